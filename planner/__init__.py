@@ -1,0 +1,1 @@
+"""The pure domain of Cornerwise: no web, no files, no clock."""

@@ -1,0 +1,29 @@
+"""What can be wrong with a plan, in words for a person with a ruler in her hand.
+
+Every error names the field it belongs to and the nearest thing that works (the cure).
+The web layer adds only a status to them.
+"""
+
+from __future__ import annotations
+
+
+class PlanError(ValueError):
+    """Something in the plan that cannot be used as it stands.
+
+    field: dotted name of the field in the plan, e.g. ``border_in.top``; '' when it is no single field.
+    cure: one sentence with the nearest thing that works.
+    """
+
+    def __init__(self, message: str, *, field: str = "", cure: str = "") -> None:
+        super().__init__(message)
+        self.message = message
+        self.field = field
+        self.cure = cure
+
+
+class LengthError(PlanError):
+    """A length that cannot be read."""
+
+
+class ChoiceError(PlanError):
+    """A choice that does not belong to the plan it came with."""

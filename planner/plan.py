@@ -1,0 +1,144 @@
+"""The plan: everything she typed and chose. It is what is saved and shared.
+
+Lengths are inches. What she typed (a fraction, a metric length) is kept beside the numbers in ``typed`` so
+that it comes back to her as she wrote it.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+SideName = Literal["top", "right", "bottom", "left"]
+SIDES: tuple[SideName, SideName, SideName, SideName] = ("top", "right", "bottom", "left")
+
+CornerStyle = Literal["mirrored", "turning", "easy_going"]
+MeetingKind = Literal["butted", "little_spines", "wreath", "lattice"]
+RunKind = Literal["level", "rolling"]
+FillKind = Literal["feathers", "leaves", "needles", "flowers", "echo"]
+Units = Literal["in", "mm"]
+
+LARGEST_QUILT_IN = 240.0  # 20 ft: no machine frame or bed is wider; beyond it a figure was mistyped
+LARGEST_TIN = 200  # more templates than any tin holds; bounds the search
+
+Length = Annotated[float, Field(strict=True, gt=0, le=LARGEST_QUILT_IN, allow_inf_nan=False)]
+LengthOrNone = Annotated[float, Field(strict=True, ge=0, le=LARGEST_QUILT_IN, allow_inf_nan=False)]
+Colour = Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
+
+
+class Part(BaseModel):
+    """Base of everything in a plan: no unknown keys, never changed in place."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class SideLengths(Part):
+    """One length for each side, inches."""
+
+    top: Length
+    right: Length
+    bottom: Length
+    left: Length
+
+    def of(self, side: SideName) -> float:
+        return float(getattr(self, side))
+
+
+class Fill(Part):
+    """What fills the border, and what it needs (inches).
+
+    room_in: clear width between a spine and an edge; longest_in: longest plume (or leaf, needle ...);
+    smallest_curl_in: least radius of a curl that can still be filled; smallest_feature_in: least width of a shape.
+    Whatever is left out takes the default of its kind.
+    """
+
+    kind: FillKind = "feathers"
+    room_in: Length = 1.0
+    longest_in: Length = 2.25
+    smallest_curl_in: Length = 0.75
+    smallest_feature_in: Length = 0.125
+
+    @model_validator(mode="before")
+    @classmethod
+    def _defaults_of_kind(cls, data: Any) -> Any:
+        if isinstance(data, dict):
+            kind = data.get("kind", "feathers")
+            if isinstance(kind, str):
+                return {**FILL_DEFAULTS.get(kind, {}), **data}
+        return data
+
+
+# All of these are common practice, no source: what a practised hand fills well at about ten stitches an inch.
+FILL_DEFAULTS: dict[str, dict[str, float]] = {
+    "feathers": {"room_in": 1.0, "longest_in": 2.25, "smallest_curl_in": 0.75, "smallest_feature_in": 0.125},
+    "leaves": {"room_in": 0.875, "longest_in": 2.0, "smallest_curl_in": 0.75, "smallest_feature_in": 0.125},
+    "needles": {"room_in": 0.75, "longest_in": 2.0, "smallest_curl_in": 0.625, "smallest_feature_in": 0.0625},
+    "flowers": {"room_in": 1.0, "longest_in": 2.25, "smallest_curl_in": 0.875, "smallest_feature_in": 0.125},
+    "echo": {"room_in": 0.5, "longest_in": 2.5, "smallest_curl_in": 0.5, "smallest_feature_in": 0.125},
+}
+
+
+class Counts(Part):
+    """Curls of each side: per half side when mirrored, per side when turning or easy-going."""
+
+    top: Annotated[int, Field(strict=True, ge=1, le=1000)]
+    right: Annotated[int, Field(strict=True, ge=1, le=1000)]
+    bottom: Annotated[int, Field(strict=True, ge=1, le=1000)]
+    left: Annotated[int, Field(strict=True, ge=1, le=1000)]
+
+    def of(self, side: SideName) -> int:
+        return int(getattr(self, side))
+
+
+class Choice(Part):
+    """One proposal, named: with the plan it settles the whole layout.
+
+    Diameters in inches. middle_in is the clear distance between the two last circles of a side (0 without a
+    meeting); for a wreath it is the outside of the ring.
+    """
+
+    corner_diameter_in: Length
+    run_diameter_in: Length
+    meeting: MeetingKind | None = None
+    middle_in: LengthOrNone = 0.0
+    counts: Counts
+
+
+class EaseLimits(Part):
+    """How much a run may give so that it lands: rows off the guide lines, air between circles (inches)."""
+
+    lift_in: LengthOrNone = 0.125
+    gap_in: LengthOrNone = 0.125
+
+
+class Look(Part):
+    """Colours she chose for cloth and thread, as #rrggbb."""
+
+    cloth: Colour = "#2f4858"
+    border: Colour = "#3d5a6c"
+    thread: Colour = "#f6efe0"
+
+
+class Plan(Part):
+    """Everything she typed and chose. Lengths in inches."""
+
+    name: Annotated[str, Field(max_length=120)] = "My quilt"
+    units: Units = "in"
+    sides_in: SideLengths
+    border_in: SideLengths
+    binding_allowance_in: LengthOrNone = 0.25
+    fill: Fill = Fill()
+    tin_in: Annotated[tuple[Length, ...], Field(max_length=LARGEST_TIN)] = ()
+    cut_own: Annotated[bool, Field(strict=True)] = False
+    corner: CornerStyle = "mirrored"
+    meeting: MeetingKind | Literal["any"] = "any"
+    run: RunKind | Literal["any"] = "any"
+    tail_deg: Annotated[float, Field(strict=True, ge=30, le=150, allow_inf_nan=False)] = 90.0
+    ease_limits: EaseLimits = EaseLimits()
+    seed: Annotated[int, Field(strict=True, ge=0, le=2**31 - 1)] = 1
+    look: Look = Look()
+    choice: Choice | None = None
+    tags: Annotated[tuple[Annotated[str, Field(max_length=40)], ...], Field(max_length=20)] = ()
+    typed: Annotated[dict[Annotated[str, Field(max_length=60)], Annotated[str, Field(max_length=40)]],
+                     Field(max_length=60)] = {}

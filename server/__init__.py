@@ -1,0 +1,1 @@
+"""The thin shell round the planner: HTTP, storage, pages."""
