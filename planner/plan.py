@@ -140,5 +140,6 @@ class Plan(Part):
     look: Look = Look()
     choice: Choice | None = None
     tags: Annotated[tuple[Annotated[str, Field(max_length=40)], ...], Field(max_length=20)] = ()
-    typed: Annotated[dict[Annotated[str, Field(max_length=60)], Annotated[str, Field(max_length=40)]],
-                     Field(max_length=60)] = {}
+    typed: Annotated[
+        dict[Annotated[str, Field(max_length=60)], Annotated[str, Field(max_length=40)]], Field(max_length=60)
+    ] = {}
