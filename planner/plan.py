@@ -49,7 +49,7 @@ class Fill(Part):
     """What fills the border, and what it needs (inches).
 
     room_in: clear width between a spine and an edge; longest_in: longest plume (or leaf, needle ...);
-    smallest_curl_in: least radius of a curl that can still be filled; smallest_feature_in: least width of a shape.
+    smallest_curl_in: least radius of a curl that can be filled; smallest_feature_in: least width of a shape.
     Whatever is left out takes the default of its kind.
     """
 
