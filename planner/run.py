@@ -46,8 +46,9 @@ def half_middle(
 ) -> Numbers:
     """M: from the last circle's centre to the middle of the side.
 
-    butted: the two last circles stand 2r + gap apart. wreath: a ring of diameter ``middle`` on the centre line
-    of the band touches both. little spines, lattice: ``middle`` is clear between them. None (turning): 0.
+    butted: the last two circles stand 2r + gap apart. wreath: a ring of diameter ``middle`` on the centre
+    line of the band touches both. little spines, lattice: ``middle`` is clear between them. None (turning):
+    nothing.
     """
     match meeting:
         case "butted":

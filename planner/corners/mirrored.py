@@ -1,0 +1,57 @@
+"""Mirrored corners: both runs leave a corner alike and meet in the middle of the side."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from planner import run
+from planner.band import Band
+from planner.corners import Chain, Ease
+from planner.plan import Choice, Plan
+from planner.spine import Circle
+
+
+def land(band: Band, plan: Plan, choice: Choice, k: int, meeting: str | None) -> Ease | None:
+    """The ease with which k circles land on the middle of this band; None when no ease within limits does."""
+    limits = plan.ease_limits
+    lift, gap = run.ease(
+        meeting,
+        np.asarray(band.height),
+        np.asarray(choice.corner_diameter_in / 2),
+        np.asarray(choice.run_diameter_in / 2),
+        np.asarray(float(k)),
+        np.asarray(choice.middle_in),
+        np.asarray(band.span / 2),
+        limits.lift_in,
+        limits.gap_in,
+    )
+    return None if np.isnan(lift) else Ease(float(lift), float(gap))
+
+
+def circles(band: Band, choice: Choice, ease: Ease, count: int) -> tuple[tuple[Circle, ...], float]:
+    """The first ``count`` circles from the side's first corner, and the step between them."""
+    big, r = choice.corner_diameter_in / 2, choice.run_diameter_in / 2
+    height, lift, gap = np.asarray(band.height), np.asarray(ease.lift), np.asarray(ease.gap)
+    start = float(run.first(height, np.asarray(big), np.asarray(r), lift, gap))
+    p = float(run.step(height, np.asarray(r), lift, gap))
+    inner, outer = band.height - r - ease.lift, r + ease.lift
+    return tuple(
+        Circle(
+            (start + i * p, outer if i % 2 else inner), r, "outer" if i % 2 else "inner", 1 if i % 2 else -1
+        )
+        for i in range(count)
+    ), p
+
+
+def chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
+    """The start run of one side; None when it cannot land within the ease limits."""
+    k = choice.counts.of(band.side)
+    ease = land(band, plan, choice, k, choice.meeting)
+    if ease is None:
+        return None
+    run_circles, p = circles(band, choice, ease, k)
+    ring = None
+    if choice.meeting == "wreath":
+        centre = (band.span / 2, band.height / 2)
+        ring = Circle(centre, choice.middle_in / 2, "ring", -run_circles[-1].turn)
+    return Chain(run_circles, ease, p, ring)

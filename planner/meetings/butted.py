@@ -1,0 +1,20 @@
+"""Butted: the two last circles are neighbours like all others, mirrored in the centre line."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from planner.band import Band
+from planner.corners import Chain
+from planner.plan import Choice, Plan
+from planner.run import Numbers
+from planner.spine import Piece
+
+
+def middles(plan: Plan, band: Band) -> Numbers:
+    """Nothing stands between the last two circles but their gap."""
+    return np.zeros(1)
+
+
+def pieces(chain: Chain, band: Band, choice: Choice) -> list[Piece]:
+    return []

@@ -1,0 +1,22 @@
+"""Lattice: curved cross-hatching between the two last curls, drawn by the fill; the spine adds nothing."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from planner.band import Band
+from planner.corners import Chain
+from planner.plan import Choice, Plan
+from planner.run import Numbers
+from planner.spine import Piece
+
+STEP_IN = 0.25  # a lattice stretches to any width; a quarter inch is finer than the eye compares
+
+
+def middles(plan: Plan, band: Band) -> Numbers:
+    """From half the band (less is no lattice) to twice it (more, and it outweighs the curls)."""
+    return np.arange(np.ceil(band.height / 2 / STEP_IN), np.floor(2 * band.height / STEP_IN) + 1) * STEP_IN
+
+
+def pieces(chain: Chain, band: Band, choice: Choice) -> list[Piece]:
+    return []

@@ -1,0 +1,32 @@
+"""Little spines: the middle stays open, and from each last curl a small hook lets the fill drip into it."""
+
+from __future__ import annotations
+
+from math import pi, radians
+
+import numpy as np
+
+from planner.band import Band
+from planner.corners import Chain
+from planner.curves import Arc
+from planner.plan import Choice, Plan
+from planner.run import Numbers
+from planner.spine import Piece
+
+STEP_IN = 0.25  # middles are tried every quarter inch: finer than anyone sees in an open middle
+HOOK = 0.2  # radius of a hook as a share of the middle: two hooks leave a fifth of it open between them
+_HOOK_SWEEP = radians(235)
+
+
+def middles(plan: Plan, band: Band) -> Numbers:
+    """From the fill's room (less: no hook fits) to two longest plumes (more: the fill cannot cross)."""
+    least, most = plan.fill.room_in, 2 * plan.fill.longest_in
+    return np.arange(np.ceil(least / STEP_IN), np.floor(most / STEP_IN) + 1) * STEP_IN
+
+
+def pieces(chain: Chain, band: Band, choice: Choice) -> list[Piece]:
+    """One hook, leaving the last curl where it faces the middle and turning the other way."""
+    last = chain.circles[-1]
+    radius = HOOK * choice.middle_in
+    centre = (last.centre[0] + last.radius + radius, last.centre[1])
+    return [Piece("tail", len(chain.circles), Arc(centre, radius, pi, -last.turn * _HOOK_SWEEP))]

@@ -1,0 +1,26 @@
+"""Wreath: a ring on the centre line of the band touches both last circles."""
+
+from __future__ import annotations
+
+from math import pi
+
+from planner.band import Band
+from planner.corners import Chain
+from planner.curves import Arc
+from planner.plan import Choice, Plan
+from planner.run import Numbers
+from planner.spine import Piece, tangent_angles
+from planner.tin import diameters
+
+
+def middles(plan: Plan, band: Band) -> Numbers:
+    """Rings she can draw round, from the smallest curl that can be filled to the height of the band."""
+    return diameters(plan, 2 * plan.fill.smallest_curl_in, band.height)
+
+
+def pieces(chain: Chain, band: Band, choice: Choice) -> list[Piece]:
+    """The whole ring, once round from where the start run touches it."""
+    ring = chain.ring
+    assert ring is not None
+    arrive = tangent_angles(chain.circles[-1], ring)[1]
+    return [Piece("ring", len(chain.circles), Arc(ring.centre, ring.radius, arrive, ring.turn * 2 * pi))]

@@ -1,0 +1,21 @@
+"""The tin: which circles she can draw round."""
+
+from __future__ import annotations
+
+from math import ceil, floor
+
+import numpy as np
+
+from planner.plan import Plan
+from planner.run import Numbers
+
+CUT_STEP_IN = {"in": 1 / 16, "mm": 1 / 25.4}  # what she cuts herself is a whole mark of her ruler across
+
+
+def diameters(plan: Plan, least: float, most: float) -> Numbers:
+    """Diameters (inches, rising) from ``least`` to ``most``: her tin's, and every ruler mark if she cuts."""
+    mark = CUT_STEP_IN[plan.units]
+    sizes = {d for d in plan.tin_in if least <= d <= most}
+    if plan.cut_own and most >= least:
+        sizes |= {i * mark for i in range(ceil(least / mark - 1e-9), floor(most / mark + 1e-9) + 1)}
+    return np.array(sorted(sizes))
