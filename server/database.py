@@ -1,0 +1,224 @@
+"""The engine under the store: SQLite or PostgreSQL, brought to the newest schema, with its troubles in words.
+
+SQLite runs with a write-ahead log and full durability: a save that was acknowledged is on the disk. Writers
+queue (BEGIN IMMEDIATE), readers never wait for them. Several processes may share either database.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Engine, create_engine, event, inspect, text
+from sqlalchemy.engine import make_url
+from sqlalchemy.exc import DBAPIError, SQLAlchemyError
+from sqlalchemy.exc import TimeoutError as PoolTimeout
+
+from planner.errors import PlanError
+
+NEWEST = "0003"  # the last file in migrations/versions
+WAIT_S = 30  # how long a writer waits for its turn before it says so
+_MIGRATING = 7_203_415  # PostgreSQL advisory lock: one process migrates, the others wait
+
+
+class StoreError(PlanError):
+    """The store cannot do what was asked; what was there before is still there."""
+
+
+class StorageTrouble(StoreError):
+    """The disk or the database is full, read-only, busy or away."""
+
+
+class Database:
+    """An open database at the newest schema.
+
+    Raises StorageTrouble when it cannot be opened at all. A SQLite file that can be read but not written is
+    opened for reading; `read_only` then says so and every write raises StorageTrouble.
+    """
+
+    def __init__(self, url: str) -> None:
+        self.url = make_url(url)
+        self.sqlite = self.url.get_backend_name() == "sqlite"
+        self.read_only = False
+        self._turn = threading.Lock()  # SQLite: one writer a process queues here, fairly, instead of polling
+        if self.sqlite:
+            self._open_sqlite()
+        else:
+            self.engine = self._engine(str(self.url.render_as_string(hide_password=False)))
+            with _in_words(self):
+                migrate(self)
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """One consistent look at everything."""
+        with _in_words(self), self.engine.connect() as connection:
+            if not self.sqlite:
+                connection = connection.execution_options(isolation_level="REPEATABLE READ")
+            with connection.begin():
+                yield connection
+
+    @contextmanager
+    def writing(self) -> Iterator[Connection]:
+        """One change, whole or not at all; on the disk when the block has ended."""
+        if self.read_only:
+            raise _read_only(self)
+        if self.sqlite and not self._turn.acquire(timeout=WAIT_S):
+            raise _busy()
+        try:
+            with _in_words(self), self.engine.connect() as connection:
+                connection = connection.execution_options(writes=True)
+                with connection.begin():
+                    yield connection
+        finally:
+            if self.sqlite:
+                self._turn.release()
+
+    def close(self) -> None:
+        self.engine.dispose()
+
+    def _open_sqlite(self) -> None:
+        file = Path(self.url.database or "plans.db").expanduser().resolve()
+        try:
+            file.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        except OSError as trouble:
+            raise _no_folder(file.parent) from trouble
+        if not file.exists():
+            try:
+                file.touch(mode=0o600)  # plans are hers: nobody else on the machine reads them
+            except OSError as trouble:
+                raise _no_folder(file.parent) from trouble
+        self.engine = self._engine(f"sqlite:///{file}")
+        try:
+            with _in_words(self):
+                migrate(self)
+                with self.engine.connect().execution_options(writes=True) as connection, connection.begin():
+                    pass  # BEGIN IMMEDIATE fails here when the file or its folder is read-only
+        except StorageTrouble as trouble:
+            self.engine.dispose()
+            if not self._open_for_reading(file):
+                raise trouble from None
+
+    def _open_for_reading(self, file: Path) -> bool:
+        """Open a file that cannot be written; immutable when not even its log's index may be made."""
+        for how in ("mode=ro", "mode=ro&immutable=1"):
+            self.engine = self._engine(f"sqlite:///file:{file}?{how}&uri=true", pragmas=False)
+            try:
+                with self.engine.connect() as connection:
+                    self.read_only = _revision(connection) == NEWEST
+            except SQLAlchemyError:
+                self.engine.dispose()
+            if self.read_only:
+                return True
+        return False
+
+    def _engine(self, url: str, pragmas: bool = True) -> Engine:
+        if not self.sqlite:
+            url = url.replace("postgresql://", "postgresql+psycopg://", 1)
+            return create_engine(url, pool_size=8, max_overflow=32, pool_pre_ping=True)
+        engine = create_engine(
+            url, pool_size=8, max_overflow=32, connect_args={"timeout": WAIT_S, "check_same_thread": False}
+        )
+
+        def connected(raw: Any, _record: object) -> None:
+            raw.isolation_level = None  # the driver begins nothing on its own: `begin` below does
+            raw.execute("PRAGMA foreign_keys=ON")
+            if pragmas:
+                raw.execute("PRAGMA journal_mode=WAL")
+                raw.execute("PRAGMA synchronous=FULL")
+
+        def begin(connection: Connection) -> None:
+            writes = connection.get_execution_options().get("writes")
+            connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+        event.listen(engine, "connect", connected)
+        event.listen(engine, "begin", begin)
+        return engine
+
+
+def migrate(database: Database, to: str = NEWEST) -> None:
+    """Bring the schema to revision `to`, all of it or nothing; two processes at once do it once.
+
+    Raises StorageTrouble when the database was written by a newer Cornerwise.
+    """
+    with database.engine.connect() as connection:
+        if _revision(connection) == to:
+            return
+    from alembic import command  # half a second: only when there is something to migrate
+    from alembic.config import Config
+    from alembic.script import ScriptDirectory
+
+    config = Config()
+    config.set_main_option("script_location", str(Path(__file__).parent / "migrations"))
+    with (
+        database.engine.connect().execution_options(writes=True) as connection,
+        connection.begin(),
+    ):
+        if not database.sqlite:
+            connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _MIGRATING})
+        now = _revision(connection)
+        known = {script.revision for script in ScriptDirectory.from_config(config).walk_revisions()}
+        if now is not None and now not in known:
+            raise StorageTrouble(
+                "These plans were kept by a newer Cornerwise.",
+                cure="Start that newer one; nothing was changed here.",
+            )
+        config.attributes["connection"] = connection
+        command.upgrade(config, to)
+
+
+def _revision(connection: Connection) -> str | None:
+    if not inspect(connection).has_table("alembic_version"):
+        return None
+    found = connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
+    return None if found is None else str(found)
+
+
+@contextmanager
+def _in_words(database: Database) -> Iterator[None]:
+    """Turn what the driver says into what she can do about it."""
+    try:
+        yield
+    except PoolTimeout as trouble:
+        raise _busy() from trouble
+    except DBAPIError as trouble:
+        said = str(trouble.orig).lower()
+        state = getattr(trouble.orig, "sqlstate", None) or ""
+        if "full" in said or state.startswith("53100") or "no space" in said:
+            raise StorageTrouble(
+                "The disk is full: this could not be saved.",
+                cure="Free some room and save again; every plan saved before is still there.",
+            ) from trouble
+        if "readonly" in said or "read-only" in said or "unable to open" in said or state == "25006":
+            raise _read_only(database) from trouble
+        if "locked" in said or state in ("55P03", "40001", "40P01"):
+            raise _busy() from trouble
+        if "malformed" in said or "not a database" in said:
+            raise StorageTrouble(
+                "The file that keeps the plans is damaged.",
+                cure="Set it aside and restore the last backup: python3 -m server restore FILE.",
+            ) from trouble
+        raise StorageTrouble(
+            "The place where plans are kept does not answer.", cure="Nothing was changed. Try again shortly."
+        ) from trouble
+
+
+def _busy() -> StorageTrouble:
+    return StorageTrouble("Too many saves are waiting.", cure="Nothing was changed. Try again shortly.")
+
+
+def _read_only(database: Database) -> StorageTrouble:
+    where = Path(database.url.database or "").parent if database.sqlite else "the database"
+    return StorageTrouble(
+        f"Plans can be read but not saved: {where} may not be written.",
+        cure="Allow writing there, or choose another place with CORNERWISE_DATA_FOLDER; nothing was changed.",
+    )
+
+
+def _no_folder(folder: Path) -> StorageTrouble:
+    return StorageTrouble(
+        f"There is no place to keep plans: {folder} may not be written.",
+        cure="Allow writing there, or choose another place with CORNERWISE_DATA_FOLDER.",
+    )
