@@ -55,7 +55,7 @@ class Fill(Part):
 
     kind: FillKind = "feathers"
     room_in: Length = 1.0
-    longest_in: Length = 2.25
+    longest_in: Length = 2.5
     smallest_curl_in: Length = 0.75
     smallest_feature_in: Length = 0.125
 
@@ -71,11 +71,16 @@ class Fill(Part):
 
 # All of these are common practice, no source: what a practised hand fills well at about ten stitches an inch.
 FILL_DEFAULTS: dict[str, dict[str, float]] = {
-    "feathers": {"room_in": 1.0, "longest_in": 2.25, "smallest_curl_in": 0.75, "smallest_feature_in": 0.125},
-    "leaves": {"room_in": 0.875, "longest_in": 2.0, "smallest_curl_in": 0.75, "smallest_feature_in": 0.125},
-    "needles": {"room_in": 0.75, "longest_in": 2.0, "smallest_curl_in": 0.625, "smallest_feature_in": 0.0625},
-    "flowers": {"room_in": 1.0, "longest_in": 2.25, "smallest_curl_in": 0.875, "smallest_feature_in": 0.125},
-    "echo": {"room_in": 0.5, "longest_in": 2.5, "smallest_curl_in": 0.5, "smallest_feature_in": 0.125},
+    "feathers": {"room_in": 1.0, "longest_in": 2.5, "smallest_curl_in": 0.75, "smallest_feature_in": 0.125},
+    "leaves": {"room_in": 0.875, "longest_in": 2.25, "smallest_curl_in": 0.75, "smallest_feature_in": 0.125},
+    "needles": {
+        "room_in": 0.75,
+        "longest_in": 2.25,
+        "smallest_curl_in": 0.625,
+        "smallest_feature_in": 0.0625,
+    },
+    "flowers": {"room_in": 1.0, "longest_in": 2.5, "smallest_curl_in": 0.875, "smallest_feature_in": 0.125},
+    "echo": {"room_in": 0.5, "longest_in": 3.0, "smallest_curl_in": 0.5, "smallest_feature_in": 0.125},
 }
 
 

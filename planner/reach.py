@@ -16,6 +16,7 @@ import shapely
 from planner import run
 from planner.curves import Point
 from planner.layout import Layout
+from planner.meetings.little_spines import HOOK, HOOK_SWEEP
 from planner.run import Numbers
 
 SEAM_SLIVER_IN = 1 / 32  # left clear along the seam ditch so that no stitch falls into it
@@ -23,6 +24,7 @@ NET_IN = 0.08  # spacing of the net; distance changes by less than that from poi
 _FINE_NET_IN = 0.01  # spacing near the worst points: half of it is the error of the figure
 _CURVE_TOLERANCE_IN = 0.001
 _AXIS_POINTS = 40
+_ACROSS, _ALONG = 13, 33  # net over one step of an endless run
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +141,9 @@ def of_runs(
     p, v = run.step(height, r, lift, gap), run.rise(height, r, lift)
     lean = np.arctan2(v, p)
     off = np.arccos(np.minimum(1.0, 2 * r / (2 * r + gap)))
-    share_u, share_h = (a.reshape(1, -1) for a in np.meshgrid(np.linspace(0, 1, 13), np.linspace(0, 1, 33)))
+    share_u, share_h = (
+        a.reshape(1, -1) for a in np.meshgrid(np.linspace(0, 1, _ACROSS), np.linspace(0, 1, _ALONG))
+    )
     x, y = share_u * p, -room + share_h * (height + 2 * room - SEAM_SLIVER_IN)
     nearest = np.full(np.broadcast_shapes(x.shape, y.shape), np.inf)
     for i in (-2, -1, 0, 1, 2):  # circle 0 stands on the inner row at u = 0
@@ -154,4 +158,70 @@ def of_runs(
         tail = (turn * (tip - leave)) % (2 * np.pi)
         sweep = np.minimum(stem + tail, 2 * np.pi - np.radians(30))
         nearest = np.minimum(nearest, arc_distance(x, y, i * p, cy, r, enter, turn * sweep))
+    return np.asarray(nearest.max(axis=1))
+
+
+def of_corners(
+    height: Numbers, beside: Numbers, big: Numbers, r: Numbers, room: float, tail_deg: float
+) -> Numbers:
+    """Reach in corners along the miter, circles touching; ``beside`` is the height of the other band. (n,)"""
+    height, beside, big, r = (
+        np.asarray(a, dtype=float)[:, None] for a in np.broadcast_arrays(height, beside, big, r)
+    )
+    t = np.linspace(0, 1, _AXIS_POINTS)[None, :]
+    x, y = -room + t * (beside + 2 * room - SEAM_SLIVER_IN), -room + t * (height + 2 * room - SEAM_SLIVER_IN)
+    ahead = _first_curl(height, big, r, tail_deg)
+    behind = _first_curl(beside, big, r, tail_deg)
+    begin = np.arctan2(behind[0] - big, behind[1] - big)
+    sweep = (np.arctan2(ahead[1] - big, ahead[0] - big) - begin) % (2 * np.pi)
+    nearest = arc_distance(x, y, big, big, big, begin, sweep)
+    nearest = np.minimum(nearest, arc_distance(x, y, *ahead))
+    return np.asarray(np.minimum(nearest, arc_distance(y, x, *behind)).max(axis=1))
+
+
+def _first_curl(
+    height: Numbers, big: Numbers, r: Numbers, tail_deg: float
+) -> tuple[Numbers, Numbers, Numbers, Numbers, Numbers]:
+    """The arc of the curl next to a corner: centre u, h, radius, begin, sweep."""
+    none = np.zeros(())
+    u, h = run.first(height, big, r, none, none), height - r
+    begin = np.arctan2(big - h, big - u)
+    lean = np.arctan2(run.rise(height, r, none), run.step(height, r, none, none))
+    return u, h, r, begin, -_inner_sweep(begin, -lean, tail_deg)
+
+
+def _inner_sweep(begin: Numbers, leave: Numbers, tail_deg: float) -> Numbers:
+    """How far an inner curl turns from its joint to its tip, radians, positive."""
+    tip = -np.pi / 2 - np.radians(tail_deg - 90)
+    turn = (begin - leave) % (2 * np.pi) + (leave - tip) % (2 * np.pi)
+    return np.asarray(np.minimum(turn, 2 * np.pi - np.radians(30)))
+
+
+def of_middles(
+    meeting: str,
+    height: Numbers,
+    r: Numbers,
+    middle: Numbers,
+    lift: Numbers,
+    gap: Numbers,
+    room: float,
+    tail_deg: float,
+) -> Numbers:
+    """Reach across the middles of sides, along the centre line of the meeting. Shape (n,)."""
+    if meeting == "lattice":
+        return np.zeros(np.broadcast(height, r, middle, lift, gap).shape)
+    height, r, middle, lift, gap = (
+        np.asarray(a, dtype=float)[:, None] for a in np.broadcast_arrays(height, r, middle, lift, gap)
+    )
+    half = run.half_middle(meeting, height, r, middle, lift, gap)
+    y = -room + np.linspace(0, 1, _AXIS_POINTS)[None, :] * (height + 2 * room - SEAM_SLIVER_IN)
+    lean = np.arctan2(run.rise(height, r, lift), run.step(height, r, lift, gap))
+    begin, h = np.pi + lean, height - r - lift
+    leave = np.arctan2(height / 2 - h, half) if meeting == "wreath" else np.zeros(())
+    nearest = arc_distance(half, y, np.zeros(()), h, r, begin, -_inner_sweep(begin, leave, tail_deg))
+    if meeting == "wreath":
+        nearest = np.minimum(nearest, np.abs(np.abs(y - height / 2) - middle / 2))
+    if meeting == "little_spines":
+        hook = HOOK * middle
+        nearest = np.minimum(nearest, arc_distance(half, y, r + hook, h, hook, np.asarray(np.pi), HOOK_SWEEP))
     return np.asarray(nearest.max(axis=1))

@@ -15,7 +15,7 @@ from planner.spine import Piece
 
 STEP_IN = 0.25  # middles are tried every quarter inch: finer than anyone sees in an open middle
 HOOK = 0.2  # radius of a hook as a share of the middle: two hooks leave a fifth of it open between them
-_HOOK_SWEEP = radians(235)
+HOOK_SWEEP = radians(235)
 
 
 def middles(plan: Plan, band: Band) -> Numbers:
@@ -29,4 +29,4 @@ def pieces(chain: Chain, band: Band, choice: Choice) -> list[Piece]:
     last = chain.circles[-1]
     radius = HOOK * choice.middle_in
     centre = (last.centre[0] + last.radius + radius, last.centre[1])
-    return [Piece("tail", len(chain.circles), Arc(centre, radius, pi, -last.turn * _HOOK_SWEEP))]
+    return [Piece("tail", len(chain.circles), Arc(centre, radius, pi, -last.turn * HOOK_SWEEP))]
