@@ -1,0 +1,42 @@
+"""``python3 -m server``: set up what is missing, then serve the planner in the browser."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from server import bootstrap
+
+PORT = 8317
+
+
+def main(arguments: list[str]) -> int:
+    parser = argparse.ArgumentParser(prog="python3 -m server", description="Start the border planner.")
+    parser.add_argument("--port", type=_port, default=PORT, help=f"port to listen on (default {PORT})")
+    parser.add_argument("--lan", action="store_true", help="let other devices on this network in")
+    options = parser.parse_args(arguments)
+    if not bootstrap.inside_venv():
+        try:
+            bootstrap.run_again("server", arguments)
+        except bootstrap.SetupError as trouble:
+            print(trouble, file=sys.stderr)
+            return 1
+    from server.serve import serve
+
+    return serve(port=options.port, lan=options.lan)
+
+
+def _port(text: str) -> int:
+    try:
+        port = int(text)
+    except ValueError:
+        port = -1
+    if not 0 <= port <= 65535:
+        raise argparse.ArgumentTypeError(
+            f"{text} is no port; take a number from 1024 to 65535, such as {PORT}"
+        )
+    return port
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

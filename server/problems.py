@@ -1,0 +1,188 @@
+"""Errors on the wire: RFC 9457 problem documents that name the field and the cure.
+
+One place turns whatever can be wrong with a request into ``Trouble``: plain words for a person. The JSON
+interface sends them as a problem document, the pages set them beside the field.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from http import HTTPStatus
+from typing import Any
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import JSONResponse
+from pydantic import BaseModel, Field
+from starlette.exceptions import HTTPException
+
+from planner.errors import PlanError
+
+MEDIA_TYPE = "application/problem+json"
+
+
+@dataclass(frozen=True)
+class Trouble:
+    """One thing wrong: the field (dotted name in the plan, '' for the whole), what is wrong, what works."""
+
+    field: str
+    message: str
+    cure: str
+
+    @classmethod
+    def of(cls, error: PlanError) -> Trouble:
+        return cls(error.field, error.message, error.cure)
+
+
+class FieldProblem(BaseModel):
+    """One of several things wrong in one request."""
+
+    field: str
+    message: str
+    cure: str
+
+
+class Problem(BaseModel):
+    """RFC 9457 problem document. field: its dotted name in the plan; cure: the nearest thing that works."""
+
+    type: str = Field(examples=["/problems/plan"])
+    title: str = Field(examples=["This plan cannot be used as it stands"])
+    status: int = Field(examples=[422])
+    detail: str = Field(examples=["The border is wider than half the quilt."])
+    field: str = Field(default="", examples=["border_in.top"])
+    cure: str = Field(default="", examples=["Make the border 44 in or narrower."])
+    errors: list[FieldProblem] = []
+
+
+MOST_TROUBLES = 20
+
+WANTED = {
+    "float": "a number",
+    "int": "a whole number",
+    "string": "text",
+    "list": "a list",
+    "tuple": "a list",
+    "dict": "an object with named fields",
+}
+
+TITLES = {
+    400: "This cannot be read",
+    404: "Nothing here",
+    405: "That cannot be done here",
+    413: "Too much at once",
+    422: "This plan cannot be used as it stands",
+}
+
+
+def problem_response(
+    status: int, troubles: Sequence[Trouble], headers: Mapping[str, str] | None = None
+) -> JSONResponse:
+    """A problem document about the first trouble; when there are several, all stand in ``errors``."""
+    first = troubles[0]
+    title = TITLES.get(status) or HTTPStatus(status).phrase
+    body = Problem(
+        type="/problems/plan" if status == 422 else "about:blank",
+        title=title,
+        status=status,
+        detail=first.message,
+        field=first.field,
+        cure=first.cure,
+        errors=[FieldProblem(**vars(trouble)) for trouble in troubles] if len(troubles) > 1 else [],
+    )
+    return JSONResponse(body.model_dump(), status, headers=dict(headers or {}), media_type=MEDIA_TYPE)
+
+
+def documented(*statuses: int) -> dict[int | str, dict[str, Any]]:
+    """The ``responses`` argument of a route: these statuses answer with a problem document."""
+    schema = {"$ref": "#/components/schemas/Problem"}
+    return {
+        status: {
+            "description": TITLES.get(status) or HTTPStatus(status).phrase,
+            "model": Problem,
+            "content": {MEDIA_TYPE: {"schema": schema}},
+        }
+        for status in statuses
+    }
+
+
+def add_problem_handlers(app: FastAPI) -> None:
+    """Every refusal of ``app`` becomes a problem document; nothing ever answers with a traceback."""
+
+    @app.exception_handler(PlanError)
+    async def plan_error(request: Request, error: PlanError) -> JSONResponse:
+        return problem_response(422, [Trouble.of(error)])
+
+    @app.exception_handler(RequestValidationError)
+    async def validation_error(request: Request, error: RequestValidationError) -> JSONResponse:
+        errors = error.errors()
+        unreadable = any(one["type"] == "json_invalid" for one in errors)
+        return problem_response(400 if unreadable else 422, troubles_of(errors))
+
+    @app.exception_handler(HTTPException)
+    async def http_error(request: Request, error: HTTPException) -> JSONResponse:
+        return problem_response(error.status_code, [Trouble("", str(error.detail), "")], error.headers)
+
+    @app.exception_handler(RecursionError)
+    async def too_deep(request: Request, error: RecursionError) -> JSONResponse:
+        return problem_response(
+            400, [Trouble("", "The body is nested too deeply to be a plan.", "Send a flat plan.")]
+        )
+
+    @app.exception_handler(Exception)
+    async def our_fault(request: Request, error: Exception) -> JSONResponse:
+        words = "Something went wrong on our side; your plan is unharmed."
+        return problem_response(500, [Trouble("", words, "Try again, and tell us what you typed.")])
+
+
+def troubles_of(errors: Iterable[Mapping[str, Any]], names: Mapping[str, str] | None = None) -> list[Trouble]:
+    """pydantic's error list in plain words, at most MOST_TROUBLES of them. names: what she calls a field."""
+    return [_trouble(error, names or {}) for error, _ in zip(errors, range(MOST_TROUBLES), strict=False)]
+
+
+def _trouble(error: Mapping[str, Any], names: Mapping[str, str]) -> Trouble:
+    field = dotted(error["loc"])
+    name = names.get(field) or field or "the plan"
+    unit = " in" if "_in" in field else ""
+    message, cure = _words(error["type"], error.get("ctx") or {}, name, unit)
+    return Trouble(field, message[:1].upper() + message[1:], cure)
+
+
+def dotted(loc: Sequence[Any]) -> str:
+    """('body', 'plan', 'sides_in', 'top') -> 'sides_in.top'; numbers are places in a list."""
+    parts = [str(part) for part in loc if part not in ("body", "plan", "query", "path")]
+    return ".".join(parts)[:120]
+
+
+def _words(kind: str, ctx: Mapping[str, Any], name: str, unit: str) -> tuple[str, str]:
+    """What is wrong and what works, for one of pydantic's kinds of error."""
+    match kind:
+        case "missing":
+            return f"{name} is missing.", f"Give {name}."
+        case "extra_forbidden":
+            return f"A plan has no {name}.", "Leave it out, or check how it is spelled."
+        case "greater_than" | "greater_than_equal":
+            least = f"{ctx.get('gt', ctx.get('ge')):g}{unit}"
+            more = "more than" if kind == "greater_than" else "at least"
+            return f"{name} must be {more} {least}.", f"Measure again, and give {more} {least}."
+        case "less_than_equal" | "less_than":
+            most = f"{ctx.get('le', ctx.get('lt')):g}{unit}"
+            return f"{name} can be at most {most}.", f"Give {most} or less. Was a decimal point left out?"
+        case "finite_number":
+            return f"{name} is not a figure that can be measured.", "Give an ordinary number."
+        case "bool_type" | "bool_parsing":
+            return f"{name} must be true or false.", "Give true or false."
+        case "literal_error":
+            return f"{name} is none of the known words.", f"Give {ctx.get('expected', 'one of them')}."
+        case "string_pattern_mismatch":
+            return f"{name} does not look right.", f"It must match {ctx.get('pattern')}."
+        case "string_too_long" | "too_long" | "too_short" | "string_too_short":
+            limit = ctx.get("max_length", ctx.get("min_length"))
+            size = "more" if kind.endswith("long") else "fewer"
+            return f"{name} is too {kind[-5:].strip('_')}.", f"There can be no {size} than {limit}."
+        case "json_invalid":
+            return "The body is not JSON.", "Send a JSON object with the plan."
+        case "value_error":
+            return str(ctx.get("error", f"{name} cannot be used.")), "Change it and try again."
+    wanted = WANTED.get(kind.split("_")[0], "an object with named fields")
+    return f"{name} must be {wanted}.", f"Give {name} as {wanted}."
