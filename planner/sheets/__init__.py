@@ -1,0 +1,1 @@
+"""What leaves the planner to be looked at, printed or cut."""

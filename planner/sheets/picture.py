@@ -1,0 +1,170 @@
+"""A layout as a picture for the screen: an SVG string, one user unit to the inch.
+
+The quilt is drawn once, as a group in quilt coordinates; a view is a window on it. Line widths are screen
+pixels (non-scaling strokes), so that chalk and thread look alike in every view; a page may set others for one
+view by the classes ``pucker``, ``thread``, ``stitch``, ``tip`` and ``layer-...``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from html import escape
+
+from planner.curves import Curve, number, svg_path
+from planner.layout import Layout
+from planner.lengths import format_length
+from planner.plan import SideName
+from planner.sheets.colour import chalk_for, mixed
+
+MARGIN_IN = 1.5  # what shows of the batting round the quilt
+STILL = 'vector-effect="non-scaling-stroke"'
+
+
+@dataclass(frozen=True)
+class Window:
+    """A rectangle to look through, and the turn that lays the quilt flat behind it (an SVG matrix)."""
+
+    x_in: float
+    y_in: float
+    width_in: float
+    height_in: float
+    matrix: str = ""
+
+    @property
+    def view_box(self) -> str:
+        return f"{self.x_in:.3f} {self.y_in:.3f} {self.width_in:.3f} {self.height_in:.3f}"
+
+
+def whole_quilt(layout: Layout) -> Window:
+    """All of the quilt, with a little batting round it."""
+    return Window(
+        -MARGIN_IN, -MARGIN_IN, layout.quilt.width + 2 * MARGIN_IN, layout.quilt.height + 2 * MARGIN_IN
+    )
+
+
+def one_run(layout: Layout, side: SideName) -> Window:
+    """One side from its first corner to a little past the middle (to its end when no run meets there).
+
+    The quilt is turned so that the raw edge lies at the top, as the side is chalked.
+    """
+    width, height = layout.quilt.width, layout.quilt.height
+    length = width if side in {"top", "bottom"} else height
+    border = layout.quilt.border(side)
+    shown = length / 2 + border * 0.75 if layout.plan.corner == "mirrored" else length + MARGIN_IN
+    turn = {
+        "top": "",
+        "right": f"matrix(0 -1 1 0 0 {width:.4f})",
+        "bottom": f"matrix(-1 0 0 -1 {width:.4f} {height:.4f})",
+        "left": f"matrix(0 1 -1 0 {height:.4f} 0)",
+    }[side]
+    return Window(-MARGIN_IN, -MARGIN_IN, shown + MARGIN_IN, border + 2 * MARGIN_IN, turn)
+
+
+def picture(layout: Layout, window: Window, *, title: str, quilt: str = "") -> str:
+    """A whole SVG element showing the quilt through ``window``.
+
+    quilt: id of a group already on the page (``drawing``) to show again instead of drawing it twice.
+    """
+    inside = f'<use href="#{quilt}"/>' if quilt else drawing(layout)
+    if window.matrix:
+        inside = f'<g transform="{window.matrix}">{inside}</g>'
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{window.view_box}" role="img" '
+        f'preserveAspectRatio="xMidYMid meet"><title>{escape(title)}</title>'
+        f"<desc>{escape(describe(layout))}</desc>{inside}</svg>"
+    )
+
+
+def describe(layout: Layout) -> str:
+    """The picture in words."""
+    units = layout.plan.units
+    size = f"{format_length(layout.quilt.width, units)} by {format_length(layout.quilt.height, units)}"
+    return f"A quilt of {size}, its border filled with {len(layout.circles)} curls between corner circles."
+
+
+def drawing(layout: Layout, group_id: str = "quilt") -> str:
+    """The quilt as one SVG group in quilt coordinates: cloth, guide lines, circles, spines, tips."""
+    chalk = chalk_for(layout.plan.look.border)
+    parts = (_cloth(layout), _guides(layout, chalk), _circles(layout, chalk), _spines(layout))
+    return f'<g id="{group_id}" fill="none">{"".join(parts)}</g>'
+
+
+def small_picture(layout: Layout) -> str:
+    """The top left corner and half the top side, light enough to stand in a row of others."""
+    window, look, border = one_run(layout, "top"), layout.plan.look, layout.plan.border_in
+    right, below = window.x_in + window.width_in, window.y_in + window.height_in
+    shown = [c for c in _curves(layout) if c.start[0] < right and min(c.start[1], c.end[1]) < below]
+    return (
+        f'<svg viewBox="{window.view_box}" aria-hidden="true" fill="none">'
+        f'<path fill="{look.border}" d="M0 0H{number(right + 1)}V{number(below + 1)}H0z"/>'
+        f'<path fill="{look.cloth}" d="M{number(border.left)} {number(border.top)}h{number(right)}'
+        f'v{number(below)}h{number(-right)}z"/>'
+        f'<path stroke="{look.thread}" stroke-width="1.4" stroke-linecap="round" '
+        f'vector-effect="non-scaling-stroke" d="{svg_path(shown)}"/></svg>'
+    )
+
+
+def _curves(layout: Layout) -> list[Curve]:
+    """Every curve of the spine: first the line that runs on, then the tails that leave it."""
+    tails = [s.piece.curve for s in layout.spines if s.piece.part == "tail"]
+    return [s.piece.curve for s in layout.spines if s.piece.part != "tail"] + tails
+
+
+def _cloth(layout: Layout) -> str:
+    """Border cloth, the quilt's centre, seam and miter lines, and the edge that the binding will cover."""
+    plan, width, height = layout.plan, layout.quilt.width, layout.quilt.height
+    border, look, binding = plan.border_in, plan.look, plan.binding_allowance_in
+    right, bottom = width - border.right, height - border.bottom
+    seam = mixed(look.border, "#000000", 0.35)
+    miters = (
+        f"M0 0L{border.left:g} {border.top:g}M{width:g} 0L{right:g} {border.top:g}"
+        f"M{width:g} {height:g}L{right:g} {bottom:g}M0 {height:g}L{border.left:g} {bottom:g}"
+    )
+    centre = f"M{border.left:g} {border.top:g}H{right:g}V{bottom:g}H{border.left:g}z"
+    return (
+        f'<rect width="{width:g}" height="{height:g}" fill="{look.border}"/>'
+        f'<path d="{centre}" fill="{look.cloth}" stroke="{seam}" stroke-width="1.5" {STILL}/>'
+        f'<path d="{miters}" stroke="{seam}" {STILL}/>'
+        f'<rect x="{binding / 2:g}" y="{binding / 2:g}" width="{width - binding:g}" '
+        f'height="{height - binding:g}" stroke="{seam}" stroke-opacity=".55" stroke-width="{binding:g}"/>'
+    )
+
+
+def _guides(layout: Layout, chalk: str) -> str:
+    lines = svg_path(guide.line for guide in layout.guides)
+    return (
+        f'<path class="layer-guides" {STILL} d="{lines}" stroke="{chalk}" stroke-width="1.2" '
+        'stroke-opacity=".75" stroke-dasharray="7 3 4 3" stroke-linecap="round"/>'
+    )
+
+
+def _circles(layout: Layout, chalk: str) -> str:
+    """All circles as one path, two half turns each: far lighter than an element each."""
+    rings = [ring for _, ring in layout.rings]
+    d = "".join(
+        f"M{number(c.centre[0] - c.radius)} {number(c.centre[1])}"
+        + f"a{number(c.radius)} {number(c.radius)} 0 1 1 {number(2 * c.radius)} 0"
+        + f"a{number(c.radius)} {number(c.radius)} 0 1 1 {number(-2 * c.radius)} 0"
+        for c in (*layout.corners, *(placed.circle for placed in layout.circles), *rings)
+    )
+    return (
+        f'<path class="layer-circles" {STILL} d="{d}" stroke="{chalk}" stroke-opacity=".55" '
+        'stroke-dasharray="1.5 2.5"/>'
+    )
+
+
+def _spines(layout: Layout) -> str:
+    """The thread: a soft shadow where it draws the cloth down, the line, its single stitches, the tips."""
+    look = layout.plan.look
+    path = svg_path(_curves(layout))
+    ends = (spine.piece.curve.end for spine in layout.spines if spine.piece.part == "tail")
+    tips = "".join(f"M{number(x)} {number(y)}h0" for x, y in ends)
+    shade = mixed(look.thread, look.border, 0.4)
+    return (
+        '<g class="layer-spines" stroke-linecap="round">'
+        f'<path class="pucker" {STILL} d="{path}" stroke="#000" stroke-opacity=".22" stroke-width="5"/>'
+        f'<path class="thread" {STILL} d="{path}" stroke="{shade}" stroke-width="2"/>'
+        f'<path class="stitch" {STILL} d="{path}" stroke="{look.thread}" stroke-width="1.8" '
+        'stroke-dasharray="3.4 2.6"/>'
+        f'<path class="tip" {STILL} d="{tips}" stroke="{look.thread}" stroke-width="5"/></g>'
+    )
