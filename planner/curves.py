@@ -1,4 +1,4 @@
-"""Arcs and lines, and the motions that carry them about; nothing about quilts.
+"""Arcs, lines and Bézier curves, and the motions that carry them about; nothing about quilts.
 
 Lengths are inches, angles radians. x points right and y points down, so an angle grows clockwise as she sees
 it, and a positive sweep turns clockwise. This is the one place where that is decided.
@@ -142,7 +142,98 @@ class Arc:
         return "".join(f"A{r} {r} 0 0 {clockwise} {number(x)} {number(y)}" for x, y in ends)
 
 
-Curve = Line | Arc
+@dataclass(frozen=True, slots=True)
+class Bezier:
+    """A cubic Bézier curve with ends p0, p3 and handles p1, p2; t is its own parameter, not of length."""
+
+    p0: Point
+    p1: Point
+    p2: Point
+    p3: Point
+
+    @property
+    def start(self) -> Point:
+        return self.p0
+
+    @property
+    def end(self) -> Point:
+        return self.p3
+
+    @property
+    def length(self) -> float:
+        """Arc length by Gauss–Legendre quadrature, five nodes on each of eight parts."""
+        return sum(
+            weight / 16 * hypot(*self._velocity((part + (1 + node) / 2) / 8))
+            for part in range(8)
+            for node, weight in _GAUSS
+        )
+
+    def _velocity(self, t: float) -> Point:
+        a, b, c = 3 * (1 - t) ** 2, 6 * (1 - t) * t, 3 * t * t
+        return (
+            a * (self.p1[0] - self.p0[0]) + b * (self.p2[0] - self.p1[0]) + c * (self.p3[0] - self.p2[0]),
+            a * (self.p1[1] - self.p0[1]) + b * (self.p2[1] - self.p1[1]) + c * (self.p3[1] - self.p2[1]),
+        )
+
+    def point(self, t: float) -> Point:
+        """Point at the parameter t (0..1)."""
+        u = 1 - t
+        a, b, c, d = u * u * u, 3 * u * u * t, 3 * u * t * t, t * t * t
+        return (
+            a * self.p0[0] + b * self.p1[0] + c * self.p2[0] + d * self.p3[0],
+            a * self.p0[1] + b * self.p1[1] + c * self.p2[1] + d * self.p3[1],
+        )
+
+    def heading(self, t: float = 0.0) -> float:
+        """Direction of travel at t, radians."""
+        x, y = self._velocity(t)
+        return atan2(y, x)
+
+    def split(self, t: float) -> tuple[Bezier, Bezier]:
+        """The parts before and after t (de Casteljau)."""
+        a, b, c = _between(self.p0, self.p1, t), _between(self.p1, self.p2, t), _between(self.p2, self.p3, t)
+        d, e = _between(a, b, t), _between(b, c, t)
+        middle = _between(d, e, t)
+        return Bezier(self.p0, a, d, middle), Bezier(middle, e, c, self.p3)
+
+    def reversed(self) -> Bezier:
+        return Bezier(self.p3, self.p2, self.p1, self.p0)
+
+    def moved(self, motion: Motion) -> Bezier:
+        return Bezier(
+            motion.point(self.p0), motion.point(self.p1), motion.point(self.p2), motion.point(self.p3)
+        )
+
+    def points(self, tolerance: float) -> list[Point]:
+        """Points along the curve, ends included, no chord farther than ``tolerance`` from it.
+
+        A chord over the step 1/n strays at most |B''|/(8n²), and |B''| ≤ 6·(largest second difference).
+        """
+        bend = max(
+            hypot(a[0] - 2 * b[0] + c[0], a[1] - 2 * b[1] + c[1])
+            for a, b, c in ((self.p0, self.p1, self.p2), (self.p1, self.p2, self.p3))
+        )
+        n = max(1, ceil(sqrt(0.75 * bend / tolerance)))
+        return [self.p0, *(self.point(i / n) for i in range(1, n)), self.p3]
+
+    def svg_to(self) -> str:
+        """The SVG path command that draws on from the start."""
+        numbers = (number(v) for p in (self.p1, self.p2, self.p3) for v in p)
+        return "C" + " ".join(numbers)
+
+
+_GAUSS = (
+    (0.0, 128 / 225),
+    *((sign * sqrt(5 - 2 * sqrt(10 / 7)) / 3, (322 + 13 * sqrt(70)) / 900) for sign in (-1, 1)),
+    *((sign * sqrt(5 + 2 * sqrt(10 / 7)) / 3, (322 - 13 * sqrt(70)) / 900) for sign in (-1, 1)),
+)
+
+
+def _between(p: Point, q: Point, t: float) -> Point:
+    return (p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1]))
+
+
+Curve = Line | Arc | Bezier
 
 
 def number(value: float) -> str:

@@ -1,0 +1,1 @@
+"""Fills: real geometry grown from the spine, one file a fill over one growing engine."""
