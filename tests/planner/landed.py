@@ -1,0 +1,127 @@
+"""Layouts that land, for tests that begin where the solver ends: any count that the ease allows is taken."""
+
+from __future__ import annotations
+
+import numpy as np
+from hypothesis import assume
+from hypothesis import strategies as st
+
+from planner import run
+from planner.band import largest_corner, quilt_of
+from planner.corners import easygoing
+from planner.errors import PlanError
+from planner.layout import Layout, place
+from planner.plan import SIDES, Choice, Counts, EaseLimits, Plan, SideLengths
+
+LOOSE = EaseLimits(lift_in=0.4, gap_in=0.6)
+STYLES = (
+    ("mirrored", "butted", 0.0, 2.0, 3.5),
+    ("mirrored", "wreath", 4.0, 2.0, 3.5),
+    ("mirrored", "little_spines", 3.0, 1.8, 3.2),
+    ("mirrored", "lattice", 4.0, 1.8, 3.2),
+    ("turning", None, 0.0, 1.75, 3.0),
+    ("easy_going", None, 0.0, 1.75, 2.0),
+)
+
+
+def landed(
+    corner: str,
+    meeting: str | None,
+    middle: float,
+    r: float,
+    big: float,
+    *,
+    sides: tuple[float, float, float, float] = (60.0, 70.0, 60.0, 70.0),
+    widths: tuple[float, float, float, float] = (8.0, 8.0, 8.0, 8.0),
+    **plan_fields: object,
+) -> Layout | None:
+    """A layout of the given style and radii (inches), or None where some side does not land."""
+    plan = Plan(
+        sides_in=SideLengths(**dict(zip(SIDES, sides, strict=True))),
+        border_in=SideLengths(**dict(zip(SIDES, widths, strict=True))),
+        corner=corner,  # type: ignore[arg-type]
+        cut_own=True,
+        ease_limits=LOOSE,
+        **plan_fields,  # type: ignore[arg-type]
+    )
+    try:
+        quilt = quilt_of(plan)
+    except PlanError:
+        return None
+    counts = {}
+    for pair in (("top", "bottom"), ("right", "left")):
+        bands = [bands[side] for side in pair for bands in (quilt.bands, quilt.own)]
+        if corner == "easy_going":
+            sets = [set(easygoing.feasible_counts(easygoing.Wander(b, plan, big, r), plan)) for b in bands]
+        else:
+            ks = np.arange(1, 90.0)
+            sets = []
+            for b in bands:
+                found, _ = run.ease(
+                    meeting,
+                    np.asarray(b.height),
+                    np.asarray(big),
+                    np.asarray(r),
+                    ks,
+                    np.asarray(middle),
+                    np.asarray(b.span / 2),
+                    LOOSE.lift_in,
+                    LOOSE.gap_in,
+                )
+                sets.append({int(k) for k in ks[~np.isnan(found)]})
+        both = set.intersection(*sets)
+        if not both:
+            return None
+        k = min(both)
+        for side in pair:
+            counts[side] = 2 * k - 1 if corner == "turning" else k
+    choice = Choice(
+        corner_diameter_in=2 * big,
+        run_diameter_in=2 * r,
+        meeting=meeting,  # type: ignore[arg-type]
+        middle_in=middle,
+        counts=Counts(**counts),
+    )
+    try:
+        return place(plan, choice)
+    except PlanError:
+        return None
+
+
+def example(style: int = 0, **fields: object) -> Layout:
+    """One of the six styles on a quilt of 60 by 70 in."""
+    layout = landed(*STYLES[style], **fields)  # type: ignore[arg-type]
+    assert layout is not None
+    return layout
+
+
+@st.composite
+def layouts(draw: st.DrawFn) -> Layout:
+    """Random plans that land: four different sides, unequal widths, both units, every style."""
+    corner, meeting, middle, _, _ = draw(st.sampled_from(STYLES))
+    across, down = draw(st.floats(45, 110)), draw(st.floats(45, 110))
+    sides = (across, down, across + draw(st.floats(-0.5, 0.5)), down + draw(st.floats(-0.5, 0.5)))
+    width = draw(st.floats(4.5, 10))
+    other = width if draw(st.booleans()) else width + draw(st.floats(-0.5, 0.5))
+    height = min(width, other) - 2.25
+    if corner == "easy_going":
+        r = draw(st.floats(0.29, 0.4)) * height
+        big = r * draw(st.floats(1, 1.2))
+    else:
+        r = draw(st.floats(0.27, 0.49)) * height
+        big = r * draw(st.floats(1, 1.6))
+    layout = landed(
+        corner,
+        meeting,
+        middle if meeting != "wreath" else min(middle, height),
+        r,
+        big,
+        sides=sides,
+        widths=(width, other, width, other),
+        units=draw(st.sampled_from(("in", "mm"))),
+        seed=draw(st.integers(0, 1000)),
+    )
+    assume(layout is not None)
+    assert layout is not None
+    assume(big <= largest_corner(layout.quilt))
+    return layout
