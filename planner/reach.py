@@ -216,12 +216,14 @@ def of_middles(
     half = run.half_middle(meeting, height, r, middle, lift, gap)
     y = -room + np.linspace(0, 1, _AXIS_POINTS)[None, :] * (height + 2 * room - SEAM_SLIVER_IN)
     lean = np.arctan2(run.rise(height, r, lift), run.step(height, r, lift, gap))
-    begin, h = np.pi + lean, height - r - lift
-    leave = np.arctan2(height / 2 - h, half) if meeting == "wreath" else np.zeros(())
+    begin, h = np.asarray(np.pi + lean), height - r - lift
+    leave = np.asarray(np.arctan2(height / 2 - h, half) if meeting == "wreath" else 0.0)
     nearest = arc_distance(half, y, np.zeros(()), h, r, begin, -_inner_sweep(begin, leave, tail_deg))
     if meeting == "wreath":
         nearest = np.minimum(nearest, np.abs(np.abs(y - height / 2) - middle / 2))
     if meeting == "little_spines":
         hook = HOOK * middle
-        nearest = np.minimum(nearest, arc_distance(half, y, r + hook, h, hook, np.asarray(np.pi), HOOK_SWEEP))
+        nearest = np.minimum(
+            nearest, arc_distance(half, y, r + hook, h, hook, np.asarray(np.pi), np.asarray(HOOK_SWEEP))
+        )
     return np.asarray(nearest.max(axis=1))

@@ -12,7 +12,8 @@ stands on the middle. Everything here takes and gives numpy arrays (or floats) o
 
 from __future__ import annotations
 
-from typing import TypeAlias
+from dataclasses import dataclass
+from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +21,10 @@ from numpy.typing import NDArray
 Numbers: TypeAlias = NDArray[np.float64]
 
 LANDING_TOLERANCE_IN = 1e-9  # DESIGN section 4: what is left over at the middle
-_HALVINGS = 52  # of an ease below an inch: down to the last bit of a float
+_SLACK_IN = 1e-12  # rounding at the very ends of the ease
+_HALVINGS = 52  # of a lift below an inch: down to the last bit of a float
+_NEWTON_STEPS = 60  # it takes five or six; near a level run, where the length is flat, a few more
+_SETTLED_IN = 1e-14
 
 
 def rise(height: Numbers, r: Numbers, lift: Numbers) -> Numbers:
@@ -62,92 +66,108 @@ def half_middle(
             return np.asarray(r + middle / 2)
 
 
-def length(
-    meeting: str | None,
-    height: Numbers,
-    big: Numbers,
-    r: Numbers,
-    k: Numbers,
-    middle: Numbers,
-    lift: Numbers,
-    gap: Numbers,
-) -> Numbers:
-    """From the crossing of the outer guides to the middle of the side, as the run fills it."""
-    along = first(height, big, r, lift, gap) + (k - 1) * step(height, r, lift, gap)
-    return along + half_middle(meeting, height, r, middle, lift, gap)
+@dataclass(frozen=True, slots=True)
+class Runs:
+    """n runs of one meeting, one row each: band height, corner and run radius, count, middle (inches, (n,))."""
 
+    meeting: str | None
+    height: Numbers
+    big: Numbers
+    r: Numbers
+    k: Numbers
+    middle: Numbers
 
-def useful_lift(
-    meeting: str | None, height: Numbers, big: Numbers, r: Numbers, k: Numbers, middle: Numbers, limit: float
-) -> Numbers:
-    """Largest lift that still lengthens the run: at most ``limit``, and the rows never cross.
+    @classmethod
+    def of(
+        cls, meeting: str | None, height: Any, big: Any, r: Any, k: Any, middle: Any, n: int | None = None
+    ) -> Runs:
+        """Runs from figures and arrays alike, brought to one length."""
+        given = [np.atleast_1d(np.asarray(a, dtype=float)) for a in (height, big, r, k, middle)]
+        shape = np.broadcast_shapes(*(a.shape for a in given), (n or 1,))
+        return cls(meeting, *(np.broadcast_to(a, shape) for a in given))
 
-    Every term of the length is concave in the lift (a chord of a circle), so the length rises to one summit;
-    past it (a level run under a large corner circle) lifting would shorten the run again.
-    """
-    top = np.minimum(limit, np.maximum(0.0, (height - 2 * r) / 2))
+    def __getitem__(self, rows: NDArray[np.intp]) -> Runs:
+        return Runs(
+            self.meeting, self.height[rows], self.big[rows], self.r[rows], self.k[rows], self.middle[rows]
+        )
 
-    def slope(lift: Numbers) -> Numbers:
-        v = rise(height, r, lift)
+    def length(self, lift: Numbers, gap: Numbers) -> Numbers:
+        """From the crossing of the outer guides to the middle of the side, as the run fills it."""
+        along = first(self.height, self.big, self.r, lift, gap)
+        along = along + (self.k - 1) * step(self.height, self.r, lift, gap)
+        return along + half_middle(self.meeting, self.height, self.r, self.middle, lift, gap)
+
+    def growth(self, lift: Numbers, gap: Numbers) -> tuple[Numbers, Numbers]:
+        """How much the length grows per inch of lift and per inch of gap: its two partial derivatives."""
+        v, p = rise(self.height, self.r, lift), step(self.height, self.r, lift, gap)
+        down = self.height - self.r - lift - self.big
+        along = first(self.height, self.big, self.r, lift, gap) - self.big
         with np.errstate(invalid="ignore", divide="ignore"):
-            chain = (k - 1) * 2 * v / step(height, r, lift, np.zeros(()))
-            start = (height - r - lift - big) / (first(height, big, r, lift, np.zeros(())) - big)
-            ring = v / (2 * half_middle(meeting, height, r, middle, lift, np.zeros(())))
-        return np.asarray(chain + start + (ring if meeting == "wreath" else 0.0))
+            by_lift = (self.k - 1) * 2 * v / p + down / along
+            by_gap = (self.k - 1) * (2 * self.r + gap) / p + (self.big + self.r + gap) / along
+            match self.meeting:
+                case "wreath":
+                    half = half_middle("wreath", self.height, self.r, self.middle, lift, gap)
+                    by_lift = by_lift + v / (2 * half)
+                case "butted":
+                    by_gap = by_gap + 0.5
+        return np.asarray(by_lift), np.asarray(by_gap)
 
-    top = np.broadcast_to(top, np.broadcast(height, big, r, k, middle).shape).copy()
-    falling = slope(top) < 0
-    if not falling.any():
+    def useful_lift(self, limit: float) -> Numbers:
+        """Largest lift that still lengthens each run: at most ``limit``, and the rows never cross.
+
+        Every term of the length is concave in the lift (a chord of a circle), so the length rises to one
+        summit; past it (a level run under a large corner circle) lifting would shorten the run again.
+        """
+        top = np.minimum(limit, np.maximum(0.0, (self.height - 2 * self.r) / 2))
+        falling = np.flatnonzero(self.growth(top, np.zeros_like(top))[0] < 0)
+        if falling.size:
+            some, low, high, none = (
+                self[falling],
+                np.zeros(falling.size),
+                top[falling],
+                np.zeros(falling.size),
+            )
+            for _ in range(_HALVINGS):
+                mid = (low + high) / 2
+                rising = some.growth(mid, none)[0] > 0
+                low, high = np.where(rising, mid, low), np.where(rising, high, mid)
+            top[falling] = low
         return top
-    low, high = np.zeros_like(top), top.copy()
-    for _ in range(_HALVINGS):
-        mid = (low + high) / 2
-        rising = slope(mid) > 0
-        low, high = np.where(rising, mid, low), np.where(rising, high, mid)
-    return np.where(falling, low, top)
 
+    def ease(self, target: Numbers, lift_limit: float, gap_limit: float) -> tuple[Numbers, Numbers]:
+        """Lift and gap with which each run lands on ``target`` (half its side's span); nan where none does.
 
-def ease(
-    meeting: str | None,
-    height: Numbers,
-    big: Numbers,
-    r: Numbers,
-    k: Numbers,
-    middle: Numbers,
-    target: Numbers,
-    lift_limit: float,
-    gap_limit: float,
-) -> tuple[Numbers, Numbers]:
-    """Lift and gap with which each run lands on ``target`` (half its side's span); nan where none does.
+        The lift is used up to its limit before any gap; along that way the length only grows, so there is one
+        root. The length is concave on both legs (chords of circles, branches of hyperbolas), so Newton's rule
+        from the short end never oversteps and closes in quadratically.
+        """
+        target = np.broadcast_to(target, self.big.shape)
+        none = np.zeros_like(target)
+        top = np.minimum(lift_limit, np.maximum(0.0, (self.height - 2 * self.r) / 2))
+        # under a large corner circle lifting may shorten a run: its longest is not at the end of the lift
+        bends = self.height - self.r < self.big + lift_limit
+        reaches = self.length(top, none + gap_limit) >= target - _SLACK_IN
+        rows = np.flatnonzero((self.length(none, none) <= target + _SLACK_IN) & (reaches | bends))
+        lift, gap = self[rows]._roots(target[rows], lift_limit, gap_limit)
+        lifts, gaps = np.full(target.shape, np.nan), np.full(target.shape, np.nan)
+        lifts[rows], gaps[rows] = lift, gap
+        return lifts, gaps
 
-    The lift is used up to its limit before any gap; along that way the length only grows, so there is one
-    root, found by halving down to the last bit.
-    """
-    shape = np.broadcast(height, big, r, k, middle, target).shape
-    height, big, r, k, middle, target = (
-        np.broadcast_to(np.asarray(a, dtype=float), shape) for a in (height, big, r, k, middle, target)
-    )
-    lift_top = useful_lift(meeting, height, big, r, k, middle, lift_limit)
-    none = np.zeros(shape)
-
-    def at(lift: Numbers, gap: Numbers) -> Numbers:
-        return length(meeting, height, big, r, k, middle, lift, gap) - target
-
-    shortest, lifted = at(none, none), at(lift_top, none)
-    longest = at(lift_top, np.full(shape, gap_limit))
-    slack = LANDING_TOLERANCE_IN / 1000
-    lands = (shortest <= slack) & (longest >= -slack)
-    by_lift = lifted >= 0
-    top = np.where(by_lift, lift_top, gap_limit)
-
-    def parts(x: Numbers) -> tuple[Numbers, Numbers]:
-        return np.where(by_lift, x, lift_top), np.where(by_lift, 0.0, x)
-
-    low, high = np.zeros(shape), top.copy()
-    for _ in range(_HALVINGS):
-        mid = (low + high) / 2
-        short = at(*parts(mid)) < 0
-        low, high = np.where(short, mid, low), np.where(short, high, mid)
-    x = (low + high) / 2
-    lift, gap = parts(x)
-    return np.where(lands, lift, np.nan), np.where(lands, gap, np.nan)
+    def _roots(self, target: Numbers, lift_limit: float, gap_limit: float) -> tuple[Numbers, Numbers]:
+        """The roots of runs that are not too long without ease; nan where they are too short with all of it."""
+        top, none = self.useful_lift(lift_limit), np.zeros_like(target)
+        by_lift = self.length(top, none) >= target
+        lands = by_lift | (self.length(top, none + gap_limit) >= target - _SLACK_IN)
+        x = np.zeros_like(target)
+        for _ in range(_NEWTON_STEPS):
+            lift, gap = np.where(by_lift, x, top), np.where(by_lift, 0.0, x)
+            slope = np.where(by_lift, *self.growth(lift, gap))
+            with np.errstate(divide="ignore", invalid="ignore"):
+                more = (target - self.length(lift, gap)) / slope
+            more = np.where(lands & np.isfinite(more), more, 0.0)
+            x = np.clip(x + more, 0.0, np.where(by_lift, top, gap_limit))
+            if np.abs(more).max(initial=0.0) < _SETTLED_IN:
+                break
+        lift, gap = np.where(by_lift, x, top), np.where(by_lift, 0.0, x)
+        return np.where(lands, lift, np.nan), np.where(lands, gap, np.nan)

@@ -14,18 +14,10 @@ from planner.spine import Circle
 def land(band: Band, plan: Plan, choice: Choice, k: int, meeting: str | None) -> Ease | None:
     """The ease with which k circles land on the middle of this band; None when no ease within limits does."""
     limits = plan.ease_limits
-    lift, gap = run.ease(
-        meeting,
-        np.asarray(band.height),
-        np.asarray(choice.corner_diameter_in / 2),
-        np.asarray(choice.run_diameter_in / 2),
-        np.asarray(float(k)),
-        np.asarray(choice.middle_in),
-        np.asarray(band.span / 2),
-        limits.lift_in,
-        limits.gap_in,
-    )
-    return None if np.isnan(lift) else Ease(float(lift), float(gap))
+    big, r = choice.corner_diameter_in / 2, choice.run_diameter_in / 2
+    runs = run.Runs.of(meeting, band.height, big, r, k, choice.middle_in)
+    lift, gap = runs.ease(np.asarray(band.span / 2), limits.lift_in, limits.gap_in)
+    return None if np.isnan(lift[0]) else Ease(float(lift[0]), float(gap[0]))
 
 
 def circles(band: Band, choice: Choice, ease: Ease, count: int) -> tuple[tuple[Circle, ...], float]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from math import pi
 
+import numpy as np
+
 from planner.band import Band
 from planner.corners import Chain
 from planner.curves import Arc
@@ -14,8 +16,13 @@ from planner.tin import diameters
 
 
 def middles(plan: Plan, band: Band) -> Numbers:
-    """Rings she can draw round, from the smallest curl that can be filled to the height of the band."""
-    return diameters(plan, 2 * plan.fill.smallest_curl_in, band.height)
+    """Rings she can draw round, from the smallest curl that can be filled to the height of the band.
+
+    What she cuts herself goes by quarter inches: the ease takes up what is finer.
+    """
+    sizes = diameters(plan, 2 * plan.fill.smallest_curl_in, band.height)
+    quarters = np.isclose(sizes * 4, np.round(sizes * 4))
+    return sizes[quarters | np.isin(sizes, plan.tin_in)]
 
 
 def pieces(chain: Chain, band: Band, choice: Choice) -> list[Piece]:

@@ -1,0 +1,278 @@
+"""Every combination of circles, counts and meeting that lands: complete enumeration on arrays.
+
+A combination is a pair of circles (R, r), a meeting with its middle, and one count for top and bottom and
+one for left and right. For each side the ease it needs is one root (planner.run.ease); a combination lives
+while no hard limit is passed. Nothing is ranked or dropped here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, fields, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner import meetings, reach, run
+from planner.band import Band, Quilt, largest_corner, previous_side
+from planner.plan import SIDES, MeetingKind, Plan, SideName
+from planner.run import Numbers
+from planner.solver.limits import LEVEL_RISE, Limits
+from planner.tin import diameters
+
+Mask = NDArray[np.bool_]
+
+PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "right"))
+_OVERLAP_IN = 1e-9  # circles may touch; floats may say so with this much error
+
+
+@dataclass(frozen=True, slots=True)
+class Combos:
+    """n combinations, one row each. Lengths in inches; per-side arrays have shape (n, 4) in the order of SIDES.
+
+    k: curls of a half side (a turning side holds 2k − 1). reach columns are 0 until they are worked out.
+    """
+
+    big: Numbers
+    r: Numbers
+    middle: Numbers
+    k: Numbers
+    lift: Numbers
+    gap: Numbers
+    step: Numbers
+    rise: Numbers
+    reach_run: Numbers
+    reach_corner: Numbers
+    reach_middle: Numbers
+
+    def __len__(self) -> int:
+        return len(self.big)
+
+    def where(self, mask: Mask | NDArray[np.intp]) -> Combos:
+        return Combos(*(getattr(self, f.name)[mask] for f in fields(self)))
+
+    @property
+    def mismatch(self) -> Numbers:
+        """Share by which the largest step of the four sides exceeds the smallest."""
+        return np.asarray(self.step.max(axis=1) / self.step.min(axis=1) - 1)
+
+    @property
+    def reach_ends(self) -> Numbers:
+        """Reach where a run ends: in its corner or its middle."""
+        return np.maximum(self.reach_corner, self.reach_middle)
+
+
+def circle_pairs(plan: Plan, quilt: Quilt, limits: Limits) -> tuple[Numbers, Numbers]:
+    """Radii (R, r) of all pairs of circles that fit corners and bands at all. Two arrays of shape (n,)."""
+    lowest = min(quilt.bands[s].height for s in SIDES)
+    highest = max(quilt.bands[s].height for s in SIDES)
+    least = max(limits.smallest_curl, highest / 4)  # below H/4 two touching circles do not span the band
+    r = diameters(plan, 2 * least, lowest) / 2
+    big = diameters(plan, 2 * least, 2 * largest_corner(quilt)) / 2
+    pairs = big[:, None] >= r[None, :]
+    i, j = np.nonzero(pairs)
+    return big[i], r[j]
+
+
+def combinations(plan: Plan, quilt: Quilt, meeting: MeetingKind | None, limits: Limits) -> Combos:
+    """All combinations of one meeting (None: turning corners) that land and keep every hard limit."""
+    big, r = circle_pairs(plan, quilt, limits)
+    middles = _middles(plan, quilt, meeting)
+    big, r, middle = (a.ravel() for a in np.broadcast_arrays(big[:, None], r[:, None], middles[None, :]))
+    landed = [_landings(quilt, pair, meeting, big, r, middle, limits) for pair in PAIRS]
+    combos = _join(quilt, meeting, big, r, middle, landed)
+    combos = combos.where(_kind(plan, combos))
+    combos = combos.where((combos.mismatch <= limits.mismatch) & _clear(quilt, meeting, combos))
+    combos = _with_reach(plan, quilt, meeting, combos)
+    return combos.where((combos.reach_run <= limits.longest) & (combos.reach_ends <= limits.reach_ends))
+
+
+def _middles(plan: Plan, quilt: Quilt, meeting: MeetingKind | None) -> Numbers:
+    if meeting is None:
+        return np.zeros(1)
+    per_side = [meetings.MEETINGS[meeting].middles(plan, quilt.bands[s]) for s in SIDES]
+    shared = per_side[0]
+    for more in per_side[1:]:
+        shared = np.intersect1d(shared, more)
+    return np.asarray(shared, dtype=float)
+
+
+@dataclass(frozen=True, slots=True)
+class _Landing:
+    """Where a pair of opposite sides lands: row of the circles, count, lift and gap of both sides (n, 2)."""
+
+    row: NDArray[np.intp]
+    k: Numbers
+    lift: Numbers
+    gap: Numbers
+
+
+def _landings(
+    quilt: Quilt,
+    pair: tuple[SideName, SideName],
+    meeting: MeetingKind | None,
+    big: Numbers,
+    r: Numbers,
+    middle: Numbers,
+    limits: Limits,
+) -> _Landing:
+    """All counts with which both sides of a pair land, for every row of circles and middle."""
+    ranges = [_count_range(quilt.own[s], meeting, big, r, middle, limits) for s in pair]
+    low = np.maximum(ranges[0][0], ranges[1][0])
+    high = np.minimum(ranges[0][1], ranges[1][1])
+    number = np.maximum(0, high - low + 1)
+    row = np.repeat(np.arange(len(big)), number)
+    ordinal = np.arange(len(row)) - np.repeat(np.cumsum(number) - number, number)
+    k = low[row] + ordinal
+    eases = [
+        run.Runs.of(meeting, own.height, big[row], r[row], k, middle[row], len(row)).ease(
+            np.asarray(own.span / 2), limits.lift, limits.gap
+        )
+        for own in (quilt.own[s] for s in pair)
+    ]
+    lift = np.stack([e[0] for e in eases], axis=-1)
+    gap = np.stack([e[1] for e in eases], axis=-1)
+    lands = ~np.isnan(lift).any(axis=1)
+    return _Landing(row[lands], k[lands].astype(float), lift[lands], gap[lands])
+
+
+def _count_range(
+    band: Band, meeting: MeetingKind | None, big: Numbers, r: Numbers, middle: Numbers, limits: Limits
+) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Fewest and most curls a half side could hold: its length is linear in the count at either end of the ease.
+
+    One more is allowed on either side for the runs that lifting shortens; planner.run.ease has the last word.
+    """
+    height, none = np.asarray(band.height), np.zeros(())
+    lift = np.minimum(limits.lift, np.maximum(0.0, (height - 2 * r) / 2))
+    half = band.span / 2
+    bounds = []
+    for lifted, gap in ((none, none), (lift, np.asarray(limits.gap))):
+        p = run.step(height, r, lifted, gap)
+        one = run.Runs.of(meeting, height, big, r, 1, middle, len(r)).length(lifted, gap)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            bounds.append(1 + (half - one) / p)
+    with np.errstate(invalid="ignore"):
+        high = np.nan_to_num(np.floor(bounds[0] + 1e-6), nan=-1.0, posinf=-1.0, neginf=-1.0) + 1
+        low = np.nan_to_num(np.ceil(bounds[1] - 1e-6), nan=0.0, posinf=0.0, neginf=0.0) - 1
+    return np.maximum(1, low).astype(np.int64), np.minimum(high, 1000).astype(np.int64)
+
+
+def _join(
+    quilt: Quilt,
+    meeting: MeetingKind | None,
+    big: Numbers,
+    r: Numbers,
+    middle: Numbers,
+    landed: list[_Landing],
+) -> Combos:
+    """Every landing of top and bottom with every landing of left and right on the same circles and middle."""
+    ours, theirs = landed
+    begin = np.searchsorted(theirs.row, ours.row, side="left")
+    number = np.searchsorted(theirs.row, ours.row, side="right") - begin
+    a = np.repeat(np.arange(len(ours.row)), number)
+    b = np.repeat(begin - (np.cumsum(number) - number), number) + np.arange(len(a))
+    row = ours.row[a]
+    k, lift, gap = (np.empty((len(a), 4)) for _ in range(3))
+    for pair, landing, index in ((PAIRS[0], ours, a), (PAIRS[1], theirs, b)):
+        for column, side in enumerate(pair):
+            at = SIDES.index(side)
+            k[:, at] = landing.k[index]
+            lift[:, at] = landing.lift[index, column]
+            gap[:, at] = landing.gap[index, column]
+    heights = np.array([quilt.bands[s].height for s in SIDES])
+    radius = r[row, None]
+    none = np.zeros(len(a))
+    return Combos(
+        big[row],
+        r[row],
+        middle[row],
+        k,
+        lift,
+        gap,
+        run.step(heights, radius, lift, gap),
+        run.rise(heights, radius, lift),
+        none,
+        none,
+        none,
+    )
+
+
+def _kind(plan: Plan, combos: Combos) -> Mask:
+    """Whether each run is of the kind she asked for."""
+    level = is_level(combos)
+    match plan.run:
+        case "level":
+            return level
+        case "rolling":
+            return ~level
+        case _:
+            return np.ones(len(combos), dtype=bool)
+
+
+def is_level(combos: Combos) -> Mask:
+    return np.asarray(combos.rise.max(axis=1) <= LEVEL_RISE * combos.r)
+
+
+def _clear(quilt: Quilt, meeting: MeetingKind | None, combos: Combos) -> Mask:
+    """Whether no two circles overlap: same-side neighbours, round the corners, and across the meeting."""
+    big, r = combos.big, combos.r
+    clear = (combos.step >= combos.r[:, None] - _OVERLAP_IN).all(axis=1)
+    positions = {}
+    for i, side in enumerate(SIDES):
+        height, lift, gap = np.asarray(quilt.bands[side].height), combos.lift[:, i], combos.gap[:, i]
+        u = run.first(height, big, r, lift, gap)
+        positions[side] = ((u, height - r - lift), (u + combos.step[:, i], r + lift))
+        second = positions[side][1]
+        from_corner = np.hypot(second[0] - big, second[1] - big) - big - r
+        clear &= (from_corner >= -_OVERLAP_IN) | (combos.k[:, i] < 2)
+        if meeting is not None:
+            half = run.half_middle(meeting, height, r, combos.middle, lift, gap)
+            clear &= half >= r - _OVERLAP_IN
+    for side in SIDES:
+        for u, h in positions[side]:
+            for v, g in positions[previous_side(side)]:
+                # the side before sees this corner mirrored in the miter
+                clear &= np.hypot(u - g, h - v) >= 2 * r - _OVERLAP_IN
+    return np.asarray(clear)
+
+
+def _with_reach(plan: Plan, quilt: Quilt, meeting: MeetingKind | None, combos: Combos) -> Combos:
+    """The combinations with their reach worked out, worst side each."""
+    room, tail, n = plan.fill.room_in, plan.tail_deg, len(combos)
+    heights = np.repeat([quilt.bands[s].height for s in SIDES], n)
+    beside = np.repeat([quilt.bands[previous_side(s)].height for s in SIDES], n)
+    big, r, middle = (np.tile(a, 4) for a in (combos.big, combos.r, combos.middle))
+    lift, gap = combos.lift.T.ravel(), combos.gap.T.ravel()
+
+    def worst(work: Callable[..., Numbers], *columns: Numbers) -> Numbers:
+        return np.asarray(_once(work, columns).reshape(4, n).max(axis=0, initial=0.0))
+
+    return replace(
+        combos,
+        reach_run=worst(lambda h, r, x, g: reach.of_runs(h, r, x, g, room, tail), heights, r, lift, gap),
+        reach_corner=worst(
+            lambda h, b, q, r: reach.of_corners(h, b, q, r, room, tail), heights, beside, big, r
+        ),
+        reach_middle=worst(
+            lambda h, r, m, x, g: reach.of_middles(meeting, h, r, m, x, g, room, tail),
+            heights,
+            r,
+            middle,
+            lift,
+            gap,
+        )
+        if meeting
+        else combos.reach_middle,
+    )
+
+
+def _once(work: Callable[..., Numbers], columns: tuple[Numbers, ...]) -> Numbers:
+    """Work on each distinct row once (to a 64th of an inch, which moves a reach by less), spread over all."""
+    key = np.zeros(len(columns[0]), dtype=np.int64)
+    for column in columns:
+        marks = np.round(column * 64).astype(np.int64)
+        marks -= marks.min(initial=0)
+        key = key * (marks.max(initial=0) + 1) + marks
+    _, first, back = np.unique(key, return_index=True, return_inverse=True)
+    return np.asarray(work(*(c[first] for c in columns))[back])
