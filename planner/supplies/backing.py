@@ -1,0 +1,77 @@
+"""Backing: panels seamed side by side, larger than the quilt all round, with no seam on its middle line.
+
+Four inches more on every side is the convention for a frame: sewberrychic.com, cranberryquiltingco.com.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from planner.errors import PlanError
+from planner.supplies.cutting import Cut
+
+Run = Literal["down", "across"]
+
+
+@dataclass(frozen=True, slots=True)
+class Backing:
+    """The backing. Sizes in inches.
+
+    panels: widths of cloth; run: whether they run down the quilt or across it; seams_in: where the seams lie,
+    from the left edge of the backing (down) or from its top (across); cloth_in: length of cloth.
+    """
+
+    width_in: float
+    height_in: float
+    panels: int
+    run: Run
+    seams_in: tuple[float, ...]
+    cloth_in: float
+    cuts: tuple[Cut, ...]
+
+
+def backing(
+    width_in: float, height_in: float, *, overhang_in: float, cloth_width_in: float, seam_in: float
+) -> Backing:
+    """The way that takes less cloth; panels down the quilt where both take the same."""
+    if cloth_width_in <= 2 * seam_in:
+        raise PlanError(
+            f"Seams of {seam_in:g} in leave nothing of cloth {cloth_width_in:g} in wide.",
+            field="backing_width_in",
+            cure="Measure the usable width of the backing cloth: most gives 40 in.",
+        )
+    wide, high = width_in + 2 * overhang_in, height_in + 2 * overhang_in
+    down = _panels(wide, high, "down", cloth_width_in, seam_in)
+    across = _panels(high, wide, "across", cloth_width_in, seam_in)
+    panels, run, seams, cloth, cuts = min((down, across), key=lambda one: one[3])
+    return Backing(wide, high, panels, run, seams, cloth, cuts)
+
+
+def _panels(
+    across_in: float, along_in: float, run: Run, cloth_width_in: float, seam_in: float
+) -> tuple[int, Run, tuple[float, ...], float, tuple[Cut, ...]]:
+    """Panels that span ``across_in``. An odd number stands whole; of an even number one is halved.
+
+    The halves of the split panel go outside, so that no seam lies on the middle line, where the quilt is
+    folded. An odd number needs two seam allowances at each of n - 1 seams, an even one at each of n.
+    """
+    count = 1
+    while count * cloth_width_in - 2 * seam_in * _seam_count(count) < across_in - 1e-6:
+        count += 1
+    cuts: tuple[Cut, ...]
+    if count % 2:
+        inner = (across_in - 2 * seam_in) / count  # of equal panels, the outer ones lose one seam less
+        outer = (across_in - (count - 2) * inner) / 2
+        seams = tuple(outer + i * inner for i in range(count - 1))
+        cuts = (Cut("backing panels", count, along_in, cloth_width_in, "whole width, side by side"),)
+    else:
+        seams = tuple((i + 0.5) * across_in / count for i in range(count))
+        halves = Cut("backing panel cut in half lengthwise", 1, along_in, cloth_width_in, "halves outside")
+        inside = Cut("backing panels", count - 1, along_in, cloth_width_in, "whole width, in the middle")
+        cuts = (inside, halves)
+    return count, run, seams, count * along_in, cuts
+
+
+def _seam_count(panels: int) -> int:
+    return panels - 1 if panels % 2 else panels

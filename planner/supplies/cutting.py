@@ -1,0 +1,81 @@
+"""Strips from a width of cloth: laid without joins where they fit, joined end to end where they do not."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from planner.errors import PlanError
+from planner.supplies.rounding import SLACK_IN, whole_joined
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """One line of a cutting list: how many pieces, how long and how wide (inches), and what for."""
+
+    what: str
+    count: int
+    length_in: float
+    width_in: float
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Strips:
+    """Strips cut across the width of the cloth: how many, joins between them, cloth they take (inches)."""
+
+    count: int
+    joins: int
+    cloth_in: float
+
+
+def strips_across(
+    lengths_in: Sequence[float], strip_in: float, cloth_width_in: float, join_loss_in: float
+) -> Strips:
+    """Strips of ``strip_in``, cut from selvage to selvage, that give all the lengths.
+
+    If every length fits in the width, none is joined; else all are joined into one and cut from it, with
+    ``join_loss_in`` lost at each join.
+    """
+    _check(join_loss_in, cloth_width_in)
+    if all(length <= cloth_width_in + SLACK_IN for length in lengths_in):
+        count = len(_shelves([(length, strip_in) for length in lengths_in], cloth_width_in))
+        return Strips(count, 0, count * strip_in)
+    count = whole_joined(sum(lengths_in), cloth_width_in, join_loss_in)
+    return Strips(count, count - 1, count * strip_in)
+
+
+def strips_along(pieces_in: Sequence[tuple[float, float]], cloth_width_in: float) -> float:
+    """Cloth for pieces (length, width) cut along the selvage, side by side and never joined; inches."""
+    for _, width in pieces_in:
+        if width > cloth_width_in + SLACK_IN:
+            raise PlanError(
+                f"A strip {width:g} in wide cannot be cut along cloth that is {cloth_width_in:g} in wide.",
+                field="cloth_width_in",
+                cure="Cut the border across the cloth, or use wider cloth.",
+            )
+    by_length = sorted(pieces_in, reverse=True)
+    shelves = _shelves([(width, length) for length, width in by_length], cloth_width_in)
+    return sum(max(length for _, length in shelf) for shelf in shelves)
+
+
+def _shelves(pieces: list[tuple[float, float]], room_in: float) -> list[list[tuple[float, float]]]:
+    """Pieces (size, other) put on shelves of ``room_in`` by size, each on the first shelf with room."""
+    shelves: list[list[tuple[float, float]]] = []
+    for piece in pieces:
+        for shelf in shelves:
+            if sum(size for size, _ in shelf) + piece[0] <= room_in + SLACK_IN:
+                shelf.append(piece)
+                break
+        else:
+            shelves.append([piece])
+    return shelves
+
+
+def _check(join_loss_in: float, cloth_width_in: float) -> None:
+    if join_loss_in >= cloth_width_in:
+        raise PlanError(
+            f"A join that loses {join_loss_in:g} in leaves nothing of cloth {cloth_width_in:g} in wide.",
+            field="cloth_width_in",
+            cure="Measure the usable width of the cloth: most quilting cotton gives 40 in.",
+        )

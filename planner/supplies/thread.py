@@ -1,0 +1,127 @@
+"""Thread from the length of the stitching: needle and bobbin apart, bobbins to wind, spools to buy.
+
+Two published rules say how much thread a lockstitch takes. The plain one: 2.5 in of thread for each inch of
+seam, half of it in the bobbin (Coats Standard Stitch Type Classification). The measured one: 2 + 2·T·S, with
+T the thickness under the foot and S the stitches an inch (textilecalculations.com; A. K. Das, 2015). The
+plain one was made for two layers of cloth, where T·S is about 1/4. A quilt is thicker: the larger of the two
+is used, because running out costs more than a rest on the spool.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import ceil, pi
+from typing import Literal
+
+Rule = Literal["ratio", "thickness"]
+BobbinClass = Literal["L", "15", "M"]
+
+SEAM_RATIO = 2.5  # Coats Standard Stitch Type Classification, stitch type 301
+HUB_MM = 8.0  # from memory, no source
+
+
+@dataclass(frozen=True, slots=True)
+class Bobbin:
+    """Nominal size of a bobbin class, mm: sewingpartsonline.com 2023."""
+
+    label: str
+    diameter_mm: float
+    width_mm: float
+
+    @property
+    def volume_cm3(self) -> float:
+        """What lies between hub and rim."""
+        return pi / 4 * (self.diameter_mm**2 - HUB_MM**2) * self.width_mm / 1000
+
+
+BOBBINS: dict[BobbinClass, Bobbin] = {
+    "L": Bobbin("class L", 20.3, 8.9),
+    "15": Bobbin("class 15", 20.3, 11.7),
+    "M": Bobbin("class M", 24.9, 10.7),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Thread:
+    """Thread for one plan. per_inch: both rules, inches of thread for an inch of stitching, both threads.
+
+    used: the rule the lengths follow; why: in one sentence.
+    """
+
+    per_inch: dict[Rule, float]
+    used: Rule
+    why: str
+    needle_in: float
+    bobbin_in: float
+    bobbin_holds_in: float
+    bobbins: int
+    spools: int
+    bobbins_bought: bool
+
+
+def ratio_rule() -> float:
+    """Inches of thread for an inch of seam by the published ratio 1 : 2.5."""
+    return SEAM_RATIO
+
+
+def thickness_rule(thickness_in: float, stitches_per_inch: float) -> float:
+    """Inches of thread for an inch of seam, 2 + 2·T·S; T is the thickness pressed under the foot, inches."""
+    return 2 + 2 * thickness_in * stitches_per_inch
+
+
+def bobbin_holds(kind: BobbinClass, tex: float, bulk_g_cm3: float, winding: float) -> float:
+    """Inches of thread on a full bobbin: volume · bulk density / tex.
+
+    bulk_g_cm3: grams of thread in a cubic centimetre of winding; winding: how full, 1 for pre-wound.
+    """
+    metres = 1000 * BOBBINS[kind].volume_cm3 * bulk_g_cm3 / tex
+    return metres * 1000 / 25.4 * winding
+
+
+def thread(
+    *,
+    stitching_in: float,
+    starts: int,
+    stitches_per_inch: float,
+    thickness_in: float,
+    tail_in: float,
+    waste: float,
+    bobbin: BobbinClass,
+    bobbin_tex: float,
+    bulk_g_cm3: float,
+    winding: float,
+    bobbins_bought: bool,
+    spool_in: float,
+) -> Thread:
+    """Thread for stitching_in of lockstitch, retraced lengths included, in ``starts`` pieces.
+
+    tail_in: left at each end of each thread to knot and bury. waste: the part added, 0.15 for 15 %.
+    spool_in: what one spool or cone holds. Bobbins that are not bought are wound from the same spools.
+    """
+    per_inch: dict[Rule, float] = {
+        "ratio": ratio_rule(),
+        "thickness": thickness_rule(thickness_in, stitches_per_inch),
+    }
+    used: Rule = "thickness" if per_inch["thickness"] > per_inch["ratio"] else "ratio"
+    why = {
+        "thickness": "The quilt is thicker than the seams that 2.5 was made for, so its thickness counts.",
+        "ratio": "At this thickness and stitch length the ratio 2.5 gives more, and is the safer one.",
+    }[used]
+    each = (stitching_in * per_inch[used] / 2 + 2 * tail_in * starts) * (1 + waste)
+    holds = bobbin_holds(bobbin, bobbin_tex, bulk_g_cm3, winding)
+    from_spools = each if bobbins_bought else 2 * each
+    return Thread(
+        per_inch,
+        used,
+        why,
+        each,
+        each,
+        holds,
+        _count(each, holds),
+        _count(from_spools, spool_in),
+        bobbins_bought,
+    )
+
+
+def _count(length_in: float, each_in: float) -> int:
+    return max(0, ceil(length_in / each_in - 1e-9))
