@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from planner.errors import PlanError
 from planner.supplies.yarn import COTTON, NUMBERINGS, System, from_tex, to_tex
 
-UNITS: pint.UnitRegistry = pint.UnitRegistry()
+UNITS: pint.UnitRegistry[float] = pint.UnitRegistry()
 
 # computed from the exact pound and yard, REFERENCES section 2
 TABLE = [

@@ -4,6 +4,7 @@ import csv
 import io
 from dataclasses import fields, replace
 from decimal import Decimal
+from typing import Literal
 
 import pytest
 from hypothesis import given
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 from planner.errors import PlanError
 from planner.plan import Plan, SideLengths
 from planner.supplies.basis import DEFAULTS, Basis
+from planner.supplies.border import Grain
 from planner.supplies.figures import FIGURES, in_words
 from planner.supplies.hours import Span, Timed, machine_speed, own_speed
 from planner.supplies.hours import in_words as time_in_words
@@ -141,7 +143,7 @@ def test_what_is_shown_can_be_typed_back() -> None:
             for name in FIGURES
             if (value := getattr(DEFAULTS, name))
         }
-        basis, errors = read_basis(shown, units)  # type: ignore[arg-type]
+        basis, errors = read_basis(shown, units)
         assert not errors
         for name in FIGURES:
             if FIGURES[name].kind != "choice":
@@ -202,7 +204,7 @@ def test_bought_bobbins_take_no_needle_thread() -> None:
 
 @pytest.mark.parametrize("grain", ["across", "along"])
 @pytest.mark.parametrize("cut", ["straight", "bias"])
-def test_metric_words(grain: str, cut: str) -> None:
+def test_metric_words(grain: Grain, cut: Literal["straight", "bias"]) -> None:
     plan = quilt().model_copy(update={"units": "mm"})
     found = needs(plan, WORK, replace(DEFAULTS, border_grain=grain, binding_cut=cut))
     for line in found.shopping:
