@@ -7,6 +7,11 @@ import shutil
 from typing import Any
 
 import pytest
+from hypothesis import settings
+
+# A busy machine is no fault of the code: nothing is timed in the tests.
+settings.register_profile("house", deadline=None)
+settings.load_profile("house")
 
 CHROMIUM = shutil.which("chromium")
 
