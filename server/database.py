@@ -6,6 +6,7 @@ queue (BEGIN IMMEDIATE), readers never wait for them. Several processes may shar
 
 from __future__ import annotations
 
+import re
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -47,9 +48,9 @@ class Database:
         if self.sqlite:
             self._open_sqlite()
         else:
-            self.engine = self._engine(str(self.url.render_as_string(hide_password=False)))
+            self.engine = open_engine(self.url.render_as_string(hide_password=False))
             with _in_words(self):
-                migrate(self)
+                migrate(self.engine)
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
@@ -90,10 +91,10 @@ class Database:
                 file.touch(mode=0o600)  # plans are hers: nobody else on the machine reads them
             except OSError as trouble:
                 raise _no_folder(file.parent) from trouble
-        self.engine = self._engine(f"sqlite:///{file}")
+        self.engine = open_engine(f"sqlite:///{file}")
         try:
             with _in_words(self):
-                migrate(self)
+                migrate(self.engine)
                 with self.engine.connect().execution_options(writes=True) as connection, connection.begin():
                     pass  # BEGIN IMMEDIATE fails here when the file or its folder is read-only
         except StorageTrouble as trouble:
@@ -104,7 +105,7 @@ class Database:
     def _open_for_reading(self, file: Path) -> bool:
         """Open a file that cannot be written; immutable when not even its log's index may be made."""
         for how in ("mode=ro", "mode=ro&immutable=1"):
-            self.engine = self._engine(f"sqlite:///file:{file}?{how}&uri=true", pragmas=False)
+            self.engine = open_engine(f"sqlite:///file:{file}?{how}&uri=true", durable=False)
             try:
                 with self.engine.connect() as connection:
                     self.read_only = _revision(connection) == NEWEST
@@ -114,36 +115,37 @@ class Database:
                 return True
         return False
 
-    def _engine(self, url: str, pragmas: bool = True) -> Engine:
-        if not self.sqlite:
-            url = url.replace("postgresql://", "postgresql+psycopg://", 1)
-            return create_engine(url, pool_size=8, max_overflow=32, pool_pre_ping=True)
-        engine = create_engine(
-            url, pool_size=8, max_overflow=32, connect_args={"timeout": WAIT_S, "check_same_thread": False}
-        )
 
-        def connected(raw: Any, _record: object) -> None:
-            raw.isolation_level = None  # the driver begins nothing on its own: `begin` below does
-            raw.execute("PRAGMA foreign_keys=ON")
-            if pragmas:
-                raw.execute("PRAGMA journal_mode=WAL")
-                raw.execute("PRAGMA synchronous=FULL")
+def open_engine(url: str, *, durable: bool = True) -> Engine:
+    """An engine for a database URL. durable=False leaves a SQLite file's settings alone (it is read-only)."""
+    if not url.startswith("sqlite:"):
+        url = re.sub(r"^postgres(ql)?:", "postgresql+psycopg:", url)
+        return create_engine(url, pool_size=8, max_overflow=32, pool_pre_ping=True)
+    wait = {"timeout": WAIT_S, "check_same_thread": False}
+    engine = create_engine(url, pool_size=8, max_overflow=32, connect_args=wait)
 
-        def begin(connection: Connection) -> None:
-            writes = connection.get_execution_options().get("writes")
-            connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+    def connected(raw: Any, _record: object) -> None:
+        raw.isolation_level = None  # the driver begins nothing on its own: `begin` below does
+        raw.execute("PRAGMA foreign_keys=ON")
+        if durable:
+            raw.execute("PRAGMA journal_mode=WAL")
+            raw.execute("PRAGMA synchronous=FULL")
 
-        event.listen(engine, "connect", connected)
-        event.listen(engine, "begin", begin)
-        return engine
+    def begin(connection: Connection) -> None:
+        writes = connection.get_execution_options().get("writes")
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+    event.listen(engine, "connect", connected)
+    event.listen(engine, "begin", begin)
+    return engine
 
 
-def migrate(database: Database, to: str = NEWEST) -> None:
+def migrate(engine: Engine, to: str = NEWEST) -> None:
     """Bring the schema to revision `to`, all of it or nothing; two processes at once do it once.
 
     Raises StorageTrouble when the database was written by a newer Cornerwise.
     """
-    with database.engine.connect() as connection:
+    with engine.connect() as connection:
         if _revision(connection) == to:
             return
     from alembic import command  # half a second: only when there is something to migrate
@@ -152,11 +154,8 @@ def migrate(database: Database, to: str = NEWEST) -> None:
 
     config = Config()
     config.set_main_option("script_location", str(Path(__file__).parent / "migrations"))
-    with (
-        database.engine.connect().execution_options(writes=True) as connection,
-        connection.begin(),
-    ):
-        if not database.sqlite:
+    with engine.connect().execution_options(writes=True) as connection, connection.begin():
+        if engine.dialect.name != "sqlite":
             connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _MIGRATING})
         now = _revision(connection)
         known = {script.revision for script in ScriptDirectory.from_config(config).walk_revisions()}

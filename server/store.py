@@ -88,7 +88,7 @@ class Store:
     def create(self, plan: Plan) -> Saved:
         """Put a new plan on the shelf, with a key for each of its two links."""
         now = time.time()
-        plan_id = "".join(secrets.choice(_LETTERS) for _ in range(20))
+        plan_id = _new_id()
         with self.database.writing() as connection:
             connection.execute(
                 insert(plans).values(
@@ -99,6 +99,32 @@ class Store:
             made = _write(connection, plan_id, 1, 0, "made", now, plan)
             view, edit = add_key(connection, plan_id, "view"), add_key(connection, plan_id, "edit")
         return Saved(plan_id, 1, 1, 0, made.why, now, plan, edit_key=edit, view_key=view)
+
+    def adopt(self, plan_id: str, head: int, history: list[tuple[Version, Plan]]) -> Saved | None:
+        """Take in a plan with its history, as another shelf kept it (oldest first, the head among them).
+
+        It keeps its id when that is free here. None, and nothing done, when a plan of that id is here whose
+        head has the same content.
+        """
+        of = {line.version: (line, plan) for line, plan in history}
+        newest, plan = of[head]
+        with self.database.writing() as connection:
+            here = connection.execute(select(plans).where(plans.c.id == plan_id)).first()
+            if here is not None:
+                if canonical(_read(connection, here, here.head).plan) == canonical(plan):
+                    return None
+                plan_id = _new_id()
+            times = {"made_at": history[0][0].saved_at, "changed_at": newest.saved_at}
+            latest = max(of)
+            row = {"id": plan_id, "head": head, "latest": latest, **times, **find.found_by(plan)}
+            connection.execute(insert(plans).values(**row))
+            find.set_tags(connection, plan_id, plan)
+            for line, content in history:
+                _write(connection, plan_id, line.version, line.base, line.why, line.saved_at, content)
+            view, edit = add_key(connection, plan_id, "view"), add_key(connection, plan_id, "edit")
+        return Saved(
+            plan_id, head, head, newest.base, newest.why, newest.saved_at, plan, edit_key=edit, view_key=view
+        )
 
     def load(self, plan_id: str, version: int | None = None) -> Saved:
         """A version of a plan, its head when none is named. Raises NotFound."""
@@ -187,6 +213,10 @@ class Store:
         with self.database.writing() as connection:
             _row(connection, plan_id, lock=True, deleted=True)
             connection.execute(update(plans).where(plans.c.id == plan_id).values(deleted_at=when))
+
+
+def _new_id() -> str:
+    return "".join(secrets.choice(_LETTERS) for _ in range(20))
 
 
 def _row(connection: Connection, plan_id: str, *, lock: bool = False, deleted: bool = False) -> Record[Any]:
