@@ -1,4 +1,4 @@
-"""The web application: routes, security headers, the limit on bodies."""
+"""The web application: the routes, the store, and the door in front of them."""
 
 from __future__ import annotations
 
@@ -6,11 +6,14 @@ from collections.abc import Awaitable, Callable
 
 from fastapi import FastAPI, Request, Response
 from fastapi.staticfiles import StaticFiles
-from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from server import health, plans
+from server.access import new_house_key
 from server.bootstrap import ROOT
-from server.problems import Trouble, add_problem_handlers, problem_response
+from server.guard import Guard, note_requests
+from server.problems import add_problem_handlers
 from server.settings import Settings
+from server.store import Store
 
 SECURITY_HEADERS = {
     "Content-Security-Policy": (
@@ -23,8 +26,8 @@ SECURITY_HEADERS = {
 }
 
 
-def create_app(settings: Settings) -> FastAPI:
-    """The planner as an ASGI application."""
+def create_app(settings: Settings, store: Store | None = None) -> FastAPI:
+    """The planner as an ASGI application; without a store it opens the one in the settings when needed."""
     app = FastAPI(
         title="Cornerwise",
         summary="Curled quilt borders that come out right at the middle.",
@@ -33,11 +36,26 @@ def create_app(settings: Settings) -> FastAPI:
         redoc_url=None,
     )
     app.state.settings = settings
+    app.state.store = store
+    app.state.house_key = new_house_key()
+    app.include_router(health.router)
+    app.include_router(plans.router)
     app.mount("/static", StaticFiles(directory=ROOT / "static"), name="static")
-    app.add_middleware(BodyLimit, largest=settings.largest_body_bytes)
+    app.add_middleware(Guard, settings=settings)
     app.middleware("http")(add_security_headers)
     add_problem_handlers(app)
+    plans.add_conflict_handler(app)
     return app
+
+
+def guild_app() -> FastAPI:
+    """The application as a guild's server starts it: `uvicorn --factory server.app:guild_app`.
+
+    Settings come from the environment. Raises StorageTrouble at once when the plans cannot be reached.
+    """
+    settings = Settings(guild=True)
+    note_requests()
+    return create_app(settings, Store(settings.store_url))
 
 
 async def add_security_headers(
@@ -47,36 +65,3 @@ async def add_security_headers(
     for header, value in SECURITY_HEADERS.items():
         response.headers.setdefault(header, value)
     return response
-
-
-class BodyLimit:
-    """Refuses a body over ``largest`` bytes, whether it says its length or not, before it is parsed."""
-
-    def __init__(self, app: ASGIApp, largest: int) -> None:
-        self.app = app
-        self.largest = largest
-
-    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        if scope["type"] != "http":
-            await self.app(scope, receive, send)
-            return
-        body, whole = b"", scope["method"] in {"GET", "HEAD"}
-        while not whole:
-            message = await receive()
-            body += message.get("body", b"")
-            whole = not message.get("more_body", False)
-            if len(body) > self.largest:
-                words = f"That is more than {self.largest // 1000:,} kB; a plan is far smaller."
-                refusal = problem_response(413, [Trouble("", words, "Send one plan at a time.")])
-                await refusal(scope, receive, send)
-                return
-        sent = False
-
-        async def replay() -> Message:
-            nonlocal sent
-            if sent:
-                return await receive()
-            sent = True
-            return {"type": "http.request", "body": body, "more_body": False}
-
-        await self.app(scope, replay, send)

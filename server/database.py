@@ -28,9 +28,13 @@ _MIGRATING = 7_203_415  # PostgreSQL advisory lock: one process migrates, the ot
 class StoreError(PlanError):
     """The store cannot do what was asked; what was there before is still there."""
 
+    status = 422  # the HTTP status that tells it best
+
 
 class StorageTrouble(StoreError):
     """The disk or the database is full, read-only, busy or away."""
+
+    status = 503
 
 
 class Database:

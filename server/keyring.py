@@ -28,6 +28,8 @@ _KEY = re.compile(r"[A-Za-z0-9_-]{43}\Z")
 class NotAllowed(StoreError):
     """The key is missing, wrong, stopped, or only a key to look."""
 
+    status = 403
+
     def __init__(self, message: str = "This link cannot change the plan.", cure: str = "") -> None:
         super().__init__(message, cure=cure or "Ask whoever sent it for the edit link, or copy the plan.")
 

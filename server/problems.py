@@ -68,10 +68,17 @@ WANTED = {
 
 TITLES = {
     400: "This cannot be read",
+    401: "Say the password first",
+    403: "You may not do that",
     404: "Nothing here",
     405: "That cannot be done here",
+    408: "Too slow",
+    409: "Somebody else saved first",
     413: "Too much at once",
+    421: "Not this planner's address",
     422: "This plan cannot be used as it stands",
+    429: "Too many at once",
+    503: "Plans cannot be kept just now",
 }
 
 
@@ -111,7 +118,7 @@ def add_problem_handlers(app: FastAPI) -> None:
 
     @app.exception_handler(PlanError)
     async def plan_error(request: Request, error: PlanError) -> JSONResponse:
-        return problem_response(422, [Trouble.of(error)])
+        return problem_response(getattr(error, "status", 422), [Trouble.of(error)])
 
     @app.exception_handler(RequestValidationError)
     async def validation_error(request: Request, error: RequestValidationError) -> JSONResponse:

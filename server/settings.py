@@ -15,10 +15,24 @@ def user_data_folder() -> Path:
 
 
 class Settings(BaseSettings):
-    """data_folder: where saved plans live; database_url: a database instead of the file in that folder."""
+    """What can be set. The last block bounds what visitors may ask of the server; the owner at home waits for
+    no rate."""
 
     model_config = SettingsConfigDict(env_prefix="CORNERWISE_")
 
-    data_folder: Path = Field(default_factory=user_data_folder)
-    database_url: str = ""
+    data_folder: Path = Field(default_factory=user_data_folder)  # where saved plans live
+    database_url: str = ""  # a database instead of the file in that folder, e.g. postgresql://...
+
+    guild: bool = False  # serve a guild behind a proxy: nobody is the owner, keys decide
+    guild_password: str = ""  # what everybody must say first; empty: nothing
+
     largest_body_bytes: int = 1_000_000
+    largest_archive_bytes: int = 50_000_000
+    slowest_body_s: float = 15.0  # an archive may take eight times as long
+    looks_a_minute: int = 1200  # a page of the shelf is some thirty requests
+    changes_a_minute: int = 60
+    tries_a_minute: int = 6  # of the guild's password
+
+    @property
+    def store_url(self) -> str:
+        return self.database_url or f"sqlite:///{self.data_folder / 'plans.db'}"

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 import secrets
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from sqlalchemy import Connection, insert, select, update
@@ -43,6 +43,9 @@ class Saved:
     edit_key: str | None = None
     view_key: str | None = None
 
+    def with_keys(self, keys: Keys) -> Saved:
+        return replace(self, edit_key=keys.edit, view_key=keys.view)
+
 
 @dataclass(frozen=True)
 class Version:
@@ -57,9 +60,13 @@ class Version:
 class NotFound(StoreError):
     """No such plan or version, or it is in the bin."""
 
+    status = 404
+
 
 class Conflict(StoreError):
     """Somebody saved since: `mine` is kept aside, `theirs` is the plan now, `base` what both began from."""
+
+    status = 409
 
     def __init__(self, mine: Saved, theirs: Saved, base: int) -> None:
         super().__init__(
