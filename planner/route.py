@@ -1,0 +1,192 @@
+"""Route inspection: how little of a drawing must be stitched twice, and a line that does no more.
+
+A drawing is a graph: joints are numbered nodes, the pieces between them edges (a, b, length in inches).
+
+One line covers every edge exactly when the drawing hangs together and all nodes but none or two meet an even
+number of edges (Euler). Doubling some edges, that is stitching them twice, can always bring this about. No
+edge is ever doubled twice over: leaving out two of its copies changes no parity and only shortens the line.
+So the least retrace is the cheapest set of edges that meets every node an odd number of times exactly where
+its number of edges is odd, the two ends of the line excepted; the ends are free to lie where they save most.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from heapq import heapify, heappop, heappush
+from typing import TypeAlias
+
+Edge = tuple[int, int, float]
+Step = tuple[int, bool]  # an edge's index, and whether it is walked from its a to its b
+
+# What is known of some edges: for each set of nodes that their doubled ones meet an odd number of times, and
+# each number of line ends used up, the least length doubled and the choices that gave it (nested pairs; an
+# edge's index, or ~node for an end of the line there).
+_Choices: TypeAlias = "None | int | tuple[_Choices, _Choices]"
+_Table = dict[tuple[frozenset[int], int], tuple[float, _Choices]]
+
+TIE_IN = 1e-9  # ways no shorter than this are equal: the first one found stands, whatever the rounding
+
+
+@dataclass(frozen=True, slots=True)
+class Retrace:
+    """The least that must be stitched twice: its length (inches), which edges, and where the line ends.
+
+    ends: two nodes, or none when the line closes on itself.
+    """
+
+    length: float
+    doubled: frozenset[int]
+    ends: tuple[int, ...]
+
+
+def least_retrace(edges: Sequence[Edge], *, closed: bool = False) -> Retrace:
+    """The least retrace of one line over a drawing that hangs together; exact.
+
+    Nodes are settled one by one, fewest neighbours first. All that is known of the edges at a node is merged
+    into one table, and of it only what leaves the node even (or makes it an end of the line) is kept: nothing
+    settled later touches that node again, so nothing is lost (dynamic programming by elimination). A table
+    over n open nodes has at most 3·2^n entries. In trees n is 1; in rings, and rings with trees on them, 2:
+    there the time is linear in the number of edges.
+    """
+    odd: dict[int, bool] = defaultdict(bool)
+    tables: dict[int, list[_Table]] = defaultdict(list)
+    for i, (a, b, length) in enumerate(edges):
+        odd[a] ^= True
+        odd[b] ^= True
+        if a != b:
+            table: _Table = {(frozenset(), 0): (0.0, None), (frozenset((a, b)), 0): (length, i)}
+            tables[a].append(table)
+            tables[b].append(table)
+    neighbours: dict[int, set[int]] = {v: set() for v in odd}
+    for a, b, _ in edges:
+        if a != b:
+            neighbours[a].add(b)
+            neighbours[b].add(a)
+    most_ends = 0 if closed else 2
+    waiting = [(len(near), v) for v, near in neighbours.items()]
+    heapify(waiting)
+    settled: _Table = {(frozenset(), 0): (0.0, None)}
+    while waiting:
+        degree, v = heappop(waiting)
+        if v not in neighbours or degree != len(neighbours[v]):
+            continue
+        near = neighbours.pop(v)
+        table = {(frozenset(), 0): (0.0, None)}
+        for other in tables.pop(v, []):
+            table = _merged(table, other, most_ends)
+            for u in near:
+                tables[u] = [t for t in tables[u] if t is not other]
+        table = _settled(table, v, odd[v], most_ends)
+        for u in near:
+            tables[u].append(table)
+            neighbours[u].discard(v)
+            neighbours[u].update(w for w in near if w != u)
+            heappush(waiting, (len(neighbours[u]), u))
+        if not near:
+            settled = _merged(settled, table, most_ends)
+    length, choices = min(settled.values(), key=lambda entry: entry[0])
+    chosen = list(_flat(choices))
+    return Retrace(length, frozenset(c for c in chosen if c >= 0), tuple(sorted(~c for c in chosen if c < 0)))
+
+
+def _merged(one: _Table, other: _Table, most_ends: int) -> _Table:
+    """What is known of two sets of edges together."""
+    out: _Table = {}
+    for (s, i), (c, x) in one.items():
+        for (t, j), (d, y) in other.items():
+            if i + j <= most_ends:
+                _offer(out, (s ^ t, i + j), c + d, x if y is None else y if x is None else (x, y))
+    return out
+
+
+def _settled(table: _Table, v: int, is_odd: bool, most_ends: int) -> _Table:
+    """What is left when v is made even, or an end of the line."""
+    out: _Table = {}
+    for (s, i), (c, x) in table.items():
+        if (v in s) == is_odd:
+            _offer(out, (s - {v}, i), c, x)
+        elif i < most_ends:
+            _offer(out, (s - {v}, i + 1), c, ~v if x is None else (x, ~v))
+    return out
+
+
+def _offer(table: _Table, key: tuple[frozenset[int], int], cost: float, choices: _Choices) -> None:
+    if key not in table or cost < table[key][0] - TIE_IN:
+        table[key] = (cost, choices)
+
+
+def _flat(choices: _Choices) -> Iterable[int]:
+    stack = [choices]
+    while stack:
+        top = stack.pop()
+        if isinstance(top, tuple):
+            stack.extend(top)
+        elif top is not None:
+            yield top
+
+
+def walk(edges: Sequence[Edge], doubled: Iterable[int], start: int) -> list[Step]:
+    """One line from start over every edge, the doubled ones twice (Hierholzer's way of splicing rounds).
+
+    At a node it goes to dead ends first, and otherwise rather on (from a to b) than back.
+    """
+    copies = [*range(len(edges)), *sorted(doubled)]
+    meets: dict[int, int] = defaultdict(int)
+    for a, b, _ in edges:
+        meets[a] += 1
+        meets[b] += 1
+    leaving: dict[int, list[tuple[bool, bool, int]]] = defaultdict(list)
+    for copy, i in enumerate(copies):
+        a, b, _ = edges[i]
+        leaving[a].append((meets[b] > 1, False, copy))
+        if a != b:
+            leaving[b].append((meets[a] > 1, True, copy))
+    for ways in leaving.values():
+        ways.sort(reverse=True)
+    used = [False] * len(copies)
+    trail: list[tuple[int, Step | None]] = [(start, None)]
+    line: list[Step] = []
+    while trail:
+        here, step = trail[-1]
+        ways = leaving[here]
+        while ways and used[ways[-1][2]]:
+            ways.pop()
+        if ways:
+            _, back, copy = ways.pop()
+            used[copy] = True
+            a, b, _ = edges[copies[copy]]
+            trail.append((a if back else b, (copies[copy], not back)))
+        else:
+            trail.pop()
+            if step is not None:
+                line.append(step)
+    line.reverse()
+    return line
+
+
+def shortest_way(ways: Mapping[int, Sequence[tuple[int, float, Step]]], start: int, goal: int) -> list[Step]:
+    """The shortest way between two nodes (Dijkstra); ways gives (next node, length, step) for each node.
+
+    Raises KeyError when no way leads there.
+    """
+    best = {start: 0.0}
+    came: dict[int, tuple[int, Step]] = {}
+    heap = [(0.0, start)]
+    while heap:
+        far, here = heappop(heap)
+        if here == goal:
+            break
+        if far > best[here]:
+            continue
+        for there, length, step in ways[here]:
+            if far + length < best.get(there, float("inf")):
+                best[there] = far + length
+                came[there] = (here, step)
+                heappush(heap, (far + length, there))
+    steps: list[Step] = []
+    while goal != start:
+        goal, step = came[goal]
+        steps.append(step)
+    return steps[::-1]
