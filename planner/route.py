@@ -23,7 +23,7 @@ Step = tuple[int, bool]  # an edge's index, and whether it is walked from its a 
 # What is known of some edges: for each set of nodes that their doubled ones meet an odd number of times, and
 # each number of line ends used up, the least length doubled and the choices that gave it (nested pairs; an
 # edge's index, or ~node for an end of the line there).
-_Choices: TypeAlias = "None | int | tuple[_Choices, _Choices]"
+_Choices: TypeAlias = "int | tuple[_Choices, _Choices] | None"
 _Table = dict[tuple[frozenset[int], int], tuple[float, _Choices]]
 
 TIE_IN = 1e-9  # ways no shorter than this are equal: the first one found stands, whatever the rounding

@@ -5,7 +5,7 @@ networkx.eulerize is no judge here: it minimises the number of repeated edges, n
 
 from __future__ import annotations
 
-from itertools import combinations, permutations
+from itertools import combinations, pairwise, permutations
 
 import networkx as nx
 import pytest
@@ -76,7 +76,7 @@ def test_four_odd_nodes_of_a_worked_example() -> None:
 def test_one_pair_through_a_node_between(others: tuple[int, int, int, int]) -> None:
     """Wolfram Demonstrations, 'Chinese Postman Problem' (R. Arunasalam 2016): 56 + 10 = 66.
 
-    The drawing is inferred from the printed route A-D-E-B-E-D-C-B-A and degrees: it repeats D-E-B, so DE and EB
+    The drawing is inferred from the printed route A-D-E-B-E-D-C-B-A: it repeats D-E-B, so DE and EB
     are 4 and 6, and the answer is the same for every placing of the other weights.
     """
     ab, ad, bc, cd = others
@@ -125,26 +125,23 @@ def test_the_bridges_of_koenigsberg() -> None:
     assert total(bridges) + least_retrace(bridges).length == 8
 
 
-edge_lists = st.integers(2, 9).flatmap(
-    lambda n: st.tuples(
-        st.lists(st.tuples(st.integers(0, n - 1), st.integers(1, 40)), min_size=n - 1, max_size=n - 1),
-        st.lists(st.tuples(st.integers(0, n - 1), st.integers(0, n - 1), st.integers(1, 40)), max_size=9),
-    )
-)
+@st.composite
+def drawings(draw: st.DrawFn) -> list[Edge]:
+    """Any drawing that hangs together: a tree of up to nine nodes, and up to nine edges more."""
+    n = draw(st.integers(2, 9))
+    eighths = st.integers(1, 40).map(lambda i: i / 8)
+    node = st.integers(0, n - 1)
+    tree = [(i, draw(st.integers(0, i - 1)), draw(eighths)) for i in range(1, n)]
+    return tree + draw(st.lists(st.tuples(node, node, eighths), max_size=9))
 
 
-@given(edge_lists)
-def test_any_drawing_against_matching(
-    drawn: tuple[list[tuple[int, int]], list[tuple[int, int, int]]],
-) -> None:
-    tree, more = drawn
-    edges = [(i + 1, at % (i + 1), length / 8) for i, (at, length) in enumerate(tree)]
-    edges += [(a, b, length / 8) for a, b, length in more]
+@given(drawings())
+def test_any_drawing_against_matching(edges: list[Edge]) -> None:
     for closed in (True, False):
         best = least_retrace(edges, closed=closed)
         assert best.length == pytest.approx(matched(edges, closed), abs=1e-9)
         line = walk(edges, best.doubled, best.ends[0] if best.ends else edges[0][0])
         assert sorted(i for i, _ in line) == sorted([*range(len(edges)), *best.doubled])
         stops = [(edges[i][0], edges[i][1]) if on else (edges[i][1], edges[i][0]) for i, on in line]
-        assert all(before[1] == after[0] for before, after in zip(stops, stops[1:], strict=False))
+        assert all(before[1] == after[0] for before, after in pairwise(stops))
         assert sum(edges[i][2] for i, _ in line) == pytest.approx(total(edges) + best.length)
