@@ -166,10 +166,12 @@ def walk(edges: Sequence[Edge], doubled: Iterable[int], start: int) -> list[Step
     return line
 
 
-def shortest_way(ways: Mapping[int, Sequence[tuple[int, float, Step]]], start: int, goal: int) -> list[Step]:
-    """The shortest way between two nodes (Dijkstra); ways gives (next node, length, step) for each node.
+def shortest_way(
+    ways: Mapping[int, Sequence[tuple[int, float, Step]]], start: int, goal: int
+) -> list[Step] | None:
+    """The shortest way between two nodes (Dijkstra), None when there is none.
 
-    Raises KeyError when no way leads there.
+    ways: for each node the next nodes, how far they are (inches), and the step that leads there.
     """
     best = {start: 0.0}
     came: dict[int, tuple[int, Step]] = {}
@@ -185,6 +187,8 @@ def shortest_way(ways: Mapping[int, Sequence[tuple[int, float, Step]]], start: i
                 best[there] = far + length
                 came[there] = (here, step)
                 heappush(heap, (far + length, there))
+    if goal not in best:
+        return None
     steps: list[Step] = []
     while goal != start:
         goal, step = came[goal]

@@ -1,0 +1,212 @@
+"""The net of all that is stitched: strands, cut into pieces wherever another strand begins or ends on them.
+
+A strand is one part of the spine or one shape's outline, a chain of curves. A place on it is the index of a
+curve plus the share t of it, so that whole numbers are the ends of its curves. Lengths are inches.
+"""
+
+from __future__ import annotations
+
+from bisect import insort
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+from math import atan2, floor, hypot, pi
+
+import numpy as np
+from shapely import STRtree, linestrings
+from shapely import points as shapely_points
+
+from planner.curves import Arc, Bezier, Curve, Line, Point
+from planner.route import Edge
+from planner.spine import TOUCHING_IN
+
+ON_IN = (
+    1e-6  # a shape that begins this near a strand begins on it: copies of a cell are moved by rounded motions
+)
+_COARSE_IN = 0.01  # how far the polylines that find neighbours stray from the curves
+_SAMPLES = 16
+
+
+def apart(p: Point, q: Point) -> float:
+    """Distance of two points, inches."""
+    return hypot(p[0] - q[0], p[1] - q[1])
+
+
+class Nodes:
+    """Numbers for points; two points within TOUCHING_IN are one node."""
+
+    def __init__(self) -> None:
+        self.points: list[Point] = []
+        self._cells: dict[tuple[int, int], list[int]] = defaultdict(list)
+
+    def at(self, point: Point) -> int:
+        """The node at a point, a new one where there is none."""
+        x, y = (floor(v / ON_IN) for v in point)
+        for cell in ((x + i, y + j) for i in (0, -1, 1) for j in (0, -1, 1)):
+            for node in self._cells.get(cell, ()):
+                if apart(point, self.points[node]) <= TOUCHING_IN:
+                    return node
+        self._cells[x, y].append(len(self.points))
+        self.points.append(point)
+        return len(self.points) - 1
+
+
+class Strand:
+    """A chain of curves with the nodes that cut it. length: given where it is known already (inches)."""
+
+    def __init__(self, nodes: Nodes, curves: Sequence[Curve], length: float | None = None) -> None:
+        self.curves = tuple(curves)
+        self.length = sum(c.length for c in curves) if length is None else length
+        self.cuts = [(0.0, nodes.at(curves[0].start)), (float(len(curves)), nodes.at(curves[-1].end))]
+
+    @property
+    def start(self) -> int:
+        return self.cuts[0][1]
+
+    @property
+    def end(self) -> int:
+        return self.cuts[-1][1]
+
+    def point(self, place: float) -> Point:
+        i = min(floor(place), len(self.curves) - 1)
+        return self.curves[i].point(place - i)
+
+    def node_near(self, nodes: Nodes, place: float) -> int:
+        """The node at a place, cutting the strand there unless a cut is within ON_IN already."""
+        here = self.point(place)
+        for _, node in self.cuts:
+            if apart(here, nodes.points[node]) <= ON_IN:
+                return node
+        node = nodes.at(here)
+        self.cut(place, node)
+        return node
+
+    def cut(self, place: float, node: int) -> None:
+        """Cut at a node that lies on the strand; a node that cuts it already changes nothing."""
+        if all(node != other for _, other in self.cuts):
+            insort(self.cuts, (place, node))
+
+    def tie(self, nodes: Nodes, side: int, node: int) -> None:
+        """Let the strand begin (side 0) or end (side 1) in a node within ON_IN of where it does."""
+        which = -side
+        self.cuts[which] = (self.cuts[which][0], node)
+        curves, at = list(self.curves), nodes.points[node]
+        curves[which] = tied(curves[0], at) if side == 0 else tied(curves[-1].reversed(), at).reversed()
+        self.curves = tuple(curves)
+
+    def turn_round(self) -> None:
+        """Let it run the other way."""
+        n = float(len(self.curves))
+        self.curves = tuple(c.reversed() for c in reversed(self.curves))
+        self.cuts = [(n - place, node) for place, node in reversed(self.cuts)]
+
+    def pieces(self) -> Iterable[tuple[float, float, Edge]]:
+        """The pieces between the cuts: from place, to place, and the edge of the net."""
+        for (p, a), (q, b) in pairwise(self.cuts):
+            whole = len(self.cuts) == 2
+            yield p, q, (a, b, self.length if whole else sum(c.length for c in self.between(p, q)))
+
+    def between(self, p: float, q: float) -> tuple[Curve, ...]:
+        """The curves from one place to another; backwards when q < p."""
+        if q < p:
+            return tuple(c.reversed() for c in reversed(self.between(q, p)))
+        out = []
+        for i in range(floor(p), len(self.curves)):
+            first, last = max(p - i, 0.0), min(q - i, 1.0)
+            if first < last:
+                out.append(part(self.curves[i], first, last))
+        return tuple(out)
+
+    def nearest(self, point: Point) -> tuple[float, float]:
+        """The place nearest to a point, and how far it is (inches)."""
+        best = (0.0, float("inf"))
+        for i, curve in enumerate(self.curves):
+            t = nearest_share(curve, point)
+            far = apart(curve.point(t), point)
+            if far < best[1]:
+                best = (i + t, far)
+        return best
+
+
+class Finder:
+    """Finds which of some strands a point lies on."""
+
+    def __init__(self, strands: Sequence[Strand]) -> None:
+        self.strands = strands
+        coords, index = [], []
+        for i, strand in enumerate(strands):
+            points = [strand.curves[0].start]
+            for curve in strand.curves:
+                points += curve.points(_COARSE_IN)[1:]
+            coords += points
+            index += [i] * len(points)
+        self._tree = STRtree(
+            [*linestrings(np.array(coords).reshape(-1, 2), indices=np.array(index, dtype=int))]
+        )
+
+    def on(self, points: Sequence[Point]) -> list[list[tuple[int, float]]]:
+        """For each point the strands it lies on: their index, and the place on each."""
+        found: list[list[tuple[int, float]]] = [[] for _ in points]
+        if not points:
+            return found
+        which, near = self._tree.query(
+            shapely_points(np.array(points)), predicate="dwithin", distance=_COARSE_IN + ON_IN
+        )
+        for k, i in zip(which.tolist(), near.tolist(), strict=True):
+            place, far = self.strands[i].nearest(points[k])
+            if far <= ON_IN:
+                found[k].append((i, place))
+        return found
+
+
+def part(curve: Curve, first: float, last: float) -> Curve:
+    """The part of a curve from one share of it to another."""
+    if (first, last) == (0.0, 1.0):
+        return curve
+    if isinstance(curve, Line):
+        return Line(curve.point(first), curve.point(last))
+    if isinstance(curve, Arc):
+        return Arc(
+            curve.centre, curve.radius, curve.begin + first * curve.sweep, (last - first) * curve.sweep
+        )
+    tail = curve.split(first)[1] if first > 0 else curve
+    return tail.split((last - first) / (1 - first))[0] if last < 1 else tail
+
+
+def tied(curve: Curve, start: Point) -> Curve:
+    """The curve begun at another point a hair away; arcs stay as they are."""
+    if isinstance(curve, Line):
+        return Line(start, curve.end)
+    if isinstance(curve, Bezier):
+        return Bezier(start, curve.p1, curve.p2, curve.p3)
+    return curve
+
+
+def nearest_share(curve: Curve, point: Point) -> float:
+    """The share t (0..1) at which a curve comes nearest to a point."""
+    if isinstance(curve, Line):
+        dx, dy = curve.end[0] - curve.start[0], curve.end[1] - curve.start[1]
+        along = (point[0] - curve.start[0]) * dx + (point[1] - curve.start[1]) * dy
+        return min(max(along / ((dx * dx + dy * dy) or 1.0), 0.0), 1.0)
+    if isinstance(curve, Arc):
+        turn = 1 if curve.sweep >= 0 else -1
+        middle = curve.begin + curve.sweep / 2
+        off = atan2(point[1] - curve.centre[1], point[0] - curve.centre[0]) - middle
+        off = (off + pi) % (2 * pi) - pi
+        return min(max(0.5 + turn * off / (abs(curve.sweep) or 1.0), 0.0), 1.0)
+    return _nearest_on_bezier(curve, point)
+
+
+def _nearest_on_bezier(curve: Bezier, point: Point) -> float:
+    """The best of a few samples, then thirds of the stretch round it, down to the last bit."""
+
+    def far(t: float) -> float:
+        return apart(curve.point(t), point)
+
+    best = min(range(_SAMPLES + 1), key=lambda i: far(i / _SAMPLES)) / _SAMPLES
+    low, high = max(best - 1 / _SAMPLES, 0.0), min(best + 1 / _SAMPLES, 1.0)
+    while high - low > 1e-12:
+        one, two = low + (high - low) / 3, high - (high - low) / 3
+        low, high = (low, two) if far(one) < far(two) else (one, high)
+    ends = [t for t in (0.0, 1.0) if far(t) <= far((low + high) / 2)]
+    return ends[0] if ends else (low + high) / 2
