@@ -1,11 +1,8 @@
-"""Route inspection against published answers, and against minimum-weight matching done by networkx.
-
-networkx.eulerize is no judge here: it minimises the number of repeated edges, not their length.
-"""
+"""Route inspection against published answers, and against minimum-weight matching done by networkx."""
 
 from __future__ import annotations
 
-from itertools import combinations, pairwise, permutations
+from itertools import pairwise, permutations
 
 import networkx as nx
 import pytest
@@ -13,33 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.route import Edge, least_retrace, walk
-
-
-def matched(edges: list[Edge], closed: bool) -> float:
-    """Least retrace by pairing odd nodes with minimum-weight matching over shortest paths.
-
-    Open: two extra nodes, tied to every node at no cost and matched among the rest, are the line's ends.
-    """
-    graph = nx.Graph()
-    degree: dict[int, int] = {}
-    for a, b, length in edges:
-        degree[a] = degree.get(a, 0) + 1
-        degree[b] = degree.get(b, 0) + 1
-        if a != b and (not graph.has_edge(a, b) or graph[a][b]["weight"] > length):
-            graph.add_edge(a, b, weight=length)
-        graph.add_node(a)
-    far = dict(nx.all_pairs_dijkstra_path_length(graph))
-    odd = [v for v in degree if degree[v] % 2]
-
-    def least(nodes: list[int]) -> float:
-        pairs = nx.Graph()
-        for a, b in combinations(nodes, 2):
-            pairs.add_edge(a, b, weight=far[a][b])
-        return sum(far[a][b] for a, b in nx.min_weight_matching(pairs))
-
-    if closed or not odd:
-        return least(odd)
-    return min(least([v for v in odd if v not in ends]) for ends in combinations(odd, 2))
+from tests.outside.matching import matched
 
 
 def total(edges: list[Edge]) -> float:
@@ -139,7 +110,7 @@ def drawings(draw: st.DrawFn) -> list[Edge]:
 def test_any_drawing_against_matching(edges: list[Edge]) -> None:
     for closed in (True, False):
         best = least_retrace(edges, closed=closed)
-        assert best.length == pytest.approx(matched(edges, closed), abs=1e-9)
+        assert best.length == pytest.approx(matched(edges, closed=closed), abs=1e-9)
         line = walk(edges, best.doubled, best.ends[0] if best.ends else edges[0][0])
         assert sorted(i for i, _ in line) == sorted([*range(len(edges)), *best.doubled])
         stops = [(edges[i][0], edges[i][1]) if on else (edges[i][1], edges[i][0]) for i, on in line]
