@@ -57,17 +57,8 @@ def landed(
             ks = np.arange(1, 90.0)
             sets = []
             for b in bands:
-                found, _ = run.ease(
-                    meeting,
-                    np.asarray(b.height),
-                    np.asarray(big),
-                    np.asarray(r),
-                    ks,
-                    np.asarray(middle),
-                    np.asarray(b.span / 2),
-                    LOOSE.lift_in,
-                    LOOSE.gap_in,
-                )
+                runs = run.Runs.of(meeting, b.height, big, r, ks, middle)
+                found, _ = runs.ease(np.asarray(b.span / 2), LOOSE.lift_in, LOOSE.gap_in)
                 sets.append({int(k) for k in ks[~np.isnan(found)]})
         both = set.intersection(*sets)
         if not both:
