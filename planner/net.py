@@ -140,9 +140,8 @@ class Finder:
                 points += curve.points(_COARSE_IN)[1:]
             coords += points
             index += [i] * len(points)
-        self._tree = STRtree(
-            [*linestrings(np.array(coords).reshape(-1, 2), indices=np.array(index, dtype=int))]
-        )
+        lines = linestrings(np.array(coords).reshape(-1, 2), indices=np.array(index, dtype=int))
+        self._tree = STRtree(np.atleast_1d(np.asarray(lines)))
 
     def on(self, points: Sequence[Point]) -> list[list[tuple[int, float]]]:
         """For each point the strands it lies on: their index, and the place on each."""
