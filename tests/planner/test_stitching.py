@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from itertools import groupby, pairwise
-from math import asin, hypot, pi
+from math import asin, cos, hypot, pi, sin
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from shapely import LineString, Point, STRtree
 
-from planner.curves import Curve
+from planner.curves import Bezier, Curve, Line, Motion
 from planner.curves import Point as Place
-from planner.fills.shape import FillOfLayout
+from planner.fills.shape import Cell, Copy, FillOfLayout, Shape
 from planner.layout import Layout
 from planner.stitching import StitchPath, path_of
 from tests.outside.matching import matched
@@ -134,3 +135,84 @@ def test_a_tail_is_stitched_there_and_back_before_going_on() -> None:
 @given(layouts())
 def test_any_layout(layout: Layout) -> None:
     judge(layout, None, path_of(layout))
+
+
+def loop(kind: str, pocket: str, curve: Curve, share: float, end: float, high: float) -> Shape:
+    """A hump on a spine from one share of it to another, on its left; closed when they are the same."""
+    a, b = curve.point(share), curve.point(end)
+    up = curve.heading(share) - pi / 2
+
+    def off(p: Place, turn: float, far: float) -> Place:
+        return (p[0] + far * cos(up + turn), p[1] + far * sin(up + turn))
+
+    top = off(((a[0] + b[0]) / 2, (a[1] + b[1]) / 2), 0.0, high)
+    left = Bezier(a, off(a, -0.6, high / 2), off(top, -pi / 2, high / 3), top)
+    right = Bezier(top, off(top, pi / 2, high / 3), off(b, 0.6, high / 2), b)
+    return Shape(kind, pocket, (left, right))
+
+
+def invented_fill(layout: Layout) -> FillOfLayout:
+    """Shapes that stand at a tip, on a spine, on a shape, from base to base, that only end on one, on nothing."""
+    cells, copies = [], []
+    for part in layout.spines:
+        curve, pocket = part.piece.curve, f"{part.place}-{part.run}-{part.piece.curl}"
+        shapes: list[Shape] = []
+        if part.piece.part == "tail":
+            shapes.append(loop("teardrop", pocket, curve, 1.0, 1.0, 0.4))
+        if part.piece.part == "stem":
+            plume = loop("plume", pocket, curve, 0.2, 0.2, 0.5)
+            shapes += [plume, loop("bud", pocket, plume.curves[0], 0.6, 0.6, 0.2)]
+            shapes += [loop("plume", pocket, curve, 0.3 + i / 10, 0.4 + i / 10, 0.5) for i in range(3)]
+            stem = loop("stem", pocket, curve, 0.8, 0.8, 0.5).curves[0]
+            shapes.append(Shape("stem", pocket, (stem.reversed(),)))
+        if shapes:
+            cells.append(Cell(tuple(s.moved(Motion(), "") for s in shapes)))
+            copies.append(Copy(len(cells) - 1, Motion(), pocket))
+    middle = layout.quilt.width / 2
+    alone = Line((middle, 0.5), (middle, 0.9))
+    cells.append(Cell((Shape("lattice", "", (alone,)), loop("knot", "", alone, 1.0, 1.0, 0.2))))
+    copies.append(Copy(len(cells) - 1, Motion(), "top-middle"))
+    return FillOfLayout(tuple(cells), tuple(copies))
+
+
+@pytest.mark.parametrize("style", range(len(STYLES)), ids=lambda i: "-".join(filter(None, STYLES[i][:2])))
+def test_with_a_fill(style: int) -> None:
+    layout = example(style)
+    fill = invented_fill(layout)
+    path = path_of(layout, fill)
+    judge(layout, fill, path)
+    bare = path_of(layout)
+    assert path.starts == bare.starts + 1, "only what stands on nothing is begun anew"
+    assert path.retraced_spine == pytest.approx(bare.retraced_spine)
+    assert sum(s.kind == "tip" for s in path.segments) >= len(layout.circles)
+
+
+def test_humps_that_meet_are_stitched_without_travel() -> None:
+    """A hump that ends where the next begins leads straight on to it."""
+    layout = example(4)
+    segments = path_of(layout, invented_fill(layout)).segments
+    humps = [n for n, s in enumerate(segments) if s.what == "plume" and s.kind == "fill"]
+    assert sum(n + 1 in humps for n in humps) >= 2 * len(layout.circles)
+
+
+def broken(path: StitchPath) -> list[StitchPath]:
+    """A path with a piece left out, two swapped, a pocket come back to, a travel over bare cloth."""
+    s = path.segments
+    fill = next(n for n, one in enumerate(s) if one.kind == "fill")
+    pocket = next(one.pocket for one in s if one.kind == "fill" and one.pocket != s[fill].pocket)
+    return [
+        replace(path, segments=s[:fill] + s[fill + 1 :]),
+        replace(path, segments=(*s[:2], s[3], s[2], *s[4:])),
+        replace(
+            path, segments=(*s[: fill + 1], replace(s[fill + 1], kind="fill", pocket=pocket), *s[fill + 2 :])
+        ),
+        replace(path, segments=(replace(s[0], kind="travel"), *s[1:])),
+    ]
+
+
+def test_the_judge_can_say_no() -> None:
+    layout = example(4)
+    fill = invented_fill(layout)
+    for path in broken(path_of(layout, fill)):
+        with pytest.raises((AssertionError, ValueError)):
+            judge(layout, fill, path)
