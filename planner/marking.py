@@ -1,8 +1,8 @@
 """Chalk positions: where each circle stands on her ruler, how far round to chalk it, and in which order.
 
 She stands at the raw edge with the quilt before her: 6 o'clock is the raw edge, 12 o'clock the quilt. Every
-reading starts at one datum (a raw corner, or the middle of the side), so no rounding is ever carried on to the
-next reading. A ruler is marked in 1/16 in or 1 mm; a reading with a + is half a mark more. The + is spent only
+reading starts at one datum (a raw corner, or the middle of the side), so no rounding is ever carried on to
+the next. A ruler is marked in 1/16 in or 1 mm; a reading with a + is half a mark more. The + is spent only
 where without it a centre would stand more than ``WITHIN_IN`` from its true place; two neighbours can then
 overlap by at most twice that.
 """

@@ -1,7 +1,7 @@
 """One side as she measured it: its circles and spine in the side's own ruler coordinates.
 
-Ruler coordinates of a side: x along the raw edge from its first raw corner (clockwise), y in from the raw edge.
-The picture of the quilt uses mean lengths; chalk and patterns use this. Lengths in inches.
+Ruler coordinates of a side: x along the raw edge from its first raw corner (clockwise), y in from the raw
+edge. The picture of the quilt uses mean lengths; chalk and patterns use this. Lengths in inches.
 """
 
 from __future__ import annotations

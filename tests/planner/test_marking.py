@@ -33,7 +33,7 @@ def rebuilt(table: SideMarks, length: float) -> list[tuple[float, float, float]]
 
 
 def printed(text: str, units: str) -> float:
-    """Inches of a printed reading, read the way she would: 14 3/8+ is fourteen and three eighths, half a mark more."""
+    """Inches of a printed reading, read the way she would: the + is half a mark more."""
     plus = text.endswith("+")
     parts = text.rstrip("+").split()
     if units == "mm":

@@ -1,0 +1,107 @@
+"""A drawing for paper: strokes on named layers and a few labels. Every sheet is made of these.
+
+Coordinates are inches, x right and y down, as everywhere. Which pen a layer is drawn with is said here once,
+for PDF and SVG alike.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from math import pi
+from typing import Literal
+
+from planner.curves import Arc, Curve, Line, Motion, Point
+from planner.spine import Circle
+
+Layer = Literal[
+    "raw edge", "seam", "guide line", "miter", "middle", "circle", "fill", "spine", "done", "now", "ruler"
+]
+Anchor = Literal["start", "middle", "end"]
+
+
+@dataclass(frozen=True, slots=True)
+class Pen:
+    """Colour as #rrggbb, width in points (1/72 in), dashes in points."""
+
+    colour: str
+    width: float
+    dash: tuple[float, ...] = ()
+
+
+INK = "#1d2733"
+PENS: dict[Layer, Pen] = {
+    "raw edge": Pen(INK, 1.0),
+    "seam": Pen(INK, 0.7, (7, 2, 1, 2)),
+    "guide line": Pen("#3b6ea5", 0.6, (6, 3)),
+    "miter": Pen("#3b6ea5", 0.6, (6, 3)),
+    "middle": Pen("#3b6ea5", 0.6, (2, 2)),
+    "circle": Pen("#8a949e", 0.4, (1.5, 1.5)),
+    "fill": Pen("#4d5a66", 0.7),
+    "spine": Pen(INK, 1.3),
+    "done": Pen("#a3abb3", 0.9),
+    "now": Pen("#b3412e", 1.8),
+    "ruler": Pen("#b3412e", 0.5),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """Curves drawn in one go: each begins where the one before ends. number: order within its layer."""
+
+    layer: Layer
+    curves: tuple[Curve, ...]
+
+    def moved(self, motion: Motion) -> Stroke:
+        return replace(self, curves=tuple(curve.moved(motion) for curve in self.curves))
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """Words at a point; size is the height of the letters in inches of the drawing; the point is their base."""
+
+    at: Point
+    text: str
+    size: float
+    anchor: Anchor = "middle"
+    layer: Layer = "spine"
+    bold: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A rectangle, inches."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """box: what is shown; strokes and labels are drawn in order, layers as they come."""
+
+    box: Box
+    strokes: tuple[Stroke, ...]
+    labels: tuple[Label, ...] = ()
+    title: str = ""
+
+    def on(self, layer: Layer) -> Iterable[Stroke]:
+        return (stroke for stroke in self.strokes if stroke.layer == layer)
+
+
+def whole(circle: Circle) -> Arc:
+    """A circle as one curve, from 3 o'clock round."""
+    return Arc(circle.centre, circle.radius, 0.0, 2 * pi)
+
+
+def line(layer: Layer, *points: Point) -> Stroke:
+    """A stroke through points."""
+    return Stroke(layer, tuple(Line(a, b) for a, b in zip(points, points[1:], strict=False)))
+
+
+def cross(layer: Layer, at: Point, arm: float) -> tuple[Stroke, Stroke]:
+    """An upright cross, as chalked at a centre."""
+    x, y = at
+    return line(layer, (x - arm, y), (x + arm, y)), line(layer, (x, y - arm), (x, y + arm))

@@ -1,0 +1,206 @@
+"""Ink on PDF pages: inches from the top left corner, y down, turned into PDF's points here and nowhere else.
+
+PDF has cubics only: an arc is cut into pieces of at most 30 degrees, true to half a thousandth of a millimetre
+on a circle of a metre. A drawing becomes one form that is placed as often as it is needed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from io import BytesIO
+from math import ceil, cos, pi, sin, tan
+
+from reportlab.lib.colors import HexColor
+from reportlab.pdfgen.canvas import Canvas
+
+from planner.curves import Arc, Curve, Point
+from planner.sheets import text as words
+from planner.sheets.drawing import INK, PENS, Anchor, Box, Drawing, Pen, Stroke
+
+POINT = 72.0  # points to the inch (PDF's unit)
+ARC_PIECE = pi / 6
+CHECK_PEN = Pen("#2f8f83", 0.5)
+QUIET = "#5b6670"
+
+
+class Book:
+    """A PDF in the making. The same calls give the same bytes."""
+
+    def __init__(self, title: str) -> None:
+        self.buffer = BytesIO()
+        self.canvas = Canvas(self.buffer, invariant=1, pageCompression=1)
+        self.canvas.setTitle(title)
+        self.canvas.setCreator("Cornerwise")
+        self.canvas.setViewerPreference("PrintScaling", "None")
+        self.height = 0.0
+        self.width = 0.0
+        self.pages = 0
+        self._forms: dict[int, str] = {}
+
+    def page(self, width: float, height: float) -> None:
+        """Begin a page, inches."""
+        if self.pages:
+            self.canvas.showPage()
+        self.pages += 1
+        self.width, self.height = width, height
+        self.canvas.setPageSize((width * POINT, height * POINT))
+
+    def done(self) -> bytes:
+        self.canvas.showPage()
+        self.canvas.save()
+        return self.buffer.getvalue()
+
+    def text(
+        self,
+        x: float,
+        y: float,
+        line: str,
+        size: float,
+        *,
+        bold: bool = False,
+        anchor: Anchor = "start",
+        colour: str = INK,
+    ) -> None:
+        """One line of text on the base line y; size in points."""
+        self.canvas.setFillColor(HexColor(colour))
+        words.write(self.canvas, x * POINT, (self.height - y) * POINT, line, size, bold=bold, anchor=anchor)
+
+    def paragraph(
+        self, x: float, y: float, room: float, text: str, size: float, *, bold: bool = False, colour: str = INK
+    ) -> float:
+        """Text wrapped into ``room`` inches, its first base line a line below y; returns where it ends."""
+        for line in words.wrap(text, size, room * POINT, bold=bold):
+            y += size * 1.32 / POINT
+            self.text(x, y, line, size, bold=bold, colour=colour)
+        return y
+
+    def stroke(self, curves: Iterable[Curve], pen: Pen, *, fill: str | None = None) -> None:
+        """Curves on the page, each beginning where the one before ends."""
+        _ink(self.canvas, curves, pen, self.height, fill)
+
+    def rectangle(self, box: Box, pen: Pen | None = None, fill: str | None = None) -> None:
+        if pen:
+            _use(self.canvas, pen)
+        if fill:
+            self.canvas.setFillColor(HexColor(fill))
+        self.canvas.rect(
+            box.x * POINT,
+            (self.height - box.y - box.height) * POINT,
+            box.width * POINT,
+            box.height * POINT,
+            stroke=int(pen is not None),
+            fill=int(fill is not None),
+        )
+
+    def draw(self, drawing: Drawing, at: Point, *, scale: float = 1.0, window: Box | None = None) -> None:
+        """Place a drawing so that the top left of ``window`` (its own box when None) lies at ``at``.
+
+        Only the window shows. Scale 1 is full size. Pens keep their width at any scale.
+        """
+        window = window or drawing.box
+        canvas = self.canvas
+        name = self._form(drawing, scale)
+        canvas.saveState()
+        clip = canvas.beginPath()
+        left, bottom = at[0] * POINT, (self.height - at[1] - window.height * scale) * POINT
+        clip.rect(left, bottom, window.width * scale * POINT, window.height * scale * POINT)
+        canvas.clipPath(clip, stroke=0, fill=0)
+        below = drawing.box.y + drawing.box.height - window.y - window.height
+        canvas.translate(
+            left - (window.x - drawing.box.x) * scale * POINT, bottom - below * scale * POINT
+        )
+        canvas.doForm(name)
+        canvas.restoreState()
+
+    def check_squares(self, x: float, y: float, *, words_beside: bool = True) -> None:
+        """A 100 mm and a 4 in square in one another, their lower left corner at (x, y)."""
+        hundred = 100 / 25.4
+        for side in (hundred, 4.0):
+            self.rectangle(Box(x, y - side, side, side), CHECK_PEN)
+        if words_beside:
+            self.text(x + 0.1, y - hundred + 0.16, "100 mm inside, 4 in outside", 7, colour=CHECK_PEN.colour)
+            self.text(x + 0.1, y - 0.22, "Print at 100 % (actual size), not “fit to page”,", 7, colour=CHECK_PEN.colour)
+            self.text(x + 0.1, y - 0.09, "and measure a square before you cut.", 7, colour=CHECK_PEN.colour)
+
+    def _form(self, drawing: Drawing, scale: float) -> str:
+        """The drawing as a form with its lower left corner at the origin, made once."""
+        key = hash((id(drawing), scale))
+        if key not in self._forms:
+            name = f"drawing{len(self._forms) + 1}"
+            box, canvas = drawing.box, self.canvas
+            width, height = box.width * scale, box.height * scale
+            canvas.beginForm(name, 0, 0, width * POINT, height * POINT)
+            for stroke in drawing.strokes:
+                _ink(canvas, (_scaled(c, box, scale) for c in stroke.curves), PENS[stroke.layer], height)
+            for label in drawing.labels:
+                canvas.setFillColor(HexColor(PENS[label.layer].colour))
+                words.write(
+                    canvas,
+                    (label.at[0] - box.x) * scale * POINT,
+                    (height - (label.at[1] - box.y) * scale) * POINT,
+                    label.text,
+                    label.size * scale * POINT,
+                    bold=label.bold,
+                    anchor=label.anchor,
+                )
+            canvas.endForm()
+            self._forms[key] = name
+        return self._forms[key]
+
+
+def _scaled(curve: Curve, box: Box, scale: float) -> Curve:
+    def at(p: Point) -> Point:
+        return ((p[0] - box.x) * scale, (p[1] - box.y) * scale)
+
+    if isinstance(curve, Arc):
+        return Arc(at(curve.centre), curve.radius * scale, curve.begin, curve.sweep)
+    return type(curve)(at(curve.start), at(curve.end))
+
+
+def _use(canvas: Canvas, pen: Pen) -> None:
+    canvas.setStrokeColor(HexColor(pen.colour))
+    canvas.setLineWidth(pen.width)
+    canvas.setDash(list(pen.dash))
+    canvas.setLineCap(1 if not pen.dash else 0)
+    canvas.setLineJoin(1)
+
+
+def _ink(canvas: Canvas, curves: Iterable[Curve], pen: Pen, height: float, fill: str | None = None) -> None:
+    """Stroke curves given in inches, y down, on a page or form ``height`` inches high."""
+    _use(canvas, pen)
+    path = canvas.beginPath()
+    here: Point | None = None
+
+    def up(p: Point) -> Point:
+        return (p[0] * POINT, (height - p[1]) * POINT)
+
+    for curve in curves:
+        if here is None or abs(here[0] - curve.start[0]) + abs(here[1] - curve.start[1]) > 1e-6:
+            path.moveTo(*up(curve.start))
+        here = curve.end
+        if isinstance(curve, Arc):
+            for one, two, end in beziers(curve):
+                path.curveTo(*up(one), *up(two), *up(end))
+        else:
+            path.lineTo(*up(curve.end))
+    if fill:
+        canvas.setFillColor(HexColor(fill))
+    canvas.drawPath(path, stroke=1, fill=int(fill is not None))
+
+
+def beziers(arc: Arc) -> Iterable[tuple[Point, Point, Point]]:
+    """Control, control, end of each cubic of an arc, pieces of at most 30 degrees.
+
+    The controls lie 4/3·tan(a/4)·r along the tangents (the usual cubic for an arc of angle a).
+    """
+    pieces = max(1, ceil(abs(arc.sweep) / ARC_PIECE - 1e-9))
+    angle = arc.sweep / pieces
+    handle = 4 / 3 * tan(angle / 4) * arc.radius
+    for i in range(pieces):
+        begin, end = arc.begin + i * angle, arc.begin + (i + 1) * angle
+        (ax, ay), (bx, by) = arc.point(i / pieces), arc.point((i + 1) / pieces)
+        yield (
+            (ax - handle * sin(begin), ay + handle * cos(begin)),
+            (bx + handle * sin(end), by - handle * cos(end)),
+            (bx, by),
+        )
