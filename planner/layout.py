@@ -78,8 +78,25 @@ class Layout:
 def place(plan: Plan, choice: Choice) -> Layout:
     """Place a choice. Raises PlanError for an impossible plan, ChoiceError where it does not land."""
     quilt = quilt_of(plan)
-    chains = chains_of(plan, choice, quilt.bands)
-    own = chains_of(plan, choice, quilt.own)
+    return _placed(plan, choice, quilt, chains_of(plan, choice, quilt.bands), chains_of(plan, choice, quilt.own))
+
+
+def as_measured(layout: Layout, side: SideName) -> Layout:
+    """The layout with every side as measured, laid out true round the first corner of ``side``.
+
+    That corner, ``side`` and the end of the side before it stand where she measured them; the far corners
+    need not close, because opposite sides differ.
+    """
+    plan, own = layout.plan, layout.quilt.own
+    before = previous_side(side)
+    across, down = (side, before) if side in ("top", "bottom") else (before, side)
+    quilt = Quilt(plan.sides_in.of(across), plan.sides_in.of(down), own, own)
+    return _placed(plan, layout.choice, quilt, layout.own, layout.own)
+
+
+def _placed(
+    plan: Plan, choice: Choice, quilt: Quilt, chains: dict[SideName, Chain], own: dict[SideName, Chain]
+) -> Layout:
     corners = tuple(corner_circle(quilt, side, choice.corner_diameter_in / 2) for side in SIDES)
     return Layout(
         plan,
