@@ -78,7 +78,9 @@ class Layout:
 def place(plan: Plan, choice: Choice) -> Layout:
     """Place a choice. Raises PlanError for an impossible plan, ChoiceError where it does not land."""
     quilt = quilt_of(plan)
-    return _placed(plan, choice, quilt, chains_of(plan, choice, quilt.bands), chains_of(plan, choice, quilt.own))
+    return _placed(
+        plan, choice, quilt, chains_of(plan, choice, quilt.bands), chains_of(plan, choice, quilt.own)
+    )
 
 
 def as_measured(layout: Layout, side: SideName) -> Layout:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import pi
 from typing import Literal
 
@@ -98,7 +99,7 @@ def whole(circle: Circle) -> Arc:
 
 def line(layer: Layer, *points: Point) -> Stroke:
     """A stroke through points."""
-    return Stroke(layer, tuple(Line(a, b) for a, b in zip(points, points[1:], strict=False)))
+    return Stroke(layer, tuple(Line(a, b) for a, b in pairwise(points)))
 
 
 def cross(layer: Layer, at: Point, arm: float) -> tuple[Stroke, Stroke]:

@@ -13,13 +13,14 @@ from math import ceil, cos, pi, sin, tan
 from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import Canvas
 
-from planner.curves import Arc, Curve, Point
+from planner.curves import Arc, Bezier, Curve, Motion, Point
 from planner.sheets import text as words
-from planner.sheets.drawing import INK, PENS, Anchor, Box, Drawing, Pen, Stroke
+from planner.sheets.drawing import INK, PENS, Anchor, Box, Drawing, Pen
 
 POINT = 72.0  # points to the inch (PDF's unit)
 ARC_PIECE = pi / 6
-CHECK_PEN = Pen("#2f8f83", 0.5)
+CHECK_PEN = Pen("#9cc5bf", 0.4)
+CHECK_WORDS = "#3f7f77"
 QUIET = "#5b6670"
 
 
@@ -35,7 +36,7 @@ class Book:
         self.height = 0.0
         self.width = 0.0
         self.pages = 0
-        self._forms: dict[int, str] = {}
+        self._forms: list[tuple[Drawing, float, str]] = []
 
     def page(self, width: float, height: float) -> None:
         """Begin a page, inches."""
@@ -66,7 +67,15 @@ class Book:
         words.write(self.canvas, x * POINT, (self.height - y) * POINT, line, size, bold=bold, anchor=anchor)
 
     def paragraph(
-        self, x: float, y: float, room: float, text: str, size: float, *, bold: bool = False, colour: str = INK
+        self,
+        x: float,
+        y: float,
+        room: float,
+        text: str,
+        size: float,
+        *,
+        bold: bool = False,
+        colour: str = INK,
     ) -> float:
         """Text wrapped into ``room`` inches, its first base line a line below y; returns where it ends."""
         for line in words.wrap(text, size, room * POINT, bold=bold):
@@ -106,55 +115,50 @@ class Book:
         clip.rect(left, bottom, window.width * scale * POINT, window.height * scale * POINT)
         canvas.clipPath(clip, stroke=0, fill=0)
         below = drawing.box.y + drawing.box.height - window.y - window.height
-        canvas.translate(
-            left - (window.x - drawing.box.x) * scale * POINT, bottom - below * scale * POINT
-        )
+        canvas.translate(left - (window.x - drawing.box.x) * scale * POINT, bottom - below * scale * POINT)
         canvas.doForm(name)
         canvas.restoreState()
 
-    def check_squares(self, x: float, y: float, *, words_beside: bool = True) -> None:
+    def check_squares(self, x: float, y: float) -> None:
         """A 100 mm and a 4 in square in one another, their lower left corner at (x, y)."""
         hundred = 100 / 25.4
         for side in (hundred, 4.0):
             self.rectangle(Box(x, y - side, side, side), CHECK_PEN)
-        if words_beside:
-            self.text(x + 0.1, y - hundred + 0.16, "100 mm inside, 4 in outside", 7, colour=CHECK_PEN.colour)
-            self.text(x + 0.1, y - 0.22, "Print at 100 % (actual size), not “fit to page”,", 7, colour=CHECK_PEN.colour)
-            self.text(x + 0.1, y - 0.09, "and measure a square before you cut.", 7, colour=CHECK_PEN.colour)
+        for up, line in (
+            (hundred - 0.18, "100 mm inside, 4 in outside"),
+            (0.26, "Print at 100 % (actual size), not “fit to page”,"),
+            (0.12, "and measure a square before you cut."),
+        ):
+            self.text(x + 0.1, y - up, line, 8, colour=CHECK_WORDS)
 
     def _form(self, drawing: Drawing, scale: float) -> str:
         """The drawing as a form with its lower left corner at the origin, made once."""
-        key = hash((id(drawing), scale))
-        if key not in self._forms:
-            name = f"drawing{len(self._forms) + 1}"
-            box, canvas = drawing.box, self.canvas
-            width, height = box.width * scale, box.height * scale
-            canvas.beginForm(name, 0, 0, width * POINT, height * POINT)
-            for stroke in drawing.strokes:
-                _ink(canvas, (_scaled(c, box, scale) for c in stroke.curves), PENS[stroke.layer], height)
-            for label in drawing.labels:
-                canvas.setFillColor(HexColor(PENS[label.layer].colour))
-                words.write(
-                    canvas,
-                    (label.at[0] - box.x) * scale * POINT,
-                    (height - (label.at[1] - box.y) * scale) * POINT,
-                    label.text,
-                    label.size * scale * POINT,
-                    bold=label.bold,
-                    anchor=label.anchor,
-                )
-            canvas.endForm()
-            self._forms[key] = name
-        return self._forms[key]
+        for known, known_scale, name in self._forms:
+            if known is drawing and known_scale == scale:
+                return name
+        name = f"drawing{len(self._forms) + 1}"
+        box, canvas = drawing.box, self.canvas
+        width, height = box.width * scale, box.height * scale
+        canvas.beginForm(name, 0, 0, width * POINT, height * POINT)
+        to_form = Motion(scale, 0, 0, scale, -box.x * scale, -box.y * scale)
+        for stroke in drawing.strokes:
+            _ink(canvas, (_scaled(curve, to_form) for curve in stroke.curves), PENS[stroke.layer], height)
+        for label in drawing.labels:
+            x, y = to_form.point(label.at)
+            canvas.setFillColor(HexColor(PENS[label.layer].colour))
+            size = label.size * scale * POINT
+            base = (x * POINT, (height - y) * POINT)
+            words.write(canvas, *base, label.text, size, bold=label.bold, anchor=label.anchor)
+        canvas.endForm()
+        self._forms.append((drawing, scale, name))
+        return name
 
 
-def _scaled(curve: Curve, box: Box, scale: float) -> Curve:
-    def at(p: Point) -> Point:
-        return ((p[0] - box.x) * scale, (p[1] - box.y) * scale)
-
+def _scaled(curve: Curve, to_form: Motion) -> Curve:
+    """A curve made larger or smaller and shifted: no rigid motion, so the radius is scaled by hand."""
     if isinstance(curve, Arc):
-        return Arc(at(curve.centre), curve.radius * scale, curve.begin, curve.sweep)
-    return type(curve)(at(curve.start), at(curve.end))
+        return Arc(to_form.point(curve.centre), curve.radius * to_form.a, curve.begin, curve.sweep)
+    return curve.moved(to_form)
 
 
 def _use(canvas: Canvas, pen: Pen) -> None:
@@ -181,6 +185,8 @@ def _ink(canvas: Canvas, curves: Iterable[Curve], pen: Pen, height: float, fill:
         if isinstance(curve, Arc):
             for one, two, end in beziers(curve):
                 path.curveTo(*up(one), *up(two), *up(end))
+        elif isinstance(curve, Bezier):
+            path.curveTo(*up(curve.p1), *up(curve.p2), *up(curve.p3))
         else:
             path.lineTo(*up(curve.end))
     if fill:

@@ -20,7 +20,11 @@ from planner.sheets.drawing import Anchor
 
 PLAIN, BOLD = "Helvetica", "Helvetica-Bold"
 # script fonts, in the order they are tried, with a codec that tells what each of them covers
-SCRIPT_FONTS = (("HeiseiKakuGo-W5", "shift_jis"), ("STSong-Light", "gb2312"), ("HYSMyeongJo-Medium", "euc_kr"))
+SCRIPT_FONTS = (
+    ("HeiseiKakuGo-W5", "shift_jis"),
+    ("STSong-Light", "gb2312"),
+    ("HYSMyeongJo-Medium", "euc_kr"),
+)
 # combining mark -> spacing accent of the same shape; those not in Helvetica's encoding are in Vera,
 # which comes with the PDF writer and is embedded
 ACCENTS = {
@@ -41,7 +45,7 @@ ACCENTS = {
 }
 BELOW = {"\u0326", "\u0327", "\u0328"}
 CAPITAL_RISE = 0.2  # of the letter size: how far capitals lift their accent
-LETTERS = {"ł": "l", "Ł": "L", "đ": "d", "Đ": "D", "ħ": "h", "ı": "i", "ŋ": "n"}
+LETTERS = {"ł": "l", "Ł": "L", "đ": "d", "Đ": "D", "ħ": "h", "ı": "i", "ŋ": "n", "ς": "σ"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +60,14 @@ class Glyphs:
 
 
 def write(
-    canvas: Canvas, x: float, y: float, text: str, size: float, *, bold: bool = False, anchor: Anchor = "start"
+    canvas: Canvas,
+    x: float,
+    y: float,
+    text: str,
+    size: float,
+    *,
+    bold: bool = False,
+    anchor: Anchor = "start",
 ) -> None:
     """Set a line of text; x, y, size in points, y up, at the canvas's colour."""
     x -= {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor] * width(text, size, bold=bold)
@@ -121,15 +132,19 @@ def _char(char: str, bold: bool) -> list[Glyphs]:
         return [Glyphs(latin, " ")]
     if _covers("cp1252", char):
         return [Glyphs(latin, char)]
-    base, *marks = unicodedata.normalize("NFD", char)
+    base, *marks = list(unicodedata.normalize("NFD", char))
     if marks and _covers("cp1252", base) and all(mark in ACCENTS for mark in marks):
         return [Glyphs(latin, base), *(_accent(base, mark, latin) for mark in marks)]
     if char in LETTERS:
-        return [Glyphs(latin, LETTERS[char])]
+        return _char(LETTERS[char], bold)
     for font, codec in SCRIPT_FONTS:
         if _covers(codec, char):
             return [Glyphs(_script_font(font), char)]
-    plain = "".join(c for c in unicodedata.normalize("NFKD", char) if _covers("cp1252", c) and c.isprintable())
+    if marks:
+        return _char(base, bold)
+    plain = "".join(
+        c for c in unicodedata.normalize("NFKD", char) if _covers("cp1252", c) and c.isprintable()
+    )
     return [Glyphs(latin, plain or "?")]
 
 

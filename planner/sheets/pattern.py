@@ -1,0 +1,182 @@
+"""The full-size pattern: a corner, the run that leaves it, and the middle, drawn in ruler coordinates.
+
+Opposite sides that were measured alike share one pattern; sides that differ get their own, because the run of
+each lands on its own middle.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+from planner.curves import Curve, Motion, Point
+from planner.errors import PlanError
+from planner.fills.shape import Shape
+from planner.layout import Layout, as_measured
+from planner.lengths import format_length
+from planner.measured import MeasuredSide, measured
+from planner.plan import SIDES, SideName
+from planner.sheets.drawing import Box, Drawing, Label, Layer, Stroke, cross, line, whole
+from planner.spine import Circle, Piece
+
+AROUND_IN = 0.25  # of paper beyond the raw edge and the seam
+PAST_MIDDLE_IN = 0.5  # so that the middle line can be laid on the other half
+LETTERS_IN = 0.14
+CROSS_IN = 0.2
+SAME_IN = 1e-6  # sides whose circles differ by less share a pattern
+
+Grow = Callable[[Layout], Iterable[Shape]]
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """The drawing for one side, or for several that are alike."""
+
+    sides: tuple[SideName, ...]
+    drawing: Drawing
+
+
+def patterns(layout: Layout, *, side: SideName | None = None, grow: Grow | None = None) -> list[Pattern]:
+    """The patterns of all sides, or of one. grow: the fill to draw in them (None: spines alone)."""
+    groups: list[tuple[MeasuredSide, list[SideName]]] = []
+    for name in SIDES if side is None else (side,):
+        here = measured(layout, name)
+        for other, names in groups:
+            if _same(here, other):
+                names.append(name)
+                break
+        else:
+            groups.append((here, [name]))
+    return [Pattern(tuple(names), _drawing(layout, here, tuple(names), grow)) for here, names in groups]
+
+
+def sides_title(sides: tuple[SideName, ...]) -> str:
+    """``Top and bottom sides``, ``Left side``."""
+    names = " and ".join(", ".join(sides).rsplit(", ", 1))
+    return names.capitalize() + (" sides" if len(sides) > 1 else " side")
+
+
+def side_named(name: str | None) -> SideName | None:
+    """The side asked for, None for all. Raises PlanError for one there is not."""
+    if name in (None, "", "all"):
+        return None
+    for side in SIDES:
+        if side == name:
+            return side
+    raise PlanError(
+        f"“{str(name)[:40]}” is no side of a quilt.",
+        field="side",
+        cure="Use top, right, bottom, left or all.",
+    )
+
+
+def _same(one: MeasuredSide, other: MeasuredSide) -> bool:
+    """Whether one pattern serves both."""
+
+    def figures(side: MeasuredSide) -> list[float]:
+        circles = [v for c in side.runs[0].circles for v in (*c.centre, c.radius)]
+        arc = [side.corner_arc.begin, side.corner_arc.sweep]
+        return [side.length, side.border, side.near_border, side.far_border, *arc, *circles]
+
+    mine, theirs = figures(one), figures(other)
+    return len(mine) == len(theirs) and all(abs(a - b) <= SAME_IN for a, b in zip(mine, theirs, strict=True))
+
+
+def _drawing(layout: Layout, side: MeasuredSide, sides: tuple[SideName, ...], grow: Grow | None) -> Drawing:
+    mirrored = len(side.runs) == 2
+    past = side.ring.radius + AROUND_IN if side.ring else PAST_MIDDLE_IN
+    end = side.length / 2 + past if mirrored else side.length
+    box = Box(
+        -AROUND_IN,
+        -AROUND_IN,
+        end + (0.0 if mirrored else AROUND_IN) + AROUND_IN,
+        side.border + 2 * AROUND_IN,
+    )
+    strokes = [
+        *_ground(side, end),
+        *_circles(side),
+        *_spines(side),
+        *(_fill(layout, side, end, grow) if grow else []),
+    ]
+    return Drawing(box, tuple(strokes), tuple(_labels(layout, side, sides, end)), sides_title(sides))
+
+
+def _ground(side: MeasuredSide, end: float) -> list[Stroke]:
+    """Raw edges, seam, guide lines, miter and the middle."""
+    room = side.border - side.inner
+    near_inner = side.near_border - room
+    lines: list[tuple[Layer, Point, Point]] = [
+        ("seam", (side.near_border, side.border), (end, side.border)),
+        ("guide line", (side.outer, side.border), (side.outer, side.outer)),
+        ("guide line", (side.outer, side.outer), (end, side.outer)),
+        ("guide line", (near_inner, side.inner), (end, side.inner)),
+        ("miter", (0, 0), (side.near_border, side.border)),
+        ("middle", (side.length / 2, 0), (side.length / 2, side.border)),
+    ]
+    return [line("raw edge", (0, side.border), (0, 0), (end, 0)), *(line(name, a, b) for name, a, b in lines)]
+
+
+def _circles(side: MeasuredSide) -> list[Stroke]:
+    shown: list[Circle] = [side.corner, *side.runs[0].circles]
+    if side.ring:
+        shown.append(side.ring)
+    if len(side.runs) == 1:
+        shown.append(side.far_corner)
+    strokes = []
+    for circle in shown:
+        strokes += [Stroke("circle", (whole(circle),)), *cross("circle", circle.centre, CROSS_IN)]
+    return strokes
+
+
+def _spines(side: MeasuredSide) -> list[Stroke]:
+    """The corner C and what runs on from it in one stroke, then each tail, hook and ring in one of its own."""
+    return [Stroke("spine", curves) for curves in spine_strokes(side.corner_arc, side.runs[0].pieces)]
+
+
+def spine_strokes(corner: Curve, pieces: Iterable[Piece]) -> list[tuple[Curve, ...]]:
+    """Spine pieces gathered into strokes a needle or a cutter can follow without lifting."""
+    on: list[Curve] = [corner]
+    off: list[tuple[Curve, ...]] = []
+    for piece in pieces:
+        if piece.part in ("stem", "link"):
+            on.append(piece.curve)
+        else:
+            off.append((piece.curve,))
+    return [tuple(on), *off]
+
+
+def _fill(layout: Layout, side: MeasuredSide, end: float, grow: Grow) -> list[Stroke]:
+    """The fill of this side as measured, from the corner to the end of the pattern."""
+    here = as_measured(layout, side.side)
+    back = ruler_motion(here, side.side)
+    shapes = (shape.moved(back, shape.pocket) for shape in grow(here))
+    return [
+        Stroke("fill", shape.curves)
+        for shape in shapes
+        if -AROUND_IN < shape.start[0] < end and -AROUND_IN < shape.start[1] < side.border
+    ]
+
+
+def ruler_motion(layout: Layout, side: SideName) -> Motion:
+    """From quilt coordinates to the ruler coordinates of a side."""
+    m = layout.quilt.motion(side)
+    inverse = Motion(m.a, m.c, m.b, m.d, -(m.a * m.e + m.b * m.f), -(m.c * m.e + m.d * m.f))
+    outside = layout.quilt.bands[side].outside
+    return Motion(1, 0, 0, 1, outside, outside).after(inverse)
+
+
+def _labels(layout: Layout, side: MeasuredSide, sides: tuple[SideName, ...], end: float) -> Iterable[Label]:
+    """Curl numbers in their circles, and what the lines are."""
+    units = layout.plan.units
+    for i, circle in enumerate(side.runs[0].circles):
+        yield Label(
+            (circle.centre[0] + 0.08, circle.centre[1] - 0.08), str(i + 1), LETTERS_IN, "start", "circle"
+        )
+    size = format_length(2 * side.corner.radius, units)
+    x, y = side.corner.centre
+    yield Label((x + 0.08, y - 0.08), size, LETTERS_IN, "start", "circle")
+    at = side.border + 0.6
+    yield Label((at, -0.07), f"{sides_title(sides)}: raw edge", LETTERS_IN, "start", "raw edge")
+    yield Label((at, side.border + 0.18), "seam", LETTERS_IN, "start", "seam")
+    turn = "Middle: turn the pattern over here for the other half" if len(side.runs) == 2 else "Middle"
+    yield Label((side.length / 2 - 0.1, side.border + 0.18), turn, LETTERS_IN, "end", "middle")

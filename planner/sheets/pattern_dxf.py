@@ -1,0 +1,99 @@
+"""The pattern as DXF for cutters: inches, layers in trade words, arcs as true arcs (bulges), circles as circles.
+
+y points up in DXF. A bulge is tan(angle/4), positive counter-clockwise; an arc over 180 degrees is cut in two,
+since many cutters read no bulge above 1. The same plan gives the same bytes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from io import StringIO
+from math import pi, tan
+from typing import Any
+
+from planner.curves import Arc, Bezier, Motion
+from planner.sheets.drawing import Label, Layer, Stroke
+from planner.sheets.pattern import Pattern
+from planner.sheets.pattern_svg import stacked
+
+COLOURS: dict[Layer, int] = {  # AutoCAD colour index; 7 shows black on white and white on black
+    "raw edge": 7,
+    "seam": 7,
+    "guide line": 5,
+    "miter": 5,
+    "middle": 5,
+    "circle": 8,
+    "fill": 3,
+    "spine": 1,
+}
+SMOOTH_IN = 1e-4  # DXF has no cubics: a plume's outline becomes chords no farther off than a tenth of a thou
+UP = Motion(1, 0, 0, -1, 0, 0)
+
+Vertex = tuple[float, float, float]
+
+
+def layer_name(layer: Layer) -> str:
+    """``GUIDE_LINE``."""
+    return layer.upper().replace(" ", "_")
+
+
+def pattern_dxf(patterns: list[Pattern]) -> bytes:
+    """All patterns below one another in one drawing, units inches ($INSUNITS 1)."""
+    from ezdxf import units
+    from ezdxf._options import options
+    from ezdxf.filemanagement import new
+
+    options.write_fixed_meta_data_for_testing = True  # else the file carries the time it was made
+    document = new("R2010", setup=False)
+    document.units = units.IN
+    document.header["$MEASUREMENT"] = 0
+    for layer, colour in COLOURS.items():
+        document.layers.add(layer_name(layer), color=colour)
+    space = document.modelspace()
+    for pattern, motion in stacked(patterns):
+        place = UP.after(motion)
+        for stroke in pattern.drawing.strokes:
+            _add(space, stroke.moved(place))
+        for label in pattern.drawing.labels:
+            _write(space, label, place)
+    for kind in sorted({entity.dxftype() for entity in space}):
+        document.classes.add_class(kind)
+    text = StringIO()
+    document.write(text)
+    return text.getvalue().encode(document.output_encoding, errors="dxfreplace")
+
+
+def _add(space: Any, stroke: Stroke) -> None:
+    attributes = {"layer": layer_name(stroke.layer)}
+    only = stroke.curves[0]
+    if len(stroke.curves) == 1 and isinstance(only, Arc) and abs(abs(only.sweep) - 2 * pi) < 1e-9:
+        space.add_circle(only.centre, only.radius, dxfattribs=attributes)
+        return
+    space.add_lwpolyline(list(_vertices(stroke)), format="xyb", dxfattribs=attributes)
+
+
+def _vertices(stroke: Stroke) -> Iterator[Vertex]:
+    """Points with the bulge of what follows each. y is up here, so a positive sweep turns counter-clockwise."""
+    for curve in stroke.curves:
+        if isinstance(curve, Arc):
+            parts = 2 if abs(curve.sweep) > pi else 1
+            for i in range(parts):
+                yield (*curve.point(i / parts), tan(curve.sweep / parts / 4))
+        elif isinstance(curve, Bezier):
+            for x, y in curve.points(SMOOTH_IN)[:-1]:
+                yield x, y, 0.0
+        else:
+            yield (*curve.start, 0.0)
+    yield (*stroke.curves[-1].end, 0.0)
+
+
+def _write(space: Any, label: Label, place: Motion) -> None:
+    from ezdxf.enums import TextEntityAlignment
+
+    align = {
+        "start": TextEntityAlignment.LEFT,
+        "middle": TextEntityAlignment.CENTER,
+        "end": TextEntityAlignment.RIGHT,
+    }[label.anchor]
+    text = space.add_text(label.text, height=label.size, dxfattribs={"layer": layer_name(label.layer)})
+    text.set_placement(place.point(label.at), align=align)

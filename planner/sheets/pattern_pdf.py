@@ -1,0 +1,197 @@
+"""The full-size pattern on sheets of paper: a cover with the sheet map, then every tile at true scale.
+
+Each drawing is one form, placed on every tile behind a window (0.15 MB where redrawing it took 1.7 MB).
+Neighbouring tiles share an overlap; the trim lines in its middle coincide when two sheets are joined.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from planner.curves import Line
+from planner.layout import Layout
+from planner.lengths import format_length
+from planner.sheets.drawing import INK, Box, Pen
+from planner.sheets.paper import MARGIN_IN, OVERLAP_IN, Paper, Tiling, check_sheets, tile
+from planner.sheets.pattern import Pattern
+from planner.sheets.pdf import POINT, QUIET, Book
+from planner.sheets.text import fitted, width
+
+Progress = Callable[[int, int, str], None]
+
+TRIM = Pen("#8a949e", 0.4, (4, 3))
+CROP = Pen(INK, 0.6)
+MAP = Pen("#5b6670", 0.6)
+CROP_IN = 0.2
+FULL_SIZE = "Print at 100 % (actual size), never “fit to page”; measure a check square first."
+HOW_TO_JOIN = (
+    f"1. {FULL_SIZE}",
+    "2. Trim the right and lower edge of each sheet along the dashed trim line. Lay it on the next sheet so that "
+    "trim line lies on trim line, and tape.",
+    "3. Lay the raw edge of the pattern on the raw edge of the quilt, corner on corner, and its middle line on "
+    "the middle of the side.",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Set:
+    """The sheets of one pattern. letter: set before the labels when there are several patterns."""
+
+    pattern: Pattern
+    tiling: Tiling
+    letter: str
+
+    def label(self, column: int, row: int) -> str:
+        return f"{self.letter}{self.tiling.label(column, row)}"
+
+    @property
+    def grid_width(self) -> float:
+        return self.tiling.step_x * (self.tiling.columns - 1) + self.tiling.window_width
+
+    @property
+    def grid_height(self) -> float:
+        return self.tiling.step_y * (self.tiling.rows - 1) + self.tiling.window_height
+
+    def window(self, column: int, row: int) -> Box:
+        """What a tile shows, in the drawing's coordinates."""
+        box, tiling = self.pattern.drawing.box, self.tiling
+        return Box(
+            box.x + column * tiling.step_x,
+            box.y + row * tiling.step_y,
+            tiling.window_width,
+            tiling.window_height,
+        )
+
+
+def silent(done: int, of: int, what: str) -> None:
+    """Nobody is waiting."""
+
+
+def sets_of(layout: Layout, patterns: list[Pattern], on: Paper) -> list[Set]:
+    """How every pattern is cut. Raises PlanError for more sheets than can be taped true."""
+    sizes = [(p.drawing.box.width, p.drawing.box.height) for p in patterns]
+    tilings = [tile(width, height, on) for width, height in sizes]
+    check_sheets(sum(t.sheets for t in tilings), on, sizes, layout.plan.units)
+    many = len(patterns) > 1
+    return [
+        Set(pattern, tiling, f"{i + 1}-" if many else "")
+        for i, (pattern, tiling) in enumerate(zip(patterns, tilings, strict=True))
+    ]
+
+
+def pattern_pdf(layout: Layout, patterns: list[Pattern], on: Paper, progress: Progress = silent) -> bytes:
+    """The cover and every sheet. progress is told after each sheet."""
+    sets = sets_of(layout, patterns, on)
+    sheets = sum(one.tiling.sheets for one in sets)
+    book = Book(f"{layout.plan.name}: full-size pattern")
+    _cover(book, layout, sets, sheets, on)
+    done = 0
+    for one in sets:
+        for row in range(one.tiling.rows):
+            for column in range(one.tiling.columns):
+                _tile(book, layout, one, column, row)
+                done += 1
+                progress(
+                    done, sheets, f"Sheet {one.label(column, row)} of {one.pattern.drawing.title.lower()}"
+                )
+    return book.done()
+
+
+def _tile(book: Book, layout: Layout, one: Set, column: int, row: int) -> None:
+    tiling = one.tiling
+    paper = tiling.paper
+    book.page(paper.width, paper.height)
+    window = one.window(column, row)
+    book.check_squares(MARGIN_IN + 0.25, paper.height - MARGIN_IN - 0.25)
+    book.draw(one.pattern.drawing, (MARGIN_IN, MARGIN_IN), window=window)
+    _trim(book, one, column, row)
+    label = one.label(column, row)
+    right, floor = paper.width - MARGIN_IN - OVERLAP_IN, paper.height - MARGIN_IN - OVERLAP_IN
+    book.text(right, floor, label, 26, bold=True, anchor="end", colour="#b9c0c7")
+    room = (paper.width - 2 * MARGIN_IN) * POINT
+    words = f" · {one.pattern.drawing.title} · sheet {label} of {tiling.sheets} · {FULL_SIZE}"
+    name = fitted(layout.plan.name, 7, max(60.0, room - width(words, 7)))
+    book.text(MARGIN_IN, paper.height - 0.22, fitted(name + words, 7, room), 7, colour=QUIET)
+
+
+def _trim(book: Book, one: Set, column: int, row: int) -> None:
+    """Trim lines in the middle of each overlap, crop marks where they meet the margin, and the neighbours."""
+    tiling = one.tiling
+    left, top = MARGIN_IN, MARGIN_IN
+    right, bottom = left + tiling.window_width, top + tiling.window_height
+    half = OVERLAP_IN / 2
+    xs = {
+        "left": left + half if column else left,
+        "right": right - half if column < tiling.columns - 1 else right,
+    }
+    ys = {"top": top + half if row else top, "bottom": bottom - half if row < tiling.rows - 1 else bottom}
+    for x in xs.values():
+        book.stroke([Line((x, top - CROP_IN), (x, top - 0.03))], CROP)
+        book.stroke([Line((x, bottom + 0.03), (x, bottom + CROP_IN))], CROP)
+    for y in ys.values():
+        book.stroke([Line((left - CROP_IN, y), (left - 0.03, y))], CROP)
+        book.stroke([Line((right + 0.03, y), (right + CROP_IN, y))], CROP)
+    middle_x, middle_y = (left + right) / 2, (top + bottom) / 2
+    if column:
+        book.stroke([Line((xs["left"], top), (xs["left"], bottom))], TRIM)
+        book.text(left - 0.08, middle_y, f"« {one.label(column - 1, row)}", 7, anchor="end", colour=QUIET)
+    if column < tiling.columns - 1:
+        book.stroke([Line((xs["right"], top), (xs["right"], bottom))], TRIM)
+        book.text(right + 0.08, middle_y, f"{one.label(column + 1, row)} »", 7, colour=QUIET)
+    if row:
+        book.stroke([Line((left, ys["top"]), (right, ys["top"]))], TRIM)
+        book.text(
+            middle_x, top - 0.1, f"joins {one.label(column, row - 1)}", 7, anchor="middle", colour=QUIET
+        )
+    if row < tiling.rows - 1:
+        book.stroke([Line((left, ys["bottom"]), (right, ys["bottom"]))], TRIM)
+        book.text(
+            middle_x, bottom + 0.16, f"joins {one.label(column, row + 1)}", 7, anchor="middle", colour=QUIET
+        )
+
+
+def _cover(book: Book, layout: Layout, sets: list[Set], sheets: int, on: Paper) -> None:
+    """What it is, how to print and join it, and the map of the sheets, on one page."""
+    wide, high = (on.width, on.height) if not on.roll else (8.5, 11.0)
+    book.page(wide, high)
+    left, floor = 0.6, high - 0.6
+    room = wide - 2 * left
+    units, choice = layout.plan.units, layout.choice
+    what = (
+        f"Full-size pattern on {sheets} sheet{'s' if sheets > 1 else ''} of {on.name}. Corner circle "
+        f"{format_length(choice.corner_diameter_in, units)}, run circles "
+        f"{format_length(choice.run_diameter_in, units)}."
+    )
+    y = book.paragraph(left, 0.45, room, layout.plan.name, 20, bold=True) + 0.08
+    y = book.paragraph(left, y, room, what, 11, colour=QUIET) + 0.1
+    for step in HOW_TO_JOIN:
+        y = book.paragraph(left, y, room, step, 10) + 0.05
+    book.check_squares(left, floor)
+    _maps(book, sets, Box(left, y + 0.25, room, floor - 4.3 - y - 0.25))
+
+
+def _maps(book: Book, sets: list[Set], box: Box) -> None:
+    """Each drawing made small with the sheets' outlines and labels over it; two abreast when there are more."""
+    abreast = 1 if len(sets) < 3 else 2
+    down = -(-len(sets) // abreast)
+    cell_width = (box.width - 0.3 * (abreast - 1)) / abreast
+    cell_height = box.height / down
+    scale = min(
+        1.0, *(min(cell_width / one.grid_width, (cell_height - 0.45) / one.grid_height) for one in sets)
+    )
+    for i, one in enumerate(sets):
+        x, y = box.x + (i % abreast) * (cell_width + 0.3), box.y + (i // abreast) * cell_height
+        tiling, drawing = one.tiling, one.pattern.drawing
+        words = f"{drawing.title}: {tiling.columns} across, {tiling.rows} down"
+        book.text(x, y + 0.12, words, 10, bold=True)
+        y += 0.22
+        book.draw(drawing, (x, y), scale=scale)
+        size = (tiling.window_width * scale, tiling.window_height * scale)
+        for row in range(tiling.rows):
+            for column in range(tiling.columns):
+                x0, y0 = x + column * tiling.step_x * scale, y + row * tiling.step_y * scale
+                book.rectangle(Box(x0, y0, *size), MAP)
+                middle = x0 + size[0] / 2
+                label = one.label(column, row)
+                book.text(middle, y0 + size[1] - 0.06, label, 8, bold=True, anchor="middle", colour=QUIET)

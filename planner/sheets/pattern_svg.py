@@ -1,0 +1,69 @@
+"""The pattern as SVG in real units: one user unit is one inch, and the size is stated in inches or millimetres."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from html import escape
+
+from planner.curves import Motion, number, svg_path
+from planner.plan import Units
+from planner.sheets.drawing import PENS, Drawing, Label, Layer
+from planner.sheets.pattern import Pattern
+
+BETWEEN_IN = 0.5  # of air between the patterns of two sides
+
+
+def pattern_svg(name: str, patterns: list[Pattern], units: Units) -> str:
+    """All patterns below one another. Groups are named by side and layer; arcs stay arcs."""
+    width = max(p.drawing.box.width for p in patterns)
+    height = sum(p.drawing.box.height for p in patterns) + BETWEEN_IN * (len(patterns) - 1)
+    body = [
+        f'<g id="{"-".join(pattern.sides)}" transform="translate({number(shift.e)} {number(shift.f)})">'
+        f"{drawing_svg(pattern.drawing)}</g>"
+        for pattern, shift in stacked(patterns)
+    ]
+    unit, scale = ("in", 1.0) if units == "in" else ("mm", 25.4)
+    return (
+        '<?xml version="1.0" encoding="UTF-8"?>\n'
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(width * scale)}{unit}" '
+        f'height="{number(height * scale)}{unit}" viewBox="0 0 {number(width)} {number(height)}" fill="none" '
+        f'font-family="sans-serif"><title>{escape(_clean(name))}</title>{"".join(body)}</svg>\n'
+    )
+
+
+def stacked(patterns: list[Pattern]) -> Iterable[tuple[Pattern, Motion]]:
+    """Each pattern with the motion that sets it below the ones before, top left at the origin."""
+    y = 0.0
+    for pattern in patterns:
+        box = pattern.drawing.box
+        yield pattern, Motion(1, 0, 0, 1, -box.x, y - box.y)
+        y += box.height + BETWEEN_IN
+
+
+def drawing_svg(drawing: Drawing) -> str:
+    """A group for each layer, in the order the layers first appear, in inches."""
+    layers = dict.fromkeys(stroke.layer for stroke in drawing.strokes)
+    return "".join(_layer(drawing, layer) for layer in layers) + "".join(map(_label, drawing.labels))
+
+
+def _layer(drawing: Drawing, layer: Layer) -> str:
+    pen = PENS[layer]
+    dash = f' stroke-dasharray="{" ".join(number(d / 72) for d in pen.dash)}"' if pen.dash else ""
+    paths = "".join(f'<path d="{svg_path(stroke.curves)}"/>' for stroke in drawing.on(layer))
+    return (
+        f'<g class="layer-{layer.replace(" ", "-")}" stroke="{pen.colour}" stroke-width="{number(pen.width / 72)}"'
+        f'{dash} stroke-linecap="round" stroke-linejoin="round">{paths}</g>'
+    )
+
+
+def _label(label: Label) -> str:
+    bold = ' font-weight="bold"' if label.bold else ""
+    return (
+        f'<text x="{number(label.at[0])}" y="{number(label.at[1])}" font-size="{number(label.size)}" '
+        f'text-anchor="{label.anchor}" fill="{PENS[label.layer].colour}"{bold}>{escape(_clean(label.text))}</text>'
+    )
+
+
+def _clean(text: str) -> str:
+    """Without the control characters that XML cannot hold."""
+    return "".join(c if c.isprintable() else " " for c in text)
