@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from html import escape
+from math import ceil, pi
 
-from planner.curves import Motion, number, svg_path
+from planner.curves import Arc, Curve, Motion, number, svg_path
 from planner.plan import Units
 from planner.sheets.drawing import PENS, Drawing, Label, Layer
 from planner.sheets.pattern import Pattern
 
+LONGEST_ARC = 2 * pi / 3
 BETWEEN_IN = 0.5  # of air between the patterns of two sides
 
 
@@ -49,11 +51,23 @@ def drawing_svg(drawing: Drawing) -> str:
 def _layer(drawing: Drawing, layer: Layer) -> str:
     pen = PENS[layer]
     dash = f' stroke-dasharray="{" ".join(number(d / 72) for d in pen.dash)}"' if pen.dash else ""
-    paths = "".join(f'<path d="{svg_path(stroke.curves)}"/>' for stroke in drawing.on(layer))
+    paths = "".join(f'<path d="{svg_path(_short(stroke.curves))}"/>' for stroke in drawing.on(layer))
     return (
         f'<g class="layer-{layer.replace(" ", "-")}" stroke="{pen.colour}" stroke-width="{number(pen.width / 72)}"'
         f'{dash} stroke-linecap="round" stroke-linejoin="round">{paths}</g>'
     )
+
+
+def _short(curves: Iterable[Curve]) -> Iterator[Curve]:
+    """Arcs cut to at most 120 degrees: near a half circle, a rounded end would shift the centre by far more."""
+    for curve in curves:
+        if not isinstance(curve, Arc):
+            yield curve
+            continue
+        parts = max(1, ceil(abs(curve.sweep) / LONGEST_ARC - 1e-9))
+        for i in range(parts):
+            sweep = curve.sweep / parts
+            yield Arc(curve.centre, curve.radius, curve.begin + i * sweep, sweep)
 
 
 def _label(label: Label) -> str:

@@ -1,0 +1,155 @@
+"""Paper on which a pattern is printed at true scale, measured from the rendered page.
+
+Sizes: A4 210 x 297 mm, A3 297 x 420 mm (ISO 216, as the npm package paper-sizes documents it); Letter 8.5 x
+11 in (ANSI). PDF's unit is 1/72 in (ISO 32000-1, 8.3.2): Letter 612 x 792, A4 595.275591 x 841.889764.
+"""
+
+from __future__ import annotations
+
+import subprocess
+from io import BytesIO
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from PIL import Image
+from pypdf import PdfReader
+
+from planner.layout import Layout
+from planner.sheets.paper import MARGIN_IN, OVERLAP_IN, paper
+from planner.sheets.pattern import patterns
+from planner.sheets.pattern_pdf import pattern_pdf, sets_of
+from planner.sheets.pdf import Book
+from tests.planner.landed import example
+
+DPI = 300
+PIXEL_MM = 25.4 / DPI
+
+
+def rendered(pdf: bytes, tmp_path: Path, first: int, last: int, dpi: int = DPI) -> list[NDArray[np.uint8]]:
+    """Pages as grey or coloured pixels, (rows, columns, 3)."""
+    source = tmp_path / "sheet.pdf"
+    source.write_bytes(pdf)
+    command = [
+        "pdftoppm",
+        "-r",
+        str(dpi),
+        "-f",
+        str(first),
+        "-l",
+        str(last),
+        "-png",
+        str(source),
+        str(tmp_path / "page"),
+    ]
+    subprocess.run(command, check=True)
+    return [np.asarray(Image.open(page).convert("RGB")) for page in sorted(tmp_path.glob("page*.png"))]
+
+
+@pytest.fixture(scope="module")
+def layout() -> Layout:
+    return example(0)
+
+
+@pytest.fixture(scope="module")
+def letter(layout: Layout) -> bytes:
+    return pattern_pdf(layout, patterns(layout, side="top"), paper("letter"))
+
+
+@pytest.mark.parametrize(
+    ("name", "size"),
+    [
+        ("letter", {612.0, 792.0}),
+        ("a4", {595.275591, 841.889764}),
+        ("a3", {841.889764, 1190.551181}),
+    ],
+)
+def test_page_boxes_are_the_standard_sizes(layout: Layout, name: str, size: set[float]) -> None:
+    reader = PdfReader(BytesIO(pattern_pdf(layout, patterns(layout, side="top"), paper(name))))
+    assert len(reader.pages) > 1
+    for page in reader.pages:
+        box = [float(page.mediabox.width), float(page.mediabox.height)]
+        assert sorted(box) == pytest.approx(sorted(size), abs=1e-3)  # written with seven figures
+
+
+def test_viewers_are_told_not_to_scale(letter: bytes) -> None:
+    root = PdfReader(BytesIO(letter)).trailer["/Root"]
+    assert root["/ViewerPreferences"]["/PrintScaling"] == "/None"  # type: ignore[index]
+
+
+def test_the_100_mm_square_measures_100_mm(tmp_path: Path) -> None:
+    """Edges found as the darkest rows and columns of the rendered square."""
+    book = Book("squares")
+    book.page(8.5, 11)
+    book.check_squares(1.0, 10.0)
+    page = 255.0 - rendered(book.done(), tmp_path, 1, 1)[0].mean(axis=2)
+    inside = page[int(7.5 * DPI) : int(9.5 * DPI), :]  # rows that cross both vertical edges of both squares
+    columns = np.median(inside, axis=0)
+    edges = _centres(columns)
+    assert len(edges) == 3  # the left edge is shared
+    assert (edges[1] - edges[0]) * PIXEL_MM == pytest.approx(100.0, abs=0.2)
+    assert (edges[2] - edges[0]) * PIXEL_MM == pytest.approx(101.6, abs=0.2)
+    rows = np.median(page[:, int(1.5 * DPI) : int(4.5 * DPI)], axis=1)
+    edges = _centres(rows)
+    assert (edges[-1] - edges[1]) * PIXEL_MM == pytest.approx(100.0, abs=0.2)
+    assert (edges[-1] - edges[0]) * PIXEL_MM == pytest.approx(101.6, abs=0.2)
+
+
+def test_every_sheet_has_both_squares_and_the_words(letter: bytes) -> None:
+    for page in PdfReader(BytesIO(letter)).pages:
+        words = page.extract_text()
+        assert "100 mm inside, 4 in outside" in words
+        assert "Print at 100 % (actual size)" in words
+
+
+def test_neighbouring_tiles_show_the_same_overlap(layout: Layout, letter: bytes, tmp_path: Path) -> None:
+    """The spine on one tile meets its neighbour within 0.1 mm: dark ink in the overlap strip, row by row."""
+    (one,) = sets_of(layout, patterns(layout, side="top"), paper("letter"))
+    assert one.tiling.rows == 1
+    pages = rendered(letter, tmp_path, 2, 1 + one.tiling.sheets)
+    margin = MARGIN_IN * DPI
+    checked = 0
+    for left, right in pairwise(pages):
+        window = one.tiling.window_width * DPI
+        share = np.linspace(0.15, 0.35, 9)  # beside the trim line, clear of the check squares' words
+        for part in share:
+            offset = part * OVERLAP_IN * DPI
+            here = _spine_rows(left, margin + window - OVERLAP_IN * DPI + offset)
+            there = _spine_rows(right, margin + offset)
+            assert len(here) == len(there)
+            assert np.allclose(here, there, atol=0.1 / PIXEL_MM)
+            checked += len(here)
+    assert checked > 30
+
+
+def test_a_shifted_tile_would_be_noticed(layout: Layout, letter: bytes, tmp_path: Path) -> None:
+    """The comparison above can fail: shift one page by half a millimetre and the rows no longer agree."""
+    page = rendered(letter, tmp_path, 3, 3)[0]
+    shifted = np.roll(page, round(0.5 / PIXEL_MM), axis=0)
+    at = (MARGIN_IN + 0.3 * OVERLAP_IN) * DPI
+    assert not np.allclose(_spine_rows(page, at), _spine_rows(shifted, at), atol=0.1 / PIXEL_MM)
+
+
+def _spine_rows(page: NDArray[np.uint8], column: float) -> NDArray[np.float64]:
+    """Centres of the solid near-black strokes (raw edge, spine) that cross a column, pixels from the top.
+
+    The column lies between two pixels; both neighbours are read and weighed.
+    """
+    low = int(np.floor(column - 0.5))
+    weight = column - 0.5 - low
+    strip = (1 - weight) * page[:, low].astype(float) + weight * page[:, low + 1].astype(float)
+    dark = 255.0 - strip.max(axis=1)
+    dark[int((MARGIN_IN + 0.25 + 7.9) * DPI) :] = 0.0  # the dashed seam, and the words below it
+    return _centres(np.where(dark > 100, dark, 0.0), floor=1.0)
+
+
+def _centres(profile: NDArray[np.float64], floor: float = 20.0) -> NDArray[np.float64]:
+    """Weighted centres of the runs of ink in a profile, in pixels."""
+    found = []
+    inked = np.flatnonzero(profile > floor)
+    for run in np.split(inked, np.flatnonzero(np.diff(inked) > 1) + 1):
+        if run.size:
+            found.append(float(np.average(run + 0.5, weights=profile[run])))
+    return np.array(found)

@@ -1,0 +1,144 @@
+"""The pattern's SVG and DXF, read back by other people's readers and compared with the layout."""
+
+from __future__ import annotations
+
+from io import StringIO
+from itertools import pairwise
+from math import hypot
+from typing import Any
+from xml.etree import ElementTree as Xml
+
+import ezdxf
+import pytest
+from ezdxf.math import bulge_center, bulge_radius
+from svgpathtools import parse_path
+
+from planner.curves import Arc
+from planner.layout import Layout
+from planner.measured import measured
+from planner.plan import SideName
+from planner.sheets.pattern import Pattern, patterns, spine_strokes
+from planner.sheets.pattern_dxf import COLOURS, layer_name, pattern_dxf
+from planner.sheets.pattern_svg import pattern_svg, stacked
+from tests.planner.landed import STYLES, example
+
+SVG = "{http://www.w3.org/2000/svg}"
+STYLE_NUMBERS = range(len(STYLES))
+
+
+def read(patterns: list[Pattern]) -> Any:
+    return ezdxf.read(StringIO(pattern_dxf(patterns).decode()))  # type: ignore[attr-defined]
+
+
+def layout_of(style: int) -> Layout:
+    return example(style, sides=(60.0, 70.0, 60.25, 69.75) if style != 5 else (60.0, 70.0, 60.0, 70.0))
+
+
+@pytest.mark.parametrize("style", STYLE_NUMBERS)
+def test_svg_path_lengths_are_the_layouts(style: int) -> None:
+    layout = layout_of(style)
+    found = patterns(layout)
+    root = Xml.fromstring(pattern_svg("Test", found, "in"))
+    for pattern in found:
+        side = measured(layout, pattern.sides[0])
+        true = [sum(c.length for c in s) for s in spine_strokes(side.corner_arc, side.runs[0].pieces)]
+        group = next(g for g in root if g.get("id") == "-".join(pattern.sides))
+        (spine,) = [g for g in group if g.get("class") == "layer-spine"]
+        drawn = [parse_path(path.get("d", "")).length() for path in spine]
+        assert drawn == pytest.approx(true, rel=1e-4)  # points are written to 1e-4 in
+
+
+@pytest.mark.parametrize(("units", "suffix", "scale"), [("in", "in", 1.0), ("mm", "mm", 25.4)])
+def test_svg_says_its_size_in_real_units(units: Any, suffix: str, scale: float) -> None:
+    root = Xml.fromstring(pattern_svg("Ň <&> 波", patterns(example(0)), units))
+    wide, high = (float(v) for v in (root.get("viewBox") or "").split()[2:])
+    assert (root.get("width"), root.get("height")) == (
+        f"{wide * scale:.4f}".rstrip("0").rstrip(".") + suffix,
+        root.get("height"),
+    )
+    assert float((root.get("height") or "").removesuffix(suffix)) == pytest.approx(high * scale, abs=1e-2)
+    assert root.findtext(f"{SVG}title") == "Ň <&> 波"
+
+
+@pytest.mark.parametrize("style", STYLE_NUMBERS)
+def test_dxf_is_clean_and_its_arcs_are_the_layouts(style: int) -> None:
+    layout = layout_of(style)
+    found = patterns(layout)
+    document = read(found)
+    assert not document.audit().errors and not document.audit().fixes
+    assert document.header["$INSUNITS"] == 1  # inches: Autodesk's list of INSUNITS
+    drawn = sorted(
+        (*bulge_center(a, b, bulge), bulge_radius(a, b, bulge))
+        for line in document.modelspace().query('LWPOLYLINE[layer=="SPINE"]')
+        for a, b, bulge in _spans(line)
+        if bulge
+    )
+    true = []
+    for pattern, shift in stacked(found):
+        side = measured(layout, pattern.sides[0])
+        for stroke in spine_strokes(side.corner_arc, side.runs[0].pieces):
+            if len(stroke) == 1 and abs(stroke[0].sweep) > 6.28:  # type: ignore[union-attr]
+                continue  # a ring is a CIRCLE
+            for curve in stroke:
+                if isinstance(curve, Arc):
+                    x, y = shift.point(curve.centre)
+                    true += [(x, -y, curve.radius)] * (2 if abs(curve.sweep) > 3.14159265358979 else 1)
+    assert len(drawn) == len(true)
+    for mine, theirs in zip(drawn, _matched(drawn, true), strict=True):
+        assert mine == pytest.approx(theirs, abs=1e-9)
+
+
+def _matched(drawn: list[Any], true: list[Any]) -> list[Any]:
+    """For each drawn arc the nearest true one, each used once."""
+    left = list(true)
+    found = []
+    for x, y, _ in drawn:
+        nearest = min(left, key=lambda t: hypot(t[0] - x, t[1] - y))
+        left.remove(nearest)
+        found.append(nearest)
+    return found
+
+
+def _spans(line: Any) -> Any:
+    points = list(line.get_points("xyb"))
+    for (ax, ay, bulge), (bx, by, _) in pairwise(points):
+        yield (ax, ay), (bx, by), bulge
+
+
+def test_dxf_circles_are_the_layouts() -> None:
+    layout = layout_of(1)
+    found = patterns(layout, side="left")
+    circles = read(found).modelspace().query("CIRCLE")
+    side = measured(layout, "left")
+    ((_, shift),) = stacked(found)
+    assert side.ring is not None
+    true = [side.corner, *side.runs[0].circles, side.ring, side.ring]  # the ring: marked and stitched
+    assert len(circles) == len(true)
+    for circle in circles:
+        x, y = circle.dxf.center.x, circle.dxf.center.y
+        assert any(
+            hypot(shift.point(c.centre)[0] - x, -shift.point(c.centre)[1] - y) < 1e-9
+            and abs(c.radius - circle.dxf.radius) < 1e-9
+            for c in true
+        )
+
+
+def test_a_clockwise_curl_has_a_negative_bulge() -> None:
+    """Positive is counter-clockwise (Autodesk, SetBulge); the corner C turns clockwise as she sees it."""
+    first = read(patterns(example(0), side="top")).modelspace().query('LWPOLYLINE[layer=="SPINE"]')[0]
+    assert next(iter(first.get_points("b")))[0] < 0
+
+
+def test_layers_carry_trade_words() -> None:
+    names = {layer.dxf.name for layer in read(patterns(example(0))).layers}
+    assert {layer_name(layer) for layer in COLOURS} <= names
+    assert {"RAW_EDGE", "GUIDE_LINE", "MITER", "SPINE", "SEAM"} <= names
+
+
+@pytest.mark.parametrize("side", ["top", "left"])
+def test_same_plan_same_bytes(side: SideName) -> None:
+    def both() -> tuple[bytes, str]:
+        found = patterns(example(0), side=side)
+        return pattern_dxf(found), pattern_svg("Same", found, "in")
+
+    assert both() == both()
