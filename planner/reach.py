@@ -1,6 +1,6 @@
 """Reach: the farthest any point of the border lies from a spine, so the longest plume needed (inches).
 
-``measure`` takes a placed layout and finds it on a fine net of points (shapely, refined where it is worst).
+``measure`` takes a placed layout and finds it with shapely, quartering cells where it may be worst.
 The solver needs it for thousands of layouts that are not placed yet: ``of_runs``, ``of_corners`` and
 ``of_middles`` work on arrays straight from the closed forms, on one step of an endless run and along the two
 axes of symmetry where corners and middles are emptiest. All lengths are inches, h grows inward.
@@ -8,21 +8,23 @@ axes of symmetry where corners and middles are emptiest. All lengths are inches,
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
 
 from planner import run
-from planner.curves import Point
+from planner.curves import Motion, Point
 from planner.layout import Layout
 from planner.meetings.little_spines import HOOK, HOOK_SWEEP
+from planner.plan import SideName
 from planner.run import Numbers
 
 SEAM_SLIVER_IN = 1 / 32  # left clear along the seam ditch so that no stitch falls into it
-NET_IN = 0.08  # spacing of the net; distance changes by less than that from point to point
-_FINE_NET_IN = 0.01  # spacing near the worst points: half of it is the error of the figure
-_CURVE_TOLERANCE_IN = 0.001
+_FIRST_CELL_IN = 0.3  # side of the cells the search begins with
+_LAST_CELL_IN = 0.01  # and ends with: its half diagonal is the error of the figure
+_CURVE_TOLERANCE_IN = 0.004
 _AXIS_POINTS = 40
 _ACROSS, _ALONG = 13, 33  # net over one step of an endless run
 
@@ -43,79 +45,70 @@ class Reach:
 
 def measure(layout: Layout) -> Reach:
     """Reach of a placed layout. Top and left sides stand for all four: their opposites are alike."""
-    lines = np.array(
-        [shapely.LineString(s.piece.curve.points(_CURVE_TOLERANCE_IN)) for s in layout.spines], dtype=object
-    )
-    tree = shapely.STRtree(lines)
-    worst: dict[str, tuple[float, Point]] = {"run": (0, (0, 0)), "corner": (0, (0, 0)), "middle": (0, (0, 0))}
-    for zone, points in _zones(layout):
-        if points.size:
-            found = _farthest(tree, points)
-            worst[zone] = max(worst[zone], found)
+    tree = shapely.STRtree(np.asarray(shapely.linestrings(_chords(layout))).tolist())
+    worst: dict[str, tuple[float, Point]] = dict.fromkeys(("run", "corner", "middle"), (0.0, (0.0, 0.0)))
+    for zone, side, box in _zones(layout):
+        worst[zone] = max(worst[zone], _farthest(tree, layout.quilt.motion(side), box))
     at = max(worst.values())[1]
     return Reach(worst["run"][0], worst["corner"][0], worst["middle"][0], at)
 
 
-def _zones(layout: Layout) -> list[tuple[str, Numbers]]:
-    """Nets of points (n, 2) in quilt coordinates for a corner and, on two sides, a run and a middle."""
-    quilt, zones = layout.quilt, []
-    bands = quilt.bands
-    first = {side: chain.circles[0].centre[0] for side, chain in layout.chains.items()}
+def _chords(layout: Layout) -> Numbers:
+    """Spines of the measured sides as chords, shape (n, 2, 2): a tree of short pieces is searched quickest."""
+    measured = [s for s in layout.spines if s.place not in ("right", "bottom", "bottom_right")]
+    pieces = [np.array(s.piece.curve.points(_CURVE_TOLERANCE_IN)) for s in measured]
+    return np.concatenate([np.stack([p[:-1], p[1:]], axis=1) for p in pieces])
+
+
+Box = tuple[float, float, float, float]  # u0, h0, u1, h1 in band coordinates
+
+
+def _zones(layout: Layout) -> Iterator[tuple[str, SideName, Box]]:
+    """Boxes that cover a corner and, on two sides, a run and a middle."""
+    bands, chains = layout.quilt.bands, layout.chains
     left, top = bands["left"], bands["top"]
-    net = _net(-left.room, first["top"], -top.room, first["left"])
-    seam = (net[:, 0] <= left.height + left.room - SEAM_SLIVER_IN) | (
-        net[:, 1] <= top.height + top.room - SEAM_SLIVER_IN
-    )
-    zones.append(("corner", _to_quilt(layout, "top", net[seam])))
-    for side in ("top", "left"):
-        band, chain = bands[side], layout.chains[side]
+    first: dict[SideName, float] = {side: chain.circles[0].centre[0] for side, chain in chains.items()}
+    seam_u, seam_h = left.height + left.room - SEAM_SLIVER_IN, top.height + top.room - SEAM_SLIVER_IN
+    yield "corner", "top", (-top.room, -top.room, seam_u, first["left"])
+    yield "corner", "top", (seam_u, -top.room, first["top"], seam_h)
+    sides: tuple[SideName, SideName] = ("top", "left")
+    for side in sides:
+        band, chain = bands[side], chains[side]
         low, high = -band.room, band.height + band.room - SEAM_SLIVER_IN
+        end = band.span - first[side]
         if layout.plan.corner == "mirrored":
             end = chain.circles[-1].centre[0]
             if layout.choice.meeting != "lattice":
-                zones.append(("middle", _to_quilt(layout, side, _net(end, band.span / 2, low, high))))
-        else:
-            end = band.span - first[side]
-        begin = first[side]
+                yield "middle", side, (end, low, band.span / 2, high)
         if layout.plan.corner != "easy_going":
-            # every two steps of a strict run are alike
-            end = min(end, begin + 2 * chain.step)
-        zones.append(("run", _to_quilt(layout, side, _net(begin, end, low, high))))
-    return zones
+            end = min(end, first[side] + 2 * chain.step)  # every two steps of a strict run are alike
+        yield "run", side, (first[side], low, end, high)
 
 
-def _net(u0: float, u1: float, h0: float, h1: float) -> Numbers:
-    """A net of points over a box, its edges included. Shape (n, 2)."""
-    if u1 <= u0:
-        return np.empty((0, 2))
-    u = np.linspace(u0, u1, int((u1 - u0) / NET_IN) + 2)
-    h = np.linspace(h0, h1, int((h1 - h0) / NET_IN) + 2)
-    return np.stack(np.meshgrid(u, h), axis=-1).reshape(-1, 2)
+def _farthest(tree: shapely.STRtree, motion: Motion, box: Box) -> tuple[float, Point]:
+    """Largest distance from any point of a box to the tree's lines, and where.
 
-
-def _to_quilt(layout: Layout, side: str, points: Numbers) -> Numbers:
-    m = layout.quilt.motion(side)  # type: ignore[arg-type]
-    x = m.a * points[:, 0] + m.c * points[:, 1] + m.e
-    y = m.b * points[:, 0] + m.d * points[:, 1] + m.f
-    return np.stack([x, y], axis=-1)
-
-
-def _farthest(tree: shapely.STRtree, points: Numbers) -> tuple[float, Point]:
-    """Largest distance from any of the points to the tree's lines, refined near the worst few."""
-    bounds = points.min(axis=0), points.max(axis=0)
-    distances = _distances(tree, points)
-    offsets = np.arange(-NET_IN, NET_IN + _FINE_NET_IN / 2, _FINE_NET_IN)
-    around = np.stack(np.meshgrid(offsets, offsets), axis=-1).reshape(-1, 2)
-    # a better point within a cell of the net gains at most the cell's half diagonal
-    worst = points[np.argsort(distances)[-4:]]
-    fine = np.clip((worst[:, None, :] + around[None, :, :]).reshape(-1, 2), *bounds)
-    fine_distances = _distances(tree, fine)
-    best = int(np.argmax(fine_distances))
-    return float(fine_distances[best]), (float(fine[best, 0]), float(fine[best, 1]))
-
-
-def _distances(tree: shapely.STRtree, points: Numbers) -> Numbers:
-    return np.asarray(tree.query_nearest(shapely.points(points), return_distance=True, all_matches=False)[1])
+    Cells that cannot hold a farther point than one already found are dropped, the others quartered: a distance
+    changes by no more than the way between two points.
+    """
+    u0, h0, u1, h1 = box
+    if u1 <= u0 or h1 <= h0:
+        return 0.0, (0.0, 0.0)
+    nu, nh = int((u1 - u0) / _FIRST_CELL_IN) + 1, int((h1 - h0) / _FIRST_CELL_IN) + 1
+    wide, high = (u1 - u0) / nu, (h1 - h0) / nh
+    u, h = (
+        a.ravel() for a in np.meshgrid(u0 + (np.arange(nu) + 0.5) * wide, h0 + (np.arange(nh) + 0.5) * high)
+    )
+    while True:
+        x, y = motion.a * u + motion.c * h + motion.e, motion.b * u + motion.d * h + motion.f
+        found = tree.query_nearest(shapely.points(x, y), return_distance=True, all_matches=False)[1]
+        best = int(np.argmax(found))
+        if max(wide, high) <= _LAST_CELL_IN:
+            return float(found[best]), (float(x[best]), float(y[best]))
+        open_cells = found + np.hypot(wide, high) / 2 >= found[best]
+        u, h, wide, high = u[open_cells], h[open_cells], wide / 2, high / 2
+        u = np.concatenate([u - wide / 2, u + wide / 2, u - wide / 2, u + wide / 2])
+        h = np.concatenate([h - high / 2, h - high / 2, h + high / 2, h + high / 2])
 
 
 def arc_distance(
@@ -197,6 +190,16 @@ def _inner_sweep(begin: Numbers, leave: Numbers, tail_deg: float) -> Numbers:
     return np.asarray(np.minimum(turn, 2 * np.pi - np.radians(30)))
 
 
+def _before_last(
+    height: Numbers, r: Numbers, lift: Numbers, gap: Numbers, tail_deg: float
+) -> tuple[Numbers, Numbers, Numbers, Numbers, Numbers]:
+    """The arc of the outer curl one step before a last, inner one at u = 0: centre u, h, radius, begin, sweep."""
+    p, v = run.step(height, r, lift, gap), run.rise(height, r, lift)
+    lean = np.arctan2(v, p)
+    turn = _inner_sweep(np.pi + lean, -lean, tail_deg)  # an outer curl is an inner one mirrored
+    return -p, r + lift, r, np.asarray(-np.pi - lean), turn
+
+
 def of_middles(
     meeting: str,
     height: Numbers,
@@ -219,6 +222,8 @@ def of_middles(
     begin, h = np.asarray(np.pi + lean), height - r - lift
     leave = np.asarray(np.arctan2(height / 2 - h, half) if meeting == "wreath" else 0.0)
     nearest = arc_distance(half, y, np.zeros(()), h, r, begin, -_inner_sweep(begin, leave, tail_deg))
+    before = _before_last(height, r, lift, gap, tail_deg)
+    nearest = np.minimum(nearest, arc_distance(half, y, *before))
     if meeting == "wreath":
         nearest = np.minimum(nearest, np.abs(np.abs(y - height / 2) - middle / 2))
     if meeting == "little_spines":

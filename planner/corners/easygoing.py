@@ -21,9 +21,11 @@ from planner.tin import diameters
 
 SIZES_WITHIN = 0.08  # neighbouring sizes differ from the run circle by at most this share; more looks uneven
 WANDER = 0.08  # how far a circle may stand off its row, as a share of the band
-LARGEST_CORNER = 1.25  # corner circle over run circle: beyond it the corner would be a large circle again
+LARGEST_CORNER = 1.4  # corner circle over run circle: beyond it the corner would be a large circle again
 MOST_CURLS = 999
-_HALVINGS = 52
+_LANDED_IN = 1e-12
+_LEAST_STEP = 0.8  # of the radius: nearer, and circles of one side would overlap
+_ROOT_STEPS = 60  # false position takes about eight
 
 
 class Wander:
@@ -35,9 +37,11 @@ class Wander:
         if not sizes.size:
             sizes = np.array([r])
         self.band, self.big, self.r = band, big, r
-        self.radii = np.minimum(sizes[random.integers(sizes.size, size=MOST_CURLS)], band.height / 2)
+        some = min(MOST_CURLS, int(band.span / (_LEAST_STEP * r)) + 2)
+        drawn = random.integers(sizes.size, size=MOST_CURLS)[:some]
+        self.radii = np.minimum(sizes[drawn], band.height / 2)
         self.radii[0] = r
-        self.off = random.uniform(0, WANDER * band.height, size=MOST_CURLS)
+        self.off = random.uniform(0, WANDER * band.height, size=MOST_CURLS)[:some]
         self.off[0] = 0.0
         along_miter = sqrt(big * big + 2 * big * r)
         self.safe_depth = big + (along_miter - r) / sqrt(2)
@@ -49,7 +53,7 @@ class Wander:
     def depths(self, lift: float) -> Numbers:
         """Depth of each circle of an endless side."""
         from_guide = np.minimum(self.radii + self.off + lift, self.band.height / 2)
-        inner = np.arange(MOST_CURLS) % 2 == 0
+        inner = np.arange(len(self.radii)) % 2 == 0
         depth = np.where(inner, self.band.height - from_guide, from_guide)
         depth[0] = self.end_depth(lift)
         return depth
@@ -59,7 +63,7 @@ class Wander:
         return self.big + sqrt((self.big + self.r) ** 2 - (self.end_depth(lift) - self.big) ** 2)
 
     def steps(self, lift: float) -> tuple[Numbers, Numbers]:
-        """Steps to the next circle of an endless side, and to a last one in its place. Shape (998,)."""
+        """Steps to the next circle of an endless side, and to a last one in its place."""
         depth, radii = self.depths(lift), self.radii
         with np.errstate(invalid="ignore"):
             on = np.sqrt((radii[1:] + radii[:-1]) ** 2 - np.diff(depth) ** 2)
@@ -84,7 +88,24 @@ def feasible_counts(wander: Wander, plan: Plan) -> list[int]:
     span = wander.band.span
     with np.errstate(invalid="ignore"):
         fits = (shortest <= span) & (longest >= span)
-    return [int(i) + 2 for i in np.flatnonzero(fits) if i % 2 == 1]
+    return [int(i) + 2 for i in np.flatnonzero(fits[:MOST_CURLS]) if i % 2 == 1]
+
+
+def landing_lift(wander: Wander, plan: Plan, m: int) -> float:
+    """The lift with which m circles land: one root, by false position with the standing end halved."""
+    low, high = 0.0, lift_limit(plan)
+    span = wander.band.span
+    short, over = wander.lengths(low)[m - 2] - span, wander.lengths(high)[m - 2] - span
+    for _ in range(_ROOT_STEPS):
+        lift = high - over * (high - low) / (over - short) if over > short else low
+        off = wander.lengths(lift)[m - 2] - span
+        if abs(off) < _LANDED_IN or not low < lift < high:
+            return float(lift)
+        if off < 0:
+            low, short, over = lift, off, over / 2
+        else:
+            high, over, short = lift, off, short / 2
+    return float(lift)
 
 
 def chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
@@ -96,11 +117,7 @@ def chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
     wander = Wander(band, plan, big, r)
     if m not in feasible_counts(wander, plan):
         return None
-    low, high = 0.0, lift_limit(plan)
-    for _ in range(_HALVINGS):
-        mid = (low + high) / 2
-        low, high = (mid, high) if wander.lengths(mid)[m - 2] < band.span else (low, mid)
-    lift = (low + high) / 2
+    lift = landing_lift(wander, plan, m)
     on, last = wander.steps(lift)
     u = wander.start(lift) + np.concatenate(([0.0], np.cumsum(on[: m - 2]), [0.0]))
     u[m - 1] = u[m - 2] + last[m - 2]

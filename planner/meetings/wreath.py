@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from math import pi
 
-import numpy as np
-
 from planner.band import Band
 from planner.corners import Chain
 from planner.curves import Arc
 from planner.plan import Choice, Plan
 from planner.run import Numbers
 from planner.spine import Piece, tangent_angles
-from planner.tin import diameters
+from planner.tin import diameters, drawn_or_quarter
 
 
 def middles(plan: Plan, band: Band) -> Numbers:
@@ -21,8 +19,7 @@ def middles(plan: Plan, band: Band) -> Numbers:
     What she cuts herself goes by quarter inches: the ease takes up what is finer.
     """
     sizes = diameters(plan, 2 * plan.fill.smallest_curl_in, band.height)
-    quarters = np.isclose(sizes * 4, np.round(sizes * 4))
-    return sizes[quarters | np.isin(sizes, plan.tin_in)]
+    return sizes[drawn_or_quarter(plan, sizes)]
 
 
 def pieces(chain: Chain, band: Band, choice: Choice) -> list[Piece]:

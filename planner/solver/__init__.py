@@ -1,0 +1,11 @@
+"""The solver: every layout that comes out right, ranked; or what stands in the way, and the nearest cure.
+
+Main path: ``propose`` enumerates (choices, easy), drops what is beaten (score), ranks the rest, and, when
+nothing is left, asks refusals why.
+"""
+
+from planner.solver.propose import Proposals, propose
+from planner.solver.rank import Proposal
+from planner.solver.refusals import Refusal
+
+__all__ = ["Proposal", "Proposals", "Refusal", "propose"]

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from planner import meetings, reach, run
 from planner.band import Band, Quilt, largest_corner, previous_side
-from planner.plan import SIDES, MeetingKind, Plan, SideName
+from planner.plan import SIDES, Choice, Counts, MeetingKind, Plan, SideName
 from planner.run import Numbers
 from planner.solver.limits import LEVEL_RISE, Limits
 from planner.tin import diameters
@@ -74,9 +74,31 @@ def circle_pairs(plan: Plan, quilt: Quilt, limits: Limits) -> tuple[Numbers, Num
     return big[i], r[j]
 
 
+def within_reach(
+    plan: Plan, quilt: Quilt, limits: Limits, big: Numbers, r: Numbers
+) -> tuple[Numbers, Numbers]:
+    """The pairs whose reach, touching, is not already far too long. Saves landing them in vain.
+
+    Ease moves a circle by less than twice itself against its neighbour, and a reach by no more than that.
+    """
+    heights = np.array([quilt.bands[s].height for s in SIDES])
+    room, tail, slack = plan.fill.room_in, plan.tail_deg, 2 * (limits.lift + limits.gap)
+    keep = np.ones(len(r), dtype=bool)
+    sizes, back = np.unique(r, return_inverse=True)
+    for height in np.unique(heights):
+        none = np.zeros(len(sizes))
+        keep &= (
+            reach.of_runs(np.full(len(sizes), height), sizes, none, none, room, tail)
+            <= limits.longest + slack
+        )[back]
+    lowest = np.full(keep.sum(), heights.min())
+    keep[keep] = reach.of_corners(lowest, lowest, big[keep], r[keep], room, tail) <= limits.reach_ends + slack
+    return big[keep], r[keep]
+
+
 def combinations(plan: Plan, quilt: Quilt, meeting: MeetingKind | None, limits: Limits) -> Combos:
     """All combinations of one meeting (None: turning corners) that land and keep every hard limit."""
-    big, r = circle_pairs(plan, quilt, limits)
+    big, r = within_reach(plan, quilt, limits, *circle_pairs(plan, quilt, limits))
     middles = _middles(plan, quilt, meeting)
     big, r, middle = (a.ravel() for a in np.broadcast_arrays(big[:, None], r[:, None], middles[None, :]))
     landed = [_landings(quilt, pair, meeting, big, r, middle, limits) for pair in PAIRS]
@@ -208,6 +230,19 @@ def _kind(plan: Plan, combos: Combos) -> Mask:
             return ~level
         case _:
             return np.ones(len(combos), dtype=bool)
+
+
+def choice_of(plan: Plan, meeting: MeetingKind | None, combos: Combos, i: int) -> Choice:
+    """Row i as the choice it stands for."""
+    k = combos.k[i].astype(int)
+    counts = k if plan.corner == "mirrored" else 2 * k - 1
+    return Choice(
+        corner_diameter_in=float(2 * combos.big[i]),
+        run_diameter_in=float(2 * combos.r[i]),
+        meeting=meeting,
+        middle_in=float(combos.middle[i]),
+        counts=Counts(**{side: int(counts[j]) for j, side in enumerate(SIDES)}),
+    )
 
 
 def is_level(combos: Combos) -> Mask:

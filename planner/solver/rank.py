@@ -1,0 +1,140 @@
+"""Ranking: every feasible combination, the beaten dropped, the rest by score, three different ones in front."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from planner.band import largest_corner, quilt_of
+from planner.corners import Ease
+from planner.errors import PlanError
+from planner.plan import SIDES, Choice, MeetingKind, Plan, SideName
+from planner.run import Numbers
+from planner.solver import choices, easy
+from planner.solver.choices import Combos, is_level
+from planner.solver.limits import Limits
+from planner.solver.score import criteria, score, terms, undominated
+
+ALL_MEETINGS: tuple[MeetingKind, ...] = ("butted", "little_spines", "wreath", "lattice")
+LEAD = 3  # this many visibly different proposals come first
+_VISIBLE_SHARE = 0.08  # circles that differ by less look the same in a border
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """One solved layout with its figures. Lengths in inches; reach is the run's, ends the corner's or middle's."""
+
+    choice: Choice
+    level: bool
+    ease: dict[SideName, Ease]
+    step: dict[SideName, float]
+    reach: float
+    reach_ends: float
+    mismatch: float
+    score: float
+    why: str
+
+    @property
+    def largest_ease(self) -> float:
+        return max(e.lift + e.gap for e in self.ease.values())
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Combinations of one meeting with their scores, none beaten by another."""
+
+    meeting: MeetingKind | None
+    combos: Combos
+    scores: Numbers
+    parts: dict[str, Numbers]
+
+
+def feasible(plan: Plan, limits: Limits | None = None) -> Iterator[tuple[MeetingKind | None, Combos]]:
+    """Everything that lands and keeps the limits, one meeting at a time (so that asking for any is cheap)."""
+    quilt, limits = quilt_of(plan), limits or Limits.of(plan)
+    if not plan.tin_in and not plan.cut_own:
+        raise PlanError(
+            "The tin is empty, so there is no circle to draw round.",
+            field="tin_in",
+            cure="Enter the circles you own, or say that you will cut your own.",
+        )
+    if plan.corner == "easy_going":
+        yield None, easy.combinations(plan, quilt, limits)
+    elif plan.corner == "turning":
+        yield None, choices.combinations(plan, quilt, None, limits)
+    else:
+        for meeting in ALL_MEETINGS if plan.meeting == "any" else (plan.meeting,):
+            yield meeting, choices.combinations(plan, quilt, meeting, limits)
+
+
+def ranked(plan: Plan) -> list[Proposal]:
+    """All proposals that no other beats, best first. Runs of different kinds do not beat each other: taste."""
+    quilt, limits = quilt_of(plan), Limits.of(plan)
+    corner = largest_corner(quilt)
+    found = []
+    for meeting, combos in feasible(plan):
+        level = is_level(combos)
+        groups = [np.flatnonzero(level), np.flatnonzero(~level)]
+        keep = np.concatenate([g[undominated(criteria(combos.where(g)))] for g in groups])
+        best = combos.where(keep)
+        found.append(Found(meeting, best, score(best, limits, corner), terms(best, limits, corner)))
+    least = {
+        name: min((f.parts[name].min() for f in found if len(f.combos)), default=0.0)
+        for name in ("ease", "reach", "mismatch", "corner")
+    }
+    proposals = [_proposal(plan, f, i, least) for f in found for i in range(len(f.combos))]
+    proposals.sort(key=lambda p: (p.score, p.choice.model_dump_json()))
+    return _different_first(proposals)
+
+
+def _proposal(plan: Plan, found: Found, i: int, least: dict[str, float]) -> Proposal:
+    combos, row = found.combos, found.combos.where(np.array([i]))
+    return Proposal(
+        choices.choice_of(plan, found.meeting, combos, i),
+        bool(is_level(row)[0]),
+        {side: Ease(float(combos.lift[i, j]), float(combos.gap[i, j])) for j, side in enumerate(SIDES)},
+        {side: float(combos.step[i, j]) for j, side in enumerate(SIDES)},
+        float(combos.reach_run[i]),
+        float(row.reach_ends[0]),
+        float(row.mismatch[0]),
+        float(found.scores[i]),
+        _why({name: float(found.parts[name][i]) for name in least}, least),
+    )
+
+
+_PRAISE = {
+    "ease": "needs the least ease",
+    "reach": "asks for the shortest plumes",
+    "mismatch": "has the most even steps",
+    "corner": "fills its corners best",
+}
+
+
+def _why(parts: dict[str, float], least: dict[str, float]) -> str:
+    """Why one would take it, in words: what it does best, else what it does nearly as well as any."""
+    best = [_PRAISE[name] for name in parts if parts[name] <= least[name] + 1e-9]
+    if best:
+        return f"It {' and '.join(best)} of all."
+    near = sorted(parts, key=lambda name: parts[name] - least[name])[0]
+    return f"A middle way; it nearly {_PRAISE[near]}."
+
+
+def _different_first(proposals: list[Proposal]) -> list[Proposal]:
+    """The same proposals, the first few of them visibly different from one another."""
+    lead: list[Proposal] = []
+    for proposal in proposals:
+        if len(lead) < LEAD and all(_look_different(proposal, other) for other in lead):
+            lead.append(proposal)
+    return lead + [p for p in proposals if not any(p is q for q in lead)]
+
+
+def _look_different(one: Proposal, other: Proposal) -> bool:
+    a, b = one.choice, other.choice
+    circles = ((a.run_diameter_in, b.run_diameter_in), (a.corner_diameter_in, b.corner_diameter_in))
+    return (
+        a.meeting != b.meeting
+        or one.level != other.level
+        or any(abs(x - y) > _VISIBLE_SHARE * max(x, y) for x, y in circles)
+    )

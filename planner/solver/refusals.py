@@ -1,0 +1,253 @@
+"""Why nothing works: which limit, by how much, and the nearest change that would, found by solving it.
+
+Each limit is loosened alone. Where that lets a layout through, it is what binds, and the least it would have to
+give is read off the layouts found. Every cure is a changed plan that has been solved before it is offered.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from math import ceil, inf
+from typing import Any
+
+from planner.errors import PlanError
+from planner.lengths import format_length
+from planner.plan import SIDES, Plan
+from planner.solver.choices import Combos
+from planner.solver.limits import Limits
+from planner.solver.rank import feasible
+
+BORDER_STEP_IN = 1 / 8  # a border is cut to eighths
+_MOST_STEPS = 24  # three inches either way: farther is another quilt
+_LOOSE_EASE_IN = 0.5
+_NAMES = {"little_spines": "little spines", "easy_going": "easy-going"}
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """One limit that stands in the way. by: how much is missing (inches, or None where it is no length).
+
+    change: dotted plan fields and the values that cure it, already solved; None when no single change does.
+    """
+
+    limit: str
+    field: str
+    message: str
+    by_in: float | None
+    cure: str
+    change: dict[str, Any] | None
+
+
+def apply_change(plan: Plan, change: dict[str, Any]) -> Plan:
+    """The plan with some dotted fields changed; her own wording of those fields and her choice are let go."""
+    data = plan.model_dump()
+    for path, value in change.items():
+        *parents, last = path.split(".")
+        target = data
+        for name in parents:
+            target = target[name]
+        target[last] = value
+    data["typed"] = {k: v for k, v in data["typed"].items() if not any(k.startswith(path) for path in change)}
+    data["choice"] = None
+    return Plan.model_validate(data)
+
+
+def works(plan: Plan) -> bool:
+    """Whether a plan has any proposal."""
+    try:
+        return any(len(combos) for _, combos in feasible(plan))
+    except PlanError:
+        return False
+
+
+def refusals_of(plan: Plan) -> list[Refusal]:
+    """What stands in the way of a plan without proposals, the easiest cure first."""
+    questions = _EASY_QUESTIONS if plan.corner == "easy_going" else _QUESTIONS
+    found = [refusal for ask in questions for refusal in ask(plan)]
+    return found or [
+        Refusal(
+            "plan",
+            "border_in",
+            "No circles land on all four sides within the limits, and no single change of one measure mends it.",
+            None,
+            "Begin with borders of 5 to 8 in, all four alike, a fill with 1 in of room, and your own cut circles.",
+            None,
+        )
+    ]
+
+
+def _tin(plan: Plan) -> Iterator[Refusal]:
+    """Would a circle that she does not own do it?"""
+    if plan.cut_own:
+        return
+    own = apply_change(plan, {"cut_own": True})
+    sizes = [
+        (len({big, r} - {d / 2 for d in plan.tin_in}), abs(big - r), 2 * big, 2 * r)
+        for _, combos in feasible(own)
+        for big, r in zip(combos.big.tolist(), combos.r.tolist(), strict=True)
+    ]
+    if not sizes:
+        return
+    _, _, big, r = min(sizes)
+    missing = sorted({big, r} - set(plan.tin_in))
+    words = " and ".join(format_length(d, plan.units) for d in missing)
+    tin = tuple(sorted({*plan.tin_in, *missing}))
+    change = {"tin_in": tin}
+    if works(apply_change(plan, change)):
+        yield Refusal(
+            "tin",
+            "tin_in",
+            "None of your circles, alone or in pairs, comes out right on all four sides.",
+            None,
+            f"Add a circle of {words} across to the tin (Cornerwise prints it as a template to cut).",
+            change,
+        )
+
+
+def _reach(plan: Plan) -> Iterator[Refusal]:
+    """Does a hole stay that the longest plume cannot fill?"""
+    limits = Limits.of(plan)
+    excess = _least(
+        plan,
+        replace(limits, longest=inf, reach_ends=inf),
+        lambda c: [
+            max(run - limits.longest, (ends - limits.reach_ends) * limits.longest / limits.reach_ends)
+            for run, ends in zip(c.reach_run.tolist(), c.reach_ends.tolist(), strict=True)
+        ],
+    )
+    if excess is None:
+        return
+    longest = ceil((plan.fill.longest_in + excess) * 8 - 1e-9) / 8
+    change = {"fill.longest_in": longest}
+    if works(apply_change(plan, change)):
+        yield Refusal(
+            "reach",
+            "fill.longest_in",
+            f"Every layout that lands leaves a hole at least {_show(excess, plan)} deeper than your longest "
+            f"plume of {_show(plan.fill.longest_in, plan)} can fill.",
+            excess,
+            f"Let the longest plume be {_show(longest, plan)}.",
+            change,
+        )
+
+
+def _ease(plan: Plan) -> Iterator[Refusal]:
+    """Would a little more lift and gap land it?"""
+    lift, gap = plan.ease_limits.lift_in, plan.ease_limits.gap_in
+    for more in range(1, int(_LOOSE_EASE_IN * 16) + 1):
+        change = {"ease_limits.lift_in": lift + more / 16, "ease_limits.gap_in": gap + more / 16}
+        if works(apply_change(plan, change)):
+            yield Refusal(
+                "ease",
+                "ease_limits.gap_in",
+                f"The runs miss the middle: they would have to give {_show(more / 16, plan)} more than you allow.",
+                more / 16,
+                f"Allow a lift of {_show(lift + more / 16, plan)} and a gap of {_show(gap + more / 16, plan)}.",
+                change,
+            )
+            return
+
+
+def _mismatch(plan: Plan) -> Iterator[Refusal]:
+    """Do the four sides only land with steps that differ too much?"""
+    limits = Limits.of(plan)
+    excess = _least(plan, replace(limits, mismatch=inf), lambda c: c.mismatch.tolist())
+    if excess is None:
+        return
+    widest = max(plan.border_in.of(s) for s in SIDES)
+    alike = {f"border_in.{s}": widest for s in SIDES}
+    works_alike = works(apply_change(plan, alike))
+    yield Refusal(
+        "mismatch",
+        "sides_in",
+        f"All four sides land only with steps that differ by {100 * excess:.1f} in 100; "
+        f"more than {100 * limits.mismatch:g} in 100 shows.",
+        None,
+        f"Make all four borders {_show(widest, plan)} wide."
+        if works_alike
+        else "Choose another width below.",
+        alike if works_alike else None,
+    )
+
+
+def _taste(plan: Plan) -> Iterator[Refusal]:
+    """Would another kind of run, meeting or corner do with the same measures?"""
+    for field, value in (("run", "any"), ("meeting", "any"), ("corner", "turning"), ("corner", "mirrored")):
+        now = getattr(plan, field)
+        if now == value:
+            continue
+        change = {field: value}
+        if works(apply_change(plan, change)):
+            wanted = "any kind" if value == "any" else _NAMES.get(value, value)
+            yield Refusal(
+                field,
+                field,
+                f"With {_NAMES.get(now, now)} as the {field} nothing lands, though the measures are good.",
+                None,
+                f"Allow {wanted} of {field}." if value == "any" else f"Take {wanted} corners.",
+                change,
+            )
+            return
+
+
+def _border(plan: Plan) -> Iterator[Refusal]:
+    """The nearest width of all four borders that works, wider or narrower."""
+    for steps in range(1, _MOST_STEPS + 1):
+        for way in (1, -1):
+            by = way * steps * BORDER_STEP_IN
+            widths = {f"border_in.{s}": plan.border_in.of(s) + by for s in SIDES}
+            if min(widths.values()) <= 0:
+                continue
+            if works(apply_change(plan, widths)):
+                word = "Widen" if way > 0 else "Narrow"
+                yield Refusal(
+                    "border",
+                    "border_in",
+                    "No circles fit this width of border within the limits.",
+                    abs(by),
+                    f"{word} all four borders by {_show(abs(by), plan)}.",
+                    widths,
+                )
+                return
+
+
+def _room(plan: Plan) -> Iterator[Refusal]:
+    """The nearest smaller room of the fill that works."""
+    for steps in range(1, _MOST_STEPS + 1):
+        room = plan.fill.room_in - steps * BORDER_STEP_IN
+        if room < BORDER_STEP_IN:
+            return
+        if works(apply_change(plan, {"fill.room_in": room})):
+            yield Refusal(
+                "room",
+                "fill.room_in",
+                f"With {_show(plan.fill.room_in, plan)} of room on either side the band suits none of the circles.",
+                steps * BORDER_STEP_IN,
+                f"Use a fill with {_show(room, plan)} of room.",
+                {"fill.room_in": room},
+            )
+            return
+
+
+_QUESTIONS: tuple[Callable[[Plan], Iterator[Refusal]], ...] = (
+    _tin,
+    _taste,
+    _reach,
+    _ease,
+    _mismatch,
+    _border,
+    _room,
+)
+
+# Chains that wander are measured one by one, so fewer changes are tried: strict corners are the near cure.
+_EASY_QUESTIONS = (_tin, _taste, _reach)
+
+
+def _least(plan: Plan, limits: Limits, excess: Callable[[Combos], list[float]]) -> float | None:
+    """The least excess over all layouts that loosened limits let through; None when they let none through."""
+    return min((x for _, combos in feasible(plan, limits) for x in excess(combos)), default=None)
+
+
+def _show(value: float, plan: Plan) -> str:
+    return format_length(value, plan.units)

@@ -1,0 +1,70 @@
+"""How proposals are ranked. All weights stand here, each with one sentence on what it prices.
+
+A score is a cost: 0 is a layout with nothing to forgive, and each term is 1 when its figure is as bad as the
+limits allow.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from planner.run import Numbers
+from planner.solver.choices import Combos
+from planner.solver.limits import Limits
+
+WEIGHTS = {
+    # Rows off the guides and air between circles are what an eye along the border notices first.
+    "ease": 1.0,
+    # A long reach means long plumes, which are harder to stitch evenly and leave more unquilted cloth.
+    "reach": 1.0,
+    # Steps that differ from side to side show at the corners, where two sides are seen together.
+    "mismatch": 0.6,
+    # A corner circle well below its limit looks lost in its corner.
+    "corner": 0.5,
+    # A wide middle draws the eye away from the curls, so a narrow one comes first.
+    "middle": 0.5,
+}
+
+
+def terms(combos: Combos, limits: Limits, corner_limit: float) -> dict[str, Numbers]:
+    """Each term of the score, shape (n,). corner_limit in inches."""
+    allowed = max(limits.lift, 1e-9), max(limits.gap, 1e-9)
+    used = combos.lift / allowed[0] + combos.gap / allowed[1]
+    return {
+        "ease": used.max(axis=1, initial=0.0) / 2,
+        "reach": np.maximum(combos.reach_run / limits.longest, combos.reach_ends / limits.reach_ends),
+        "mismatch": combos.mismatch / limits.mismatch,
+        "corner": np.maximum(0.0, 1 - combos.big / corner_limit),
+        "middle": combos.middle / (2 * limits.longest),
+    }
+
+
+def score(combos: Combos, limits: Limits, corner_limit: float) -> Numbers:
+    """The weighted sum of the terms, shape (n,); lower is better."""
+    found = terms(combos, limits, corner_limit)
+    return np.asarray(sum(weight * found[name] for name, weight in WEIGHTS.items()))
+
+
+def undominated(criteria: Numbers) -> np.ndarray:
+    """Rows (indices, rising) that no other row beats: no worse in every column and better in one. (n, c)
+
+    Rows are taken by rising sum, so a row can only be beaten by one that has been kept already.
+    """
+    order = np.argsort(criteria.sum(axis=1), kind="stable")
+    kept = np.empty_like(criteria)
+    indices: list[int] = []
+    for i in order:
+        row, front = criteria[i], kept[: len(indices)]
+        if ((front <= row).all(axis=1) & (front < row).any(axis=1)).any():
+            continue
+        kept[len(indices)] = row
+        indices.append(int(i))
+    return np.array(sorted(indices), dtype=np.intp)
+
+
+def criteria(combos: Combos) -> Numbers:
+    """What a proposal is beaten in: largest ease, reach, step mismatch, middle (DESIGN section 4). (n, 4)"""
+    ease = (combos.lift + combos.gap).max(axis=1, initial=0.0)
+    return np.stack(
+        [ease, np.maximum(combos.reach_run, combos.reach_ends), combos.mismatch, combos.middle], axis=1
+    )
