@@ -163,12 +163,13 @@ class Bezier:
     def length(self) -> float:
         """Arc length by Gauss–Legendre quadrature, five nodes on each of eight parts."""
         return sum(
-            weight / 16 * hypot(*self._velocity((part + (1 + node) / 2) / 8))
+            weight / 16 * hypot(*self.velocity((part + (1 + node) / 2) / 8))
             for part in range(8)
             for node, weight in _GAUSS
         )
 
-    def _velocity(self, t: float) -> Point:
+    def velocity(self, t: float) -> Point:
+        """How fast the point moves with t, inches along x and y."""
         a, b, c = 3 * (1 - t) ** 2, 6 * (1 - t) * t, 3 * t * t
         return (
             a * (self.p1[0] - self.p0[0]) + b * (self.p2[0] - self.p1[0]) + c * (self.p3[0] - self.p2[0]),
@@ -186,7 +187,7 @@ class Bezier:
 
     def heading(self, t: float = 0.0) -> float:
         """Direction of travel at t, radians."""
-        x, y = self._velocity(t)
+        x, y = self.velocity(t)
         return atan2(y, x)
 
     def split(self, t: float) -> tuple[Bezier, Bezier]:
