@@ -24,7 +24,7 @@ ON_IN = (
     1e-6  # a shape that begins this near a strand begins on it: copies of a cell are moved by rounded motions
 )
 _COARSE_IN = 0.01  # how far the polylines that find neighbours stray from the curves
-_SAMPLES = 16
+_SAMPLES, _STEPS = 12, 6
 
 
 def apart(p: Point, q: Point) -> float:
@@ -143,8 +143,11 @@ class Finder:
         lines = linestrings(np.array(coords).reshape(-1, 2), indices=np.array(index, dtype=int))
         self._tree = STRtree(np.atleast_1d(np.asarray(lines)))
 
-    def on(self, points: Sequence[Point]) -> list[list[tuple[int, float]]]:
-        """For each point the strands it lies on: their index, and the place on each."""
+    def on(self, points: Sequence[Point], own: Sequence[int] = ()) -> list[list[tuple[int, float]]]:
+        """For each point the strands it lies on: their index, and the place on each.
+
+        own: for each point a strand not to look at, the one whose end it is.
+        """
         found: list[list[tuple[int, float]]] = [[] for _ in points]
         if not points:
             return found
@@ -152,6 +155,8 @@ class Finder:
             shapely_points(np.array(points)), predicate="dwithin", distance=_COARSE_IN + ON_IN
         )
         for k, i in zip(which.tolist(), near.tolist(), strict=True):
+            if own and own[k] == i:
+                continue
             place, far = self.strands[i].nearest(points[k])
             if far <= ON_IN:
                 found[k].append((i, place))
@@ -197,15 +202,9 @@ def nearest_share(curve: Curve, point: Point) -> float:
 
 
 def _nearest_on_bezier(curve: Bezier, point: Point) -> float:
-    """The best of a few samples, then thirds of the stretch round it, down to the last bit."""
-
-    def far(t: float) -> float:
-        return apart(curve.point(t), point)
-
-    best = min(range(_SAMPLES + 1), key=lambda i: far(i / _SAMPLES)) / _SAMPLES
-    low, high = max(best - 1 / _SAMPLES, 0.0), min(best + 1 / _SAMPLES, 1.0)
-    while high - low > 1e-12:
-        one, two = low + (high - low) / 3, high - (high - low) / 3
-        low, high = (low, two) if far(one) < far(two) else (one, high)
-    ends = [t for t in (0.0, 1.0) if far(t) <= far((low + high) / 2)]
-    return ends[0] if ends else (low + high) / 2
+    """The best of a few samples, bettered by Gauss–Newton steps; exact for points on the curve."""
+    t = min(range(_SAMPLES + 1), key=lambda i: apart(curve.point(i / _SAMPLES), point)) / _SAMPLES
+    for _ in range(_STEPS):
+        (x, y), (dx, dy) = curve.point(t), curve.velocity(t)
+        t = min(max(t - ((x - point[0]) * dx + (y - point[1]) * dy) / ((dx * dx + dy * dy) or 1.0), 0.0), 1.0)
+    return t

@@ -164,7 +164,9 @@ def _planted(nodes: Nodes, spines: Sequence[Strand], fill: FillOfLayout) -> list
     ends = [p for shape in given for p in (shape.start, shape.end)]
     on_spine = Finder(spines).on(ends)
     loose = [k for k, found in enumerate(on_spine) if not found]
-    on_shape = dict(zip(loose, Finder(strands).on([ends[k] for k in loose]), strict=True))
+    on_shape = dict(
+        zip(loose, Finder(strands).on([ends[k] for k in loose], own=[k // 2 for k in loose]), strict=True)
+    )
     roots: list[int | None] = []
     for i, strand in enumerate(strands):
         grows: list[int | None] = []
