@@ -92,20 +92,29 @@ def feasible_counts(wander: Wander, plan: Plan) -> list[int]:
 
 
 def landing_lift(wander: Wander, plan: Plan, m: int) -> float:
-    """The lift with which m circles land: one root, by false position with the standing end halved."""
-    low, high = 0.0, lift_limit(plan)
+    """The lift with which m circles land: one root, by false position; an end that stands twice is halved."""
     span = wander.band.span
-    short, over = wander.lengths(low)[m - 2] - span, wander.lengths(high)[m - 2] - span
+
+    def over(lift: float) -> float:
+        return float(wander.lengths(lift)[m - 2]) - span
+
+    low, high = 0.0, lift_limit(plan)
+    f_low, f_high, stood = over(low), over(high), 0
+    lift = low
     for _ in range(_ROOT_STEPS):
-        lift = high - over * (high - low) / (over - short) if over > short else low
-        off = wander.lengths(lift)[m - 2] - span
-        if abs(off) < _LANDED_IN or not low < lift < high:
-            return float(lift)
-        if off < 0:
-            low, short, over = lift, off, over / 2
+        if f_high <= f_low:
+            break
+        lift = high - f_high * (high - low) / (f_high - f_low)
+        f = over(lift)
+        if abs(f) < _LANDED_IN:
+            break
+        if f < 0:
+            low, f_low, f_high = lift, f, f_high / 2 if stood < 0 else f_high
+            stood = -1
         else:
-            high, over, short = lift, off, short / 2
-    return float(lift)
+            high, f_high, f_low = lift, f, f_low / 2 if stood > 0 else f_low
+            stood = 1
+    return lift
 
 
 def chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:

@@ -1,0 +1,137 @@
+"""What leaves the program: proposals and layouts as plain dicts of the service contract (DESIGN section 7).
+
+Field names carry their unit: ``_in`` inches, ``_deg`` degrees. Points are [x, y] in quilt coordinates.
+"""
+
+from __future__ import annotations
+
+from math import degrees
+from typing import Any
+
+from planner.band import CORNERS
+from planner.corners import Ease
+from planner.curves import Arc, Point, svg_path
+from planner.layout import Layout, SpinePart
+from planner.plan import SIDES
+from planner.reach import Reach, measure
+from planner.solver import Proposal, Proposals, Refusal
+
+
+def proposals_dict(found: Proposals) -> dict[str, Any]:
+    """The answer to POST /api/proposals."""
+    return {
+        "proposals": [proposal_dict(p) for p in found.proposals],
+        "refusals": [refusal_dict(r) for r in found.refusals],
+        "advice": list(found.advice),
+    }
+
+
+def proposal_dict(p: Proposal) -> dict[str, Any]:
+    return {
+        "choice": p.choice.model_dump(mode="json"),
+        "corner_diameter_in": p.choice.corner_diameter_in,
+        "run_diameter_in": p.choice.run_diameter_in,
+        "meeting": p.choice.meeting,
+        "middle_in": p.choice.middle_in,
+        "run": "level" if p.level else "rolling",
+        "counts": p.choice.counts.model_dump(),
+        "ease_in": {side: ease_dict(p.ease[side]) for side in SIDES},
+        "step_in": dict(p.step),
+        "reach_in": max(p.reach, p.reach_ends),
+        "reach_run_in": p.reach,
+        "step_mismatch": p.mismatch,
+        "score": p.score,
+        "why": p.why,
+    }
+
+
+def refusal_dict(r: Refusal) -> dict[str, Any]:
+    return {
+        "limit": r.limit,
+        "field": r.field,
+        "message": r.message,
+        "by_in": r.by_in,
+        "cure": r.cure,
+        "change": r.change,
+    }
+
+
+def ease_dict(ease: Ease) -> dict[str, float]:
+    return {"lift_in": ease.lift, "gap_in": ease.gap, "lift": ease.lift, "gap": ease.gap}
+
+
+def layout_dict(layout: Layout) -> dict[str, Any]:
+    """The answer to POST /api/layout, without fill and path."""
+    reach = measure(layout)
+    return {
+        "corners": [
+            {"corner": name, "x_in": c.centre[0], "y_in": c.centre[1], "r_in": c.radius}
+            for name, c in zip(CORNERS, layout.corners, strict=True)
+        ],
+        "circles": [
+            {
+                "side": placed.side,
+                "run": placed.run,
+                "index": placed.index,
+                "x_in": placed.circle.centre[0],
+                "y_in": placed.circle.centre[1],
+                "r_in": placed.circle.radius,
+                "row": placed.circle.row,
+                "turn": "cw" if placed.circle.turn > 0 else "ccw",
+            }
+            for placed in layout.circles
+        ],
+        "rings": [
+            {"side": side, "x_in": ring.centre[0], "y_in": ring.centre[1], "r_in": ring.radius}
+            for side, ring in layout.rings
+        ],
+        "spines": [spine_dict(part) for part in layout.spines],
+        "guides": [
+            {"kind": g.kind, "side": g.side, "start": list(g.line.start), "end": list(g.line.end)}
+            for g in layout.guides
+        ],
+        "reach_in": reach_dict(reach),
+        "figures": figures(layout, reach),
+    }
+
+
+def spine_dict(part: SpinePart) -> dict[str, Any]:
+    curve = part.piece.curve
+    arc = curve if isinstance(curve, Arc) else None
+    return {
+        "id": part.id,
+        "part": part.piece.part,
+        "start": _pair(curve.start),
+        "end": _pair(curve.end),
+        "centre": _pair(arc.centre) if arc else None,
+        "r_in": arc.radius if arc else None,
+        "sweep_deg": degrees(arc.sweep) if arc else 0.0,
+        "svg": svg_path([curve]),
+    }
+
+
+def reach_dict(reach: Reach) -> dict[str, Any]:
+    return {
+        "run": reach.run,
+        "corner": reach.corner,
+        "middle": reach.middle,
+        "worst_at": _pair(reach.worst_at),
+    }
+
+
+def figures(layout: Layout, reach: Reach) -> dict[str, Any]:
+    """The figures that decide, each in the unit of its name."""
+    chains = layout.own
+    return {
+        "curls": len(layout.circles),
+        "spine_length_in": sum(part.piece.curve.length for part in layout.spines),
+        "reach_in": reach.worst,
+        "quilt_width_in": layout.quilt.width,
+        "quilt_height_in": layout.quilt.height,
+        "ease_in": {side: ease_dict(chains[side].ease) for side in SIDES},
+        "step_in": {side: chains[side].step for side in SIDES},
+    }
+
+
+def _pair(point: Point) -> list[float]:
+    return [point[0], point[1]]
