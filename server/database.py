@@ -20,6 +20,7 @@ from sqlalchemy.exc import TimeoutError as PoolTimeout
 
 from planner.errors import PlanError
 
+MIGRATIONS = Path(__file__).parent / "migrations"
 NEWEST = "0003"  # the last file in migrations/versions
 WAIT_S = 30  # how long a writer waits for its turn before it says so
 _MIGRATING = 7_203_415  # PostgreSQL advisory lock: one process migrates, the others wait
@@ -47,19 +48,20 @@ class Database:
     def __init__(self, url: str) -> None:
         self.url = make_url(url)
         self.sqlite = self.url.get_backend_name() == "sqlite"
+        self.place = str(Path(self.url.database or "").parent) if self.sqlite else "the database"
         self.read_only = False
         self._turn = threading.Lock()  # SQLite: one writer a process queues here, fairly, instead of polling
         if self.sqlite:
             self._open_sqlite()
         else:
             self.engine = open_engine(self.url.render_as_string(hide_password=False))
-            with _in_words(self):
+            with in_words(self.place):
                 migrate(self.engine)
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
         """One consistent look at everything."""
-        with _in_words(self), self.engine.connect() as connection:
+        with in_words(self.place), self.engine.connect() as connection:
             if not self.sqlite:
                 connection = connection.execution_options(isolation_level="REPEATABLE READ")
             with connection.begin():
@@ -69,11 +71,11 @@ class Database:
     def writing(self) -> Iterator[Connection]:
         """One change, whole or not at all; on the disk when the block has ended."""
         if self.read_only:
-            raise _read_only(self)
+            raise _read_only(self.place)
         if self.sqlite and not self._turn.acquire(timeout=WAIT_S):
             raise _busy()
         try:
-            with _in_words(self), self.engine.connect() as connection:
+            with in_words(self.place), self.engine.connect() as connection:
                 connection = connection.execution_options(writes=True)
                 with connection.begin():
                     yield connection
@@ -97,7 +99,7 @@ class Database:
                 raise _no_folder(file.parent) from trouble
         self.engine = open_engine(f"sqlite:///{file}")
         try:
-            with _in_words(self):
+            with in_words(self.place):
                 migrate(self.engine)
                 with self.engine.connect().execution_options(writes=True) as connection, connection.begin():
                     pass  # BEGIN IMMEDIATE fails here when the file or its folder is read-only
@@ -154,15 +156,14 @@ def migrate(engine: Engine, to: str = NEWEST) -> None:
             return
     from alembic import command  # half a second: only when there is something to migrate
     from alembic.config import Config
-    from alembic.script import ScriptDirectory
 
+    known = known_revisions()
     config = Config()
-    config.set_main_option("script_location", str(Path(__file__).parent / "migrations"))
+    config.set_main_option("script_location", str(MIGRATIONS))
     with engine.connect().execution_options(writes=True) as connection, connection.begin():
         if engine.dialect.name != "sqlite":
             connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _MIGRATING})
         now = _revision(connection)
-        known = {script.revision for script in ScriptDirectory.from_config(config).walk_revisions()}
         if now is not None and now not in known:
             raise StorageTrouble(
                 "These plans were kept by a newer Cornerwise.",
@@ -170,6 +171,11 @@ def migrate(engine: Engine, to: str = NEWEST) -> None:
             )
         config.attributes["connection"] = connection
         command.upgrade(config, to)
+
+
+def known_revisions() -> set[str]:
+    """The schemas that this program can bring to the newest."""
+    return {file.name[:4] for file in (MIGRATIONS / "versions").glob("[0-9]*.py")}
 
 
 def _revision(connection: Connection) -> str | None:
@@ -180,7 +186,7 @@ def _revision(connection: Connection) -> str | None:
 
 
 @contextmanager
-def _in_words(database: Database) -> Iterator[None]:
+def in_words(place: str) -> Iterator[None]:
     """Turn what the driver says into what she can do about it."""
     try:
         yield
@@ -195,7 +201,7 @@ def _in_words(database: Database) -> Iterator[None]:
                 cure="Free some room and save again; every plan saved before is still there.",
             ) from trouble
         if "readonly" in said or "read-only" in said or "unable to open" in said or state == "25006":
-            raise _read_only(database) from trouble
+            raise _read_only(place) from trouble
         if "locked" in said or state in ("55P03", "40001", "40P01"):
             raise _busy() from trouble
         if "malformed" in said or "not a database" in said:
@@ -212,10 +218,9 @@ def _busy() -> StorageTrouble:
     return StorageTrouble("Too many saves are waiting.", cure="Nothing was changed. Try again shortly.")
 
 
-def _read_only(database: Database) -> StorageTrouble:
-    where = Path(database.url.database or "").parent if database.sqlite else "the database"
+def _read_only(place: str) -> StorageTrouble:
     return StorageTrouble(
-        f"Plans can be read but not saved: {where} may not be written.",
+        f"Plans can be read but not saved: {place} may not be written.",
         cure="Allow writing there, or choose another place with CORNERWISE_DATA_FOLDER; nothing was changed.",
     )
 

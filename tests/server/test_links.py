@@ -168,8 +168,10 @@ def test_what_a_forger_may_put_in(raw: bytes) -> None:
 
 
 def test_form_1_is_read_for_ever() -> None:
-    """A link as it was first made: kept here so that it is never broken."""
-    assert unpack(FIRST_LINK) == a_plan("First")
+    """A link as it was first made, with the defaults of that day: kept here so that it is never broken."""
+    plan = unpack(FIRST_LINK)
+    assert (plan.name, plan.sides_in.right, plan.border_in.top) == ("First", 96.5, 6.0)
+    assert (plan.ease_limits.lift_in, plan.fill.longest_in, plan.tail_deg) == (0.125, 2.25, 90.0)
 
 
 FIRST_LINK = (

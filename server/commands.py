@@ -1,0 +1,67 @@
+"""The commands beside starting the planner: fetch a plan, back everything up, restore it."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from planner.errors import PlanError
+from server.settings import Settings
+
+NAMES = ("fetch", "backup", "restore")
+
+
+def run(arguments: list[str]) -> int:
+    """Run one command; its exit code. Troubles are said in words on standard error."""
+    options = _parser().parse_args(arguments)
+    url = Settings().store_url
+    try:
+        if options.command == "fetch":
+            _fetch(url, options.link)
+        elif options.command == "backup":
+            _backup(url, options.file)
+        else:
+            _restore(url, options.file)
+    except PlanError as trouble:
+        print(f"{trouble.message} {trouble.cure}", file=sys.stderr)
+        return 1
+    return 0
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="python3 -m server")
+    commands = parser.add_subparsers(dest="command", required=True)
+    fetch = commands.add_parser("fetch", help="bring a guild-mate's plan to your own shelf")
+    fetch.add_argument("link", help="a view or edit link, or a link that carries the plan")
+    for name, words in (
+        ("backup", "write all that is kept to FILE"),
+        ("restore", "put a backup into an empty shelf"),
+    ):
+        commands.add_parser(name, help=words).add_argument("file", type=Path, metavar="FILE")
+    return parser
+
+
+def _fetch(url: str, link: str) -> None:
+    from server.fetch import fetch
+    from server.store import Store
+
+    plan = fetch(link)
+    store = Store(url)
+    saved = store.create(plan)
+    store.close()
+    print(f"“{plan.name}” is on your shelf now: /plans/{saved.id}")
+
+
+def _backup(url: str, file: Path) -> None:
+    from server.backup import backup
+
+    counts = backup(url, file)
+    print(f"{counts['plans']} plans in {counts['versions']} versions are in {file}")
+
+
+def _restore(url: str, file: Path) -> None:
+    from server.backup import restore
+
+    counts = restore(url, file)
+    print(f"{counts['plans']} plans in {counts['versions']} versions are on the shelf again")
