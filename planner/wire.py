@@ -12,7 +12,7 @@ from planner.band import CORNERS
 from planner.corners import Ease
 from planner.curves import Arc, Point, svg_path
 from planner.layout import Layout, SpinePart
-from planner.plan import SIDES
+from planner.plan import SIDES, SideName
 from planner.reach import Reach, measure
 from planner.solver import Proposal, Proposals, Refusal
 
@@ -57,7 +57,7 @@ def refusal_dict(r: Refusal) -> dict[str, Any]:
 
 
 def ease_dict(ease: Ease) -> dict[str, float]:
-    return {"lift_in": ease.lift, "gap_in": ease.gap, "lift": ease.lift, "gap": ease.gap}
+    return {"lift": ease.lift, "gap": ease.gap}
 
 
 def layout_dict(layout: Layout) -> dict[str, Any]:
@@ -90,6 +90,8 @@ def layout_dict(layout: Layout) -> dict[str, Any]:
             {"kind": g.kind, "side": g.side, "start": list(g.line.start), "end": list(g.line.end)}
             for g in layout.guides
         ],
+        "drawn_ease_in": {side: ease_dict(layout.chains[side].ease) for side in SIDES},
+        "as_measured": {side: side_dict(layout, side) for side in SIDES},
         "reach_in": reach_dict(reach),
         "figures": figures(layout, reach),
     }
@@ -107,6 +109,19 @@ def spine_dict(part: SpinePart) -> dict[str, Any]:
         "r_in": arc.radius if arc else None,
         "sweep_deg": degrees(arc.sweep) if arc else 0.0,
         "svg": svg_path([curve]),
+    }
+
+
+def side_dict(layout: Layout, side: SideName) -> dict[str, Any]:
+    """One side as measured, in band coordinates: the drawing uses the mean of opposite sides, chalk this."""
+    band, chain = layout.quilt.own[side], layout.own[side]
+    return {
+        "span_in": band.span,
+        "height_in": band.height,
+        "ease_in": ease_dict(chain.ease),
+        "circles": [
+            {"u_in": c.centre[0], "h_in": c.centre[1], "r_in": c.radius, "row": c.row} for c in chain.circles
+        ],
     }
 
 
