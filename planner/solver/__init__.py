@@ -4,8 +4,9 @@ Main path: ``propose`` enumerates (choices, easy), drops what is beaten (score),
 nothing is left, asks refusals why.
 """
 
+from planner.solver.follow import follow
 from planner.solver.propose import Proposals, propose
 from planner.solver.rank import Proposal
 from planner.solver.refusals import Refusal
 
-__all__ = ["Proposal", "Proposals", "Refusal", "propose"]
+__all__ = ["Proposal", "Proposals", "Refusal", "follow", "propose"]

@@ -100,7 +100,20 @@ def combinations(plan: Plan, quilt: Quilt, meeting: MeetingKind | None, limits: 
     """All combinations of one meeting (None: turning corners) that land and keep every hard limit."""
     big, r = within_reach(plan, quilt, limits, *circle_pairs(plan, quilt, limits))
     middles = _middles(plan, quilt, meeting)
-    big, r, middle = (a.ravel() for a in np.broadcast_arrays(big[:, None], r[:, None], middles[None, :]))
+    rows = (a.ravel() for a in np.broadcast_arrays(big[:, None], r[:, None], middles[None, :]))
+    return landing(plan, quilt, meeting, limits, *rows)
+
+
+def landing(
+    plan: Plan,
+    quilt: Quilt,
+    meeting: MeetingKind | None,
+    limits: Limits,
+    big: Numbers,
+    r: Numbers,
+    middle: Numbers,
+) -> Combos:
+    """The combinations of given circles and middles (arrays of shape (n,)) that land and keep every limit."""
     landed = [_landings(quilt, pair, meeting, big, r, middle, limits) for pair in PAIRS]
     combos = _join(quilt, meeting, big, r, middle, landed)
     combos = combos.where(_kind(plan, combos))

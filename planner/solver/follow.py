@@ -1,0 +1,30 @@
+"""Following her hand: a measure has changed, and the layout she looks at should change with it, not jump."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from planner.band import largest_corner, quilt_of
+from planner.plan import Choice, Plan
+from planner.solver.choices import choice_of, landing
+from planner.solver.limits import Limits
+from planner.solver.score import score
+
+
+def follow(plan: Plan, choice: Choice) -> Choice | None:
+    """The same circles, meeting and middle with the counts that land now; None when they no longer do.
+
+    Easy-going chains are not followed: every count draws them anew. Raises PlanError for an impossible plan.
+    """
+    if plan.corner == "easy_going" or (plan.corner == "mirrored") != (choice.meeting is not None):
+        return None
+    quilt, limits = quilt_of(plan), Limits.of(plan)
+    big, r = choice.corner_diameter_in / 2, choice.run_diameter_in / 2
+    lowest, corner = min(band.height for band in quilt.bands.values()), largest_corner(quilt)
+    if not limits.smallest_curl <= r <= min(lowest / 2, big) or big > corner:
+        return None
+    rows = (np.array([big]), np.array([r]), np.array([choice.middle_in]))
+    combos = landing(plan, quilt, choice.meeting, limits, *rows)
+    if not len(combos):
+        return None
+    return choice_of(plan, choice.meeting, combos, int(np.argmin(score(combos, limits, corner))))
