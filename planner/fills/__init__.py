@@ -1,1 +1,37 @@
-"""Fills: real geometry grown from the spine, one file a fill over one growing engine."""
+"""Fills: real geometry grown from the spine, one file a fill over one growing engine.
+
+A new fill is one new file with a ``STYLE``, and one line in ``STYLES``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from planner.fills import feathers
+from planner.fills.grow import Needs, Style, grow
+from planner.fills.pockets import key, pockets
+from planner.fills.shape import Cell, Copy, FillOfLayout
+from planner.layout import Layout
+from planner.plan import FillKind
+
+STYLES: dict[FillKind, Style] = {
+    "feathers": feathers.STYLE,
+}
+
+
+def fill(layout: Layout) -> FillOfLayout:
+    """The fill of a layout: each kind of pocket grown once, copied wherever it comes again."""
+    plan = layout.plan
+    style = STYLES.get(plan.fill.kind, feathers.STYLE)
+    needs = Needs(plan.fill.room_in, plan.fill.smallest_feature_in, plan.seed)
+    cells: list[Cell] = []
+    known: dict[tuple[object, ...], int] = {}
+    copies = []
+    for pocket in pockets(layout):
+        alike = key(pocket.ground)
+        if alike not in known:
+            known[alike] = len(cells)
+            cell = grow(pocket.ground, style, needs)
+            cells.append(Cell(tuple(replace(s, pocket=pocket.name) for s in cell.shapes)))
+        copies.append(Copy(known[alike], pocket.motion, pocket.name))
+    return FillOfLayout(tuple(cells), tuple(copies))

@@ -1,0 +1,175 @@
+"""The flow: which way a fill leans, how far it may grow, and the lines that part one shape from the next.
+
+Above every q of the contour the fill may grow to the depth D(q): to the edge of the border, to a motif
+already placed, or to where another part of the spine is as near. Flow lines start on the spine and run to
+that depth, leaning along the spine; in the coordinates (q, d/D) they solve one differential equation, so they
+never cross, and whatever lies between two of them crosses nothing that lies between two others.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.fills.contour import Contour, Numbers
+
+HAIR_IN = 0.03  # left between a shape and whatever it faces: two rows of thread that do not touch
+LEVELS = 28  # steps of a flow line
+SEED_IN = 0.04  # spacing of flow lines on the spine
+_MOTIF_SLANT = 0.05  # a flow line stops this share of its depth before a motif that it would pass by
+_TIP_SHARE = 0.4  # a tip claims so much of the way to the spine before it, the other claims the rest
+_TIP_REACH_IN = 1.0  # along this much of the tail the claim grows to a full half
+_OBLIQUE = 0.08  # a flow line that meets the edge aslant stops short of it, so that no head is sheared flat
+_FARTHEST_IN = 8.0  # no border leaves more room than this; it bounds rays that lead out of the pocket
+_STEEPEST = 0.25  # least share of a step made towards the head where the head line runs with the flow
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """Where the fillable border ends: outside every one of these half-planes (unit normal x, y, offset)."""
+
+    planes: tuple[tuple[float, float, float], ...]
+
+    def ahead(self, point: Numbers, normal: Numbers) -> Numbers:
+        """Distance along each normal to this edge, inf where it leads nowhere near. Shape (n,)."""
+        far = np.full(len(point), -np.inf)
+        for x, y, offset in self.planes:
+            towards = normal[:, 0] * x + normal[:, 1] * y
+            slant = towards + _OBLIQUE * np.sqrt(np.maximum(1 - towards**2, 0))
+            left = offset - point[:, 0] * x - point[:, 1] * y
+            with np.errstate(divide="ignore", invalid="ignore"):
+                far = np.maximum(far, np.where(towards > 1e-9, left / slant, np.where(left < 0, 0.0, np.inf)))
+        return far
+
+
+def depths(contour: Contour, edges: Sequence[Edge], motifs: Sequence[Numbers], facing: Numbers) -> Numbers:
+    """D at each sample: to the edge, half way to the facing spine (m, 2), up to a motif (points (m, 2))."""
+    p, n = contour.point, contour.normal
+    d = np.minimum.reduce([e.ahead(p, n) for e in edges]) if edges else np.full(len(p), np.inf)
+    share = np.pad(shares(contour), ((0, 0), (0, len(facing) - len(p))), constant_values=0.999)
+    d = np.minimum(d, clear(p, n, facing, share) - HAIR_IN / 2)
+    for motif in motifs:
+        d = np.minimum(d, clear(p, n, motif, _MOTIF_SLANT) - HAIR_IN)
+        d[_beside(p, n, motif) & (contour.speed > 0)] = 0.0
+    return np.clip(d, 1e-3, _FARTHEST_IN)
+
+
+def _beside(p: Numbers, n: Numbers, motif: Numbers) -> NDArray[np.bool_]:
+    """Points so near to a motif before them that a ray would slip between two points of its outline."""
+    w = motif[None, :, :] - p[:, None, :]
+    square = (w**2).sum(axis=2)
+    ahead = (w * n[:, None, :]).sum(axis=2) > 0.85 * np.sqrt(square)
+    return np.asarray((ahead & (square < (2 * HAIR_IN) ** 2) & (square > 1e-8)).any(axis=1))
+
+
+def clear(p: Numbers, n: Numbers, other: Numbers, share: float | Numbers) -> Numbers:
+    """Largest d at which p + d·n is no nearer to any point of ``other`` than share·d. Shape (len(p),).
+
+    |w − d·n|² = share²·d² with w = other − p; the smaller root of the quadratic. share 1 is the medial axis;
+    a share below 1 (a number, or one for each pair) lets the fill come nearer to the other than to its own.
+    """
+    w = other[None, :, :] - p[:, None, :]
+    along = w[..., 0] * n[:, None, 0] + w[..., 1] * n[:, None, 1]
+    square = w[..., 0] ** 2 + w[..., 1] ** 2
+    inside = along * along - (1 - np.square(share)) * square
+    with np.errstate(invalid="ignore", divide="ignore"):
+        below = along + np.sqrt(inside)
+        d = square / below
+    d[~(below > 1e-6) | (square < 1e-8)] = np.inf
+    return np.asarray(d.min(axis=1))
+
+
+def shares(contour: Contour) -> Numbers:
+    """Share of the way that each sample leaves to each other one: 1, but a tip yields to the spine it faces.
+
+    Otherwise the fan round a tip would claim half the mouth of its curl. Shape (n, n).
+    """
+    weight = np.ones(len(contour.q))
+    facing = np.zeros(len(contour.q), dtype=bool)
+    tips = [i for i, s in enumerate(contour.stretches) if s.label == "tip"]
+    for i in tips:
+        off = np.abs(contour.q - (contour.starts[i] + contour.starts[i + 1]) / 2)
+        beside = np.abs(contour.stretch - i) <= 1
+        weight[beside] = np.clip(
+            _TIP_SHARE + (1 - _TIP_SHARE) * (off[beside] - 0.2) / _TIP_REACH_IN, _TIP_SHARE, 1
+        )
+        facing |= contour.stretch < i - 1
+    own = np.where(np.isin(contour.stretch, [i - 1 for i in tips]), 1.0, weight)
+    share = np.where(facing[:, None] & ~facing, weight, 1.0)
+    return np.where(~facing[:, None] & facing, 1 / own[:, None], share) * 0.999
+
+
+@dataclass(frozen=True, slots=True)
+class Lean:
+    """How a fill leans, as angles from the normal (radians): at its base, at its head."""
+
+    base: float
+    head: float
+
+
+@dataclass(frozen=True, slots=True)
+class FlowLines:
+    """Flow lines from seeds q (m,): points (m, LEVELS + 1, 2) from base to head, and lengths (m,)."""
+
+    contour: Contour
+    q: Numbers
+    points: Numbers
+    length: Numbers
+
+    def base(self, seed: Numbers) -> Numbers:
+        """Points on the spine itself at fractional seeds, exact. Shape (..., 2)."""
+        q = np.interp(seed, np.arange(len(self.q)), self.q)
+        return self.contour.at(q, np.zeros_like(q))
+
+    def widths(self) -> Numbers:
+        """Greatest distance across the flow to the next line, over its upper part. Shape (m − 1,)."""
+        upper = slice(LEVELS // 4, LEVELS - 2)
+        step = self.points[1:, upper] - self.points[:-1, upper]
+        ahead = np.gradient(self.points, axis=1)[:-1, upper]
+        ahead = ahead / (np.linalg.norm(ahead, axis=-1, keepdims=True) + 1e-12)
+        across = np.abs(step[..., 0] * ahead[..., 1] - step[..., 1] * ahead[..., 0])
+        return np.asarray(across.max(axis=1))
+
+    def at(self, seed: Numbers, level: Numbers) -> Numbers:
+        """Points at fractional seeds (index) and levels (share 0..1 of the depth), bilinear."""
+        i = np.clip(seed, 0, len(self.q) - 1.0001)
+        k = np.clip(level, 0, 1) * LEVELS
+        i0, k0 = i.astype(int), np.minimum(k.astype(int), LEVELS - 1)
+        fi, fk = (i - i0)[..., None], (k - k0)[..., None]
+        g = self.points
+        low = g[i0, k0] * (1 - fk) + g[i0, k0 + 1] * fk
+        high = g[i0 + 1, k0] * (1 - fk) + g[i0 + 1, k0 + 1] * fk
+        return np.asarray(low * (1 - fi) + high * fi)
+
+
+def flow_lines(contour: Contour, depth: Numbers, lean: Lean, begin: float, end: float) -> FlowLines:
+    """Flow lines from q = begin to end."""
+    count = max(3, int(np.ceil((end - begin) / SEED_IN)) + 1)
+    seeds = np.linspace(begin, end, count)
+    q = seeds.copy()
+    slope = np.gradient(depth, contour.q)
+
+    def drift(q: Numbers, v: float) -> Numbers:
+        def on(values: Numbers) -> Numbers:
+            return np.interp(q, contour.q, values)
+
+        big = on(depth)
+        angle = on(contour.flow) * (lean.head + (lean.base - lean.head) * (1 - v) ** 1.5)
+        moving = np.maximum(on(contour.speed) - on(contour.turn) * v * big, 0.08)
+        across = np.tan(angle) / moving
+        return np.asarray(across * big / np.maximum(1 - across * v * on(slope), _STEEPEST))
+
+    lines = [q]
+    for k in range(LEVELS):
+        v, h = k / LEVELS, 1 / LEVELS
+        half = q + h / 2 * drift(q, v)
+        q = q + h * drift(half, v + h / 2)
+        lines.append(q)
+    track = np.stack(lines, axis=1)
+    level = np.linspace(0, 1, LEVELS + 1)[None, :] * np.ones((count, 1))
+    points = contour.at(track, level * np.interp(track, contour.q, depth))
+    length = np.linalg.norm(np.diff(points, axis=1), axis=-1).sum(axis=1)
+    return FlowLines(contour, seeds, points, length)

@@ -1,0 +1,310 @@
+"""The growing engine: one pocket of bare spine in, its shapes in stitching order out.
+
+Motifs stand first (at the tips, in the crooks, where the flow parts); flow lines divide what is left into
+strips of even width; each strip gets its shape; holes still too wide get a small drop. A fill says only what
+each of these looks like (Style). Local coordinates, inches.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from math import hypot
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.curves import Arc, Point
+from planner.fills.contour import Contour, Numbers, Stretch, sample
+from planner.fills.flow import HAIR_IN, LEVELS, Edge, FlowLines, Lean, clear, depths, flow_lines
+from planner.fills.holes import Hole, Raster
+from planner.fills.outline import Outline, curves_through, even
+from planner.fills.shape import Cell, Shape
+
+Place = tuple[int, float]  # a stretch of the walk and a share of its length
+
+_VARIES = 0.07  # sizes differ from the even one by this share, on purpose: so that an odd one does not show
+_STEEPEST = 0.8  # a drop swells at most so much per inch of its axis; past 1 it would have no sides
+_PARTING_IN = 0.9  # over this length the flow turns from one way to the other where it parts
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """One pocket before it is filled.
+
+    walk: the spine round it, with some to spare at both ends; the pocket itself runs from begin to end.
+    rim: corner points of the border between the end's flow line and the begin's; mirror: u of the line in
+    which the pocket faces its own image, if it does; partings: where the flow parts both ways and a large
+    drop stands; heart: where a drop reaches into the middle of the circle; still: where the flow stands
+    upright.
+    """
+
+    walk: tuple[Stretch, ...]
+    begin: Place
+    end: Place
+    edges: tuple[Edge, ...]
+    rim: tuple[Point, ...]
+    mirror: float | None = None
+    partings: tuple[Place, ...] = ()
+    heart: Place | None = None
+    still: tuple[Place, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Needs:
+    """What the plan asks of a fill, inches, and the seed of its small irregularities."""
+
+    room: float
+    smallest: float
+    seed: int
+
+
+@dataclass(frozen=True, slots=True)
+class Strips:
+    """Strips between neighbouring flow lines: seeds (fractional) of both sides, width at the head, length."""
+
+    lines: FlowLines
+    left: Numbers
+    right: Numbers
+    width: Numbers
+    length: Numbers
+
+    def points(self, across: Numbers, up: Numbers) -> Numbers:
+        """Points of each strip: across 0..1 left to right, up 0..1 base to head. Shape (m, n, 2)."""
+        seed = self.left[:, None] + (self.right - self.left)[:, None] * across
+        points = self.lines.at(seed, up)
+        on_spine = np.broadcast_to(up, seed.shape) == 0
+        points[on_spine] = self.lines.base(seed[on_spine])
+        return points
+
+
+@dataclass(frozen=True, slots=True)
+class Motif:
+    """A shape placed before the flow, with those nested in it. guard: what the flow must keep clear of."""
+
+    outlines: tuple[Outline, ...]
+    guard: Numbers
+
+
+@dataclass(frozen=True, slots=True)
+class Style:
+    """What a fill looks like.
+
+    width: of a strip as long as the room is wide, as a share of the room; shortest: strips shorter than this
+    share of the room are left to the holes.
+    """
+
+    lean: Lean
+    width: float
+    shortest: float
+    strips: Callable[[Strips, Needs], list[list[Outline]]]
+    tip: Callable[[Arc, Needs], Motif | None]
+    crook: Callable[[Numbers, Numbers, Needs], Motif | None]
+    crook_radius: float
+    parting: Callable[[Strips, Needs], list[list[Outline]]]
+    heart: Callable[[Point, Point, Needs], Motif | None]
+    hole: Callable[[Hole, Needs], list[Outline]]
+
+
+def grow(ground: Ground, style: Style, needs: Needs) -> Cell:
+    """The shapes of one pocket, in the order of their bases along the walk."""
+    contour = _parted(sample(ground.walk), ground)
+    begin, end = contour.q_at(*ground.begin), contour.q_at(*ground.end)
+    placed: list[tuple[float, Outline]] = []
+    guards: list[Numbers] = []
+    facing = _facing(contour, ground)
+    for q, motif in _motifs(contour, ground, style, needs, facing):
+        if begin <= q <= end:
+            placed += [(q, outline) for outline in motif.outlines]
+        guards.append(even(motif.guard, 0.02))
+    depth = depths(contour, ground.edges, guards, facing)
+    lines = flow_lines(contour, depth, style.lean, begin, end)
+    parting = [contour.q_at(*p) for p in ground.partings]
+    for strips, draw in _divide(lines, style, needs, parting):
+        wide = strips.width > needs.smallest
+        for q, outlines, ok in zip(_q(lines, strips), draw(strips, needs), wide, strict=True):
+            placed += [(q, outline) for outline in outlines if ok]
+    placed.sort(key=lambda item: item[0])
+    outlines = [outline for _, outline in placed]
+    shapes = _with_holes_filled(outlines, contour, lines, ground, style, needs)
+    return Cell(tuple(Shape(o.kind, "", curves_through(o.points, o.nodes)) for o in shapes))
+
+
+def _parted(contour: Contour, ground: Ground) -> Contour:
+    """The flow eased where it parts, so that the middle stands upright."""
+    flow = contour.flow.copy()
+    tips = [(i, 0.5) for i, stretch in enumerate(ground.walk) if stretch.label == "tip"]
+    for place in (*ground.partings, *ground.still, *tips):
+        off = np.abs(contour.q - contour.q_at(*place)) / _PARTING_IN
+        flow *= np.clip(off - 0.25, 0, 1)
+    return replace(contour, flow=flow)
+
+
+def _facing(contour: Contour, ground: Ground) -> Numbers:
+    """All spine that the pocket faces: its own, and its image in the middle."""
+    if ground.mirror is None:
+        return contour.point
+    image = contour.point * np.array([-1.0, 1.0]) + np.array([2 * ground.mirror, 0.0])
+    return np.concatenate((contour.point, image))
+
+
+def _motifs(
+    contour: Contour, ground: Ground, style: Style, needs: Needs, facing: Numbers
+) -> list[tuple[float, Motif]]:
+    found: list[tuple[float, Motif]] = []
+    for i, stretch in enumerate(ground.walk[:-1]):
+        after = ground.walk[i + 1]
+        if after.label == "tip":
+            assert isinstance(stretch.curve, Arc)
+            motif = style.tip(stretch.curve, needs)
+            q = contour.q_at(i + 1, 0.5)
+        elif "tip" not in (stretch.label, after.label) and _turns_back(stretch, after):
+            motif = _crook(contour, i, style, needs, facing, ground.edges)
+            q = contour.q_at(i + 1, 0.0)
+        else:
+            continue
+        if motif:
+            found.append((q, motif))
+    if ground.heart:
+        curve = ground.walk[ground.heart[0]].curve
+        assert isinstance(curve, Arc)
+        heart = style.heart(curve.point(ground.heart[1]), curve.centre, needs)
+        if heart:
+            found.append((contour.q_at(*ground.heart), heart))
+    return found
+
+
+def _turns_back(a: Stretch, b: Stretch) -> bool:
+    return bool(np.cos(a.curve.heading(1) - b.curve.heading(0)) < -0.5)
+
+
+def _crook(
+    contour: Contour, i: int, style: Style, needs: Needs, facing: Numbers, edges: Sequence[Edge]
+) -> Motif | None:
+    """A motif in the wedge where the walk turns back at the end of stretch i: along its middle line."""
+    before = np.flatnonzero(contour.stretch == i)[::-1]
+    p, n = contour.point[before], contour.normal[before]
+    radius = clear(p, n, facing, 0.999)
+    edge = np.minimum.reduce([e.ahead(p, n) for e in edges])
+    widest = style.crook_radius * needs.room
+    stop = (radius >= widest) | (radius > edge * 0.8)
+    last = int(np.argmax(stop)) if stop.any() else len(stop) - 1
+    radius = radius[: last + 1] - HAIR_IN
+    open_ = radius > 0
+    if open_.sum() < 4:
+        return None
+    apex = np.array([contour.stretches[i].curve.end])
+    axis = p[: last + 1][open_] + (radius[open_] + HAIR_IN)[:, None] * n[: last + 1][open_]
+    axis, width = _smooth_drop(np.concatenate((apex, axis)), np.concatenate(([0.0], radius[open_])))
+    return style.crook(axis, width, needs)
+
+
+def _smooth_drop(axis: Numbers, width: Numbers) -> tuple[Numbers, Numbers]:
+    """The axis in even steps, and half widths that grow as a power of the way and stay within those given."""
+    way = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(axis, axis=0), axis=1))))
+    way /= way[-1]
+    inner = (way > 0.1) & (way < 0.98) & (width > 1e-3)
+    power = float(np.max(np.log(width[inner] / width[-1]) / np.log(way[inner]), initial=1.0))
+    t = np.linspace(0, 1, 40)
+    on = np.stack((np.interp(t, way, axis[:, 0]), np.interp(t, way, axis[:, 1])), axis=1)
+    bend = np.stack(
+        [np.polyval(np.polyfit(t, on[:, k] - on[0, k] * (1 - t) - on[-1, k] * t, 4), t) for k in (0, 1)],
+        axis=1,
+    )
+    bend -= bend[:1] * (1 - t)[:, None] + bend[-1:] * t[:, None]
+    straight = on[:1] * (1 - t)[:, None] + on[-1:] * t[:, None]
+    length = float(np.linalg.norm(np.diff(straight + bend, axis=0), axis=1).sum())
+    return straight + bend, min(width[-1], _STEEPEST * length / power) * t**power
+
+
+def _divide(
+    lines: FlowLines, style: Style, needs: Needs, partings: Sequence[float]
+) -> list[tuple[Strips, Callable[[Strips, Needs], list[list[Outline]]]]]:
+    """The flow lines cut into strips of even width; at a parting one wide strip of its own."""
+    across = lines.widths()
+    length = (lines.length[1:] + lines.length[:-1]) / 2
+    wanted = needs.room * style.width * np.clip(0.5 + 0.5 * length / needs.room, 0.5, 1.35)
+    grown = length > style.shortest * needs.room
+    grown &= np.abs(np.diff(lines.length)) < 0.35 * needs.room
+    random = np.random.default_rng(needs.seed)
+    stops = [0, len(across)]
+    parts: list[tuple[Strips, Callable[[Strips, Needs], list[list[Outline]]]]] = []
+    for q in partings:
+        middle = float(np.interp(q, lines.q, np.arange(len(lines.q))))
+        i = int(middle)
+        half = 0
+        while half < min(i, len(across) - i) - 2 and across[i - half : i + half].sum() < 2.0 * wanted[i]:
+            half += 1
+        stops += [i - half, i + half]
+        parts.append((_strips(lines, np.array([i - half, i + half], dtype=float)), style.parting))
+        grown[i - half : i + half] = False
+    for a, z in _runs(grown, sorted(set(stops))):
+        share = np.concatenate(([0.0], np.cumsum(across[a:z] / wanted[a:z])))
+        count = round(share[-1])
+        if not count:
+            continue
+        spaced = np.arange(count + 1) + np.pad(random.uniform(-_VARIES, _VARIES, count - 1), 1)
+        cuts = a + np.interp(spaced * share[-1] / count, share, np.arange(z - a + 1))
+        parts.append((_strips(lines, cuts), style.strips))
+    return parts
+
+
+def _runs(grown: NDArray[np.bool_], stops: Sequence[int]) -> list[tuple[int, int]]:
+    """Stretches of neighbouring True, cut at the stops as well."""
+    runs = []
+    for low, high in pairwise(stops):
+        edge = np.flatnonzero(np.diff(np.concatenate(([0], grown[low:high].astype(int), [0]))))
+        runs += [(low + int(a), low + int(z)) for a, z in zip(edge[::2], edge[1::2], strict=True)]
+    return runs
+
+
+def _strips(lines: FlowLines, cuts: Numbers) -> Strips:
+    left, right = cuts[:-1], cuts[1:]
+    level = np.array([0.6, 0.7, 0.8])[None, :] * np.ones((len(left), 1))
+    one, other = lines.at(left[:, None] + 0 * level, level), lines.at(right[:, None] + 0 * level, level)
+    middle = (one + other) / 2
+    ahead = middle[:, 2] - middle[:, 0]
+    ahead = ahead / (np.linalg.norm(ahead, axis=1, keepdims=True) + 1e-12)
+    step = other[:, 1] - one[:, 1]
+    width = np.abs(step[:, 0] * ahead[:, 1] - step[:, 1] * ahead[:, 0])
+    length = np.interp((left + right) / 2, np.arange(len(lines.q)), lines.length)
+    return Strips(lines, left, right, width, length)
+
+
+def _q(lines: FlowLines, strips: Strips) -> list[float]:
+    return [float(q) for q in np.interp(strips.left, np.arange(len(lines.q)), lines.q)]
+
+
+def _with_holes_filled(
+    outlines: list[Outline],
+    contour: Contour,
+    lines: FlowLines,
+    ground: Ground,
+    style: Style,
+    needs: Needs,
+) -> list[Outline]:
+    """Small drops in every hole still wider than a third of the room, each after the shape it hangs on."""
+    first, last = lines.points[0], lines.points[-1]
+    inside = (contour.q > lines.q[0]) & (contour.q < lines.q[-1])
+    domain = np.concatenate((contour.point[inside], last, np.array(ground.rim).reshape(-1, 2), first[::-1]))
+    raster = Raster(domain, contour.point, [o.points for o in outlines if not o.within])
+    added: list[list[Outline]] = [[] for _ in outlines]
+    whole = [i for i, o in enumerate(outlines) if not o.within]
+    for hole in raster.holes(0.16 * needs.room, HAIR_IN):
+        added[whole[hole.beside]] += style.hole(hole, needs)
+    return [o for own, more in zip(outlines, added, strict=True) for o in (own, *more)]
+
+
+def drop(base: Point, centre: Point, radius: float, kind: str) -> Outline:
+    """A round drop with a small beak that reaches its base."""
+    x, y = base[0] - centre[0], base[1] - centre[1]
+    angle = np.linspace(0, 2 * np.pi, 90)
+    beak = np.minimum(angle, 2 * np.pi - angle)
+    out = radius + (hypot(x, y) - radius) * np.exp(-((beak / 0.3) ** 2))
+    way = np.arctan2(y, x) + angle
+    points = np.array(centre) + out[:, None] * np.stack((np.cos(way), np.sin(way)), axis=1)
+    return Outline.of(kind, points, 7)
+
+
+__all__ = ["LEVELS", "Cell", "Ground", "Motif", "Needs", "Strips", "Style", "drop", "grow"]

@@ -1,0 +1,104 @@
+"""Holes: where a pocket is still empty after its shapes have grown, found on a fine raster. Inches."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.curves import Point
+from planner.fills.contour import Numbers
+
+GRAIN_IN = 0.04  # of the raster: finer than the thread is thick
+_FARTHEST = 14  # cells: no hole is looked for beyond this radius
+_MOST = 24  # drops a pocket: more would be a failed fill, not a hole
+
+
+@dataclass(frozen=True, slots=True)
+class Hole:
+    """The largest empty circle left: its centre, a radius that surely fits, the outline point nearest to it.
+
+    beside: index of the outline that point belongs to.
+    """
+
+    centre: Point
+    radius: float
+    nearest: Point
+    beside: int
+
+
+class Raster:
+    """The pocket as a raster: free cells and how far each is from anything stitched."""
+
+    def __init__(self, domain: Numbers, spine: Numbers, outlines: Sequence[Numbers]) -> None:
+        self.corner = domain.min(axis=0) - GRAIN_IN
+        size = np.ceil((domain.max(axis=0) - self.corner) / GRAIN_IN).astype(int) + 2
+        self.shape = (int(size[1]), int(size[0]))
+        self.outlines = outlines
+        full = ~self._filled([domain]) | self._filled(outlines)
+        for points in (spine, *outlines):
+            self._mark(full, points)
+        self.distance = self._distances(full)
+
+    def _cells(self, points: Numbers) -> NDArray[np.int64]:
+        return np.asarray(np.floor((points - self.corner) / GRAIN_IN), dtype=np.int64)
+
+    def _mark(self, full: NDArray[np.bool_], points: Numbers) -> None:
+        x, y = self._cells(points).T
+        ok = (x >= 0) & (y >= 0) & (x < self.shape[1]) & (y < self.shape[0])
+        full[y[ok], x[ok]] = True
+
+    def _filled(self, outlines: Sequence[Numbers]) -> NDArray[np.bool_]:
+        """Cells whose centres lie in an odd number of the outlines."""
+        a = np.concatenate([(o - self.corner) / GRAIN_IN - 0.5 for o in outlines])
+        b = np.concatenate([(np.roll(o, -1, axis=0) - self.corner) / GRAIN_IN - 0.5 for o in outlines])
+        low, high = np.minimum(a[:, 1], b[:, 1]), np.maximum(a[:, 1], b[:, 1])
+        first, count = np.ceil(low).astype(int), np.ceil(high).astype(int) - np.ceil(low).astype(int)
+        edge = np.repeat(np.arange(len(a)), count)
+        row = first[edge] + np.arange(len(edge)) - np.repeat(np.cumsum(count) - count, count)
+        share = (row - a[edge, 1]) / (b[edge, 1] - a[edge, 1])
+        column = np.ceil(a[edge, 0] + share * (b[edge, 0] - a[edge, 0])).astype(int)
+        ok = (row >= 0) & (row < self.shape[0])
+        flips = np.zeros((self.shape[0], self.shape[1] + 1), dtype=np.int64)
+        np.add.at(flips, (row[ok], np.clip(column[ok], 0, self.shape[1])), 1)
+        return np.asarray(np.cumsum(flips, axis=1)[:, :-1] % 2 == 1)
+
+    def _distances(self, full: NDArray[np.bool_]) -> Numbers:
+        """Distance of every cell from the nearest full one, up to the farthest looked for, inches."""
+        far = float(_FARTHEST**2)
+        square = np.where(full, 0.0, far)
+        for axis in (0, 1):
+            best = square.copy()
+            for shift in range(1, _FARTHEST):
+                cost = float(shift * shift)
+                ahead, behind = [slice(None)] * 2, [slice(None)] * 2
+                ahead[axis], behind[axis] = slice(shift, None), slice(None, -shift)
+                there, here = tuple(ahead), tuple(behind)
+                np.minimum(best[here], square[there] + cost, out=best[here])
+                np.minimum(best[there], square[here] + cost, out=best[there])
+            square = best
+        return np.asarray(np.sqrt(square)) * GRAIN_IN
+
+    def holes(self, least: float, hair: float) -> Iterator[Hole]:
+        """Holes of a radius of at least ``least``, largest first; each is filled once it is given."""
+        rows, columns = np.mgrid[: self.shape[0], : self.shape[1]]
+        every = np.concatenate(self.outlines)
+        owner = np.repeat(np.arange(len(self.outlines)), [len(o) for o in self.outlines])
+        for _ in range(_MOST):
+            y, x = np.unravel_index(int(np.argmax(self.distance)), self.shape)
+            if self.distance[y, x] < least:
+                return
+            centre = self.corner + (np.array([x, y]) + 0.5) * GRAIN_IN
+            away = np.hypot(*(every - centre).T)
+            k = int(np.argmin(away))
+            radius = float(min(self.distance[y, x] - GRAIN_IN, away[k]) - hair)
+            yield Hole(
+                (float(centre[0]), float(centre[1])),
+                radius,
+                (float(every[k, 0]), float(every[k, 1])),
+                int(owner[k]),
+            )
+            gone = np.hypot(columns - x, rows - y) * GRAIN_IN - radius
+            self.distance = np.minimum(self.distance, np.maximum(gone, 0.0))

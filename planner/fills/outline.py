@@ -1,0 +1,85 @@
+"""Outlines: from many points along a shape's edge to the few smooth curves that are stitched and drawn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.curves import Bezier
+from planner.fills.contour import Numbers
+
+_EVEN = 161  # points along an outline
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """A shape to be: its kind, many points along it (n, 2), and which of them its curves pass through.
+
+    within: it is nested in the shape before it.
+    """
+
+    kind: str
+    points: Numbers
+    nodes: NDArray[np.int64]
+    within: bool = False
+
+    @staticmethod
+    def of(kind: str, points: Numbers, curves: int = 8, within: bool = False) -> Outline:
+        """An outline drawn with so many curves, the shorter the harder it bends."""
+        points = even(points, count=_EVEN)
+        ahead = np.diff(points, axis=0)
+        turn = np.abs(np.angle(np.exp(1j * np.diff(np.arctan2(ahead[:, 1], ahead[:, 0])))))
+        measure = np.concatenate(([0.0], np.cumsum(np.concatenate(([0.0], turn)) + 3.0 / _EVEN)))
+        nodes = np.interp(np.linspace(0, measure[-1], curves + 1), measure, np.arange(_EVEN)).round()
+        return Outline(kind, points, nodes.astype(np.int64), within)
+
+
+def even(points: Numbers, spacing: float = 0.0, count: int = 0) -> Numbers:
+    """The same polyline in even steps: about ``spacing`` inches long, or ``count`` points."""
+    way = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))))
+    on = np.linspace(0, way[-1], count or int(way[-1] / spacing) + 2)
+    return np.stack((np.interp(on, way, points[:, 0]), np.interp(on, way, points[:, 1])), axis=1)
+
+
+def curves_through(points: Numbers, nodes: NDArray[np.int64]) -> tuple[Bezier, ...]:
+    """Cubic curves through the points (n, 2) chosen as nodes, with the tangents the points have there.
+
+    The handles are Hermite's: a third of the derivative with respect to the index, times the step.
+    """
+    derivative = np.gradient(points, axis=0)
+    first, last = nodes[:-1], nodes[1:]
+    step = (last - first)[:, None] / 3
+    handles = np.stack(
+        (
+            points[first],
+            points[first] + step * derivative[first],
+            points[last] - step * derivative[last],
+            points[last],
+        ),
+        axis=1,
+    ).tolist()
+    return tuple(Bezier(*(tuple(p) for p in four)) for four in handles)
+
+
+def tapered(axis: Numbers, width: Numbers) -> Numbers:
+    """Outline of a drop: down one side of its axis (n, 2) from the point, round the head, and back.
+
+    width: half widths (n,), nought at the point. It is the envelope of the circles of those radii, so it
+    touches each of them. Returns (2n + 24, 2) points, begun and ended at the point.
+    """
+    along = np.gradient(axis, axis=0)
+    speed = np.linalg.norm(along, axis=1)
+    along = along / speed[:, None]
+    swell = np.clip(np.gradient(width) / speed, -0.95, 0.95)
+    rise = np.sqrt(1 - swell**2)
+    left = np.stack((along[:, 1], -along[:, 0]), axis=1)
+    side = width[:, None]
+    one = axis + side * (rise[:, None] * left - swell[:, None] * along)
+    other = axis + side * (-rise[:, None] * left - swell[:, None] * along)
+    heading = np.arctan2(along[-1, 1], along[-1, 0])
+    back = np.arcsin(swell[-1])
+    angles = heading + np.linspace(-np.pi / 2 - back, np.pi / 2 + back, 26)[1:-1]
+    cap = axis[-1] + width[-1] * np.stack((np.cos(angles), np.sin(angles)), axis=1)
+    return np.concatenate((one, cap, other[::-1]))

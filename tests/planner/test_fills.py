@@ -1,0 +1,93 @@
+"""The fill as a whole: where shapes begin, what they keep clear of, and how often a cell is used."""
+
+from __future__ import annotations
+
+from functools import cache
+from math import hypot
+
+import numpy as np
+import pytest
+import shapely
+
+from planner import run
+from planner.band import quilt_of
+from planner.fills import STYLES, fill
+from planner.fills.shape import FillOfLayout
+from planner.layout import Layout, place
+from planner.plan import SIDES, Choice, Plan
+
+
+@cache
+def layout(kind: str, width: float = 6.0, r: float = 1.6, big: float = 2.2) -> Layout:
+    """An invented quilt with butted runs."""
+    plan = Plan.model_validate(
+        {
+            "sides_in": {"top": 44.0, "right": 50.0, "bottom": 44.0, "left": 50.0},
+            "border_in": dict.fromkeys(SIDES, width),
+            "cut_own": True,
+            "ease_limits": {"lift_in": 0.4, "gap_in": 0.6},
+            "fill": {"kind": kind, "room_in": 1.0},
+        }
+    )
+    counts = {}
+    for side, band in quilt_of(plan).bands.items():
+        k = np.arange(1.0, 40.0)
+        h, half = np.asarray(band.height), np.asarray(band.span / 2)
+        lift, _ = run.ease("butted", h, np.asarray(big), np.asarray(r), k, np.zeros(()), half, 0.4, 0.6)
+        counts[side] = int(k[~np.isnan(lift)][-1])
+    choice = Choice.model_validate(
+        {"corner_diameter_in": 2 * big, "run_diameter_in": 2 * r, "meeting": "butted", "counts": counts}
+    )
+    return place(plan, choice)
+
+
+@cache
+def filled(kind: str, width: float = 6.0) -> FillOfLayout:
+    return fill(layout(kind, width))
+
+
+@pytest.mark.parametrize("kind", STYLES)
+def test_shapes_stay_inside_the_binding_allowance_and_off_the_centre(kind: str) -> None:
+    placed = layout(kind)
+    quilt, s = placed.quilt, placed.plan.binding_allowance_in
+    inner = shapely.box(6, 6, quilt.width - 6, quilt.height - 6)
+    border = shapely.box(s, s, quilt.width - s, quilt.height - s).difference(inner)
+    for shape in filled(kind).shapes():
+        assert border.covers(shapely.LineString(shape.points(0.002))), (shape.kind, shape.pocket)
+
+
+@pytest.mark.parametrize("kind", STYLES)
+def test_every_curve_begins_where_the_last_one_ended(kind: str) -> None:
+    for shape in filled(kind).shapes():
+        for one, other in zip(shape.curves, shape.curves[1:], strict=False):
+            assert hypot(one.end[0] - other.start[0], one.end[1] - other.start[1]) < 1e-9
+
+
+@pytest.mark.parametrize("kind", STYLES)
+def test_shapes_begin_on_the_spine_or_on_another_shape(kind: str) -> None:
+    placed = layout(kind)
+    spine = shapely.unary_union([shapely.LineString(p.piece.curve.points(1e-6)) for p in placed.spines])
+    shapes = list(filled(kind).shapes())
+    tree = shapely.STRtree([shapely.LineString(s.points(1e-4)) for s in shapes])
+    for i, shape in enumerate(shapes):
+        start = shapely.Point(shape.start)
+        if spine.distance(start) < 1e-5:
+            continue
+        others = [j for j in tree.query(start.buffer(0.01)) if j != i]
+        assert min(tree.geometries[j].distance(start) for j in others) < 2e-3, (shape.kind, shape.pocket)
+
+
+def test_curls_of_a_run_share_their_cells() -> None:
+    fills = filled("feathers")
+    assert len(fills.cells) <= 16
+    assert len(fills.copies) > 2 * len(fills.cells)
+
+
+def test_the_same_plan_grows_the_same_fill() -> None:
+    placed = layout("feathers")
+    assert fill(placed) == fill(placed)
+
+
+def test_svg_stays_small() -> None:
+    fills = filled("feathers")
+    assert len(fills.svg_defs()) + len(fills.svg_uses()) < 400_000
