@@ -65,20 +65,17 @@ class Mark:
 
     name: the number (or letter) on the drawing; half: which way to measure from the middle; along, depth:
     readings along the raw edge and in from it; off_in: how far the readings stand from the true centre;
-    begin_clock, end_clock: where the chalk begins and ends, hours; sweep_deg: how far round, clockwise
-    positive; circle: true place in ruler coordinates.
+    circle, arc: its true place and what is chalked of it, in ruler coordinates.
     """
 
     name: str
     kind: MarkKind
     circle: Circle
+    arc: Arc
     half: Half
     along: Reading
     depth: Reading
     off_in: float
-    begin_clock: float
-    end_clock: float
-    sweep_deg: float
 
     @property
     def diameter_in(self) -> float:
@@ -86,15 +83,24 @@ class Mark:
 
     @property
     def turn(self) -> str:
-        return "clockwise" if self.sweep_deg > 0 else "counter-clockwise"
+        return "clockwise" if self.arc.sweep > 0 else "counter-clockwise"
+
+    @property
+    def all_round(self) -> bool:
+        return abs(self.arc.sweep) > 2 * pi - 0.01
+
+    @property
+    def from_to(self) -> str:
+        """``3 to 10:30``, as on a clock face."""
+        if self.all_round:
+            return "all round"
+        return f"{clock(_hour(self.arc.begin))} to {clock(_hour(self.arc.begin + self.arc.sweep))}"
 
     @property
     def how_far(self) -> str:
-        """``3 to 10:30, 2 1/2 quarters (226°)``; a ring goes all the way round."""
-        if abs(self.sweep_deg) > 359.5:
-            return "all the way round"
-        begin, end = clock(self.begin_clock), clock(self.end_clock)
-        return f"{begin} to {end}, {quarters(self.sweep_deg)} ({abs(self.sweep_deg):.0f}°)"
+        """``2 1/2 quarters (226°)``."""
+        turned = degrees(abs(self.arc.sweep))
+        return f"{quarters(turned)} ({turned:.0f}°)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,13 +116,13 @@ class SideMarks:
     stance: Stance
 
     @property
-    def largest_error_in(self) -> float:
-        return max(mark.off_in for mark in self.marks)
+    def mirror_half(self) -> bool:
+        """Whether the table holds one half of the side, of which the other is the mirror."""
+        return self.stance.from_middle and len(self.measured.runs) == 2
 
     @property
-    def title(self) -> str:
-        names = " and ".join(", ".join(self.sides).rsplit(", ", 1))
-        return names.capitalize() + (" sides" if len(self.sides) > 1 else " side")
+    def largest_error_in(self) -> float:
+        return max(mark.off_in for mark in self.marks)
 
 
 def clock(hours: float) -> str:
@@ -169,7 +175,7 @@ def circle_name(layout: Layout, diameter_in: float) -> str:
 
 
 def _reads(table: SideMarks) -> tuple[object, ...]:
-    rows = tuple((m.name, m.half, m.along, m.depth, m.how_far, m.turn, m.diameter_in) for m in table.marks)
+    rows = tuple((m.name, m.half, m.along, m.depth, m.from_to, m.turn, m.diameter_in) for m in table.marks)
     return (table.outer, table.inner, table.middle, rows)
 
 
@@ -251,18 +257,8 @@ def _mark(
     else:
         half, along_in = "", x if stance.left_handed else side.length - x
     along = rounded(along_in, units, (WITHIN_IN**2 - depth_error**2) ** 0.5)
-    return Mark(
-        name,
-        kind,
-        circle,
-        half,
-        along,
-        depth,
-        hypot(along.value_in - along_in, depth_error),
-        _hour(arc.begin),
-        _hour(arc.begin + arc.sweep),
-        degrees(arc.sweep),
-    )
+    off_in = hypot(along.value_in - along_in, depth_error)
+    return Mark(name, kind, circle, arc, half, along, depth, off_in)
 
 
 def _hour(angle: float) -> float:

@@ -59,7 +59,10 @@ class Stroke:
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """Words at a point; size is the height of the letters in inches of the drawing; the point is their base."""
+    """Words at a point, on their base line; size: of the letters, in inches of the drawing.
+
+    bare: the paper is left bare behind them, so that they can be read across lines.
+    """
 
     at: Point
     text: str
@@ -67,6 +70,7 @@ class Label:
     anchor: Anchor = "middle"
     layer: Layer = "spine"
     bold: bool = False
+    bare: bool = False
 
 
 @dataclass(frozen=True, slots=True)

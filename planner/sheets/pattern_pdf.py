@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from planner.curves import Line
 from planner.layout import Layout
 from planner.lengths import format_length
-from planner.sheets.drawing import INK, Box, Pen
+from planner.plan import Units
+from planner.sheets.drawing import INK, Box, Drawing, Pen
 from planner.sheets.paper import MARGIN_IN, OVERLAP_IN, Paper, Tiling, check_sheets, tile
 from planner.sheets.pattern import Pattern
 from planner.sheets.pdf import POINT, QUIET, Book
@@ -36,9 +37,9 @@ HOW_TO_JOIN = (
 
 @dataclass(frozen=True, slots=True)
 class Set:
-    """The sheets of one pattern. letter: set before the labels when there are several patterns."""
+    """The sheets of one drawing. letter: set before the labels when there are several drawings."""
 
-    pattern: Pattern
+    drawing: Drawing
     tiling: Tiling
     letter: str
 
@@ -55,7 +56,7 @@ class Set:
 
     def window(self, column: int, row: int) -> Box:
         """What a tile shows, in the drawing's coordinates."""
-        box, tiling = self.pattern.drawing.box, self.tiling
+        box, tiling = self.drawing.box, self.tiling
         return Box(
             box.x + column * tiling.step_x,
             box.y + row * tiling.step_y,
@@ -68,21 +69,21 @@ def silent(done: int, of: int, what: str) -> None:
     """Nobody is waiting."""
 
 
-def sets_of(layout: Layout, patterns: list[Pattern], on: Paper) -> list[Set]:
-    """How every pattern is cut. Raises PlanError for more sheets than can be taped true."""
-    sizes = [(p.drawing.box.width, p.drawing.box.height) for p in patterns]
+def sets_of(drawings: list[Drawing], on: Paper, units: Units) -> list[Set]:
+    """How every drawing is cut. Raises PlanError for more sheets than can be taped true."""
+    sizes = [(drawing.box.width, drawing.box.height) for drawing in drawings]
     tilings = [tile(width, height, on) for width, height in sizes]
-    check_sheets(sum(t.sheets for t in tilings), on, sizes, layout.plan.units)
-    many = len(patterns) > 1
+    check_sheets(sum(t.sheets for t in tilings), on, sizes, units)
+    many = len(drawings) > 1
     return [
-        Set(pattern, tiling, f"{i + 1}-" if many else "")
-        for i, (pattern, tiling) in enumerate(zip(patterns, tilings, strict=True))
+        Set(drawing, tiling, f"{i + 1}-" if many else "")
+        for i, (drawing, tiling) in enumerate(zip(drawings, tilings, strict=True))
     ]
 
 
 def pattern_pdf(layout: Layout, patterns: list[Pattern], on: Paper, progress: Progress = silent) -> bytes:
     """The cover and every sheet. progress is told after each sheet."""
-    sets = sets_of(layout, patterns, on)
+    sets = sets_of([pattern.drawing for pattern in patterns], on, layout.plan.units)
     sheets = sum(one.tiling.sheets for one in sets)
     book = Book(f"{layout.plan.name}: full-size pattern")
     _cover(book, layout, sets, sheets, on)
@@ -90,29 +91,28 @@ def pattern_pdf(layout: Layout, patterns: list[Pattern], on: Paper, progress: Pr
     for one in sets:
         for row in range(one.tiling.rows):
             for column in range(one.tiling.columns):
-                _tile(book, layout, one, column, row)
+                tile_page(book, layout.plan.name, one, column, row)
                 done += 1
-                progress(
-                    done, sheets, f"Sheet {one.label(column, row)} of {one.pattern.drawing.title.lower()}"
-                )
+                progress(done, sheets, f"Sheet {one.label(column, row)} of {one.drawing.title.lower()}")
     return book.done()
 
 
-def _tile(book: Book, layout: Layout, one: Set, column: int, row: int) -> None:
+def tile_page(book: Book, name: str, one: Set, column: int, row: int) -> None:
+    """One sheet of a drawing: its window at true scale, trim lines, crop marks, label and check squares."""
     tiling = one.tiling
     paper = tiling.paper
     book.page(paper.width, paper.height)
     window = one.window(column, row)
     book.check_squares(MARGIN_IN + 0.25, paper.height - MARGIN_IN - 0.25)
-    book.draw(one.pattern.drawing, (MARGIN_IN, MARGIN_IN), window=window)
+    book.draw(one.drawing, (MARGIN_IN, MARGIN_IN), window=window)
     _trim(book, one, column, row)
     label = one.label(column, row)
     right, floor = paper.width - MARGIN_IN - OVERLAP_IN, paper.height - MARGIN_IN - OVERLAP_IN
     book.text(right, floor, label, 26, bold=True, anchor="end", colour="#b9c0c7")
     room = (paper.width - 2 * MARGIN_IN) * POINT
-    words = f" · {one.pattern.drawing.title} · sheet {label} of {tiling.sheets} · {FULL_SIZE}"
-    name = fitted(layout.plan.name, 7, max(60.0, room - width(words, 7)))
-    book.text(MARGIN_IN, paper.height - 0.22, fitted(name + words, 7, room), 7, colour=QUIET)
+    words = f" · {one.drawing.title} · sheet {label} of {tiling.sheets} · {FULL_SIZE}"
+    short = fitted(name, 7, max(60.0, room - width(words, 7)))
+    book.text(MARGIN_IN, paper.height - 0.22, fitted(short + words, 7, room), 7, colour=QUIET)
 
 
 def _trim(book: Book, one: Set, column: int, row: int) -> None:
@@ -182,7 +182,7 @@ def _maps(book: Book, sets: list[Set], box: Box) -> None:
     )
     for i, one in enumerate(sets):
         x, y = box.x + (i % abreast) * (cell_width + 0.3), box.y + (i // abreast) * cell_height
-        tiling, drawing = one.tiling, one.pattern.drawing
+        tiling, drawing = one.tiling, one.drawing
         words = f"{drawing.title}: {tiling.columns} across, {tiling.rows} down"
         book.text(x, y + 0.12, words, 10, bold=True)
         y += 0.22

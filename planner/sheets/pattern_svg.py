@@ -72,6 +72,7 @@ def _short(curves: Iterable[Curve]) -> Iterator[Curve]:
 
 def _label(label: Label) -> str:
     bold = ' font-weight="bold"' if label.bold else ""
+    bold += ' class="bare"' if label.bare else ""
     return (
         f'<text x="{number(label.at[0])}" y="{number(label.at[1])}" font-size="{number(label.size)}" '
         f'text-anchor="{label.anchor}" fill="{PENS[label.layer].colour}"{bold}>{escape(_clean(label.text))}</text>'

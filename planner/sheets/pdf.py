@@ -145,9 +145,14 @@ class Book:
             _ink(canvas, (_scaled(curve, to_form) for curve in stroke.curves), PENS[stroke.layer], height)
         for label in drawing.labels:
             x, y = to_form.point(label.at)
-            canvas.setFillColor(HexColor(PENS[label.layer].colour))
             size = label.size * scale * POINT
             base = (x * POINT, (height - y) * POINT)
+            if label.bare:
+                wide = words.width(label.text, size, bold=label.bold)
+                left = base[0] - {"start": 0.0, "middle": 0.5, "end": 1.0}[label.anchor] * wide
+                canvas.setFillColor(HexColor("#ffffff"))
+                canvas.rect(left - 1, base[1] - 0.2 * size, wide + 2, size, stroke=0, fill=1)
+            canvas.setFillColor(HexColor(PENS[label.layer].colour))
             words.write(canvas, *base, label.text, size, bold=label.bold, anchor=label.anchor)
         canvas.endForm()
         self._forms.append((drawing, scale, name))

@@ -106,7 +106,7 @@ def test_every_sheet_has_both_squares_and_the_words(letter: bytes) -> None:
 
 def test_neighbouring_tiles_show_the_same_overlap(layout: Layout, letter: bytes, tmp_path: Path) -> None:
     """The spine on one tile meets its neighbour within 0.1 mm: dark ink in the overlap strip, row by row."""
-    (one,) = sets_of(layout, patterns(layout, side="top"), paper("letter"))
+    (one,) = sets_of([patterns(layout, side="top")[0].drawing], paper("letter"), "in")
     assert one.tiling.rows == 1
     pages = rendered(letter, tmp_path, 2, 1 + one.tiling.sheets)
     margin = MARGIN_IN * DPI

@@ -1,0 +1,146 @@
+"""The chalk sheet on paper: the steps with their drawings, then a table for each side."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.curves import Line
+from planner.layout import Layout
+from planner.lengths import format_length
+from planner.marking import Mark, SideMarks, Stance, circle_name, side_marks
+from planner.plan import Units
+from planner.sheets.drawing import INK, Box, Pen
+from planner.sheets.figures import strip
+from planner.sheets.page import ACCENT, LEFT_IN, TOP_IN, Pages
+from planner.sheets.paper import Paper
+from planner.sheets.pattern import sides_title
+from planner.sheets.pdf import QUIET
+from planner.steps import datum_words, error_words, unit_word
+
+ROW_IN = 0.235
+RULE = Pen("#c9cfd4", 0.5)
+SHADE = "#f4f1e8"
+COLUMNS = (
+    ("No.", 0.0),
+    ("Along", 0.5),
+    ("From the edge", 1.5),
+    ("Chalk, by the clock", 2.75),
+    ("How far round", 4.2),
+    ("Turn", 5.7),
+)
+
+
+def chalk_pdf(layout: Layout, stance: Stance, on: Paper) -> bytes:
+    """Every step, and every side's readings."""
+    tables = side_marks(layout, stance)
+    pages = Pages(layout, "chalk sheet", on)
+    pages.name()
+    pages.words(opening(tables[0]), 10.5, colour=QUIET, after=0.14)
+    pages.steps(tables)
+    for table in tables:
+        _side(pages, table)
+    pages.words(error_words(tables), 9, colour=QUIET)
+    return pages.book.done()
+
+
+def opening(table: SideMarks) -> str:
+    """How to stand and read, at the head of the sheet."""
+    return (
+        "Stand at the raw edge with the quilt before you: 6 o'clock is the raw edge, 12 o'clock the quilt. Read "
+        f"every position along from {datum_words(table)}, and in from the raw edge. Test the chalk on a scrap of "
+        "the same cloth first."
+    )
+
+
+def _side(pages: Pages, table: SideMarks) -> None:
+    """One table: its drawing, its circles, and a row for each mark; the head is repeated on a new page."""
+    drawing = strip(table)
+    whole = drawing.box.height * pages.room / drawing.box.width + 1.3 + len(table.marks) * ROW_IN
+    pages.need(whole if whole < pages.floor - TOP_IN else whole - (len(table.marks) - 8) * ROW_IN)
+    pages.y += 0.12
+    pages.words(sides_title(table.sides), 14, bold=True, after=0.02)
+    pages.words(sizes(pages.layout, table), 9.5, colour=QUIET)
+    pages.picture(drawing)
+    _head(pages, table)
+    for i, mark in enumerate(table.marks):
+        if pages.y + ROW_IN > pages.floor:
+            pages.turn()
+            _head(pages, table)
+        _row(pages, table, mark, shaded=i % 2 == 1)
+    pages.y += 0.1
+
+
+def sizes(layout: Layout, table: SideMarks) -> str:
+    """Which circle each letter stands for, and where the readings start."""
+    found: dict[str, list[float]] = {}
+    for mark in table.marks:
+        found.setdefault(mark.kind, []).append(mark.diameter_in)
+    words = [f"C: {circle_name(layout, found['corner'][0])}"]
+    words.append(
+        "curls: the circle beside each number"
+        if many_sizes(table)
+        else f"curls: {circle_name(layout, found['curl'][0])}"
+    )
+    if "ring" in found:
+        words.append(f"W: {circle_name(layout, found['ring'][0])}")
+    if "hook" in found:
+        words.append("h: a small hook by eye")
+    other = (
+        " The other half is its mirror: the same readings, each turning the other way."
+        if table.mirror_half
+        else ""
+    )
+    return f"{'; '.join(words)}. Along is from {datum_words(table)}.{other}"
+
+
+def many_sizes(table: SideMarks) -> bool:
+    """Whether the curls of a side need a circle named for each."""
+    return len({mark.diameter_in for mark in table.marks if mark.kind == "curl"}) > 1
+
+
+def along_words(table: SideMarks, mark: Mark) -> str:
+    """The reading along, with the way to measure where a table holds both halves from the middle."""
+    return f"{mark.along}" if table.mirror_half or not mark.half else f"{mark.along} {mark.half}"
+
+
+def name_words(table: SideMarks, mark: Mark, units: Units) -> str:
+    """The mark's number, with its circle where a side has many."""
+    if mark.kind == "curl" and many_sizes(table):
+        return f"{mark.name}  ({format_length(mark.diameter_in, units)})"
+    return mark.name
+
+
+def _head(pages: Pages, table: SideMarks) -> None:
+    book, y = pages.book, pages.y + 0.16
+    unit = unit_word(table.outer.units)
+    for title, x in _columns(table):
+        with_unit = f"{title}, {unit}" if title in ("Along", "From the edge") else title
+        book.text(LEFT_IN + x, y, with_unit, 8.5, bold=True, colour=QUIET)
+    pages.y = y + 0.07
+    book.stroke([Line((LEFT_IN, pages.y), (LEFT_IN + pages.room, pages.y))], RULE)
+
+
+def _columns(table: SideMarks) -> Iterator[tuple[str, float]]:
+    """Column titles and where they begin, inches; numbers take more room where sizes stand beside them."""
+    more = 0.6 if many_sizes(table) else 0.0
+    for i, (title, x) in enumerate(COLUMNS):
+        yield title, x + (more * (len(COLUMNS) - i) / (len(COLUMNS) - 1) if i else 0.0)
+
+
+def _row(pages: Pages, table: SideMarks, mark: Mark, *, shaded: bool) -> None:
+    book, y = pages.book, pages.y
+    if shaded:
+        book.rectangle(Box(LEFT_IN, y, pages.room, ROW_IN), fill=SHADE)
+    cells = (
+        name_words(table, mark, pages.layout.plan.units),
+        along_words(table, mark),
+        str(mark.depth),
+        mark.from_to,
+        mark.how_far,
+        mark.turn,
+    )
+    for i, ((_, x), cell) in enumerate(zip(_columns(table), cells, strict=True)):
+        strong = i in (1, 2)
+        size, colour = (11.0 if strong else 9.5), (ACCENT if i == 0 else INK)
+        book.text(LEFT_IN + x, y + 0.165, cell, size, bold=strong or i == 0, colour=colour)
+    pages.y = y + ROW_IN

@@ -1,0 +1,210 @@
+"""Small drawings for the chalk sheet: what each step adds, and each side with the numbers of its circles.
+
+She stands at the raw edge: it lies at the foot of every drawing. What was chalked before is grey, what is
+chalked now is red, and thin red lines show what the ruler reads.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from math import cos, sin
+
+from planner.curves import Arc, Motion, Point
+from planner.marking import Mark, SideMarks
+from planner.measured import MeasuredSide
+from planner.sheets.drawing import Box, Drawing, Label, Layer, Stroke, cross, line
+from planner.steps import first_curl
+
+STEP_WIDTH_IN = 3.5  # a step's drawing on paper
+STRIP_WIDTH_IN = 7.3
+LETTERS_PT = 8.5
+DEEP = 1.4  # how much of the neighbouring side shows, in border widths
+TALLEST = 0.5  # of its width: what a step's drawing may be high, so that six of them fit a page
+ARROW_IN = 0.09
+
+
+def step_figures(table: SideMarks) -> dict[str, Drawing]:
+    """The drawing of each step by its name, seen at the datum corner (or the middle) of this side."""
+    side = table.measured
+    curls = [mark for mark in table.marks if mark.kind == "curl"]
+    middle = [mark for mark in table.marks if mark.kind in ("ring", "hook")]
+    corner = next(mark for mark in table.marks if mark.kind == "corner")
+    first = first_curl(table)
+    at_left = corner.circle.centre[0] > side.length / 2
+    here = _Scene(table, _corner_box(side, at_left))
+    return {
+        "guides": here.drawing(("outer", "inner"), (), (), _guide_readings(table, at_left)),
+        "miter": here.drawing(("miter", "middle"), ("outer", "inner"), (), ()),
+        "corner": here.drawing((), ALL_LINES, (corner,), _reading_of(table, corner)),
+        "first": here.drawing((), ALL_LINES, (first,), _reading_of(table, first), (corner,)),
+        "each": here.drawing(
+            (), ALL_LINES, [m for m in curls if m != first], (), (corner, first), numbers=True
+        ),
+        "middle": _Scene(table, _middle_box(side)).drawing((), ALL_LINES, middle, (), curls, numbers=True),
+    }
+
+
+ALL_LINES = ("outer", "inner", "miter", "middle")
+"""The guide lines by name, as a step adds them."""
+
+
+def strip(table: SideMarks) -> Drawing:
+    """The whole side (the half that is read, from the middle) with the number of each circle."""
+    side = table.measured
+    left, right = -0.3, side.length + 0.3
+    if table.stance.from_middle and len(side.runs) == 2:
+        middle = side.length / 2 - (side.ring.radius if side.ring else 0) - 1
+        left, right = middle, side.length + 0.3
+    box = Box(left, -0.3, right - left, side.border + 0.6)
+    scene = _Scene(table, box, wide=STRIP_WIDTH_IN)
+    return scene.drawing((), ALL_LINES, table.marks, (), numbers=True)
+
+
+class _Scene:
+    """A window on a side: box in her view (x to her right, y down to the raw edge at ``border``)."""
+
+    def __init__(self, table: SideMarks, box: Box, wide: float = STEP_WIDTH_IN) -> None:
+        side = table.measured
+        self.table, self.side, self.box = table, side, box
+        self.view = Motion(-1, 0, 0, -1, side.length, side.border)
+        self.inch = box.width / wide  # an inch on paper, in inches of the drawing
+
+    def drawing(
+        self,
+        lines_now: Iterable[str],
+        lines_done: Iterable[str],
+        now: Iterable[Mark],
+        readings: Iterable[tuple[Point, Point, str]],
+        done: Iterable[Mark] = (),
+        *,
+        numbers: bool = False,
+    ) -> Drawing:
+        side = self.side
+        strokes: list[Stroke] = list(_cloth(side))
+        labels: list[Label] = []
+        for names, layer in ((lines_done, "guide line"), (lines_now, "now")):
+            for name in names:
+                strokes += _guide(side, name, "now" if layer == "now" else "guide line")
+        for mark in done:
+            strokes.append(Stroke("done", (mark.arc,)))
+        for mark in now:
+            strokes += [Stroke("now", (mark.arc,)), self._arrow(mark.arc)]
+            if not numbers:
+                strokes += cross("ruler", mark.circle.centre, 0.07 * self.inch)
+        for a, b, _ in readings:
+            strokes += self._ruler(a, b)
+        moved = [stroke.moved(self.view) for stroke in strokes]
+        if numbers:
+            labels += [self._number(mark, "now") for mark in now] + [self._number(m, "done") for m in done]
+        labels += [self._figure(a, b, text) for a, b, text in readings]
+        return Drawing(self.box, tuple(moved), tuple(label for label in labels if self._shows(label.at)))
+
+    def _shows(self, at: Point) -> bool:
+        box = self.box
+        return box.x < at[0] < box.x + box.width and box.y < at[1] < box.y + box.height
+
+    def _arrow(self, arc: Arc) -> Stroke:
+        """An arrow head where the chalk ends."""
+        tip, heading, size = arc.end, arc.heading(1.0), ARROW_IN * self.inch
+        ends = [
+            (tip[0] - size * cos(heading + off), tip[1] - size * sin(heading + off)) for off in (0.45, -0.45)
+        ]
+        return line("now", ends[0], tip, ends[1])
+
+    def _ruler(self, a: Point, b: Point) -> list[Stroke]:
+        """A ruler line with a tick at each end."""
+        tick = 0.05 * self.inch
+        across = (0.0, tick) if abs(a[1] - b[1]) < abs(a[0] - b[0]) else (tick, 0.0)
+        ends = [
+            line("ruler", (p[0] - across[0], p[1] - across[1]), (p[0] + across[0], p[1] + across[1]))
+            for p in (a, b)
+        ]
+        return [line("ruler", a, b), *ends]
+
+    def _number(self, mark: Mark, layer: Layer) -> Label:
+        size = LETTERS_PT / 72 * self.inch
+        size = min(size, 1.1 * mark.circle.radius)
+        x, y = self.view.point(mark.circle.centre)
+        return Label(
+            (x, y + 0.36 * size), mark.name, size, layer="spine" if layer == "now" else layer, bold=True
+        )
+
+    def _figure(self, a: Point, b: Point, text: str) -> Label:
+        """The reading, beside the middle of its ruler line."""
+        size = LETTERS_PT / 72 * self.inch
+        (ax, ay), (bx, by) = self.view.point(a), self.view.point(b)
+        if abs(ay - by) < abs(ax - bx):
+            return Label(((ax + bx) / 2, ay - 0.35 * size), text, size, layer="now", bold=True, bare=True)
+        return Label(
+            (ax + 0.4 * size, (ay + by) / 2 + 0.35 * size), text, size, "start", "now", bold=True, bare=True
+        )
+
+
+def _corner_box(side: MeasuredSide, at_left: bool) -> Box:
+    """The corner and about two curls, at her left or right."""
+    circle = side.runs[0].circles[0]
+    deep = side.border * DEEP
+    reach = max(circle.centre[0] + 4.5 * circle.radius, (deep + 0.4) / TALLEST)
+    reach = min(side.length / 2 + side.border, reach)
+    width = reach + 0.4
+    left = -0.4 if at_left else side.length - reach
+    return Box(left, side.border - deep, width, deep + 0.4)
+
+
+def _middle_box(side: MeasuredSide) -> Box:
+    half = (side.ring.radius if side.ring else 1.0) + 4.2 * side.runs[0].circles[-1].radius
+    half = min(half, side.length / 2)
+    return Box(side.length / 2 - half, -0.3, 2 * half, side.border + 0.7)
+
+
+def _cloth(side: MeasuredSide) -> Iterator[Stroke]:
+    """Raw edges and seams, with the neighbouring sides as far as they show."""
+    deep, far = side.border * DEEP, side.length
+    yield line("raw edge", (0, deep), (0, 0), (far, 0), (far, deep))
+    near_seam, far_seam = side.near_border, far - side.far_border
+    yield line("seam", (near_seam, deep), (near_seam, side.border), (far_seam, side.border), (far_seam, deep))
+
+
+def _guide(side: MeasuredSide, name: str, layer: Layer) -> Iterator[Stroke]:
+    deep, far = side.border * DEEP, side.length
+    room = side.border - side.inner
+    if name == "outer":
+        o = side.outer
+        yield line(layer, (o, deep), (o, o), (far - o, o), (far - o, deep))
+    elif name == "inner":
+        near, end = side.near_border - room, far - side.far_border + room
+        yield line(layer, (near, deep), (near, side.inner), (end, side.inner), (end, deep))
+    elif name == "miter":
+        yield line(layer, (0, 0), (side.near_border, side.border))
+        yield line(layer, (far, 0), (far - side.far_border, side.border))
+    else:
+        yield line(layer, (far / 2, 0), (far / 2, side.border))
+
+
+def _guide_readings(table: SideMarks, at_left: bool) -> list[tuple[Point, Point, str]]:
+    """How far in the two guide lines stand."""
+    side = table.measured
+    reach = min(side.length / 2, side.border * 1.5)
+    x = side.length - reach if at_left else reach
+    shift = -1.0 if at_left else 1.0
+    unit = " cm" if table.outer.units == "mm" else " in"
+    return [
+        ((x, 0), (x, side.outer), f"{table.outer}{unit}"),
+        (
+            (x + shift * side.border * 0.45, 0),
+            (x + shift * side.border * 0.45, side.inner),
+            f"{table.inner}{unit}",
+        ),
+    ]
+
+
+def _reading_of(table: SideMarks, mark: Mark) -> list[tuple[Point, Point, str]]:
+    """Along from the datum, and in from the raw edge, to a circle's centre."""
+    side = table.measured
+    x, y = mark.circle.centre
+    datum = side.length / 2 if table.stance.from_middle else 0.0 if table.stance.left_handed else side.length
+    unit = " cm" if mark.along.units == "mm" else " in"
+    return [
+        ((datum, y), (x, y), f"{mark.along}{unit}"),
+        ((x, 0), (x, y), f"{mark.depth}{unit}"),
+    ]

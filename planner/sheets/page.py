@@ -1,0 +1,116 @@
+"""Pages that fill from the top: words, steps with their drawings, and a new page when the old one is full."""
+
+from __future__ import annotations
+
+from planner.layout import Layout
+from planner.marking import SideMarks
+from planner.sheets.drawing import INK, Drawing
+from planner.sheets.figures import step_figures
+from planner.sheets.paper import Paper
+from planner.sheets.pdf import POINT, QUIET, Book
+from planner.sheets.text import fitted, width, wrap
+from planner.steps import Step, steps
+
+LEFT_IN = 0.6
+TOP_IN = 0.5
+FOOT_IN = 0.45
+BETWEEN_IN = 0.3
+LEADING = 1.32 / POINT  # inches of line for each point of letter size
+WORDS_PT = 9.5
+ACCENT = "#b3412e"
+
+
+class Pages:
+    """A book being filled; y is where the next thing goes, inches from the top."""
+
+    def __init__(self, layout: Layout, title: str, on: Paper) -> None:
+        self.layout, self.on = layout, on
+        self.book = Book(f"{layout.plan.name}: {title}")
+        self.room = on.width - 2 * LEFT_IN
+        self.floor = on.height - FOOT_IN - 0.3
+        self.y = 0.0
+        self.title = title
+        self.turn()
+
+    def turn(self) -> None:
+        """Begin a new page, with its foot line."""
+        on, book = self.on, self.book
+        book.page(on.width, on.height)
+        foot = on.height - FOOT_IN + 0.05
+        name = fitted(f"{self.layout.plan.name} · {self.title}", 8, (self.room - 1) * POINT)
+        book.text(LEFT_IN, foot, name, 8, colour=QUIET)
+        book.text(on.width - LEFT_IN, foot, f"page {book.pages}", 8, anchor="end", colour=QUIET)
+        self.y = TOP_IN
+
+    def need(self, height: float) -> None:
+        """Turn the page when ``height`` inches no longer fit on it."""
+        if self.y + height > self.floor and self.y > TOP_IN:
+            self.turn()
+
+    def name(self) -> None:
+        """The plan's name at the head, smaller when it is long."""
+        name = self.layout.plan.name
+        size = 20 if width(name, 20, bold=True) <= self.room * POINT else 14
+        self.words(name, size, bold=True)
+
+    def words(
+        self, text: str, size: float = WORDS_PT, *, bold: bool = False, colour: str = INK, after: float = 0.08
+    ) -> None:
+        """A paragraph across the page."""
+        self.need(len(wrap(text, size, self.room * POINT, bold=bold)) * size * LEADING)
+        self.y = self.book.paragraph(LEFT_IN, self.y, self.room, text, size, bold=bold, colour=colour) + after
+
+    def heading(self, text: str) -> None:
+        self.need(1.2)
+        self.y += 0.1
+        self.words(text, 13, bold=True, after=0.06)
+
+    def listing(self, lines: tuple[str, ...]) -> None:
+        """Lines with a dash before each, in two columns."""
+        wide = (self.room - BETWEEN_IN) / 2
+        half = -(-len(lines) // 2)
+        for left, right in zip(lines[:half], (*lines[half:], ""), strict=False):
+            both = (left, right)
+            height = (
+                max(len(wrap(line, WORDS_PT, (wide - 0.15) * POINT)) for line in both) * WORDS_PT * LEADING
+            )
+            self.need(height)
+            for i, text in enumerate(both):
+                x = LEFT_IN + i * (wide + BETWEEN_IN)
+                if text:
+                    self.book.text(x, self.y + WORDS_PT * LEADING, "–", WORDS_PT, colour=ACCENT)
+                    self.book.paragraph(x + 0.15, self.y, wide - 0.15, text, WORDS_PT)
+            self.y += height + 0.05
+
+    def picture(self, drawing: Drawing, *, wide: float | None = None, high: float = 99.0) -> None:
+        """A drawing as wide as the page, or as high as allowed, in the middle."""
+        scale = min((wide or self.room) / drawing.box.width, high / drawing.box.height)
+        self.need(drawing.box.height * scale)
+        x = LEFT_IN + (self.room - drawing.box.width * scale) / 2
+        self.book.draw(drawing, (x, self.y), scale=scale)
+        self.y += drawing.box.height * scale + 0.08
+
+    def steps(self, tables: list[SideMarks]) -> None:
+        """The steps of chalking, two abreast, each with its drawing."""
+        figures = step_figures(tables[0])
+        todo = steps(self.layout, tables)
+        wide = (self.room - BETWEEN_IN) / 2
+        for i in range(0, len(todo), 2):
+            pair = todo[i : i + 2]
+            height = max(_step_height(step, figures[step.figure], wide) for step in pair)
+            self.need(height)
+            for j, step in enumerate(pair):
+                self._step(step, figures[step.figure], LEFT_IN + j * (wide + BETWEEN_IN), wide)
+            self.y += height + 0.16
+
+    def _step(self, step: Step, figure: Drawing, x: float, wide: float) -> None:
+        y = self.y + 0.17
+        self.book.text(x, y, f"{step.number}", 13, bold=True, colour=ACCENT)
+        self.book.text(x + 0.22, y, step.title, 11.5, bold=True)
+        y = self.book.paragraph(x, y + 0.03, wide, step.words, WORDS_PT) + 0.1
+        self.book.draw(figure, (x, y), scale=wide / figure.box.width)
+
+
+def _step_height(step: Step, figure: Drawing, wide: float) -> float:
+    lines = len(wrap(step.words, WORDS_PT, wide * POINT))
+    return 0.3 + lines * WORDS_PT * LEADING + figure.box.height * wide / figure.box.width

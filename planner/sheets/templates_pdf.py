@@ -1,0 +1,116 @@
+"""Circle templates to print, glue on card and cut out: exact diameter, centre cross, quarter marks."""
+
+from __future__ import annotations
+
+from math import cos, pi, sin
+
+from planner.errors import PlanError
+from planner.layout import Layout
+from planner.lengths import format_length
+from planner.plan import Units
+from planner.sheets.drawing import Box, Drawing, Label, Stroke, cross, line, whole
+from planner.sheets.paper import MARGIN_IN, OVERLAP_IN, Paper
+from planner.sheets.pattern_pdf import FULL_SIZE, Set, sets_of, tile_page
+from planner.sheets.pdf import POINT, QUIET, Book
+from planner.sheets.text import fitted
+from planner.spine import Circle
+
+AROUND_IN = 0.2
+QUARTER_IN = 0.3  # length of a quarter mark, half on each side of the line
+SAME_IN = 1e-6
+LARGEST_TEMPLATE_IN = 36.0  # beyond it nobody cuts a circle from card
+
+
+def needed(layout: Layout) -> list[float]:
+    """Diameters of all circles the layout draws round, largest first, inches."""
+    sizes = [2 * circle.radius for chain in layout.own.values() for circle in chain.circles]
+    sizes += [2 * chain.ring.radius for chain in layout.own.values() if chain.ring]
+    sizes.append(layout.choice.corner_diameter_in)
+    found: list[float] = []
+    for size in sorted(sizes, reverse=True):
+        if not found or found[-1] - size > SAME_IN:
+            found.append(size)
+    return found
+
+
+def missing(layout: Layout) -> list[float]:
+    """Those of them that are not in her tin."""
+    tin = layout.plan.tin_in
+    return [size for size in needed(layout) if all(abs(size - own) > SAME_IN for own in tin)]
+
+
+def templates_pdf(layout: Layout, diameters: list[float], on: Paper) -> bytes:
+    """Templates of these diameters (inches): small ones together on a sheet, large ones over several.
+
+    Raises PlanError when there is none to print, or one is too large to cut from card.
+    """
+    if not diameters:
+        raise PlanError(
+            "Every circle of this plan is in your tin.",
+            field="sizes",
+            cure="Ask for all sizes to print them anyway.",
+        )
+    if max(diameters) > LARGEST_TEMPLATE_IN:
+        units = layout.plan.units
+        raise PlanError(
+            f"A circle of {format_length(max(diameters), units)} is too large to print and cut.",
+            field="sizes",
+            cure="Draw it with a pencil on a string, or take a proposal with a smaller corner circle.",
+        )
+    book = Book(f"{layout.plan.name}: circle templates")
+    name, units = layout.plan.name, layout.plan.units
+    drawings = [_template(diameter, units) for diameter in diameters]
+    fits = [d for d in drawings if d.box.width <= on.width - 2 * MARGIN_IN]
+    for one in sets_of([d for d in drawings if d not in fits], on, units):
+        for row in range(one.tiling.rows):
+            for column in range(one.tiling.columns):
+                tile_page(book, name, Set(one.drawing, one.tiling, ""), column, row)
+    _together(book, name, fits, on)
+    return book.done()
+
+
+def _together(book: Book, name: str, drawings: list[Drawing], on: Paper) -> None:
+    """Whole templates side by side in rows, from the largest down."""
+    right, floor = on.width - MARGIN_IN, on.height - MARGIN_IN - OVERLAP_IN
+    x = y = row = 0.0
+    fresh = True
+    for drawing in drawings:
+        size = drawing.box.width
+        if not fresh and x + size > right:
+            x, y, row = MARGIN_IN, y + row, 0.0
+        if fresh or y + size > floor:
+            book.page(on.width, on.height)
+            book.check_squares(MARGIN_IN + 0.25, on.height - MARGIN_IN - 0.25)
+            words = f" · circle templates · {FULL_SIZE}"
+            foot = fitted(name, 7, 160) + words
+            book.text(
+                MARGIN_IN,
+                on.height - 0.22,
+                fitted(foot, 7, (on.width - 2 * MARGIN_IN) * POINT),
+                7,
+                colour=QUIET,
+            )
+            x, y, row, fresh = MARGIN_IN, MARGIN_IN, 0.0, False
+        book.draw(drawing, (x, y))
+        x, row = x + size, max(row, size)
+
+
+def _template(diameter: float, units: Units) -> Drawing:
+    radius = diameter / 2
+    circle = Circle((0.0, 0.0), radius, "ring", 1)
+    strokes = [Stroke("raw edge", (whole(circle),)), *cross("guide line", (0.0, 0.0), min(radius * 0.9, 0.6))]
+    for quarter in range(4):
+        angle = quarter * pi / 2
+        ends = [
+            (reach * cos(angle), reach * sin(angle))
+            for reach in (radius - QUARTER_IN, radius + QUARTER_IN / 2)
+        ]
+        strokes.append(line("raw edge", *ends))
+    size = format_length(diameter, units)
+    letters = min(0.2, radius / 4)
+    labels = (
+        Label((0.0, -radius * 0.45), size, letters, bold=True),
+        Label((0.0, radius * 0.55), "cut on the outer line", min(0.1, radius / 7), layer="circle"),
+    )
+    side = diameter + 2 * AROUND_IN
+    return Drawing(Box(-side / 2, -side / 2, side, side), tuple(strokes), labels, f"{size} circle")
