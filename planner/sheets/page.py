@@ -82,6 +82,18 @@ class Pages:
                     self.book.paragraph(x + 0.15, self.y, wide - 0.15, text, WORDS_PT)
             self.y += height + 0.05
 
+    def pair(self, left: str, right: str) -> None:
+        """A short text in bold at the left, its answer beside it."""
+        wide, at = self.room * 0.34, self.room * 0.37
+        lines = max(
+            len(wrap(left, WORDS_PT, wide * POINT, bold=True)),
+            len(wrap(right, WORDS_PT, (self.room - at) * POINT)),
+        )
+        self.need(lines * WORDS_PT * LEADING)
+        self.book.paragraph(LEFT_IN, self.y, wide, left, WORDS_PT, bold=True)
+        self.book.paragraph(LEFT_IN + at, self.y, self.room - at, right, WORDS_PT)
+        self.y += lines * WORDS_PT * LEADING + 0.07
+
     def picture(self, drawing: Drawing, *, wide: float | None = None, high: float = 99.0) -> None:
         """A drawing as wide as the page, or as high as allowed, in the middle."""
         scale = min((wide or self.room) / drawing.box.width, high / drawing.box.height)

@@ -110,7 +110,7 @@ def _template(diameter: float, units: Units) -> Drawing:
     letters = min(0.2, radius / 4)
     labels = (
         Label((0.0, -radius * 0.45), size, letters, bold=True),
-        Label((0.0, radius * 0.55), "cut on the outer line", min(0.1, radius / 7), layer="circle"),
+        Label((0.0, radius * 0.55), "cut on the line", min(0.12, radius / 7), layer="circle"),
     )
     side = diameter + 2 * AROUND_IN
     return Drawing(Box(-side / 2, -side / 2, side, side), tuple(strokes), labels, f"{size} circle")

@@ -1,0 +1,152 @@
+"""The plan as a class hand-out of one to four pages: what it is, what to bring, how to chalk and stitch it.
+
+The cautions are the usual ones of sewing classes and workplace guidance (extension services' marking and
+cutter advice, OSHA's sewing station pages); troubles and cures are common practice, no source.
+"""
+
+from __future__ import annotations
+
+from planner.fills.shape import Shape
+from planner.layout import Layout
+from planner.lengths import format_length
+from planner.marking import Stance, side_marks
+from planner.plan import FillKind
+from planner.sheets.figures import strip
+from planner.sheets.page import Pages
+from planner.sheets.paper import Paper
+from planner.sheets.pdf import QUIET
+from planner.sheets.quilt_drawing import quilt_drawing
+from planner.sheets.templates_pdf import needed
+from planner.steps import datum_words
+
+PICTURE_HIGH_IN = 4.3
+FILLS: dict[FillKind, str] = {
+    "feathers": "feathers",
+    "leaves": "leaves",
+    "needles": "needles and cones",
+    "flowers": "flowers and berries",
+    "echo": "echo lines",
+}
+TROUBLES = (
+    (
+        "The last circle misses the middle.",
+        "Measure the side again from raw corner to raw corner. Read each centre "
+        "from the datum, never from the circle before.",
+    ),
+    (
+        "A circle crosses a guide line.",
+        "Trust the guide line: slide the template until it just touches, and check "
+        "the reading from the edge.",
+    ),
+    (
+        "The chalk is gone before the needle comes.",
+        "Chalk one side at a time, and only press the line on; roll the part you are not stitching.",
+    ),
+    ("The chalk stays.", "Brush it off before any heat comes near. Never iron over a mark: heat can set it."),
+    (
+        "Curls look square or pointed.",
+        "Slow hands, even speed. Look a little ahead of the needle, and draw the "
+        "curl once with a finger before stitching it.",
+    ),
+    (
+        "The tail does not sit on itself when backtracked.",
+        "Stop with the needle down at the tip, turn, and aim for the thread, not for the chalk.",
+    ),
+    (
+        "Loops or broken thread.",
+        "Rethread with the foot up, put in a new needle, then look in the machine's manual.",
+    ),
+    (
+        "The border ripples.",
+        "Square up and measure through the middle before the border goes on; baste it closer.",
+    ),
+)
+CAUTIONS = (
+    "Test the chalk on a scrap of the same cloth: it must show, and it must come off.",
+    "Press only after every mark is brushed away. Rest the iron on its heel, cord out of reach, and unplug it.",
+    "Rotary cutter: close the blade each time you put it down, cut away from yourself, fingers back from the "
+    "ruler's edge, shoes on. Keep it from children.",
+    "Needle: fingers out of its path, face back, power off to change it. Follow the machine's own manual.",
+    "Chair and table so that the elbows rest level; light without shadow. Stand up and change tasks often: "
+    "pain, numbness or tingling is a reason to stop.",
+)
+
+
+def handout_pdf(layout: Layout, on: Paper, shapes: tuple[Shape, ...] = ()) -> bytes:
+    """shapes: the fill to show in the picture, in quilt coordinates."""
+    pages = Pages(layout, "class hand-out", on)
+    pages.name()
+    pages.words(in_words(layout), 10.5, colour=QUIET, after=0.12)
+    pages.picture(quilt_drawing(layout, shapes), high=PICTURE_HIGH_IN)
+    pages.heading("What to bring")
+    pages.listing(to_bring(layout))
+    pages.turn()
+    tables = side_marks(layout, Stance())
+    pages.heading("How to chalk it")
+    pages.words(
+        "Stand at the raw edge with the quilt before you: 6 o'clock is the raw edge, 12 o'clock the quilt. Read "
+        f"along from {datum_words(tables[0])}. The chalk sheet has every reading."
+    )
+    pages.steps(tables)
+    pages.heading("How to stitch it")
+    pages.picture(strip(tables[0]))
+    for i, text in enumerate(stitching(layout)):
+        pages.words(f"{i + 1}. {text}", after=0.04)
+    pages.heading("Common troubles and their cures")
+    for trouble, cure in TROUBLES:
+        pages.pair(trouble, cure)
+    pages.heading("Take care")
+    pages.listing(CAUTIONS)
+    return pages.book.done()
+
+
+def in_words(layout: Layout) -> str:
+    """The quilt, its border and its circles in two sentences."""
+    plan, choice, units = layout.plan, layout.choice, layout.plan.units
+    widths = sorted({plan.border_in.top, plan.border_in.right, plan.border_in.bottom, plan.border_in.left})
+    border = " and ".join(format_length(width, units) for width in widths)
+    size = f"{format_length(layout.quilt.width, units)} by {format_length(layout.quilt.height, units)}"
+    curls = len(layout.circles)
+    return (
+        f"A quilt of {size} with a border {border} wide: {curls} curls between four corner circles, to be filled "
+        f"with {FILLS[plan.fill.kind]}. Corner circle {format_length(choice.corner_diameter_in, units)}, run "
+        f"circles {format_length(choice.run_diameter_in, units)}."
+    )
+
+
+def to_bring(layout: Layout) -> tuple[str, ...]:
+    """What lies on the table before the lesson begins."""
+    units = layout.plan.units
+    sizes = needed(layout)
+    shown = ", ".join(format_length(size, units) for size in sizes[:6])
+    more = f" and {len(sizes) - 6} more sizes" if len(sizes) > 6 else ""
+    return (
+        "Quilt top with its border, batting and backing, layered and basted",
+        f"Circle templates: {shown}{more} (owned, or printed and glued on card)",
+        f"Ruler of {'60 cm' if units == 'mm' else '24 in'} and a tape longer than the longest side",
+        "Chalk in two colours that show on the border, a brush, and a scrap of the same cloth",
+        "Thread for top and bobbin, wound bobbins, spare needles",
+        "Free-motion foot, quilting gloves, small scissors",
+        "The chalk sheet, and the full-size pattern if you like to trace",
+        "Paper and pencil: draw three curls before the machine is on",
+    )
+
+
+def stitching(layout: Layout) -> tuple[str, ...]:
+    """The order of stitching; common practice, no source."""
+    fill = FILLS[layout.plan.fill.kind]
+    on = (
+        "Go on from curl to curl to the middle of the side, then return to the corner and stitch the run on its "
+        "other side."
+        if layout.plan.corner == "mirrored"
+        else "Go on from curl to curl along the side and round the next corner, all round the quilt."
+    )
+    return (
+        "Spines first, all of them: they are the skeleton. Start at a corner and stitch its C round the outside.",
+        "In each curl follow the circle, go out along the tail to its tip, and come back on the same line to where "
+        "the next curl leaves.",
+        on,
+        f"Then the {fill}, pocket by pocket: finish one pocket before you leave it, and travel only along lines "
+        "that are already stitched.",
+        "Work outward from the spine: small shapes in the crooks last, when you see what room is left.",
+    )
