@@ -230,6 +230,14 @@ def _room(plan: Plan) -> Iterator[Refusal]:
             return
 
 
+_QUICK = (_taste, _reach, _mismatch)
+
+
+def quickly(plan: Plan) -> Refusal | None:
+    """The first of the reasons that take no longer than solving a plan once or twice, where one holds."""
+    return next((refusal for ask in _QUICK for refusal in ask(plan)), None)
+
+
 _QUESTIONS: tuple[Callable[[Plan], Iterator[Refusal]], ...] = (
     _tin,
     _taste,

@@ -18,26 +18,9 @@ from planner.supplies.hours import Hours, Span, Timed, hours
 from planner.supplies.price import Price, price
 from planner.supplies.rounding import Purchase, before_shrinking, purchase
 from planner.supplies.thread import BOBBINS, Thread, thread
+from planner.supplies.work import Work
 
 SLOW = 1.5  # a slow day takes half as long again for what she gave one figure for: common practice, no source
-
-
-@dataclass(frozen=True, slots=True)
-class Work:
-    """The figures of a layout that the supplies need. Lengths in inches.
-
-    stitching_in: the needle's whole way, retraced lengths included; starts: pieces of thread; circles and
-    guide_lines: what is chalked with a template and a ruler; spine_in: what is chalked by hand between;
-    open_in: the widest place left open.
-    """
-
-    stitching_in: float
-    starts: int
-    circles: int
-    guide_lines: int
-    spine_in: float
-    open_in: float
-    retraced_in: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,10 +17,11 @@ from planner.supplies.border import Grain
 from planner.supplies.figures import FIGURES, in_words
 from planner.supplies.hours import Span, Timed, machine_speed, own_speed
 from planner.supplies.hours import in_words as time_in_words
-from planner.supplies.needs import Work, needs, thread_words
+from planner.supplies.needs import needs, thread_words
 from planner.supplies.price import price
 from planner.supplies.reading import read_basis
 from planner.supplies.shopping import Line, to_csv
+from planner.supplies.work import Work
 
 WORK = Work(stitching_in=6000, starts=8, circles=76, guide_lines=16, spine_in=900, open_in=3)
 

@@ -1,0 +1,276 @@
+"""Side by side: one plan in two to nine variants, each solved for itself, and the figures that decide."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from math import ceil
+from typing import Literal
+
+from planner.errors import PlanError
+from planner.layout import Layout, place
+from planner.lengths import format_length
+from planner.plan import LARGEST_QUILT_IN, SIDES, CornerStyle, FillKind, Plan, Units
+from planner.solver import Proposal
+from planner.solver.rank import ranked
+from planner.solver.refusals import quickly
+from planner.supplies.basis import DEFAULTS, Basis
+from planner.supplies.hours import in_words as time_in_words
+from planner.supplies.needs import Needs, needs, thread_words
+from planner.supplies.work import estimated_work
+
+FEWEST, MOST = 2, 9  # one is no comparison; ten do not fit on a sheet
+
+HAIR_IN = 1 / 128  # less ease than this, no chalk line shows
+
+Keep = Literal["centre", "outer"]
+
+FILL_WORDS: dict[FillKind, str] = {
+    "feathers": "feathers",
+    "leaves": "leaves",
+    "needles": "needles and cones",
+    "flowers": "flowers and berries",
+    "echo": "plain echo",
+}
+CORNER_WORDS: dict[CornerStyle, str] = {
+    "mirrored": "mirrored corners",
+    "turning": "turning corners",
+    "easy_going": "easy-going corners",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Obstacle:
+    """Why a variant does not work, and the nearest thing that does."""
+
+    message: str
+    cure: str
+
+
+@dataclass(frozen=True, slots=True)
+class Variant:
+    """One plan of a comparison, under the words that tell it from the others; or why there is no such plan."""
+
+    label: str
+    plan: Plan | None
+    obstacle: Obstacle | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """A variant's best proposal, laid out, with what it takes."""
+
+    proposal: Proposal
+    layout: Layout
+    needs: Needs
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A variant, solved, or with what stands in its way."""
+
+    variant: Variant
+    solved: Solved | None = None
+    obstacles: tuple[Obstacle, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One figure of all columns, in words (None where a variant does not work).
+
+    best: the columns that are best in it; why: what they are, in words. Empty where all are alike, or where
+    none is better than another.
+    """
+
+    name: str
+    cells: tuple[str | None, ...]
+    best: frozenset[int]
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """All columns, and all rows in one order."""
+
+    columns: tuple[Column, ...]
+    rows: tuple[Row, ...]
+
+
+def by_width(plan: Plan, widths_in: Sequence[float], keep: Keep) -> tuple[Variant, ...]:
+    """All four borders at each width. keep: the centre stays and the quilt grows, or the outer size stays."""
+    variants = []
+    for width in widths_in:
+        label = format_length(width, plan.units)
+        try:
+            variants.append(Variant(label, with_width(plan, width, keep)))
+        except PlanError as error:
+            variants.append(Variant(label, None, Obstacle(error.message, error.cure)))
+    return tuple(variants)
+
+
+def by_fill(plan: Plan, kinds: Sequence[FillKind]) -> tuple[Variant, ...]:
+    """Each fill with what it needs by default; the plan's own fill keeps what she set for it."""
+    return tuple(
+        Variant(
+            FILL_WORDS[kind],
+            plan if kind == plan.fill.kind else _changed(plan, "fill", {"fill": {"kind": kind}}),
+        )
+        for kind in kinds
+    )
+
+
+def by_corner(plan: Plan, styles: Sequence[CornerStyle]) -> tuple[Variant, ...]:
+    return tuple(
+        Variant(
+            CORNER_WORDS[style], plan if style == plan.corner else _changed(plan, "corner", {"corner": style})
+        )
+        for style in styles
+    )
+
+
+def with_width(plan: Plan, width_in: float, keep: Keep) -> Plan:
+    """The plan with four borders of one width. Raises PlanError where the quilt cannot take it."""
+    if all(plan.border_in.of(side) == width_in for side in SIDES):
+        return plan
+    sides = {side: plan.sides_in.of(side) for side in SIDES}
+    if keep == "centre":
+        across = 2 * width_in - plan.border_in.left - plan.border_in.right
+        down = 2 * width_in - plan.border_in.top - plan.border_in.bottom
+        for side in SIDES:
+            sides[side] += across if side in ("top", "bottom") else down
+    if max(sides.values()) > LARGEST_QUILT_IN:
+        raise PlanError(
+            f"The quilt would be {format_length(max(sides.values()), plan.units)} long.",
+            field="widths",
+            cure=f"Keep every side within {format_length(LARGEST_QUILT_IN, plan.units)}.",
+        )
+    borders = dict.fromkeys(SIDES, width_in)
+    return _changed(plan, "sides_in border", {"sides_in": sides, "border_in": borders})
+
+
+def compare(variants: Sequence[Variant], basis: Basis = DEFAULTS) -> Comparison:
+    """Solve every variant for itself. Raises PlanError where there are too few or too many."""
+    if not FEWEST <= len(variants) <= MOST:
+        raise PlanError(
+            f"Side by side takes {FEWEST} to {MOST} variants; here are {len(variants)}.",
+            field="variants",
+            cure=f"Choose from {FEWEST} to {MOST} different ones.",
+        )
+    columns = tuple(_column(variant, basis) for variant in variants)
+    return Comparison(columns, tuple(_row(one, columns) for one in MEASURES))
+
+
+def _column(variant: Variant, basis: Basis) -> Column:
+    plan = variant.plan
+    if plan is None:
+        return Column(variant, obstacles=(variant.obstacle,) if variant.obstacle else ())
+    try:
+        found = ranked(plan)
+        if not found:
+            return Column(variant, obstacles=(_obstacle(plan),))
+        proposal = next((p for p in found if p.choice == plan.choice), found[0])
+        layout = place(plan, proposal.choice)
+        return Column(variant, Solved(proposal, layout, needs(plan, estimated_work(layout), basis)))
+    except PlanError as error:
+        return Column(variant, obstacles=(Obstacle(error.message, error.cure),))
+
+
+def _obstacle(plan: Plan) -> Obstacle:
+    """What can be said in the time of a solving; all of it is said when she opens the variant as the plan."""
+    refusal = quickly(plan)
+    if refusal is None:
+        return Obstacle(
+            "No circles land here within the limits.",
+            "Open it to see what would mend it.",
+        )
+    return Obstacle(refusal.message, refusal.cure)
+
+
+def _changed(plan: Plan, what: str, change: dict[str, object]) -> Plan:
+    """The plan with some parts replaced; her own wording of those parts and her choice are let go."""
+    prefixes = tuple(what.split())
+    typed = {name: text for name, text in plan.typed.items() if not name.startswith(prefixes)}
+    return Plan.model_validate({**plan.model_dump(), **change, "typed": typed, "choice": None})
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """A figure of a column: how it is said, and what makes one better (less is better), if anything does."""
+
+    name: str
+    words: Callable[[Solved, Units], str]
+    cost: Callable[[Solved], float] | None = None
+    why: str = ""
+
+
+def _circles(one: Solved, units: Units) -> str:
+    choice = one.proposal.choice
+    return _pair(choice.run_diameter_in, "and", choice.corner_diameter_in, units)
+
+
+def _ease(one: Solved, units: Units) -> str:
+    ease = one.proposal.largest_ease
+    if ease < HAIR_IN:
+        return "none"
+    return f"{ease * 25.4:.1f} mm" if units == "mm" else f"{Fraction(ceil(ease * 64), 64)} in"
+
+
+def _reach(one: Solved, units: Units) -> str:
+    return _pair(one.proposal.reach, "of", one.layout.plan.fill.longest_in, units)
+
+
+def _thread(one: Solved, units: Units) -> str:
+    return thread_words(one.needs.thread.needle_in + one.needs.thread.bobbin_in, units)
+
+
+def _size(one: Solved, units: Units) -> str:
+    return _pair(one.layout.quilt.width, "×", one.layout.quilt.height, units)
+
+
+def _pair(one_in: float, between: str, other_in: float, units: Units) -> str:
+    """Two lengths, the unit said once where it is the same."""
+    first, second = format_length(one_in, units), format_length(other_in, units)
+    unit = second[second.rindex(" ") :]
+    return f"{first.removesuffix(unit)} {between} {second}"
+
+
+MEASURES = (
+    Measure(
+        "Curls", lambda one, _: str(len(one.layout.circles)), lambda one: len(one.layout.circles), "fewest"
+    ),
+    Measure("Circle, corner", _circles),
+    Measure("Ease", _ease, lambda one: max(0.0, one.proposal.largest_ease - HAIR_IN), "least"),
+    Measure(
+        "Reach", _reach, lambda one: one.proposal.reach / one.layout.plan.fill.longest_in, "most to spare"
+    ),
+    Measure("Thread", _thread, lambda one: one.needs.thread.needle_in, "least"),
+    Measure(
+        "Time",
+        lambda one, _: time_in_words(one.needs.hours.minutes),
+        lambda one: one.needs.hours.minutes.slow,
+        "soonest done",
+    ),
+    Measure(
+        "Border cloth",
+        lambda one, _: one.needs.border_buy.words,
+        lambda one: one.needs.border_buy.bought_in,
+        "least",
+    ),
+    Measure("Finished size", _size),
+)
+
+
+def _row(measure: Measure, columns: Sequence[Column]) -> Row:
+    """Columns that read alike are best together; where all read alike, none is marked."""
+    cells = tuple(
+        measure.words(column.solved, column.solved.layout.plan.units) if column.solved else None
+        for column in columns
+    )
+    if measure.cost is None:
+        return Row(measure.name, cells, frozenset(), "")
+    costs = {i: measure.cost(column.solved) for i, column in enumerate(columns) if column.solved}
+    least = min(costs, key=costs.__getitem__, default=None)
+    best = frozenset(i for i in costs if least is not None and cells[i] == cells[least])
+    alike = len(best) == len(costs)
+    return Row(measure.name, cells, frozenset() if alike else best, "" if alike else measure.why)

@@ -1,0 +1,118 @@
+"""Side by side: each variant solved for itself, the best of each row found, failures told in their place."""
+
+from dataclasses import replace
+
+import pytest
+
+from planner.compare import MEASURES, by_corner, by_fill, by_width, compare, with_width
+from planner.errors import PlanError
+from planner.plan import LARGEST_QUILT_IN, SIDES, Plan, SideLengths
+from planner.sheets.swatch import common_window, swatch
+from planner.solver import propose
+from planner.supplies.basis import DEFAULTS
+
+
+def plan(border: float = 8.0, **changed: object) -> Plan:
+    made = Plan(
+        sides_in=SideLengths(top=60.0, right=72.0, bottom=60.0, left=72.5),
+        border_in=SideLengths(**dict.fromkeys(SIDES, border)),
+        tin_in=(2.5, 3.0, 3.5, 4.0, 5.0, 6.0, 6.5),
+        typed={"border": "8", "sides_in.top": "60", "tin_in": "2 1/2; 3"},
+    )
+    return made.model_copy(update=changed)
+
+
+def test_the_centre_stays_and_the_quilt_grows() -> None:
+    wider = with_width(plan(), 9.5, "centre")
+    assert wider.sides_in.top == 63
+    assert wider.sides_in.left == 75.5
+    centre = wider.sides_in.top - wider.border_in.left - wider.border_in.right
+    assert centre == 60 - 16
+    assert wider.typed == {"tin_in": "2 1/2; 3"}
+
+
+def test_the_outer_size_stays_and_the_centre_shrinks() -> None:
+    wider = with_width(plan(), 9.5, "outer")
+    assert wider.sides_in == plan().sides_in
+    assert {wider.border_in.of(side) for side in SIDES} == {9.5}
+
+
+def test_the_plan_as_it_is_stays_untouched() -> None:
+    assert with_width(plan(), 8.0, "centre") is not None
+    assert with_width(plan(), 8.0, "centre").typed == plan().typed
+
+
+def test_a_choice_of_hers_is_kept_in_its_own_column() -> None:
+    third = propose(plan()).proposals[2].choice
+    found = compare(by_width(plan(choice=third), [7.0, 8.0], "centre"))
+    solved = found.columns[1].solved
+    assert solved is not None
+    assert solved.proposal.choice == third
+
+
+def test_the_best_of_each_row_is_the_least() -> None:
+    found = compare(by_width(plan(), [7.0, 8.0, 9.0], "centre"))
+    solved = [column.solved for column in found.columns]
+    for measure, row in zip(MEASURES, found.rows, strict=True):
+        if measure.cost is None or not row.best:
+            continue
+        costs = [measure.cost(one) for one in solved if one is not None]
+        assert min(costs) in {costs[i] for i in row.best}
+        assert row.why
+        assert all(row.cells[i] == row.cells[min(row.best)] for i in row.best)
+        assert len(row.best) < len(costs)
+
+
+def test_alike_in_all_is_best_in_none() -> None:
+    found = compare(by_corner(plan(), ["mirrored", "turning"]))
+    size = next(row for row in found.rows if row.name == "Border cloth")
+    assert size.cells[0] == size.cells[1]
+    assert not size.best
+
+
+def test_what_does_not_work_says_why_in_its_place() -> None:
+    found = compare(by_width(plan(), [2.0, 8.0, 31.0], "outer"))
+    assert [column.solved is None for column in found.columns] == [True, False, True]
+    for column in (found.columns[0], found.columns[2]):
+        assert column.obstacles[0].message
+        assert column.obstacles[0].cure
+    assert all(row.cells[0] is None and row.cells[2] is None for row in found.rows)
+
+
+def test_a_quilt_too_large_is_told_in_its_place() -> None:
+    found = compare(by_width(plan(), [8.0, LARGEST_QUILT_IN / 2], "centre"))
+    assert found.columns[1].variant.plan is None
+    assert found.columns[1].obstacles
+
+
+@pytest.mark.parametrize("widths", [[8.0], [float(w) for w in range(4, 14)]])
+def test_two_to_nine(widths: list[float]) -> None:
+    with pytest.raises(PlanError):
+        compare(by_width(plan(), widths, "centre"))
+
+
+def test_fills_take_what_they_need() -> None:
+    variants = by_fill(plan(), ["feathers", "needles"])
+    assert variants[0].plan is not None
+    assert variants[1].plan is not None
+    assert variants[0].plan.fill == plan().fill
+    assert (variants[1].plan.fill.kind, variants[1].plan.fill.room_in) == ("needles", 0.75)
+
+
+def test_her_own_basis_counts() -> None:
+    variants = by_width(plan(), [7.0, 8.0], "centre")
+    usual, thick = compare(variants), compare(variants, replace(DEFAULTS, thickness_in=0.12))
+    for one, other in zip(usual.columns, thick.columns, strict=True):
+        assert one.solved is not None
+        assert other.solved is not None
+        assert other.solved.needs.thread.needle_in > one.solved.needs.thread.needle_in
+
+
+def test_swatches_are_to_one_scale() -> None:
+    found = compare(by_width(plan(), [7.0, 9.0], "centre"))
+    layouts = [column.solved.layout for column in found.columns if column.solved]
+    window = common_window(layouts, 2.5)
+    drawn = [swatch(layout, window) for layout in layouts]
+    assert all(f'viewBox="{window.view_box}"' in one for one in drawn)
+    assert window.height_in > max(layout.quilt.height for layout in layouts) / 2
+    assert window.width_in > 9 + 0.75
