@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from planner.plan import Plan, SideLengths
+from planner.plan import Choice, Counts, Plan, SideLengths
 
 
 def demo_plan() -> Plan:
     """A queen-size quilt, as a tape measure finds it: sides that ought to be alike differ a little."""
     return Plan(
-        name="Harbour Lights (an invented quilt)",
+        name="Harbour Lights (invented)",
         sides_in=SideLengths(top=90.125, right=105.75, bottom=90.0, left=106.0),
         border_in=SideLengths(top=8.0, right=8.0, bottom=8.0, left=8.0),
         tin_in=(2.0, 2.5, 3.0, 3.25, 3.5, 3.75, 4.0, 4.5, 5.0, 6.0, 6.5, 7.0),
@@ -18,4 +18,14 @@ def demo_plan() -> Plan:
             "sides_in.bottom": "90",
             "sides_in.left": "106",
         },
+    )
+
+
+def demo_choice() -> Choice:
+    """One of the demo plan's proposals."""
+    return Choice(
+        corner_diameter_in=6.5,
+        run_diameter_in=3.25,
+        meeting="butted",
+        counts=Counts(top=17, right=21, bottom=17, left=21),
     )

@@ -7,7 +7,7 @@ from collections.abc import Awaitable, Callable
 from fastapi import FastAPI, Request, Response
 from fastapi.staticfiles import StaticFiles
 
-from server import health, plans
+from server import api, health, pages, plans
 from server.access import new_house_key
 from server.bootstrap import ROOT
 from server.guard import Guard, note_requests
@@ -38,6 +38,8 @@ def create_app(settings: Settings, store: Store | None = None) -> FastAPI:
     app.state.settings = settings
     app.state.store = store
     app.state.house_key = new_house_key()
+    app.include_router(api.router)
+    app.include_router(pages.router)
     app.include_router(health.router)
     app.include_router(plans.router)
     app.mount("/static", StaticFiles(directory=ROOT / "static"), name="static")

@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import importlib.util
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -113,7 +114,7 @@ def _install(python: Path, extra: str) -> None:
 
 def _show_progress(line: str, fetched: int) -> None:
     if line.startswith("Collecting"):
-        say(f"    {fetched:3d}  {line.split()[1]}")
+        say(f"    {fetched:3d}  {re.split('[^A-Za-z0-9._-]', line.split()[1])[0]}")
     elif line.startswith("Installing collected"):
         say("  step 3 of 3: unpacking them")
 

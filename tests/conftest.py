@@ -1,13 +1,23 @@
-"""What all tests share: the long mode, and how Debian's browser is started."""
+"""What all tests share: the long mode, the application in memory, how Debian's browser is started."""
 
 from __future__ import annotations
 
+import asyncio
 import os
 import shutil
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
+import httpx
 import pytest
 from hypothesis import settings
+
+from planner.demo import demo_plan
+from server.app import create_app
+from server.settings import Settings
+
+Ask = Callable[..., httpx.Response]
 
 # A busy machine is no fault of the code: nothing is timed in the tests.
 settings.register_profile("house", deadline=None)
@@ -36,3 +46,26 @@ def browser_type_launch_args() -> dict[str, Any]:
     if os.geteuid() == 0:
         flags.append("--no-sandbox")
     return {"executable_path": CHROMIUM, "args": flags}
+
+
+@pytest.fixture(scope="session")
+def ask(tmp_path_factory: pytest.TempPathFactory) -> Ask:
+    """ask(method, path, **httpx arguments) -> response; an error in the server is a 500, not an exception."""
+    thread = ThreadPoolExecutor(1)
+    app = create_app(Settings(data_folder=tmp_path_factory.mktemp("data")))
+
+    def ask(method: str, path: str, **arguments: Any) -> httpx.Response:
+        async def one() -> httpx.Response:
+            transport = httpx.ASGITransport(app=app, raise_app_exceptions=False)
+            async with httpx.AsyncClient(transport=transport, base_url="http://127.0.0.1") as client:
+                return await client.request(method, path, **arguments)
+
+        return thread.submit(asyncio.run, one()).result()  # the browser tests keep a loop in this one
+
+    return ask
+
+
+@pytest.fixture
+def demo() -> dict[str, Any]:
+    """The demo plan as JSON, to be spoiled by a test."""
+    return demo_plan().model_dump(mode="json")

@@ -7,16 +7,24 @@ view by the classes ``pucker``, ``thread``, ``stitch``, ``tip`` and ``layer-...`
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from html import escape
+from math import atan2, pi
 
-from planner.curves import Curve, number, svg_path
-from planner.layout import Layout
+from planner.band import quilt_of
+from planner.curves import Arc, Curve, number, svg_path
+from planner.layout import STYLES, Layout, run_pieces
 from planner.lengths import format_length
-from planner.plan import SideName
+from planner.plan import SIDES, Choice, Plan, SideName
 from planner.sheets.colour import chalk_for, mixed
 
 MARGIN_IN = 1.5  # what shows of the batting round the quilt
+WEAVE = (  # two threads over, two under: seen close to, gone from afar
+    '<defs><pattern id="weave" width=".2" height=".2" patternUnits="userSpaceOnUse">'
+    '<path d="M0 .05H.1M.1 .15H.2" stroke="#fff" stroke-opacity=".09" stroke-width=".07"/>'
+    '<path d="M.05 .1V.2M.15 0V.1" stroke="#000" stroke-opacity=".1" stroke-width=".07"/></pattern></defs>'
+)
 STILL = 'vector-effect="non-scaling-stroke"'
 
 
@@ -60,12 +68,12 @@ def one_run(layout: Layout, side: SideName) -> Window:
     return Window(-MARGIN_IN, -MARGIN_IN, shown + MARGIN_IN, border + 2 * MARGIN_IN, turn)
 
 
-def picture(layout: Layout, window: Window, *, title: str, quilt: str = "") -> str:
-    """A whole SVG element showing the quilt through ``window``.
+def picture(layout: Layout, window: Window, *, title: str, again: bool = False, notes: str = "") -> str:
+    """A whole SVG element showing the quilt through ``window``, with ``notes`` (SVG) over it.
 
-    quilt: id of a group already on the page (``drawing``) to show again instead of drawing it twice.
+    again: the quilt is on the page already (with the id ``quilt``); show it, do not draw it twice.
     """
-    inside = f'<use href="#{quilt}"/>' if quilt else drawing(layout)
+    inside = ('<use href="#quilt"/>' if again else drawing(layout)) + notes
     if window.matrix:
         inside = f'<g transform="{window.matrix}">{inside}</g>'
     return (
@@ -82,25 +90,61 @@ def describe(layout: Layout) -> str:
     return f"A quilt of {size}, its border filled with {len(layout.circles)} curls between corner circles."
 
 
-def drawing(layout: Layout, group_id: str = "quilt") -> str:
+def measures(layout: Layout) -> str:
+    """What she measured and how many curls it takes, written along each side as if chalked on the centre."""
+    plan, width, height = layout.plan, layout.quilt.width, layout.quilt.height
+    border, size = plan.border_in, max(width, height) / 30
+    down, up = size * 1.7, size * 0.9
+    middle_x, middle_y = width / 2, height / 2
+    places = {
+        "top": f"translate({middle_x:.2f} {border.top + down:.2f})",
+        "bottom": f"translate({middle_x:.2f} {height - border.bottom - up:.2f})",
+        "left": f"translate({border.left + down:.2f} {middle_y:.2f})rotate(-90)",
+        "right": f"translate({width - border.right - up:.2f} {middle_y:.2f})rotate(-90)",
+    }
+    counted = Counter(placed.side for placed in layout.circles)
+    words = "".join(
+        f'<text transform="{places[side]}">{format_length(plan.sides_in.of(side), plan.units)}'
+        f"  ·  {counted[side]} curls</text>"
+        for side in SIDES
+    )
+    ink = chalk_for(plan.look.cloth)
+    return f'<g class="measures" fill="{ink}" font-size="{size:.2f}" text-anchor="middle">{words}</g>'
+
+
+def drawing(layout: Layout) -> str:
     """The quilt as one SVG group in quilt coordinates: cloth, guide lines, circles, spines, tips."""
     chalk = chalk_for(layout.plan.look.border)
     parts = (_cloth(layout), _guides(layout, chalk), _circles(layout, chalk), _spines(layout))
-    return f'<g id="{group_id}" fill="none">{"".join(parts)}</g>'
+    return f'<g id="quilt" fill="none">{WEAVE}{"".join(parts)}</g>'
 
 
-def small_picture(layout: Layout) -> str:
-    """The top left corner and half the top side, light enough to stand in a row of others."""
-    window, look, border = one_run(layout, "top"), layout.plan.look, layout.plan.border_in
-    right, below = window.x_in + window.width_in, window.y_in + window.height_in
-    shown = [c for c in _curves(layout) if c.start[0] < right and min(c.start[1], c.end[1]) < below]
+def small_picture(plan: Plan, choice: Choice) -> str:
+    """The top left corner and half the top side, light enough to stand in a row of others.
+
+    Only the top side is placed; the corner C is drawn symmetric about the miter, as it is but for a hair.
+    """
+    quilt = quilt_of(plan)
+    band, motion = quilt.bands["top"], quilt.motion("top")
+    chain = STYLES[plan.corner].chain(band, plan, choice)
+    if chain is None:
+        return ""
+    pieces = run_pieces(plan, choice, band, chain)
+    big = choice.corner_diameter_in / 2
+    x, y = pieces[0].curve.start
+    leaves = atan2(y - big, x - big)
+    corner = Arc((big, big), big, pi / 2 - leaves, 2 * leaves + 3 * pi / 2)
+    line = [corner, *(p.curve for p in pieces if p.part != "tail")]
+    tails = [p.curve for p in pieces if p.part == "tail"]
+    path = svg_path(curve.moved(motion) for curve in (*line, *tails))
+    border, look = plan.border_in, plan.look
+    shown = band.span / 2 if plan.corner == "mirrored" else band.span
+    right, below = band.outside + shown, border.top * 1.35
     return (
-        f'<svg viewBox="{window.view_box}" aria-hidden="true" fill="none">'
-        f'<path fill="{look.border}" d="M0 0H{number(right + 1)}V{number(below + 1)}H0z"/>'
-        f'<path fill="{look.cloth}" d="M{number(border.left)} {number(border.top)}h{number(right)}'
-        f'v{number(below)}h{number(-right)}z"/>'
-        f'<path stroke="{look.thread}" stroke-width="1.4" stroke-linecap="round" '
-        f'vector-effect="non-scaling-stroke" d="{svg_path(shown)}"/></svg>'
+        f'<svg viewBox="0 0 {right:.2f} {below:.2f}" aria-hidden="true" fill="none">'
+        f'<path fill="{look.border}" d="M0 0H{right:.2f}V{below:.2f}H0z"/>'
+        f'<path fill="{look.cloth}" d="M{border.left:g} {border.top:g}H{right:.2f}V{below:.2f}H{border.left:g}z"/>'
+        f'<path stroke="{look.thread}" stroke-width="1.4" stroke-linecap="round" {STILL} d="{path}"/></svg>'
     )
 
 
@@ -124,6 +168,7 @@ def _cloth(layout: Layout) -> str:
     return (
         f'<rect width="{width:g}" height="{height:g}" fill="{look.border}"/>'
         f'<path d="{centre}" fill="{look.cloth}" stroke="{seam}" stroke-width="1.5" {STILL}/>'
+        f'<rect class="weave" width="{width:g}" height="{height:g}" fill="url(#weave)"/>'
         f'<path d="{miters}" stroke="{seam}" {STILL}/>'
         f'<rect x="{binding / 2:g}" y="{binding / 2:g}" width="{width - binding:g}" '
         f'height="{height - binding:g}" stroke="{seam}" stroke-opacity=".55" stroke-width="{binding:g}"/>'

@@ -1,0 +1,225 @@
+"""Between the workbench form and the plan: text as she typed it in, a plan or what is wrong with it out.
+
+Field names are the plan's own dotted names. A field left empty takes its default; ``border`` stands for all
+four border widths unless one of them is given by itself.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from pydantic import ValidationError
+
+from planner.errors import PlanError
+from planner.lengths import format_length, parse_length
+from planner.plan import FILL_DEFAULTS, SIDES, Choice, Plan, Units
+from server.problems import Trouble, troubles_of
+
+SIDE_FIELDS = tuple(f"sides_in.{side}" for side in SIDES)
+BORDER_FIELDS = tuple(f"border_in.{side}" for side in SIDES)
+FILL_FIELDS = tuple(f"fill.{need}" for need in FILL_DEFAULTS["feathers"])
+EASE_FIELDS = ("ease_limits.lift_in", "ease_limits.gap_in")
+LENGTH_FIELDS = (*SIDE_FIELDS, "border", *BORDER_FIELDS, "binding_allowance_in", *FILL_FIELDS, *EASE_FIELDS)
+WORD_FIELDS = (
+    "name",
+    "units",
+    "fill.kind",
+    "corner",
+    "meeting",
+    "run",
+    "look.cloth",
+    "look.border",
+    "look.thread",
+)
+NUMBER_FIELDS = {"tail_deg": float, "seed": int}
+
+LABELS = {
+    **{f"sides_in.{side}": f"the {side} side" for side in SIDES},
+    **{f"border_in.{side}": f"the {side} border" for side in SIDES},
+    "border": "the border width",
+    "binding_allowance_in": "the binding allowance",
+    "fill.room_in": "the room for the fill",
+    "fill.longest_in": "the longest shape of the fill",
+    "fill.smallest_curl_in": "the smallest curl",
+    "fill.smallest_feature_in": "the narrowest shape of the fill",
+    "ease_limits.lift_in": "the largest lift",
+    "ease_limits.gap_in": "the largest gap",
+    "tin_in": "the tin of templates",
+    "tail_deg": "the tail",
+    "name": "the name",
+}
+
+LONGEST_TYPED = 40
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What a form came to: a plan, or what is missing and what is wrong by field; the texts to show again."""
+
+    plan: Plan | None
+    values: dict[str, str]
+    troubles: dict[str, Trouble] = field(default_factory=dict)
+    missing: tuple[str, ...] = ()
+
+
+def values_of(plan: Plan) -> dict[str, str]:
+    """The form's texts for a plan: as typed where she typed it, printed in her units elsewhere."""
+    whole = plan.model_dump(mode="json")
+    values = {name: str(_at(whole, name)) for name in (*WORD_FIELDS, *NUMBER_FIELDS)}
+    for name in LENGTH_FIELDS:
+        if name != "border":
+            values[name] = plan.typed.get(name) or format_length(_at(whole, name), plan.units)
+    values["tail_deg"] = f"{plan.tail_deg:g}"
+    values["border"] = plan.typed.get("border") or values["border_in.top"]
+    for name in BORDER_FIELDS:
+        if _at(whole, name) == plan.border_in.top:
+            values[name] = ""
+    for name in FILL_FIELDS:
+        if _at(whole, name) == FILL_DEFAULTS[plan.fill.kind][name.removeprefix("fill.")]:
+            values[name] = ""
+    values["tin_in"] = plan.typed.get("tin_in") or "; ".join(
+        format_length(d, plan.units) for d in plan.tin_in
+    )
+    values["cut_own"] = "on" if plan.cut_own else ""
+    values["choice"] = choice_text(plan.choice) if plan.choice else ""
+    return values
+
+
+def read(values: Mapping[str, str]) -> Reading:
+    """Make a plan of the form's texts; never raises."""
+    texts = {name: text.strip()[:2000] for name, text in values.items()}
+    troubles: dict[str, Trouble] = {}
+    units: Units = "mm" if texts.get("units") == "mm" else "in"
+    data: dict[str, Any] = {"cut_own": bool(texts.get("cut_own")), "typed": _typed(texts)}
+    for name in WORD_FIELDS:
+        if texts.get(name):
+            _put(data, name, texts[name])
+    for name, number in NUMBER_FIELDS.items():
+        if texts.get(name):
+            try:
+                _put(data, name, number(texts[name].replace(",", ".")))
+            except ValueError:
+                troubles[name] = Trouble(
+                    name, f"“{texts[name]}” is not a number.", "Write a number such as 90."
+                )
+    for name in (*SIDE_FIELDS, *BORDER_FIELDS, "binding_allowance_in", *FILL_FIELDS, *EASE_FIELDS):
+        given = name if texts.get(name) else "border" if name in BORDER_FIELDS else name
+        if texts.get(given):
+            _put_length(data, name, given, texts[given], units, troubles)
+    data["tin_in"] = _tin(texts.get("tin_in", ""), units, troubles)
+    if texts.get("choice"):
+        data["choice"] = choice_from(texts["choice"])
+    missing = tuple(name for name in (*SIDE_FIELDS, "border") if not _given(name, texts))
+    if missing or troubles:
+        return Reading(None, texts, troubles, missing)
+    try:
+        return Reading(Plan.model_validate(data), texts)
+    except ValidationError as error:
+        for trouble in troubles_of(error.errors(), LABELS):
+            name = _form_field(trouble.field, texts)
+            troubles.setdefault(name, Trouble(name, trouble.message, trouble.cure))
+        return Reading(None, texts, troubles)
+
+
+def with_trouble(reading: Reading, error: PlanError) -> Reading:
+    """The reading after the planner refused its plan."""
+    name = _form_field(error.field, reading.values)
+    return Reading(None, reading.values, {name: Trouble(name, error.message, error.cure)})
+
+
+def choice_text(choice: Choice) -> str:
+    """A choice as one word for a button's value."""
+    counts = "-".join(str(choice.counts.of(side)) for side in SIDES)
+    diameters = f"{choice.corner_diameter_in!r},{choice.run_diameter_in!r}"
+    return f"{diameters},{choice.meeting or ''},{choice.middle_in!r},{counts}"
+
+
+def choice_from(text: str) -> Choice | None:
+    """Read ``choice_text`` back; None when it is damaged (the first proposal is shown then)."""
+    try:
+        corner, run, meeting, middle, counts = text.split(",")
+        return Choice.model_validate(
+            {
+                "corner_diameter_in": float(corner),
+                "run_diameter_in": float(run),
+                "meeting": meeting or None,
+                "middle_in": float(middle),
+                "counts": dict(zip(SIDES, map(int, counts.split("-")), strict=True)),
+            }
+        )
+    except ValueError:
+        return None
+
+
+def in_units(values: Mapping[str, str], units: Units) -> dict[str, str]:
+    """The same form with its lengths in the other units; what cannot be read stays as it was typed."""
+    reading = read(values)
+    if reading.plan is None:
+        return {**values, "units": units}
+    return values_of(reading.plan.model_copy(update={"units": units, "typed": {}}))
+
+
+def tin_pieces(text: str) -> list[str]:
+    """The single diameters of a list as she writes it: semicolons, new lines, commas, "and" between them.
+
+    A comma right before a digit may be a decimal comma (2,5), so a comma parts two diameters only before a
+    space, or where a piece holds more than one.
+    """
+    pieces = re.split(r"[;\n]+|,\s+|\s+and\s+", text)
+    parted = (piece.split(",") if piece.count(",") > 1 else [piece] for piece in pieces)
+    return [piece.strip() for some in parted for piece in some if piece.strip()]
+
+
+def _tin(text: str, units: Units, troubles: dict[str, Trouble]) -> list[float]:
+    diameters = []
+    for piece in tin_pieces(text):
+        try:
+            diameters.append(parse_length(piece, units))
+        except PlanError as error:
+            troubles.setdefault("tin_in", Trouble("tin_in", error.message, error.cure))
+    return diameters
+
+
+def _put_length(
+    data: dict[str, Any], name: str, given: str, text: str, units: Units, troubles: dict[str, Trouble]
+) -> None:
+    try:
+        _put(data, name, parse_length(text, units))
+    except PlanError as error:
+        troubles.setdefault(given, Trouble(given, error.message, error.cure))
+
+
+def _form_field(name: str, texts: Mapping[str, str]) -> str:
+    """The form's field for the plan's: trouble with a border side is ``border``'s when that was typed."""
+    if name.startswith("tin_in"):
+        return "tin_in"
+    if name.startswith("border_in") and not texts.get(name):
+        return "border"
+    return name
+
+
+def _given(name: str, texts: Mapping[str, str]) -> bool:
+    """Whether a needed length was typed; the one border width may be left out where all four are given."""
+    return bool(texts.get(name)) or (name == "border" and all(texts.get(one) for one in BORDER_FIELDS))
+
+
+def _typed(texts: Mapping[str, str]) -> dict[str, str]:
+    typed = {name: texts.get(name, "") for name in (*LENGTH_FIELDS, "tin_in")}
+    return {name: text for name, text in typed.items() if 0 < len(text) <= LONGEST_TYPED}
+
+
+def _at(data: Mapping[str, Any], name: str) -> Any:
+    value: Any = data
+    for part in name.split("."):
+        value = value[part]
+    return value
+
+
+def _put(data: dict[str, Any], name: str, value: Any) -> None:
+    *parents, last = name.split(".")
+    for part in parents:
+        data = data.setdefault(part, {})
+    data[last] = value

@@ -1,0 +1,117 @@
+"""The pages: rendered here, complete without scripts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, Response
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+from planner.demo import demo_plan
+from planner.plan import FILL_DEFAULTS, SIDES, Look, Plan
+from planner.sheets.colour import chalk_for
+from server.bench import bench_of, cured, picture_alone
+from server.bootstrap import ROOT
+from server.forms import LABELS, in_units, values_of
+
+router = APIRouter(include_in_schema=False)
+templates = Environment(
+    loader=FileSystemLoader(ROOT / "templates"),
+    autoescape=True,
+    undefined=StrictUndefined,
+    trim_blocks=True,
+    lstrip_blocks=True,
+)
+templates.globals["sides"] = SIDES
+
+LAYERS = {"guides": "guide lines", "circles": "circles", "spines": "spines"}
+EMPTY_SHEET = {"name": "My quilt", "units": "in", "fill.kind": "feathers"}
+
+
+@router.get("/")
+def workbench(request: Request) -> HTMLResponse:
+    """The workbench. The whole form travels in the address, so a drawing can be marked and sent."""
+    values = dict(request.query_params)
+    return workbench_page(settled(values) if values else values_of(demo_plan()))
+
+
+@router.get("/new")
+def empty_sheet() -> HTMLResponse:
+    """The workbench before anything was measured."""
+    return workbench_page(EMPTY_SHEET)
+
+
+@router.get("/picture.svg")
+def picture_svg(request: Request) -> Response:
+    """The drawing alone, for the same form: the whole quilt, or with ``view=run`` one side."""
+    values = dict(request.query_params)
+    view = values.pop("view", "")
+    drawn = picture_alone(values or values_of(demo_plan()), run=view == "run")
+    return Response(drawn, media_type="image/svg+xml")
+
+
+@router.get("/look.css")
+def look_css(request: Request) -> Response:
+    """Her cloth and thread as colours for the page; a style sheet, because pages carry no inline styles."""
+    look = look_of(request.query_params)
+    colours = {
+        "cloth": look.cloth,
+        "border": look.border,
+        "thread": look.thread,
+        "chalk": chalk_for(look.border),
+    }
+    rules = "".join(f"--{name}:{colour};" for name, colour in colours.items())
+    return Response(f":root{{{rules}}}", media_type="text/css", headers={"Cache-Control": "max-age=86400"})
+
+
+def workbench_page(values: Mapping[str, str]) -> HTMLResponse:
+    """The workbench for a form's texts."""
+    bench = bench_of(values)
+    return render(
+        "workbench.html",
+        bench=bench,
+        values={**dict.fromkeys(FORM_DEFAULTS, ""), **FORM_DEFAULTS, **bench.reading.values},
+        labels=LABELS,
+        layers=LAYERS,
+        hidden={name for name in LAYERS if values.get("layers") and not values.get(f"show.{name}")},
+        look=look_of({key.removeprefix("look."): text for key, text in values.items()}),
+        fill_defaults=FILL_DEFAULTS[values.get("fill.kind", "")]
+        if values.get("fill.kind") in FILL_DEFAULTS
+        else FILL_DEFAULTS["feathers"],
+    )
+
+
+def settled(values: dict[str, str]) -> dict[str, str]:
+    """The form's texts after what its buttons ask for: a cure applied, lengths put into other units."""
+    values = cured(values, values.pop("apply", ""))
+    units, were = values.get("units"), values.pop("units_were", "")
+    if {units, were} == {"in", "mm"}:
+        values = in_units({**values, "units": were}, "mm" if units == "mm" else "in") | {
+            key: text
+            for key, text in values.items()
+            if key.startswith(("show.", "layers", "side")) and not key.startswith("sides_in")
+        }
+    return values
+
+
+def look_of(texts: Mapping[str, str]) -> Look:
+    """The colours in ``texts``; whatever is no colour keeps its default."""
+    wanted = {name: texts[name] for name in Look.model_fields if name in texts}
+    try:
+        return Look.model_validate(wanted)
+    except ValueError:
+        return Look()
+
+
+def render(template: str, **context: Any) -> HTMLResponse:
+    return HTMLResponse(templates.get_template(template).render(**context))
+
+
+FORM_DEFAULTS: dict[str, str] = {
+    **values_of(Plan(sides_in=demo_plan().sides_in, border_in=demo_plan().border_in)),
+    **{f"sides_in.{side}": "" for side in SIDES},
+    "border": "",
+    "closer": "",
+}

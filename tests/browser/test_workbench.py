@@ -1,0 +1,130 @@
+"""The workbench as she meets it: live, without scripts, by keyboard, at three sizes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, expect
+
+pytestmark = pytest.mark.browser
+
+SIZES = {"tablet": (1180, 820), "upright": (820, 1180), "telephone": (390, 844)}
+LEAST_TARGET_PX = 44
+
+
+@pytest.fixture(params=SIZES)
+def sized(request: pytest.FixtureRequest, watched: Page) -> Page:
+    width, height = SIZES[request.param]
+    watched.set_viewport_size({"width": width, "height": height})
+    return watched
+
+
+@pytest.fixture
+def scriptless(browser: Browser, address: str) -> Iterator[Page]:
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    page.goto(address)
+    yield page
+    context.close()
+
+
+def test_the_demo_quilt_is_drawn_at_the_first_start(sized: Page, address: str) -> None:
+    sized.goto(address)
+    expect(sized.locator("h1")).to_contain_text("curls")
+    expect(sized.locator("#run-view svg")).to_be_visible()
+    expect(sized.locator(".way").nth(2)).to_be_attached()
+    assert sized.evaluate("document.documentElement.scrollWidth <= innerWidth"), "the page scrolls sideways"
+
+
+@pytest.mark.parametrize("path", ["/", "/new", "/?sides_in.top=ninety", "/?border=3&sides_in.top=90"])
+def test_axe_finds_nothing(sized: Page, address: str, path: str) -> None:
+    sized.goto(address + path)
+    results = Axe().run(sized)
+    assert results.violations_count == 0, results.generate_report()
+
+
+def test_every_target_is_large_enough(sized: Page, address: str) -> None:
+    sized.goto(address)
+    for summary in sized.locator("summary").all():
+        if summary.locator("..").get_attribute("open") is None:
+            summary.click()
+    small = sized.evaluate(
+        """least => ['a', 'button', 'select', 'summary', 'textarea', 'input:not([type=hidden])']
+            .flatMap(kind => [...document.querySelectorAll(kind)])
+            .map(e => e.closest('label.tick, .chips label') ?? e)
+            .map(e => [e.id || e.textContent.trim().slice(0, 30), e.getBoundingClientRect()])
+            .filter(([, box]) => box.width && Math.min(box.width, box.height) < least - 0.01)
+            .map(([name, box]) => `${name}: ${box.width} x ${box.height}`)""",
+        LEAST_TARGET_PX,
+    )
+    assert small == []
+
+
+def test_a_changed_number_redraws_without_losing_the_place(watched: Page, address: str) -> None:
+    watched.goto(address)
+    before = watched.locator("#whole-view").inner_html()
+    field = watched.get_by_label("Top", exact=True)
+    field.fill("89 1/2")
+    expect(watched.locator("#whole-view")).to_contain_text("89 1/2 in")
+    assert watched.locator("#whole-view").inner_html() != before
+    expect(field).to_be_focused()
+    expect(field).to_have_value("89 1/2")
+    assert "89+1%2F2" in watched.url
+
+
+def test_trouble_stands_at_its_field_and_the_drawing_stays(watched: Page, address: str) -> None:
+    watched.goto(address)
+    field = watched.get_by_label("Border width")
+    field.fill("eight-ish")
+    expect(watched.locator("#trouble-border")).to_contain_text("eight-ish")
+    expect(field).to_have_attribute("aria-invalid", "true")
+    expect(watched.locator("#run-view")).to_be_attached()
+    field.fill("8")
+    expect(watched.locator("#trouble-border")).to_be_empty()
+    expect(field).not_to_have_attribute("aria-invalid", "true")
+
+
+def test_another_way_is_taken_by_keyboard(watched: Page, address: str) -> None:
+    watched.goto(address)
+    way = watched.locator("#way-2")
+    title = way.locator("strong").inner_text()
+    way.focus()
+    watched.keyboard.press("Enter")
+    expect(watched.locator("#way-2")).to_have_attribute("aria-current", "true")
+    expect(watched.locator("#way-2")).to_be_focused()
+    expect(watched.locator("h1")).to_contain_text(title)
+
+
+@pytest.mark.parametrize("layer", ["guides", "circles", "spines"])
+def test_each_layer_can_be_hidden_without_scripts(scriptless: Page, layer: str) -> None:
+    drawn = scriptless.locator(f"#whole-view .layer-{layer}")
+    expect(drawn).to_be_visible()
+    scriptless.locator(f"#show-{layer}").uncheck()
+    expect(drawn).to_be_hidden()
+
+
+def test_the_whole_job_works_without_scripts(scriptless: Page) -> None:
+    scriptless.get_by_label("Top", exact=True).fill("7' 6\"")
+    scriptless.get_by_role("radio", name="left").check()
+    scriptless.get_by_role("button", name="Draw the border").click()
+    expect(scriptless.get_by_label("Top", exact=True)).to_have_value("7' 6\"")
+    expect(scriptless.get_by_role("radio", name="left")).to_be_checked()
+    way = scriptless.locator("#way-2")
+    title = way.locator("strong").inner_text()
+    way.click()
+    expect(scriptless.locator("h1")).to_contain_text(title)
+
+
+def test_what_was_typed_follows_the_units(watched: Page, address: str) -> None:
+    watched.goto(address)
+    watched.get_by_label("Numbers are").select_option("mm")
+    expect(watched.get_by_label("Bottom", exact=True)).to_have_value("228.6 cm")
+    expect(watched.locator("h1")).to_contain_text("mm")
+
+
+def test_the_cloth_takes_her_colours(watched: Page, address: str) -> None:
+    watched.goto(address)
+    watched.get_by_label("Border", exact=True).fill("#7a1f2b")
+    expect(watched.locator("#whole-view rect").first).to_have_attribute("fill", "#7a1f2b")
