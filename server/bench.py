@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
-from planner.errors import PlanError
-from planner.layout import place
+from planner.errors import ChoiceError, PlanError
+from planner.layout import Layout, place
 from planner.lengths import format_length
 from planner.plan import SIDES, Choice, Plan, SideName
 from planner.sheets import picture
-from planner.solver import Proposal, Refusal, propose
+from planner.solver import Proposal, Refusal, follow, propose
 from planner.solver.refusals import apply_change
 from server import words
 from server.forms import LABELS, Reading, choice_text, read, values_of, with_trouble
@@ -22,10 +22,10 @@ MOST_CARDS = 6
 
 @dataclass(frozen=True)
 class Card:
-    """One proposal as a small picture with its figures."""
+    """One way that lands, as a small picture with its figures."""
 
     value: str
-    picture: Markup
+    picture: str
     title: str
     facts: tuple[str, ...]
     shown: bool
@@ -33,69 +33,74 @@ class Card:
 
 @dataclass(frozen=True)
 class Bench:
-    """Everything the template draws. Without a plan that lays out, only the form, troubles and refusals."""
+    """Everything the template draws. Where nothing can be drawn, only the form, what is wrong, refusals."""
 
     reading: Reading
     side: SideName
-    cards: tuple[Card, ...] = ()
     refusals: tuple[Refusal, ...] = ()
+    advice: tuple[str, ...] = ()
     headline: str = ""
     facts: tuple[str, ...] = ()
     run: str = ""
     whole: str = ""
-    more: int = 0
     choice: str = ""
+    cards: tuple[Card, ...] = ()
+    more: int = 0
 
 
 def bench_of(values: Mapping[str, str]) -> Bench:
-    """Read the form, solve, and draw the proposal she chose (or the first)."""
-    side = side_of(values)
-    reading = read(values)
-    if reading.plan is None:
-        return Bench(reading, side)
-    plan = reading.plan
+    """Read the form, solve, and draw the way she chose (or the best)."""
+    empty = Bench(read(values), side_of(values))
+    plan = empty.reading.plan
+    if plan is None:
+        return empty
     try:
         found = propose(plan)
     except PlanError as error:
-        return Bench(with_trouble(reading, error), side)
+        return replace(empty, reading=with_trouble(empty.reading, error))
     if not found.proposals:
-        return Bench(reading, side, refusals=found.refusals)
-    shown = pick(found.proposals, plan.choice)
-    first = list(found.proposals[:MOST_CARDS])
-    if shown not in first:
-        first[-1] = shown
-    layout = place(plan, shown.choice)
-    return Bench(
-        reading,
-        side,
-        cards=tuple(_card(plan, proposal, proposal is shown) for proposal in first),
-        headline=words.headline(plan, shown),
-        facts=_facts(plan, shown),
-        run=Markup(
-            picture.picture(
-                layout,
-                picture.one_run(layout, side),
-                title=f"The {side} border from its corner to the middle",
-                again=True,
-            )
-        ),
-        whole=Markup(
-            picture.picture(
-                layout,
-                picture.whole_quilt(layout),
-                title=f"The whole quilt: {plan.name}",
-                notes=picture.measures(layout),
-            )
-        ),
-        more=len(found.proposals) - len(first),
-        choice=choice_text(shown.choice),
-    )
+        return replace(empty, refusals=found.refusals, advice=found.advice)
+    drawn = _drawn(empty, plan, place(plan, choose(plan, found.proposals)))
+    cards = _cards(plan, found.proposals, drawn.choice)
+    return replace(drawn, cards=cards, more=len(found.proposals) - len(cards), advice=found.advice)
+
+
+def drawing_of(values: Mapping[str, str]) -> Bench | None:
+    """The drawing alone, following her hand: the way she looks at with what she changed; None if it is gone."""
+    empty = Bench(read(values), side_of(values))
+    plan = empty.reading.plan
+    if plan is None or plan.choice is None:
+        return None
+    try:
+        try:
+            layout = place(plan, plan.choice)
+        except ChoiceError:
+            choice = follow(plan, plan.choice)
+            if choice is None:
+                return None
+            layout = place(plan, choice)
+    except PlanError:
+        return None
+    return _drawn(empty, plan, layout)
+
+
+def choose(plan: Plan, proposals: tuple[Proposal, ...]) -> Choice:
+    """The proposal she chose; after a change of measures the same circles; else the most alike, or the first."""
+    wanted = plan.choice
+    if wanted is None:
+        return proposals[0].choice
+    if all(proposal.choice != wanted for proposal in proposals):
+        owned = plan.cut_own or {wanted.corner_diameter_in, wanted.run_diameter_in} <= set(plan.tin_in)
+        followed = follow(plan, wanted) if owned and plan.meeting in ("any", wanted.meeting) else None
+        if followed:
+            return followed
+    return min((proposal.choice for proposal in proposals), key=lambda choice: _unlike(choice, wanted))
 
 
 def cured(values: dict[str, str], number: str) -> dict[str, str]:
     """The form after the cure of a refusal, named by its place in the list; the same form when it has none."""
     plan = read(values).plan
-    if plan is None or not number.isdecimal():
+    if plan is None or number not in {"0", "1", "2", "3", "4", "5", "6", "7", "8", "9"}:
         return values
     refusals = propose(plan).refusals
     change = refusals[int(number)].change if int(number) < len(refusals) else None
@@ -112,11 +117,16 @@ def picture_alone(values: Mapping[str, str], *, run: bool) -> str:
     if not found.proposals:
         refusal = found.refusals[0]
         raise PlanError(refusal.message, field=refusal.field, cure=refusal.cure)
-    layout = place(plan, pick(found.proposals, plan.choice).choice)
+    layout = place(plan, choose(plan, found.proposals))
     if run:
         return picture.picture(layout, picture.one_run(layout, side_of(values)), title=plan.name)
     whole = picture.whole_quilt(layout)
     return picture.picture(layout, whole, title=plan.name, notes=picture.measures(layout))
+
+
+def side_of(values: Mapping[str, str]) -> SideName:
+    """The side she looks along."""
+    return next((side for side in SIDES if side == values.get("side")), "top")
 
 
 def _readable(reading: Reading) -> Plan:
@@ -130,44 +140,57 @@ def _readable(reading: Reading) -> Plan:
     return reading.plan
 
 
-def side_of(values: Mapping[str, str]) -> SideName:
-    """The side she looks along."""
-    return next((side for side in SIDES if side == values.get("side")), "top")
-
-
-def pick(proposals: tuple[Proposal, ...], wanted: Choice | None) -> Proposal:
-    """The proposal she chose; after a change of measurements the one most like it; else the first."""
-    if wanted is None:
-        return proposals[0]
-    return min(
-        proposals,
-        key=lambda p: (
-            p.choice != wanted,
-            p.choice.meeting != wanted.meeting,
-            abs(p.choice.run_diameter_in - wanted.run_diameter_in),
-            abs(p.choice.corner_diameter_in - wanted.corner_diameter_in),
-            abs(p.choice.counts.top - wanted.counts.top),
+def _drawn(bench: Bench, plan: Plan, layout: Layout) -> Bench:
+    choice = layout.choice
+    eases = {side: chain.ease for side, chain in layout.own.items()}
+    run = picture.one_run(layout, bench.side)
+    title = f"The {bench.side} border of {plan.name}, from its corner to the middle"
+    whole = picture.whole_quilt(layout)
+    notes = picture.measures(layout)
+    return replace(
+        bench,
+        headline=words.headline(plan, choice, eases),
+        facts=(
+            f"Corner circle {format_length(choice.corner_diameter_in, plan.units)}",
+            words.middle_in_words(choice).capitalize(),
+            words.lift_in_words(eases, plan.units),
         ),
+        run=Markup(picture.picture(layout, run, title=title, again=True)),
+        whole=Markup(picture.picture(layout, whole, title=f"The whole of {plan.name}", notes=notes)),
+        choice=choice_text(choice),
     )
 
 
+def _cards(plan: Plan, proposals: tuple[Proposal, ...], shown: str) -> tuple[Card, ...]:
+    """The cards of the first proposals; the one that is drawn takes the last place when it is none of them."""
+    first = list(proposals[:MOST_CARDS])
+    if all(choice_text(proposal.choice) != shown for proposal in first):
+        first[-1:] = [proposal for proposal in proposals if choice_text(proposal.choice) == shown][
+            :1
+        ] or first[-1:]
+    return tuple(_card(plan, proposal, choice_text(proposal.choice) == shown) for proposal in first)
+
+
 def _card(plan: Plan, proposal: Proposal, shown: bool) -> Card:
-    choice = proposal.choice
+    choice, units = proposal.choice, plan.units
     return Card(
         value=choice_text(choice),
         picture=Markup(picture.small_picture(plan, choice)),
         title=words.counts_in_words(plan, choice),
         facts=(
-            f"{words.circle_in_words(choice, plan.units)}, {words.gap_in_words(proposal, plan.units)}",
-            words.middle_in_words(choice),
+            f"{words.circle_in_words(choice, units)}, {words.gap_in_words(proposal.ease, units)}",
+            f"{words.middle_in_words(choice)}, plumes to {format_length(proposal.reach, units)}",
+            proposal.why,
         ),
         shown=shown,
     )
 
 
-def _facts(plan: Plan, proposal: Proposal) -> tuple[str, ...]:
+def _unlike(choice: Choice, wanted: Choice) -> tuple[float, ...]:
     return (
-        f"Corner circle {format_length(proposal.choice.corner_diameter_in, plan.units)}",
-        words.middle_in_words(proposal.choice).capitalize(),
-        proposal.why,
+        choice != wanted,
+        choice.meeting != wanted.meeting,
+        abs(choice.run_diameter_in - wanted.run_diameter_in),
+        abs(choice.corner_diameter_in - wanted.corner_diameter_in),
+        abs(choice.counts.top - wanted.counts.top),
     )

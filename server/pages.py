@@ -12,7 +12,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from planner.demo import demo_plan
 from planner.plan import FILL_DEFAULTS, SIDES, Look, Plan
 from planner.sheets.colour import chalk_for
-from server.bench import bench_of, cured, picture_alone
+from server.bench import Bench, bench_of, cured, drawing_of, picture_alone
 from server.bootstrap import ROOT
 from server.forms import LABELS, in_units, values_of
 
@@ -35,6 +35,15 @@ def workbench(request: Request) -> HTMLResponse:
     """The workbench. The whole form travels in the address, so a drawing can be marked and sent."""
     values = dict(request.query_params)
     return workbench_page(settled(values) if values else values_of(demo_plan()))
+
+
+@router.get("/drawing")
+def drawing(request: Request) -> Response:
+    """What lies on the table for the same form, without solving again; no content when that way is gone."""
+    bench = drawing_of(dict(request.query_params))
+    if bench is None:
+        return Response(status_code=204)
+    return render("table.html", **_table(bench, request.query_params))
 
 
 @router.get("/new")
@@ -71,16 +80,25 @@ def workbench_page(values: Mapping[str, str]) -> HTMLResponse:
     bench = bench_of(values)
     return render(
         "workbench.html",
-        bench=bench,
-        values={**dict.fromkeys(FORM_DEFAULTS, ""), **FORM_DEFAULTS, **bench.reading.values},
-        labels=LABELS,
-        layers=LAYERS,
-        hidden={name for name in LAYERS if values.get("layers") and not values.get(f"show.{name}")},
+        values={**FORM_DEFAULTS, **bench.reading.values},
+        **_table(bench, values),
         look=look_of({key.removeprefix("look."): text for key, text in values.items()}),
         fill_defaults=FILL_DEFAULTS[values.get("fill.kind", "")]
         if values.get("fill.kind") in FILL_DEFAULTS
         else FILL_DEFAULTS["feathers"],
     )
+
+
+def _table(bench: Bench, values: Mapping[str, str]) -> dict[str, Any]:
+    """What the template of the table needs."""
+    hidden = {name for name in LAYERS if values.get("layers") and not values.get(f"show.{name}")}
+    return {
+        "bench": bench,
+        "labels": LABELS,
+        "layers": LAYERS,
+        "hidden": hidden,
+        "closer": "closer" in values,
+    }
 
 
 def settled(values: dict[str, str]) -> dict[str, str]:
@@ -113,5 +131,4 @@ FORM_DEFAULTS: dict[str, str] = {
     **values_of(Plan(sides_in=demo_plan().sides_in, border_in=demo_plan().border_in)),
     **{f"sides_in.{side}": "" for side in SIDES},
     "border": "",
-    "closer": "",
 }

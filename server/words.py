@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 
+from planner.corners import Ease
 from planner.lengths import format_length
-from planner.plan import Choice, Plan, Units
-from planner.solver import Proposal
+from planner.plan import Choice, Plan, SideName, Units
 
 MEETINGS = {
     "butted": "the two runs meet",
@@ -30,20 +31,27 @@ def circle_in_words(choice: Choice, units: Units) -> str:
     return f"{_diameter(choice.run_diameter_in, units)} circle"
 
 
-def gap_in_words(proposal: Proposal, units: Units) -> str:
+def gap_in_words(eases: Mapping[SideName, Ease], units: Units) -> str:
     """Air between neighbouring circles, the largest of the four sides."""
-    gap = max(ease.gap for ease in proposal.ease.values())
+    gap = max(ease.gap for ease in eases.values())
     return "touching" if gap < TOUCHING_IN else f"each {hair(gap, units)} apart"
 
 
-def headline(plan: Plan, proposal: Proposal) -> str:
+def lift_in_words(eases: Mapping[SideName, Ease], units: Units) -> str:
+    """How far the rows stand off the guide lines, the largest of the four sides."""
+    lift = max(ease.lift for ease in eases.values())
+    return (
+        "Rows on the guide lines" if lift < TOUCHING_IN else f"Rows {hair(lift, units)} off the guide lines"
+    )
+
+
+def headline(plan: Plan, choice: Choice, eases: Mapping[SideName, Ease]) -> str:
     """19 curls a side, 3 3/8 in circle, each 1/32 in apart."""
-    choice = proposal.choice
     return ", ".join(
         (
             counts_in_words(plan, choice),
             circle_in_words(choice, plan.units),
-            gap_in_words(proposal, plan.units),
+            gap_in_words(eases, plan.units),
         )
     )
 

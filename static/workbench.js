@@ -21,31 +21,38 @@ document.addEventListener("click", (event) => {
   draw();
 });
 
-// One question at a time; whatever was typed meanwhile is asked as soon as the answer is there.
+// One question at a time; whatever was typed meanwhile is asked as soon as the answer is there. The drawing
+// follows first, with the same circles; then all ways are solved again.
 async function draw() {
   if (asking) {
     askAgain = true;
     return;
   }
   asking = true;
+  do {
+    askAgain = false;
+    const form = new URLSearchParams(new FormData(bench));
+    await ask("/drawing?" + form);
+    if (!askAgain) await ask("/?" + form);
+  } while (askAgain);
+  asking = false;
+}
+
+async function ask(address) {
+  let answer;
   try {
-    do {
-      askAgain = false;
-      const address = "/?" + new URLSearchParams(new FormData(bench));
-      const answer = await fetch(address);
-      if (answer.ok && !askAgain) show(await answer.text(), address);
-    } while (askAgain);
-  } catch (error) {
-    console.error(String(error));
+    answer = await fetch(address);
+  } catch {
     say("The planner does not answer. Is it still running?");
-  } finally {
-    asking = false;
+    return;
   }
+  if (answer.status === 200) show(await answer.text(), address);
 }
 
 function show(text, address) {
   const fresh = new DOMParser().parseFromString(text, "text/html");
   const focused = document.activeElement?.id;
+  document.body.classList.toggle("stale", fresh.getElementById("run-view").hidden);
   for (const part of fresh.querySelectorAll("[data-live]")) {
     const old = document.getElementById(part.id);
     // Where nothing can be drawn the last drawing stays, dimmed.
@@ -53,14 +60,15 @@ function show(text, address) {
   }
   for (const field of bench.querySelectorAll("[aria-describedby]")) {
     const trouble = document.getElementById(field.getAttribute("aria-describedby"));
-    if (trouble?.textContent.trim()) field.setAttribute("aria-invalid", "true");
+    if (trouble.textContent.trim()) field.setAttribute("aria-invalid", "true");
     else field.removeAttribute("aria-invalid");
   }
-  document.body.classList.toggle("stale", fresh.getElementById("run-view").hidden);
   if (focused && document.activeElement?.id !== focused) document.getElementById(focused)?.focus();
-  document.title = fresh.title;
-  history.replaceState(null, "", address);
-  say(document.querySelector("#spoken h1").textContent);
+  if (fresh.title) {
+    document.title = fresh.title;
+    history.replaceState(null, "", address);
+    say(document.querySelector("#spoken h1").textContent);
+  }
 }
 
 function say(words) {
