@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from planner.fills.contour import Contour, Numbers
 
 HAIR_IN = 0.03  # left between a shape and whatever it faces: two rows of thread that do not touch
-LEVELS = 28  # steps of a flow line
+LEVELS = 24  # steps of a flow line
 SEED_IN = 0.04  # spacing of flow lines on the spine
 _MOTIF_SLANT = 0.05  # a flow line stops this share of its depth before a motif that it would pass by
 _TIP_SHARE = 0.4  # a tip claims so much of the way to the spine before it, the other claims the rest
@@ -49,31 +49,58 @@ def depths(contour: Contour, edges: Sequence[Edge], motifs: Sequence[Numbers], f
     """D at each sample: to the edge, half way to the facing spine (m, 2), up to a motif (points (m, 2))."""
     p, n = contour.point, contour.normal
     d = np.minimum.reduce([e.ahead(p, n) for e in edges]) if edges else np.full(len(p), np.inf)
-    share = np.pad(shares(contour), ((0, 0), (0, len(facing) - len(p))), constant_values=0.999)
-    d = np.minimum(d, clear(p, n, facing, share) - HAIR_IN / 2)
+    d = np.minimum(d, half_way(contour, facing) - HAIR_IN / 2)
     for motif in motifs:
-        d = np.minimum(d, clear(p, n, motif, _MOTIF_SLANT) - HAIR_IN)
-        d[_beside(p, n, motif) & (contour.speed > 0)] = 0.0
+        middle = (motif.min(axis=0) + motif.max(axis=0)) / 2
+        reach = np.hypot(*(motif - middle).T).max() + 4 * HAIR_IN
+        near = np.flatnonzero(np.hypot(*(p - middle).T) < np.minimum(d, _FARTHEST_IN) + reach)
+        d[near] = np.minimum(d[near], clear(p[near], n[near], motif, _MOTIF_SLANT) - HAIR_IN)
+        d[near[_beside(p[near], n[near], motif) & (contour.speed[near] > 0)]] = 0.0
     return np.clip(d, 1e-3, _FARTHEST_IN)
+
+
+def _pairs(p: Numbers, n: Numbers, other: Numbers) -> tuple[Numbers, Numbers]:
+    """For w = other − p, every pair: w·n and |w|². Shapes (len(p), len(other))."""
+    x = other[None, :, 0] - p[:, None, 0]
+    y = other[None, :, 1] - p[:, None, 1]
+    along = x * n[:, None, 0]
+    along += y * n[:, None, 1]
+    np.square(x, out=x)
+    x += np.square(y, out=y)
+    return along, x
 
 
 def _beside(p: Numbers, n: Numbers, motif: Numbers) -> NDArray[np.bool_]:
     """Points so near to a motif before them that a ray would slip between two points of its outline."""
-    w = motif[None, :, :] - p[:, None, :]
-    square = (w**2).sum(axis=2)
-    ahead = (w * n[:, None, :]).sum(axis=2) > 0.85 * np.sqrt(square)
-    return np.asarray((ahead & (square < (2 * HAIR_IN) ** 2) & (square > 1e-8)).any(axis=1))
+    along, square = _pairs(p, n, motif)
+    close = (square < (2 * HAIR_IN) ** 2) & (square > 1e-8) & (along > 0)
+    return np.asarray((close & (along**2 > 0.7 * square)).any(axis=1))
+
+
+def ball(p: Numbers, n: Numbers, other: Numbers) -> Numbers:
+    """Largest d at which p + d·n is no nearer to any of the others than d: the medial axis. Shape (len(p),).
+
+    A circle through p with its centre on the normal passes through p + w when d = |w|²/(2·w·n).
+    """
+    along, square = _pairs(p, n, other)
+    return _radius(along, square)
+
+
+def _radius(along: Numbers, square: Numbers) -> Numbers:
+    with np.errstate(divide="ignore", invalid="ignore"):
+        bend = 2 * along / square
+    bend[square < 1e-8] = 0.0
+    with np.errstate(divide="ignore"):
+        return np.asarray(1 / np.maximum(bend.max(axis=1), 0.0))
 
 
 def clear(p: Numbers, n: Numbers, other: Numbers, share: float | Numbers) -> Numbers:
     """Largest d at which p + d·n is no nearer to any point of ``other`` than share·d. Shape (len(p),).
 
-    |w − d·n|² = share²·d² with w = other − p; the smaller root of the quadratic. share 1 is the medial axis;
-    a share below 1 (a number, or one for each pair) lets the fill come nearer to the other than to its own.
+    |w − d·n|² = share²·d² with w = other − p; the smaller root of the quadratic. share (a number, or one for
+    each pair) is below 1 where the fill may come nearer to the other than to its own spine.
     """
-    w = other[None, :, :] - p[:, None, :]
-    along = w[..., 0] * n[:, None, 0] + w[..., 1] * n[:, None, 1]
-    square = w[..., 0] ** 2 + w[..., 1] ** 2
+    along, square = _pairs(p, n, other)
     inside = along * along - (1 - np.square(share)) * square
     with np.errstate(invalid="ignore", divide="ignore"):
         below = along + np.sqrt(inside)
@@ -82,24 +109,30 @@ def clear(p: Numbers, n: Numbers, other: Numbers, share: float | Numbers) -> Num
     return np.asarray(d.min(axis=1))
 
 
-def shares(contour: Contour) -> Numbers:
-    """Share of the way that each sample leaves to each other one: 1, but a tip yields to the spine it faces.
+def half_way(contour: Contour, facing: Numbers) -> Numbers:
+    """How far the fill may grow before other spine (m, 2) is as near; a tip yields to the spine it faces.
 
-    Otherwise the fan round a tip would claim half the mouth of its curl. Shape (n, n).
+    Otherwise the fan round a tip would claim half the mouth of its curl. Shape (n,).
     """
-    weight = np.ones(len(contour.q))
-    facing = np.zeros(len(contour.q), dtype=bool)
-    tips = [i for i, s in enumerate(contour.stretches) if s.label == "tip"]
-    for i in tips:
-        off = np.abs(contour.q - (contour.starts[i] + contour.starts[i + 1]) / 2)
-        beside = np.abs(contour.stretch - i) <= 1
-        weight[beside] = np.clip(
-            _TIP_SHARE + (1 - _TIP_SHARE) * (off[beside] - 0.2) / _TIP_REACH_IN, _TIP_SHARE, 1
-        )
-        facing |= contour.stretch < i - 1
-    own = np.where(np.isin(contour.stretch, [i - 1 for i in tips]), 1.0, weight)
-    share = np.where(facing[:, None] & ~facing, weight, 1.0)
-    return np.where(~facing[:, None] & facing, 1 / own[:, None], share) * 0.999
+    p, n, stretch = contour.point, contour.normal, contour.stretch
+    along, square = _pairs(p, n, facing)
+    claims = []
+    for i in (i for i, s in enumerate(contour.stretches) if s.label == "tip"):
+        off = np.abs(contour.q - (contour.starts[i] + contour.starts[i + 1]) / 2) - 0.2
+        weight = np.clip(_TIP_SHARE + (1 - _TIP_SHARE) * off / _TIP_REACH_IN, _TIP_SHARE, 1)
+        tip = np.flatnonzero((np.abs(stretch - i) <= 1) & (weight < 1))
+        outside = tip[stretch[tip] >= i]
+        before = np.flatnonzero(stretch < i - 1)
+        for rows, columns, share in (
+            (before, tip, weight[None, tip]),
+            (outside, before, 1 / weight[outside, None]),
+        ):
+            square[np.ix_(rows, columns)] = 0.0
+            claims.append((rows, clear(p[rows], n[rows], p[columns], share)))
+    d = _radius(along, square)
+    for rows, claim in claims:
+        d[rows] = np.minimum(d[rows], claim)
+    return d
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,17 +183,16 @@ def flow_lines(contour: Contour, depth: Numbers, lean: Lean, begin: float, end: 
     count = max(3, int(np.ceil((end - begin) / SEED_IN)) + 1)
     seeds = np.linspace(begin, end, count)
     q = seeds.copy()
-    slope = np.gradient(depth, contour.q)
+    table = np.stack((depth, np.gradient(depth, contour.q), contour.flow, contour.speed, contour.turn))
+    widths = np.diff(contour.q)
 
     def drift(q: Numbers, v: float) -> Numbers:
-        def on(values: Numbers) -> Numbers:
-            return np.interp(q, contour.q, values)
-
-        big = on(depth)
-        angle = on(contour.flow) * (lean.head + (lean.base - lean.head) * (1 - v) ** 1.5)
-        moving = np.maximum(on(contour.speed) - on(contour.turn) * v * big, 0.08)
-        across = np.tan(angle) / moving
-        return np.asarray(across * big / np.maximum(1 - across * v * on(slope), _STEEPEST))
+        i = np.clip(np.searchsorted(contour.q, q) - 1, 0, len(widths) - 1)
+        share = np.clip((q - contour.q[i]) / widths[i], 0, 1)
+        big, slope, flow, speed, turn = table[:, i] * (1 - share) + table[:, i + 1] * share
+        angle = flow * (lean.head + (lean.base - lean.head) * (1 - v) ** 1.5)
+        across = np.tan(angle) / np.maximum(speed - turn * v * big, 0.08)
+        return np.asarray(across * big / np.maximum(1 - across * v * slope, _STEEPEST))
 
     lines = [q]
     for k in range(LEVELS):

@@ -17,9 +17,9 @@ from numpy.typing import NDArray
 
 from planner.curves import Arc, Point
 from planner.fills.contour import Contour, Numbers, Stretch, sample
-from planner.fills.flow import HAIR_IN, LEVELS, Edge, FlowLines, Lean, clear, depths, flow_lines
+from planner.fills.flow import HAIR_IN, LEVELS, Edge, FlowLines, Lean, ball, depths, flow_lines
 from planner.fills.holes import Hole, Raster
-from planner.fills.outline import Outline, curves_through, even
+from planner.fills.outline import Outline, curves_through, drawn, even
 from planner.fills.shape import Cell, Shape
 
 Place = tuple[int, float]  # a stretch of the walk and a share of its length
@@ -117,7 +117,7 @@ def grow(ground: Ground, style: Style, needs: Needs) -> Cell:
     for q, motif in _motifs(contour, ground, style, needs, facing):
         if begin <= q <= end:
             placed += [(q, outline) for outline in motif.outlines]
-        guards.append(even(motif.guard, 0.02))
+        guards.append(even(motif.guard, 0.03))
     depth = depths(contour, ground.edges, guards, facing)
     lines = flow_lines(contour, depth, style.lean, begin, end)
     parting = [contour.q_at(*p) for p in ground.partings]
@@ -128,7 +128,7 @@ def grow(ground: Ground, style: Style, needs: Needs) -> Cell:
     placed.sort(key=lambda item: item[0])
     outlines = [outline for _, outline in placed]
     shapes = _with_holes_filled(outlines, contour, lines, ground, style, needs)
-    return Cell(tuple(Shape(o.kind, "", curves_through(o.points, o.nodes)) for o in shapes))
+    return Cell(tuple(Shape(o.kind, "", curves_through(o)) for o in shapes))
 
 
 def _parted(contour: Contour, ground: Ground) -> Contour:
@@ -185,7 +185,7 @@ def _crook(
     """A motif in the wedge where the walk turns back at the end of stretch i: along its middle line."""
     before = np.flatnonzero(contour.stretch == i)[::-1]
     p, n = contour.point[before], contour.normal[before]
-    radius = clear(p, n, facing, 0.999)
+    radius = ball(p, n, facing)
     edge = np.minimum.reduce([e.ahead(p, n) for e in edges])
     widest = style.crook_radius * needs.room
     stop = (radius >= widest) | (radius > edge * 0.8)
@@ -288,7 +288,7 @@ def _with_holes_filled(
     first, last = lines.points[0], lines.points[-1]
     inside = (contour.q > lines.q[0]) & (contour.q < lines.q[-1])
     domain = np.concatenate((contour.point[inside], last, np.array(ground.rim).reshape(-1, 2), first[::-1]))
-    raster = Raster(domain, contour.point, [o.points for o in outlines if not o.within])
+    raster = Raster(domain, contour.point, [drawn(o) for o in outlines if not o.within])
     added: list[list[Outline]] = [[] for _ in outlines]
     whole = [i for i, o in enumerate(outlines) if not o.within]
     for hole in raster.holes(0.16 * needs.room, HAIR_IN):

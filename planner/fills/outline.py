@@ -43,24 +43,33 @@ def even(points: Numbers, spacing: float = 0.0, count: int = 0) -> Numbers:
     return np.stack((np.interp(on, way, points[:, 0]), np.interp(on, way, points[:, 1])), axis=1)
 
 
-def curves_through(points: Numbers, nodes: NDArray[np.int64]) -> tuple[Bezier, ...]:
-    """Cubic curves through the points (n, 2) chosen as nodes, with the tangents the points have there.
+def _handles(outline: Outline) -> Numbers:
+    """Ends and handles of the curves through an outline's nodes, with the tangents its points have there.
 
-    The handles are Hermite's: a third of the derivative with respect to the index, times the step.
+    The handles are Hermite's: a third of the derivative with respect to the index, times the step. Shape
+    (curves, 4, 2).
     """
-    derivative = np.gradient(points, axis=0)
+    points, nodes = outline.points, outline.nodes
     first, last = nodes[:-1], nodes[1:]
     step = (last - first)[:, None] / 3
-    handles = np.stack(
-        (
-            points[first],
-            points[first] + step * derivative[first],
-            points[last] - step * derivative[last],
-            points[last],
-        ),
-        axis=1,
-    ).tolist()
-    return tuple(Bezier(*(tuple(p) for p in four)) for four in handles)
+    derivative = np.gradient(points, axis=0)
+    out, back = step * derivative[first], step * derivative[last]
+    return np.stack((points[first], points[first] + out, points[last] - back, points[last]), axis=1)
+
+
+def curves_through(outline: Outline) -> tuple[Bezier, ...]:
+    """The curves of an outline, as they are stitched."""
+    return tuple(Bezier(*(tuple(p) for p in four)) for four in _handles(outline).tolist())
+
+
+_T = np.linspace(0, 1, 9)[:-1, None]
+_BERNSTEIN = np.concatenate(((1 - _T) ** 3, 3 * (1 - _T) ** 2 * _T, 3 * (1 - _T) * _T**2, _T**3), axis=1)
+
+
+def drawn(outline: Outline) -> Numbers:
+    """Points on the curves of an outline, eight a curve. Shape (8·curves + 1, 2)."""
+    points = np.einsum("tk,ckx->ctx", _BERNSTEIN, _handles(outline)).reshape(-1, 2)
+    return np.concatenate((points, outline.points[-1:]))
 
 
 def tapered(axis: Numbers, width: Numbers) -> Numbers:

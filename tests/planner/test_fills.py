@@ -5,40 +5,29 @@ from __future__ import annotations
 from functools import cache
 from math import hypot
 
-import numpy as np
 import pytest
 import shapely
 
-from planner import run
-from planner.band import quilt_of
 from planner.fills import STYLES, fill
 from planner.fills.shape import FillOfLayout
 from planner.layout import Layout, place
-from planner.plan import SIDES, Choice, Plan
+from planner.plan import SIDES, Plan
+from planner.solver import propose
 
 
 @cache
-def layout(kind: str, width: float = 6.0, r: float = 1.6, big: float = 2.2) -> Layout:
-    """An invented quilt with butted runs."""
+def layout(kind: str, width: float = 6.0) -> Layout:
+    """An invented quilt with butted runs and its best proposal."""
     plan = Plan.model_validate(
         {
             "sides_in": {"top": 44.0, "right": 50.0, "bottom": 44.0, "left": 50.0},
             "border_in": dict.fromkeys(SIDES, width),
             "cut_own": True,
-            "ease_limits": {"lift_in": 0.4, "gap_in": 0.6},
-            "fill": {"kind": kind, "room_in": 1.0},
+            "meeting": "butted",
+            "fill": {"kind": kind},
         }
     )
-    counts = {}
-    for side, band in quilt_of(plan).bands.items():
-        k = np.arange(1.0, 40.0)
-        h, half = np.asarray(band.height), np.asarray(band.span / 2)
-        lift, _ = run.ease("butted", h, np.asarray(big), np.asarray(r), k, np.zeros(()), half, 0.4, 0.6)
-        counts[side] = int(k[~np.isnan(lift)][-1])
-    choice = Choice.model_validate(
-        {"corner_diameter_in": 2 * big, "run_diameter_in": 2 * r, "meeting": "butted", "counts": counts}
-    )
-    return place(plan, choice)
+    return place(plan, propose(plan).proposals[0].choice)
 
 
 @cache
