@@ -15,7 +15,7 @@ from planner.run import Numbers
 from planner.solver import choices, easy
 from planner.solver.choices import Combos, is_level
 from planner.solver.limits import Limits
-from planner.solver.score import criteria, score, terms, undominated
+from planner.solver.score import criteria, crowding, score, terms, undominated
 
 ALL_MEETINGS: tuple[MeetingKind, ...] = ("butted", "little_spines", "wreath", "lattice")
 LEAD = 3  # this many visibly different proposals come first
@@ -70,13 +70,17 @@ def feasible(plan: Plan, limits: Limits | None = None) -> Iterator[tuple[Meeting
 
 
 def ranked(plan: Plan) -> list[Proposal]:
-    """All proposals that no other beats, best first. Runs of different kinds do not beat each other: taste."""
+    """All proposals that no other beats, best first.
+
+    A layout is only beaten by one of its own look: same meeting, level or rolling, open or crowded. Which look
+    she likes is taste; and small crowded circles, which have the shortest reach, would drive out all others.
+    """
     quilt, limits = quilt_of(plan), Limits.of(plan)
     corner = largest_corner(quilt)
     found = []
     for meeting, combos in feasible(plan):
-        level = is_level(combos)
-        groups = [np.flatnonzero(level), np.flatnonzero(~level)]
+        look = 2 * is_level(combos) + (crowding(combos) > 0)
+        groups = [np.flatnonzero(look == kind) for kind in range(4)]
         keep = np.concatenate([g[undominated(criteria(combos.where(g)))] for g in groups])
         best = combos.where(keep)
         found.append(Found(meeting, best, score(best, limits, corner), terms(best, limits, corner)))

@@ -23,7 +23,12 @@ WEIGHTS = {
     "corner": 0.5,
     # A wide middle draws the eye away from the curls, so a narrow one comes first.
     "middle": 0.5,
+    # Curls of one row that nearly touch read as two rows of rings, not as one running spine.
+    "crowding": 0.8,
 }
+_OPEN_STEP = (
+    1.5  # steps of so many radii and more leave the spine open to the eye (level runs: 2; DESIGN's 1.43)
+)
 
 
 def terms(combos: Combos, limits: Limits, corner_limit: float) -> dict[str, Numbers]:
@@ -36,7 +41,14 @@ def terms(combos: Combos, limits: Limits, corner_limit: float) -> dict[str, Numb
         "mismatch": combos.mismatch / limits.mismatch,
         "corner": np.maximum(0.0, 1 - combos.big / corner_limit),
         "middle": combos.middle / (2 * limits.longest),
+        "crowding": crowding(combos),
     }
+
+
+def crowding(combos: Combos) -> Numbers:
+    """0 while the steps are open, 1 when curls of one row touch. Shape (n,)."""
+    steps = combos.step.min(axis=1, initial=np.inf) / combos.r
+    return np.asarray(np.clip((_OPEN_STEP - steps) / (_OPEN_STEP - 1), 0.0, 1.0))
 
 
 def score(combos: Combos, limits: Limits, corner_limit: float) -> Numbers:
@@ -65,6 +77,5 @@ def undominated(criteria: Numbers) -> np.ndarray:
 def criteria(combos: Combos) -> Numbers:
     """What a proposal is beaten in: largest ease, reach, step mismatch, middle (DESIGN section 4). (n, 4)"""
     ease = (combos.lift + combos.gap).max(axis=1, initial=0.0)
-    return np.stack(
-        [ease, np.maximum(combos.reach_run, combos.reach_ends), combos.mismatch, combos.middle], axis=1
-    )
+    reach = np.maximum(combos.reach_run, combos.reach_ends)
+    return np.stack([ease, reach, combos.mismatch, combos.middle], axis=1)
