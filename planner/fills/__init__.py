@@ -7,20 +7,25 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from planner.band import CORNERS
 from planner.fills import feathers
 from planner.fills.grow import Needs, Style, grow
 from planner.fills.pockets import key, pockets
 from planner.fills.shape import Cell, Copy, FillOfLayout
 from planner.layout import Layout
-from planner.plan import FillKind
+from planner.plan import SIDES, FillKind, SideName
 
 STYLES: dict[FillKind, Style] = {
     "feathers": feathers.STYLE,
 }
 
 
-def fill(layout: Layout) -> FillOfLayout:
-    """The fill of a layout: each kind of pocket grown once, copied wherever it comes again."""
+def fill(layout: Layout, side: SideName | None = None) -> FillOfLayout:
+    """The fill of a layout: each kind of pocket grown once, copied wherever it comes again.
+
+    side: only this side and its first corner, for its pattern.
+    """
+    names = (f"{side}-", f"{CORNERS[SIDES.index(side)]}-") if side else ("",)
     plan = layout.plan
     style = STYLES.get(plan.fill.kind, feathers.STYLE)
     needs = Needs(plan.fill.room_in, plan.fill.smallest_feature_in, plan.seed)
@@ -28,6 +33,8 @@ def fill(layout: Layout) -> FillOfLayout:
     known: dict[tuple[object, ...], int] = {}
     copies = []
     for pocket in pockets(layout):
+        if not pocket.name.startswith(names):
+            continue
         alike = key(pocket.ground)
         if alike not in known:
             known[alike] = len(cells)

@@ -11,6 +11,7 @@ from planner.layout import Layout
 from planner.lengths import format_length
 from planner.marking import Stance, side_marks
 from planner.plan import FillKind
+from planner.sheets.drawing import Box
 from planner.sheets.figures import strip
 from planner.sheets.page import Pages
 from planner.sheets.paper import Paper
@@ -19,7 +20,9 @@ from planner.sheets.quilt_drawing import quilt_drawing
 from planner.sheets.templates_pdf import needed
 from planner.steps import datum_words
 
-PICTURE_HIGH_IN = 4.3
+PICTURE_HIGH_IN = 4.2
+STRIP_HIGH_IN = 2.2
+INK_SMALL, INK_LARGER = 0.3, 0.6  # thinner lines where much is drawn small
 FILLS: dict[FillKind, str] = {
     "feathers": "feathers",
     "leaves": "leaves",
@@ -77,7 +80,9 @@ def handout_pdf(layout: Layout, on: Paper, shapes: tuple[Shape, ...] = ()) -> by
     pages = Pages(layout, "class hand-out", on)
     pages.name()
     pages.words(in_words(layout), 10.5, colour=QUIET, after=0.12)
-    pages.picture(quilt_drawing(layout, shapes), high=PICTURE_HIGH_IN)
+    quilt = quilt_drawing(layout, shapes)
+    pages.picture(quilt, high=PICTURE_HIGH_IN, ink=INK_SMALL)
+    pages.picture(quilt, high=STRIP_HIGH_IN, window=_one_run(layout), ink=INK_LARGER)
     pages.heading("What to bring")
     pages.listing(to_bring(layout))
     pages.turn()
@@ -98,6 +103,12 @@ def handout_pdf(layout: Layout, on: Paper, shapes: tuple[Shape, ...] = ()) -> by
     pages.heading("Take care")
     pages.listing(CAUTIONS)
     return pages.book.done()
+
+
+def _one_run(layout: Layout) -> Box:
+    """The top left corner and the run to the middle of the top, or a third of a side that turns on."""
+    reach = layout.quilt.width / (2 if layout.plan.corner == "mirrored" else 3)
+    return Box(-0.3, -0.3, reach + 0.3, layout.quilt.border("top") + 0.6)
 
 
 def in_words(layout: Layout) -> str:

@@ -25,7 +25,7 @@ LETTERS_IN = 0.14
 CROSS_IN = 0.2
 SAME_IN = 1e-6  # sides whose circles differ by less share a pattern
 
-Grow = Callable[[Layout], Iterable[Shape]]
+Grow = Callable[[Layout, SideName], Iterable[Shape]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +149,7 @@ def _fill(layout: Layout, side: MeasuredSide, end: float, grow: Grow) -> list[St
     """The fill of this side as measured, from the corner to the end of the pattern."""
     here = as_measured(layout, side.side)
     back = ruler_motion(here, side.side)
-    shapes = (shape.moved(back, shape.pocket) for shape in grow(here))
+    shapes = (shape.moved(back, shape.pocket) for shape in grow(here, side.side))
     return [
         Stroke("fill", shape.curves)
         for shape in shapes

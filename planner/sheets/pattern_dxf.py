@@ -26,7 +26,7 @@ COLOURS: dict[Layer, int] = {  # AutoCAD colour index; 7 shows black on white an
     "fill": 3,
     "spine": 1,
 }
-SMOOTH_IN = 1e-4  # DXF has no cubics: a plume's outline becomes chords no farther off than a tenth of a thou
+SMOOTH_IN = 0.002  # a plume's outline becomes chords no farther off than half a thread is thick
 UP = Motion(1, 0, 0, -1, 0, 0)
 
 Vertex = tuple[float, float, float]

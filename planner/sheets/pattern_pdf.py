@@ -7,7 +7,7 @@ Neighbouring tiles share an overlap; the trim lines in its middle coincide when 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from planner.curves import Line
 from planner.layout import Layout
@@ -171,6 +171,11 @@ def _cover(book: Book, layout: Layout, sets: list[Set], sheets: int, on: Paper) 
     _maps(book, sets, Box(left, y + 0.25, room, floor - 4.3 - y - 0.25))
 
 
+def _bare(drawing: Drawing) -> Drawing:
+    """The drawing without its fill and words, which would only blacken a small map."""
+    return replace(drawing, strokes=tuple(s for s in drawing.strokes if s.layer != "fill"), labels=())
+
+
 def _maps(book: Book, sets: list[Set], box: Box) -> None:
     """Each drawing made small with the sheets' outlines and labels over it; two abreast when there are more."""
     abreast = 1 if len(sets) < 3 else 2
@@ -186,7 +191,7 @@ def _maps(book: Book, sets: list[Set], box: Box) -> None:
         words = f"{drawing.title}: {tiling.columns} across, {tiling.rows} down"
         book.text(x, y + 0.12, words, 10, bold=True)
         y += 0.22
-        book.draw(drawing, (x, y), scale=scale)
+        book.draw(_bare(drawing), (x, y), scale=scale)
         size = (tiling.window_width * scale, tiling.window_height * scale)
         for row in range(tiling.rows):
             for column in range(tiling.columns):

@@ -7,6 +7,7 @@ on a circle of a metre. A drawing becomes one form that is placed as often as it
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from io import BytesIO
 from math import ceil, cos, pi, sin, tan
 
@@ -36,7 +37,7 @@ class Book:
         self.height = 0.0
         self.width = 0.0
         self.pages = 0
-        self._forms: list[tuple[Drawing, float, str]] = []
+        self._forms: list[tuple[Drawing, float, float, str]] = []
 
     def page(self, width: float, height: float) -> None:
         """Begin a page, inches."""
@@ -101,14 +102,22 @@ class Book:
             fill=int(fill is not None),
         )
 
-    def draw(self, drawing: Drawing, at: Point, *, scale: float = 1.0, window: Box | None = None) -> None:
+    def draw(
+        self,
+        drawing: Drawing,
+        at: Point,
+        *,
+        scale: float = 1.0,
+        window: Box | None = None,
+        ink: float = 1.0,
+    ) -> None:
         """Place a drawing so that the top left of ``window`` (its own box when None) lies at ``at``.
 
-        Only the window shows. Scale 1 is full size. Pens keep their width at any scale.
+        Only the window shows. Scale 1 is full size. Pens keep their width at any scale, times ``ink``.
         """
         window = window or drawing.box
         canvas = self.canvas
-        name = self._form(drawing, scale)
+        name = self._form(drawing, scale, ink)
         canvas.saveState()
         clip = canvas.beginPath()
         left, bottom = at[0] * POINT, (self.height - at[1] - window.height * scale) * POINT
@@ -131,10 +140,10 @@ class Book:
         ):
             self.text(x + 0.1, y - up, line, 8, colour=CHECK_WORDS)
 
-    def _form(self, drawing: Drawing, scale: float) -> str:
+    def _form(self, drawing: Drawing, scale: float, ink: float) -> str:
         """The drawing as a form with its lower left corner at the origin, made once."""
-        for known, known_scale, name in self._forms:
-            if known is drawing and known_scale == scale:
+        for known, *sizes, name in self._forms:
+            if known is drawing and sizes == [scale, ink]:
                 return name
         name = f"drawing{len(self._forms) + 1}"
         box, canvas = drawing.box, self.canvas
@@ -142,7 +151,9 @@ class Book:
         canvas.beginForm(name, 0, 0, width * POINT, height * POINT)
         to_form = Motion(scale, 0, 0, scale, -box.x * scale, -box.y * scale)
         for stroke in drawing.strokes:
-            _ink(canvas, (_scaled(curve, to_form) for curve in stroke.curves), PENS[stroke.layer], height)
+            pen = PENS[stroke.layer]
+            pen = replace(pen, width=pen.width * ink)
+            _ink(canvas, (_scaled(curve, to_form) for curve in stroke.curves), pen, height)
         for label in drawing.labels:
             x, y = to_form.point(label.at)
             size = label.size * scale * POINT
@@ -155,7 +166,7 @@ class Book:
             canvas.setFillColor(HexColor(PENS[label.layer].colour))
             words.write(canvas, *base, label.text, size, bold=label.bold, anchor=label.anchor)
         canvas.endForm()
-        self._forms.append((drawing, scale, name))
+        self._forms.append((drawing, scale, ink, name))
         return name
 
 
