@@ -20,10 +20,9 @@ from planner.curves import Arc, Bezier, Curve, Line, Point
 from planner.route import Edge
 from planner.spine import TOUCHING_IN
 
-ON_IN = (
-    1e-6  # a shape that begins this near a strand begins on it: copies of a cell are moved by rounded motions
-)
+ON_IN = 0.02  # a shape that begins this near a strand begins on it: the width of a thread
 _COARSE_IN = 0.01  # how far the polylines that find neighbours stray from the curves
+_CELL_IN = 1e-6
 _SAMPLES, _STEPS = 12, 6
 
 
@@ -41,7 +40,7 @@ class Nodes:
 
     def at(self, point: Point) -> int:
         """The node at a point, a new one where there is none."""
-        x, y = (floor(v / ON_IN) for v in point)
+        x, y = (floor(v / _CELL_IN) for v in point)
         for cell in ((x + i, y + j) for i in (0, -1, 1) for j in (0, -1, 1)):
             for node in self._cells.get(cell, ()):
                 if apart(point, self.points[node]) <= TOUCHING_IN:
@@ -72,9 +71,9 @@ class Strand:
         return self.curves[i].point(place - i)
 
     def node_near(self, nodes: Nodes, place: float) -> int:
-        """The node at a place, cutting the strand there unless a cut is within ON_IN already."""
+        """The node at a place: the strand's own end when that is within ON_IN, or else a cut."""
         here = self.point(place)
-        for _, node in self.cuts:
+        for node in (self.start, self.end):
             if apart(here, nodes.points[node]) <= ON_IN:
                 return node
         node = nodes.at(here)
@@ -93,12 +92,6 @@ class Strand:
         curves, at = list(self.curves), nodes.points[node]
         curves[which] = tied(curves[0], at) if side == 0 else tied(curves[-1].reversed(), at).reversed()
         self.curves = tuple(curves)
-
-    def turn_round(self) -> None:
-        """Let it run the other way."""
-        n = float(len(self.curves))
-        self.curves = tuple(c.reversed() for c in reversed(self.curves))
-        self.cuts = [(n - place, node) for place, node in reversed(self.cuts)]
 
     def pieces(self) -> Iterable[tuple[float, float, Edge]]:
         """The pieces between the cuts: from place, to place, and the edge of the net."""
@@ -144,13 +137,13 @@ class Finder:
         self._tree = STRtree(np.atleast_1d(np.asarray(lines)))
 
     def on(self, points: Sequence[Point], own: Sequence[int] = ()) -> list[list[tuple[int, float]]]:
-        """For each point the strands it lies on: their index, and the place on each.
+        """For each point the strands it lies on, nearest first: their index, and the place on each.
 
         own: for each point a strand not to look at, the one whose end it is.
         """
-        found: list[list[tuple[int, float]]] = [[] for _ in points]
+        found: list[list[tuple[float, int, float]]] = [[] for _ in points]
         if not points:
-            return found
+            return []
         which, near = self._tree.query(
             shapely_points(np.array(points)), predicate="dwithin", distance=_COARSE_IN + ON_IN
         )
@@ -159,8 +152,8 @@ class Finder:
                 continue
             place, far = self.strands[i].nearest(points[k])
             if far <= ON_IN:
-                found[k].append((i, place))
-        return found
+                found[k].append((far, i, place))
+        return [[(i, place) for _, i, place in sorted(one)] for one in found]
 
 
 def part(curve: Curve, first: float, last: float) -> Curve:

@@ -12,7 +12,7 @@ its number of edges is odd, the two ends of the line excepted; the ends are free
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
 from typing import TypeAlias
@@ -167,9 +167,9 @@ def walk(edges: Sequence[Edge], doubled: Iterable[int], start: int) -> list[Step
 
 
 def shortest_way(
-    ways: Mapping[int, Sequence[tuple[int, float, Step]]], start: int, goal: int
-) -> list[Step] | None:
-    """The shortest way between two nodes (Dijkstra), None when there is none.
+    ways: Mapping[int, Sequence[tuple[int, float, Step]]], start: int, goals: Collection[int]
+) -> tuple[int, list[Step]] | None:
+    """The nearest of some nodes and the shortest way to it (Dijkstra), None when no way leads to any.
 
     ways: for each node the next nodes, how far they are (inches), and the step that leads there.
     """
@@ -178,8 +178,13 @@ def shortest_way(
     heap = [(0.0, start)]
     while heap:
         far, here = heappop(heap)
-        if here == goal:
-            break
+        if here in goals:
+            steps: list[Step] = []
+            goal = here
+            while here != start:
+                here, step = came[here]
+                steps.append(step)
+            return goal, steps[::-1]
         if far > best[here]:
             continue
         for there, length, step in ways[here]:
@@ -187,10 +192,4 @@ def shortest_way(
                 best[there] = far + length
                 came[there] = (here, step)
                 heappush(heap, (far + length, there))
-    if goal not in best:
-        return None
-    steps: list[Step] = []
-    while goal != start:
-        goal, step = came[goal]
-        steps.append(step)
-    return steps[::-1]
+    return None

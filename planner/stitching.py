@@ -17,7 +17,8 @@ from typing import Literal
 from planner.curves import Curve
 from planner.fills.shape import FillOfLayout
 from planner.layout import Layout
-from planner.net import Finder, Nodes, Strand
+from planner.net import Nodes, Strand
+from planner.rooting import Rooted, rooted
 from planner.route import Edge, Step, least_retrace, shortest_way, walk
 from planner.spine import TOUCHING_IN
 
@@ -31,6 +32,7 @@ class Segment:
     kind: spine and fill are new, tip is the shape at the end of a tail; backtrack goes over a tail or a shape
     again, travel over the spine. what: the part of the spine, or the kind of shape. pocket: the one being
     filled, '' while on the spines. line: which line it belongs to, from 0; each has one start and one stop.
+    shape: which of the fill's shapes is stitched, None for a spine or a way back.
     """
 
     kind: SegmentKind
@@ -39,6 +41,7 @@ class Segment:
     line: int
     curves: tuple[Curve, ...]
     length: float
+    shape: int | None = None
 
     @property
     def again(self) -> bool:
@@ -81,16 +84,6 @@ class StitchPath:
         return tuple(dict.fromkeys(s.pocket for s in self.segments if s.kind == "fill"))
 
 
-@dataclass(slots=True)
-class _Planted:
-    """A shape's outline where it stands. root: the spine it grows from, through others; None for nothing."""
-
-    what: str
-    pocket: str
-    strand: Strand
-    root: int | None
-
-
 # A piece of a spine that is stitched in one go: the strand's number, from and to which place, its edge.
 _Piece = tuple[int, float, float, Edge]
 
@@ -103,8 +96,8 @@ def path_of(layout: Layout, fill: FillOfLayout | None = None) -> StitchPath:
     _cut_rings(nodes, spines, names)
     lines = _lines(spines)
     line_at: dict[int | None, int] = {piece[0]: n for n, line in enumerate(lines) for piece in line}
-    shapes: dict[int, list[_Planted]] = defaultdict(list)
-    for shape in _planted(nodes, spines, fill) if fill else ():
+    shapes: dict[int, list[Rooted]] = defaultdict(list)
+    for shape in rooted(nodes, spines, fill) if fill else ():
         shapes[line_at.get(shape.root, -1)].append(shape)
     needle = _Needle(spines, names)
     least = 0.0
@@ -116,10 +109,10 @@ def path_of(layout: Layout, fill: FillOfLayout | None = None) -> StitchPath:
         tips = _tips(edges, shapes[n])
         needle.stitch_spines(line, order, tips)
         passing = {strand: k for k, strand in enumerate(dict.fromkeys(line[i][0] for i, _ in order))}
-        at_tip = {id(tip) for tip in tips.values()}
-        pockets = _pockets(shape for shape in shapes[n] if id(shape) not in at_tip)
+        at_tip = {shape.number for tip in tips.values() for shape in tip}
+        pockets = _pockets(shape for shape in shapes[n] if shape.number not in at_tip)
         pockets.sort(key=lambda pocket: passing[pocket[0].root or 0])
-        needle.fill(needle.nearer(pockets, pockets[::-1]))
+        needle.fill(pockets)
     needle.fill(_pockets(shapes[-1]))
     return StitchPath(tuple(needle.segments), least)
 
@@ -152,56 +145,19 @@ def _lines(spines: Sequence[Strand]) -> list[list[_Piece]]:
     return list(lines.values())
 
 
-def _planted(nodes: Nodes, spines: Sequence[Strand], fill: FillOfLayout) -> list[_Planted]:
-    """The shapes of a fill, their ends tied to what they grow from; in the fill's order.
-
-    A shape that only ends on something is turned round, to begin there.
-    """
-    lengths = [[shape.length for shape in cell.shapes] for cell in fill.cells]
-    given = list(fill.shapes())
-    known = [length for copy in fill.copies for length in lengths[copy.cell]]
-    strands = [Strand(nodes, shape.curves, length) for shape, length in zip(given, known, strict=True)]
-    ends = [p for shape in given for p in (shape.start, shape.end)]
-    on_spine = Finder(spines).on(ends)
-    loose = [k for k, found in enumerate(on_spine) if not found]
-    on_shape = dict(
-        zip(loose, Finder(strands).on([ends[k] for k in loose], own=[k // 2 for k in loose]), strict=True)
-    )
-    roots: list[int | None] = []
-    for i, strand in enumerate(strands):
-        grows: list[int | None] = []
-        for side in (0, 1):
-            k = 2 * i + side
-            node, root = (strand.start, strand.end)[side], None
-            if on_spine[k]:
-                root, place = on_spine[k][0]
-                node = spines[root].node_near(nodes, place)
-            else:
-                for j, place in on_shape[k]:
-                    if j < i:
-                        node, root = strands[j].node_near(nodes, place), roots[j]
-                        break
-            grows.append(root)
-            strand.tie(nodes, side, node)
-        if grows[0] is None and grows[1] is not None:
-            strand.turn_round()
-        roots.append(grows[0] if grows[0] is not None else grows[1])
-    return [_Planted(s.kind, s.pocket, st, root) for s, st, root in zip(given, strands, roots, strict=True)]
-
-
-def _tips(edges: Sequence[Edge], shapes: Sequence[_Planted]) -> dict[int, _Planted]:
+def _tips(edges: Sequence[Edge], shapes: Sequence[Rooted]) -> dict[int, list[Rooted]]:
     """The shapes that are stitched on reaching the tip of a tail: closed ones that stand just there."""
     meets = Counter(node for a, b, _ in edges for node in (a, b))
-    tips: dict[int, _Planted] = {}
+    tips: dict[int, list[Rooted]] = defaultdict(list)
     for shape in shapes:
-        if shape.strand.start == shape.strand.end and meets[shape.strand.start] == 1:
-            tips.setdefault(shape.strand.start, shape)
+        if shape.closed and meets[shape.strand.start] == 1:
+            tips[shape.strand.start].append(shape)
     return tips
 
 
-def _pockets(shapes: Iterable[_Planted]) -> list[list[_Planted]]:
+def _pockets(shapes: Iterable[Rooted]) -> list[list[Rooted]]:
     """The shapes by pocket; pockets in the order of their first shapes."""
-    pockets: dict[str, list[_Planted]] = defaultdict(list)
+    pockets: dict[str, list[Rooted]] = defaultdict(list)
     for shape in shapes:
         pockets[shape.pocket].append(shape)
     return list(pockets.values())
@@ -215,11 +171,11 @@ class _Needle:
         self.segments: list[Segment] = []
         self.ways: dict[int, list[tuple[int, float, Step]]] = {}
         self.stitched: list[tuple[Strand, float, float, SegmentKind, str]] = []
-        self.here: int | None = None
+        self.here = -1
         self.line = -1
 
     def stitch_spines(
-        self, pieces: Sequence[_Piece], order: Sequence[Step], tips: dict[int, _Planted]
+        self, pieces: Sequence[_Piece], order: Sequence[Step], tips: dict[int, list[Rooted]]
     ) -> None:
         """One new line over spines that hang together, each tip when it is first reached."""
         tips = dict(tips)
@@ -239,35 +195,45 @@ class _Needle:
         for strand in {piece[0]: None for piece in pieces}:
             self._remember(self.spines[strand], "travel", self.names[strand])
 
-    def fill(self, pockets: Iterable[Sequence[_Planted]]) -> None:
-        """Pocket by pocket, each shape in the fill's order."""
-        for pocket in pockets:
-            for shape in pocket:
-                self._go_to(shape.strand.start, shape.pocket)
-                self._stitch(shape, "fill", shape.pocket)
+    def fill(self, pockets: Sequence[Sequence[Rooted]]) -> None:
+        """Pocket by pocket, each shape in the fill's order, or all of it back to front when that is nearer."""
+        if not pockets:
+            return
+        for pocket in reversed(pockets) if self._nearer(pockets[-1], pockets[0]) else pockets:
+            for shape in reversed(pocket) if self._nearer(pocket[-1:], pocket[:1]) else pocket:
+                self._stitch(shape, "fill", shape.pocket, self._go_to(shape))
 
-    def nearer(self, *orders: list[list[_Planted]]) -> list[list[_Planted]]:
-        """The order that begins nearest to the needle."""
+    def _nearer(self, these: Iterable[Rooted], those: Iterable[Rooted]) -> bool:
+        """Whether the way to some shapes is shorter than to others."""
+        near, far = ({node for shape in shapes for node in shape.ends} for shapes in (these, those))
+        way = self._way_to(near | far)
+        return way is not None and way[0] not in far
 
-        def way(order: list[list[_Planted]]) -> float:
-            steps = self._way_to(order[0][0].strand.start) or ()
-            return sum(sum(curve.length for curve in self._curves(step)) for step in steps)
-
-        return min(orders, key=way) if orders[0] else []
-
-    def _tip(self, tips: dict[int, _Planted]) -> None:
-        if self.here in tips:
-            self._stitch(tips.pop(self.here), "tip", "")
+    def _tip(self, tips: dict[int, list[Rooted]]) -> None:
+        for shape in tips.pop(self.here, ()):
+            self._stitch(shape, "tip", "")
 
     def _begin(self, node: int) -> None:
         self.line += 1
         self.here = node
 
-    def _stitch(self, shape: _Planted, kind: SegmentKind, pocket: str) -> None:
-        strand = shape.strand
-        self.segments.append(Segment(kind, shape.what, pocket, self.line, strand.curves, strand.length))
-        self.here = strand.end
-        self._remember(strand, "backtrack", shape.what)
+    def _stitch(self, shape: Rooted, kind: SegmentKind, pocket: str, on: bool = True) -> None:
+        """Stitch a shape from its start (or its end), and in passing what it carries."""
+        strand, way = shape.strand, 1 if on else -1
+        from_place = strand.cuts[::way][0][0]
+        for place, node in strand.cuts[::way]:
+            if node in shape.carries or place == strand.cuts[::way][-1][0]:
+                curves = strand.between(from_place, place)
+                whole = abs(place - from_place) == len(strand.curves)
+                length = strand.length if whole else sum(curve.length for curve in curves)
+                if curves:
+                    self.segments.append(
+                        Segment(kind, shape.kind, pocket, self.line, curves, length, shape.number)
+                    )
+                from_place, self.here = place, node
+                for carried in shape.carries.pop(node, ()):
+                    self._stitch(carried, kind, pocket)
+        self._remember(strand, "backtrack", shape.kind)
 
     def _remember(self, strand: Strand, kind: SegmentKind, what: str) -> None:
         """A strand is stitched: from now on its pieces may be gone over again."""
@@ -277,27 +243,35 @@ class _Needle:
             self.ways.setdefault(a, []).append((b, length, (piece, True)))
             self.ways.setdefault(b, []).append((a, length, (piece, False)))
 
-    def _way_to(self, node: int) -> list[Step] | None:
-        """The shortest way over what is stitched; None when there is none."""
-        if node not in self.ways or self.here not in self.ways:
-            return None
-        return shortest_way(self.ways, self.here, node)
+    def _way_to(self, goals: Iterable[int]) -> tuple[int, list[Step]] | None:
+        """The shortest way over what is stitched to the nearest of some nodes; None when there is none."""
+        reached = {node for node in goals if node in self.ways}
+        return shortest_way(self.ways, self.here, reached) if reached and self.here in self.ways else None
 
-    def _curves(self, step: Step) -> tuple[Curve, ...]:
-        piece, on = step
-        strand, p, q, *_ = self.stitched[piece]
-        return strand.between(p, q) if on else strand.between(q, p)
+    def _moves(self, steps: Iterable[Step]) -> list[tuple[Strand, float, float, SegmentKind, str]]:
+        """The steps as moves along whole stretches of one strand."""
+        moves: list[tuple[Strand, float, float, SegmentKind, str]] = []
+        for piece, on in steps:
+            strand, p, q, kind, what = self.stitched[piece]
+            if not on:
+                p, q = q, p
+            if moves and moves[-1][0] is strand and moves[-1][2] == p:
+                p = moves.pop()[1]
+            moves.append((strand, p, q, kind, what))
+        return moves
 
-    def _go_to(self, node: int, pocket: str) -> None:
-        """Travel to a node, or begin there anew when nothing stitched leads to it."""
-        steps = self._way_to(node)
-        if steps is None:
-            return self._begin(node)
-        for step in steps:
-            *_, kind, what = self.stitched[step[0]]
-            curves = self._curves(step)
-            self.segments.append(
-                Segment(kind, what, pocket, self.line, curves, sum(curve.length for curve in curves))
-            )
-        self.here = node
-        return None
+    def _go_to(self, shape: Rooted) -> bool:
+        """Travel to the nearer end of a shape; begin it anew when nothing stitched leads there.
+
+        Returns whether that is its start.
+        """
+        way = self._way_to(shape.ends)
+        if way is None:
+            self._begin(shape.strand.start)
+            return True
+        self.here, steps = way
+        for strand, p, q, kind, what in self._moves(steps):
+            curves = strand.between(p, q)
+            length = sum(curve.length for curve in curves)
+            self.segments.append(Segment(kind, what, shape.pocket, self.line, curves, length))
+        return self.here == shape.strand.start
