@@ -9,7 +9,7 @@ from __future__ import annotations
 from bisect import insort
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from math import atan2, floor, hypot, pi
 
 import numpy as np
@@ -51,11 +51,15 @@ class Nodes:
 
 
 class Strand:
-    """A chain of curves with the nodes that cut it. length: given where it is known already (inches)."""
+    """A chain of curves with the nodes that cut it.
 
-    def __init__(self, nodes: Nodes, curves: Sequence[Curve], length: float | None = None) -> None:
+    lengths: of its curves, where they are known already (inches). cuts: (place, node), in order.
+    """
+
+    def __init__(self, nodes: Nodes, curves: Sequence[Curve], lengths: Sequence[float] = ()) -> None:
         self.curves = tuple(curves)
-        self.length = sum(c.length for c in curves) if length is None else length
+        so_far = [0.0, *accumulate(lengths or (c.length for c in curves))]
+        self._along: dict[float, float] = dict(enumerate(so_far))
         self.cuts = [(0.0, nodes.at(curves[0].start)), (float(len(curves)), nodes.at(curves[-1].end))]
 
     @property
@@ -93,11 +97,18 @@ class Strand:
         curves[which] = tied(curves[0], at) if side == 0 else tied(curves[-1].reversed(), at).reversed()
         self.curves = tuple(curves)
 
+    def along(self, place: float) -> float:
+        """How far a place is from the start, inches."""
+        if place not in self._along:
+            whole = floor(place)
+            self._along[place] = self._along[whole] + part(self.curves[whole], 0.0, place - whole).length
+        return self._along[place]
+
     def pieces(self) -> Iterable[tuple[float, float, Edge]]:
         """The pieces between the cuts: from place, to place, and the edge of the net."""
-        for (p, a), (q, b) in pairwise(self.cuts):
-            whole = len(self.cuts) == 2
-            yield p, q, (a, b, self.length if whole else sum(c.length for c in self.between(p, q)))
+        ends = [(place, node, self.along(place)) for place, node in self.cuts]
+        for (p, a, begun), (q, b, ended) in pairwise(ends):
+            yield p, q, (a, b, ended - begun)
 
     def between(self, p: float, q: float) -> tuple[Curve, ...]:
         """The curves from one place to another; backwards when q < p."""
@@ -111,9 +122,11 @@ class Strand:
         return tuple(out)
 
     def nearest(self, point: Point) -> tuple[float, float]:
-        """The place nearest to a point, and how far it is (inches)."""
+        """The place nearest to a point, and how far it is (inches); curves out of reach are not looked at."""
         best = (0.0, float("inf"))
         for i, curve in enumerate(self.curves):
+            if isinstance(curve, Bezier) and not _within_reach(curve, point):
+                continue
             t = nearest_share(curve, point)
             far = apart(curve.point(t), point)
             if far < best[1]:
@@ -192,6 +205,15 @@ def nearest_share(curve: Curve, point: Point) -> float:
         off = (off + pi) % (2 * pi) - pi
         return min(max(0.5 + turn * off / (abs(curve.sweep) or 1.0), 0.0), 1.0)
     return _nearest_on_bezier(curve, point)
+
+
+def _within_reach(curve: Bezier, point: Point) -> bool:
+    """Whether a point is within ON_IN of the box round a curve's ends and handles, which holds the curve."""
+    corners = (curve.p0, curve.p1, curve.p2, curve.p3)
+    return all(
+        min(p[axis] for p in corners) - ON_IN <= point[axis] <= max(p[axis] for p in corners) + ON_IN
+        for axis in (0, 1)
+    )
 
 
 def _nearest_on_bezier(curve: Bezier, point: Point) -> float:

@@ -40,11 +40,11 @@ class Rooted:
 
 def rooted(nodes: Nodes, spines: Sequence[Strand], fill: FillOfLayout) -> list[Rooted]:
     """The shapes of a fill that no other carries, in the fill's order; cuts the spines where they stand."""
-    lengths = [[shape.length for shape in cell.shapes] for cell in fill.cells]
-    known = [length for copy in fill.copies for length in lengths[copy.cell]]
+    lengths = [[[curve.length for curve in shape.curves] for shape in cell.shapes] for cell in fill.cells]
+    known = (of_shape for copy in fill.copies for of_shape in lengths[copy.cell])
     shapes = [
-        Rooted(i, shape.kind, shape.pocket, Strand(nodes, shape.curves, length))
-        for i, (shape, length) in enumerate(zip(fill.shapes(), known, strict=True))
+        Rooted(i, shape.kind, shape.pocket, Strand(nodes, shape.curves, of_shape))
+        for i, (shape, of_shape) in enumerate(zip(fill.shapes(), known, strict=True))
     ]
     ends = [nodes.points[node] for shape in shapes for node in shape.ends]
     on_spine = Finder(spines).on(ends)

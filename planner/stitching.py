@@ -185,10 +185,9 @@ class _Needle:
         done: set[int] = set()
         for i, on in order:
             self._tip(tips)
-            strand, p, q, (a, b, length) = pieces[i]
+            strand, p, q, (a, b, _) = pieces[i]
             kind: SegmentKind = "backtrack" if i in done else "spine"
-            curves = self.spines[strand].between(*((p, q) if on else (q, p)))
-            self.segments.append(Segment(kind, self.names[strand], "", self.line, curves, length))
+            self._move(self.spines[strand], *((p, q) if on else (q, p)), kind, self.names[strand], "")
             self.here = b if on else a
             done.add(i)
         self._tip(tips)
@@ -219,21 +218,31 @@ class _Needle:
 
     def _stitch(self, shape: Rooted, kind: SegmentKind, pocket: str, on: bool = True) -> None:
         """Stitch a shape from its start (or its end), and in passing what it carries."""
-        strand, way = shape.strand, 1 if on else -1
-        from_place = strand.cuts[::way][0][0]
-        for place, node in strand.cuts[::way]:
-            if node in shape.carries or place == strand.cuts[::way][-1][0]:
-                curves = strand.between(from_place, place)
-                whole = abs(place - from_place) == len(strand.curves)
-                length = strand.length if whole else sum(curve.length for curve in curves)
-                if curves:
-                    self.segments.append(
-                        Segment(kind, shape.kind, pocket, self.line, curves, length, shape.number)
-                    )
-                from_place, self.here = place, node
+        strand = shape.strand
+        cuts = strand.cuts if on else strand.cuts[::-1]
+        begun = cuts[0][0]
+        for place, node in cuts:
+            if place == cuts[-1][0] or node in shape.carries:
+                self._move(strand, begun, place, kind, shape.kind, pocket, shape.number)
+                begun, self.here = place, node
                 for carried in shape.carries.pop(node, ()):
                     self._stitch(carried, kind, pocket)
         self._remember(strand, "backtrack", shape.kind)
+
+    def _move(
+        self,
+        strand: Strand,
+        p: float,
+        q: float,
+        kind: SegmentKind,
+        what: str,
+        pocket: str,
+        shape: int | None = None,
+    ) -> None:
+        """The needle goes from one place of a strand to another."""
+        if p != q:
+            length = abs(strand.along(q) - strand.along(p))
+            self.segments.append(Segment(kind, what, pocket, self.line, strand.between(p, q), length, shape))
 
     def _remember(self, strand: Strand, kind: SegmentKind, what: str) -> None:
         """A strand is stitched: from now on its pieces may be gone over again."""
@@ -271,7 +280,5 @@ class _Needle:
             return True
         self.here, steps = way
         for strand, p, q, kind, what in self._moves(steps):
-            curves = strand.between(p, q)
-            length = sum(curve.length for curve in curves)
-            self.segments.append(Segment(kind, what, shape.pocket, self.line, curves, length))
+            self._move(strand, p, q, kind, what, shape.pocket)
         return self.here == shape.strand.start
