@@ -17,7 +17,7 @@ from planner.solver.refusals import apply_change
 from server import words
 from server.forms import LABELS, Reading, choice_text, read, values_of, with_trouble
 
-MOST_CARDS = 6
+FIRST_CARDS, MOST_CARDS = 6, 36
 
 
 @dataclass(frozen=True)
@@ -28,6 +28,7 @@ class Card:
     picture: str
     title: str
     facts: tuple[str, ...]
+    why: str
     shown: bool
 
 
@@ -46,6 +47,7 @@ class Bench:
     choice: str = ""
     cards: tuple[Card, ...] = ()
     more: int = 0
+    longer: bool = False
 
 
 def bench_of(values: Mapping[str, str]) -> Bench:
@@ -61,8 +63,10 @@ def bench_of(values: Mapping[str, str]) -> Bench:
     if not found.proposals:
         return replace(empty, refusals=found.refusals, advice=found.advice)
     drawn = _drawn(empty, plan, place(plan, choose(plan, found.proposals)))
-    cards = _cards(plan, found.proposals, drawn.choice)
-    return replace(drawn, cards=cards, more=len(found.proposals) - len(cards), advice=found.advice)
+    most = MOST_CARDS if values.get("more") else FIRST_CARDS
+    cards = _cards(plan, found.proposals, drawn.choice, most)
+    more = len(found.proposals) - len(cards)
+    return replace(drawn, cards=cards, more=more, longer=most < MOST_CARDS, advice=found.advice)
 
 
 def drawing_of(values: Mapping[str, str]) -> Bench | None:
@@ -161,9 +165,9 @@ def _drawn(bench: Bench, plan: Plan, layout: Layout) -> Bench:
     )
 
 
-def _cards(plan: Plan, proposals: tuple[Proposal, ...], shown: str) -> tuple[Card, ...]:
+def _cards(plan: Plan, proposals: tuple[Proposal, ...], shown: str, most: int) -> tuple[Card, ...]:
     """The cards of the first proposals; the one that is drawn takes the last place when it is none of them."""
-    first = list(proposals[:MOST_CARDS])
+    first = list(proposals[:most])
     if all(choice_text(proposal.choice) != shown for proposal in first):
         first[-1:] = [proposal for proposal in proposals if choice_text(proposal.choice) == shown][
             :1
@@ -179,9 +183,10 @@ def _card(plan: Plan, proposal: Proposal, shown: bool) -> Card:
         title=words.counts_in_words(plan, choice),
         facts=(
             f"{words.circle_in_words(choice, units)}, {words.gap_in_words(proposal.ease, units)}",
-            f"{words.middle_in_words(choice)}, plumes to {format_length(proposal.reach, units)}",
-            proposal.why,
+            words.middle_in_words(choice),
+            f"plumes to {format_length(proposal.reach, units)}",
         ),
+        why=proposal.why,
         shown=shown,
     )
 

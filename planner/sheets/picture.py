@@ -205,11 +205,11 @@ def _spines(layout: Layout) -> str:
     ends = (spine.piece.curve.end for spine in layout.spines if spine.piece.part == "tail")
     tips = "".join(f"M{number(x)} {number(y)}h0" for x, y in ends)
     shade = mixed(look.thread, look.border, 0.4)
+    line = '<use href="#spine"'
     return (
-        '<g class="layer-spines" stroke-linecap="round">'
-        f'<path class="pucker" {STILL} d="{path}" stroke="#000" stroke-opacity=".22" stroke-width="5"/>'
-        f'<path class="thread" {STILL} d="{path}" stroke="{shade}" stroke-width="2"/>'
-        f'<path class="stitch" {STILL} d="{path}" stroke="{look.thread}" stroke-width="1.8" '
-        'stroke-dasharray="3.4 2.6"/>'
+        f'<defs><path id="spine" {STILL} d="{path}"/></defs><g class="layer-spines" stroke-linecap="round">'
+        f'{line} class="pucker" stroke="#000" stroke-opacity=".22" stroke-width="5"/>'
+        f'{line} class="thread" stroke="{shade}" stroke-width="2"/>'
+        f'{line} class="stitch" stroke="{look.thread}" stroke-width="1.8" stroke-dasharray="3.4 2.6"/>'
         f'<path class="tip" {STILL} d="{tips}" stroke="{look.thread}" stroke-width="5"/></g>'
     )
