@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from fastapi.routing import APIRoute
 
+from server import demo
 from server.app import create_app
 from server.settings import Settings
 
@@ -75,3 +76,8 @@ def test_every_route_is_in_the_documents(tmp_path: Path) -> None:
     app = create_app(Settings(data_folder=tmp_path))
     missing = [route.path for route in app.routes if isinstance(route, APIRoute) and route.path not in words]
     assert not missing
+
+
+def test_the_pictures_of_the_readme_are_the_programs_own() -> None:
+    for name, svg in demo.drawn().items():
+        assert (ROOT / "static" / name).read_text("utf-8") == svg, "python3 -m server.demo draws it again"
