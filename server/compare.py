@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse
+from fastapi.responses import HTMLResponse, Response
 from markupsafe import Markup
 from pydantic import BaseModel, ConfigDict, Field
 
@@ -26,9 +27,12 @@ from planner.compare import (
 )
 from planner.demo import demo_plan
 from planner.errors import PlanError
+from planner.fills import fill
+from planner.layout import place
 from planner.lengths import format_length, parse_length
 from planner.plan import CornerStyle, FillKind, Length, Plan
-from planner.sheets.swatch import common_window, swatch
+from planner.sheets.picture import Window
+from planner.sheets.swatch import EDGE_IN, common_window, filling, swatch
 from planner.supplies.reading import read_basis
 from server.forms import read, tin_pieces, values_of
 from server.pages import look_of, render
@@ -61,6 +65,7 @@ class Shown:
 
     label: str
     swatch: Markup | None
+    filling: str
     take: str
     obstacles: tuple[tuple[str, str], ...]
 
@@ -81,6 +86,29 @@ def compare_page(request: Request) -> HTMLResponse:
     except PlanError as error:
         return _page(values_of(plan), asked, None, [(error.message, error.cure)])
     return _page(values_of(plan), asked, found, [(error.message, error.cure) for error in wrong])
+
+
+@router.get("/compare/filling.svg", include_in_schema=False)
+def filling_image(request: Request) -> Response:
+    """The fill of one column, to lay over its swatch; it comes after the page, because it takes longer."""
+    texts = dict(request.query_params)
+    plan = read(texts).plan
+    try:
+        right, below = (min(400.0, max(1.0, float(texts.get(name, "")))) for name in ("right", "below"))
+    except ValueError:
+        plan = None
+    if plan is None or plan.choice is None:
+        return Response("Only for a plan with a choice.", 404, media_type="text/plain")
+    drawn = _filling(plan.model_dump_json(), Window(-EDGE_IN, -EDGE_IN, right, below))
+    return Response(drawn, media_type="image/svg+xml", headers={"Cache-Control": "max-age=86400"})
+
+
+@lru_cache(maxsize=64)
+def _filling(plan_json: str, window: Window) -> str:
+    plan = Plan.model_validate_json(plan_json)
+    if plan.choice is None:
+        return ""
+    return filling(fill(place(plan, plan.choice)), plan.look.thread, window)
 
 
 class CompareRequest(BaseModel):
@@ -185,13 +213,15 @@ def _shown(found: Comparison) -> tuple[Shown, ...]:
     window = common_window(layouts, SWATCH_HIGH / room) if layouts else None
     shown = []
     for column in found.columns:
-        plan, drawn = column.variant.plan, None
+        plan, drawn, filled = column.variant.plan, None, ""
         if column.solved and window:
             drawn = Markup(swatch(column.solved.layout, window))
             plan = column.solved.layout.plan.model_copy(update={"choice": column.solved.proposal.choice})
-        take = "/?" + urlencode({k: v for k, v in values_of(plan).items() if v}) if plan else ""
+            view = {"right": f"{window.width_in:.3f}", "below": f"{window.height_in:.3f}"}
+            filled = "/compare/filling.svg?" + urlencode({**_given(plan), **view})
+        take = "/?" + urlencode(_given(plan)) if plan else ""
         why = tuple((one.message, one.cure) for one in column.obstacles)
-        shown.append(Shown(column.variant.label, drawn, take, why))
+        shown.append(Shown(column.variant.label, drawn, filled, take, why))
     return tuple(shown)
 
 
@@ -219,6 +249,11 @@ def _column_json(column: Column) -> dict[str, Any]:
             "estimated": solved.needs.work.estimated,
         }
     return told
+
+
+def _given(plan: Plan) -> dict[str, str]:
+    """The form's texts that are not empty: what a link has to carry."""
+    return {name: text for name, text in values_of(plan).items() if text}
 
 
 def _under(prefix: str, texts: Mapping[str, str]) -> dict[str, str]:

@@ -6,8 +6,10 @@ All swatches of a comparison look through one window, so that they are to one sc
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from planner.curves import Arc, Curve, Point, number, svg_path
+from planner.fills.shape import FillOfLayout
 from planner.layout import Layout
 from planner.sheets.colour import chalk_for, mixed
 from planner.sheets.picture import STILL, Window
@@ -15,6 +17,7 @@ from planner.sheets.picture import STILL, Window
 EDGE_IN = 0.75  # what shows of the batting outside the raw edge
 CENTRE_IN = 3.0  # what shows of the quilt's centre, at least
 BELOW_IN = 2.0  # what shows below the middle
+FILL_THREAD_IN = 0.1  # drawn finer than the spine, so that the spine leads
 
 
 def common_window(layouts: Sequence[Layout], tallness: float) -> Window:
@@ -58,3 +61,20 @@ def _seen(curve: Curve, right: float, below: float) -> bool:
     if isinstance(curve, Arc):
         points.append(curve.centre)
     return any(x < right + 1 and y < below + 1 for x, y in points)
+
+
+def filling(found: FillOfLayout, thread: str, window: Window) -> str:
+    """The fill alone, as an SVG image to lay over a swatch of the same window."""
+    right, below = window.x_in + window.width_in, window.y_in + window.height_in
+    starts = [[shape.start for shape in cell.shapes] for cell in found.cells]
+    seen = tuple(
+        copy
+        for copy in found.copies
+        if any(x < right and y < below for x, y in map(copy.motion.point, starts[copy.cell]))
+    )
+    shown = replace(found, copies=seen)
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{window.view_box}" '
+        f'preserveAspectRatio="xMinYMin slice" fill="none" stroke="{thread}" stroke-width="{FILL_THREAD_IN}" '
+        f'stroke-linecap="round" stroke-linejoin="round"><defs>{shown.svg_defs()}</defs>{shown.svg_uses()}</svg>'
+    )
