@@ -168,23 +168,13 @@ def _column(variant: Variant, basis: Basis) -> Column:
     try:
         found = ranked(plan)
         if not found:
-            return Column(variant, obstacles=(_obstacle(plan),))
+            refusal = quickly(plan)
+            return Column(variant, obstacles=(Obstacle(refusal.message, refusal.cure),))
         proposal = next((p for p in found if p.choice == plan.choice), found[0])
         layout = place(plan, proposal.choice)
         return Column(variant, Solved(proposal, layout, needs(plan, estimated_work(layout), basis)))
     except PlanError as error:
         return Column(variant, obstacles=(Obstacle(error.message, error.cure),))
-
-
-def _obstacle(plan: Plan) -> Obstacle:
-    """What can be said in the time of a solving; all of it is said when she opens the variant as the plan."""
-    refusal = quickly(plan)
-    if refusal is None:
-        return Obstacle(
-            "No circles land here within the limits.",
-            "Open it to see what would mend it.",
-        )
-    return Obstacle(refusal.message, refusal.cure)
 
 
 def _changed(plan: Plan, what: str, change: dict[str, object]) -> Plan:

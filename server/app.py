@@ -7,7 +7,7 @@ from collections.abc import Awaitable, Callable
 from fastapi import FastAPI, Request, Response
 from fastapi.staticfiles import StaticFiles
 
-from server import api, health, pages, plans
+from server import api, compare, compare_api, health, pages, plans, supplies
 from server.access import new_house_key
 from server.bootstrap import ROOT
 from server.guard import Guard, note_requests
@@ -40,6 +40,9 @@ def create_app(settings: Settings, store: Store | None = None) -> FastAPI:
     app.state.house_key = new_house_key()
     app.include_router(api.router)
     app.include_router(pages.router)
+    app.include_router(compare.router)
+    app.include_router(compare_api.router)
+    app.include_router(supplies.router)
     app.include_router(health.router)
     app.include_router(plans.router)
     app.mount("/static", StaticFiles(directory=ROOT / "static"), name="static")

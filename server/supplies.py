@@ -12,15 +12,16 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 from markupsafe import Markup
 
-from planner.demo import demo_plan
 from planner.errors import ChoiceError, PlanError
 from planner.fills import fill
 from planner.layout import Layout, place
 from planner.lengths import format_length
 from planner.plan import Plan, Units
 from planner.sheets.panels import panels
-from planner.solver import propose
+from planner.solver.rank import ranked
+from planner.solver.refusals import quickly
 from planner.stitching import path_of
+from planner.supplies.basis import DEFAULTS
 from planner.supplies.cutting import Cut
 from planner.supplies.figures import FIGURES, Group, in_words
 from planner.supplies.hours import in_words as time_in_words
@@ -29,8 +30,9 @@ from planner.supplies.reading import read_basis
 from planner.supplies.shopping import to_csv
 from planner.supplies.thread import Rule
 from planner.supplies.work import Work, estimated_work, work_of
-from server.forms import read, values_of
+from server.carried import Carried, carried, under
 from server.pages import look_of, render
+from server.problems import Trouble
 
 router = APIRouter(include_in_schema=False)
 
@@ -47,11 +49,10 @@ BASIS = "basis."  # before a figure's name in the address: the plan has a bindin
 
 @dataclass(frozen=True)
 class Question:
-    """One figure of the basis as the form shows it."""
+    """One figure of the basis as the form shows it; default: in words, '' for none."""
 
     name: str
     label: str
-    kind: str
     typed: str
     default: str
     source: str
@@ -61,40 +62,35 @@ class Question:
 
 @dataclass(frozen=True)
 class Asked:
-    """What came in the address: the plan and its layout with what they take, or the troubles."""
+    """What came in the address: the plan and what it takes, or the troubles by field."""
 
-    values: Mapping[str, str]
+    carried: Carried
     typed: Mapping[str, str]
-    troubles: dict[str, tuple[str, str]]
     counted: bool
-    plan: Plan | None = None
+    troubles: Mapping[str, Trouble]
     needs: Needs | None = None
+
+    @property
+    def units(self) -> Units:
+        return self.carried.plan.units if self.carried.plan else "in"
 
     @property
     def link(self) -> str:
         """The same question as an address."""
-        carried = {name: text for name, text in self.values.items() if text}
         typed = {BASIS + name: text for name, text in self.typed.items() if text}
-        return urlencode({**carried, **typed, **({"counted": "on"} if self.counted else {})})
+        return urlencode({**self.carried.texts, **typed, **({"counted": "on"} if self.counted else {})})
 
 
 @router.get("/supplies")
 def supplies_page(request: Request) -> HTMLResponse:
     """What the plan in the address takes; every figure it rests on is a field of the form."""
     asked = _asked(request)
-    units: Units = asked.plan.units if asked.plan else "in"
-    carried = {name: text for name, text in asked.values.items() if text}
     return render(
         "supplies.html",
-        name=asked.values.get("name", ""),
-        look=look_of({name.removeprefix("look."): text for name, text in asked.values.items()}),
-        carried=carried,
-        back="/?" + urlencode(carried),
-        link=asked.link,
-        counted=asked.counted,
-        troubles=asked.troubles,
-        groups={GROUPS[group]: _questions(group, asked, units) for group in GROUPS},
-        found=_told(asked.needs, units) if asked.needs else None,
+        asked=asked,
+        look=look_of(under("look.", asked.carried.texts)),
+        groups={words: _questions(group, asked) for group, words in GROUPS.items()},
+        found=_told(asked.needs, asked.units) if asked.needs else None,
     )
 
 
@@ -102,14 +98,7 @@ def supplies_page(request: Request) -> HTMLResponse:
 def shopping_page(request: Request) -> HTMLResponse:
     """The shopping list alone, to print."""
     asked = _asked(request)
-    return render(
-        "shopping.html",
-        name=asked.values.get("name", ""),
-        look=look_of({name.removeprefix("look."): text for name, text in asked.values.items()}),
-        back="/supplies?" + asked.link,
-        lines=asked.needs.shopping if asked.needs else (),
-        troubles=asked.troubles,
-    )
+    return render("shopping.html", asked=asked, look=look_of(under("look.", asked.carried.texts)))
 
 
 @router.get("/supplies.csv")
@@ -117,7 +106,7 @@ def shopping_csv(request: Request) -> Response:
     """The shopping list as CSV; 422 with the troubles in words where there is none."""
     asked = _asked(request)
     if asked.needs is None:
-        words = "\n".join(f"{message} {cure}" for message, cure in asked.troubles.values())
+        words = "\n".join(f"{one.message} {one.cure}" for one in asked.troubles.values())
         return Response(words, 422, media_type="text/plain; charset=utf-8")
     return Response(
         to_csv(asked.needs.shopping),
@@ -128,21 +117,17 @@ def shopping_csv(request: Request) -> Response:
 
 def _asked(request: Request) -> Asked:
     texts = dict(request.query_params)
-    counted = bool(texts.get("counted"))
-    typed = {k.removeprefix(BASIS): v for k, v in texts.items() if k.startswith(BASIS)}
-    reading = read(texts if "sides_in.top" in texts else values_of(demo_plan()))
-    plan = reading.plan
+    typed, counted, found = under(BASIS, texts), bool(texts.get("counted")), carried(texts)
+    plan = found.plan
     if plan is None:
-        troubles = {name: (one.message, one.cure) for name, one in reading.troubles.items()}
-        return Asked(reading.values, typed, troubles, counted)
-    values = values_of(plan)
+        return Asked(found, typed, counted, found.troubles)
     basis, wrong = read_basis(typed, plan.units)
-    troubles = {error.field: (error.message, error.cure) for error in wrong}
+    troubles = {error.field: Trouble.of(error) for error in wrong}
     try:
         work = counted_work(plan.model_dump_json()) if counted else estimated_work(laid_out(plan))
-        return Asked(values, typed, troubles, counted, plan, needs(plan, work, basis))
+        return Asked(found, typed, counted, troubles, needs(plan, work, basis))
     except PlanError as error:
-        return Asked(values, typed, {**troubles, error.field: (error.message, error.cure)}, counted, plan)
+        return Asked(found, typed, counted, {**troubles, error.field: Trouble.of(error)})
 
 
 @lru_cache(maxsize=32)
@@ -159,25 +144,23 @@ def laid_out(plan: Plan) -> Layout:
             return place(plan, plan.choice)
         except ChoiceError:
             pass
-    found = propose(plan)
-    if not found.proposals:
-        first = found.refusals[0]
-        raise PlanError(first.message, field=first.field, cure=first.cure)
-    return place(plan, found.proposals[0].choice)
+    found = ranked(plan)
+    if not found:
+        refusal = quickly(plan)
+        raise PlanError(refusal.message, field=refusal.field, cure=refusal.cure)
+    return place(plan, found[0].choice)
 
 
-def _questions(group: Group, asked: Asked, units: Units) -> list[Question]:
-    basis = read_basis({}, units)[0]
+def _questions(group: Group, asked: Asked) -> list[Question]:
     return [
         Question(
             name,
             figure.label,
-            figure.kind,
             asked.typed.get(name, "")[:60],
-            in_words(name, getattr(basis, name), units),
+            in_words(name, getattr(DEFAULTS, name), asked.units) if getattr(DEFAULTS, name) else "",
             figure.source,
             figure.choices,
-            asked.typed.get(name) or getattr(basis, name) if figure.choices else "",
+            asked.typed.get(name) or getattr(DEFAULTS, name) if figure.choices else "",
         )
         for name, figure in FIGURES.items()
         if figure.group == group

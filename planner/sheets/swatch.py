@@ -32,8 +32,11 @@ def common_window(layouts: Sequence[Layout], tallness: float) -> Window:
     return Window(-EDGE_IN, -EDGE_IN, EDGE_IN + max(least, min(high / tallness, most)), high)
 
 
-def swatch(layout: Layout, window: Window) -> str:
-    """One swatch as an SVG element; decorative, because the figures beside it say it all."""
+def swatch(layout: Layout, window: Window, high_px: float) -> str:
+    """One swatch as an SVG element; decorative, because the figures beside it say it all.
+
+    high_px: its height on the page, the same for all, so that the scale is.
+    """
     look, border, quilt = layout.plan.look, layout.plan.border_in, layout.quilt
     right, below = window.x_in + window.width_in, window.y_in + window.height_in
     seam = mixed(look.border, "#000000", 0.35)
@@ -44,8 +47,8 @@ def swatch(layout: Layout, window: Window) -> str:
         f"V{number(below + 1)}H{number(right + 1)}z"
     )
     return (
-        f'<svg class="swatch" viewBox="{window.view_box}" preserveAspectRatio="xMinYMin slice" '
-        f'aria-hidden="true" fill="none">'
+        f'<svg class="swatch" viewBox="{window.view_box}" height="{high_px:g}" '
+        f'width="{high_px * window.width_in / window.height_in:.1f}" aria-hidden="true" fill="none">'
         f'<path fill="{look.border}" d="M0 0H{number(right)}V{number(below)}H0z"/>'
         f'<path fill="{look.cloth}" stroke="{seam}" {STILL} d="{centre}"/>'
         f'<path stroke="{chalk_for(look.border)}" stroke-opacity=".7" stroke-dasharray="6 4" {STILL} '
@@ -75,6 +78,6 @@ def filling(found: FillOfLayout, thread: str, window: Window) -> str:
     shown = replace(found, copies=seen)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{window.view_box}" '
-        f'preserveAspectRatio="xMinYMin slice" fill="none" stroke="{thread}" stroke-width="{FILL_THREAD_IN}" '
+        f'fill="none" stroke="{thread}" stroke-width="{FILL_THREAD_IN}" '
         f'stroke-linecap="round" stroke-linejoin="round"><defs>{shown.svg_defs()}</defs>{shown.svg_uses()}</svg>'
     )

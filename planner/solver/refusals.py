@@ -233,9 +233,17 @@ def _room(plan: Plan) -> Iterator[Refusal]:
 _QUICK = (_taste, _reach, _mismatch)
 
 
-def quickly(plan: Plan) -> Refusal | None:
-    """The first of the reasons that take no longer than solving a plan once or twice, where one holds."""
-    return next((refusal for ask in _QUICK for refusal in ask(plan)), None)
+def quickly(plan: Plan) -> Refusal:
+    """What can be said in the time of a solving or two; ``refusals_of`` says it all, and how to mend it."""
+    unknown = Refusal(
+        "plan",
+        "border_in",
+        "No circles land here within the limits.",
+        None,
+        "Look at the plan to see what would mend it.",
+        None,
+    )
+    return next((refusal for ask in _QUICK for refusal in ask(plan)), unknown)
 
 
 _QUESTIONS: tuple[Callable[[Plan], Iterator[Refusal]], ...] = (

@@ -112,7 +112,7 @@ def test_swatches_are_to_one_scale() -> None:
     found = compare(by_width(plan(), [7.0, 9.0], "centre"))
     layouts = [column.solved.layout for column in found.columns if column.solved]
     window = common_window(layouts, 2.5)
-    drawn = [swatch(layout, window) for layout in layouts]
+    drawn = [swatch(layout, window, 216) for layout in layouts]
     assert all(f'viewBox="{window.view_box}"' in one for one in drawn)
     assert window.height_in > max(layout.quilt.height for layout in layouts) / 2
     assert window.width_in > 9 + 0.75

@@ -1,0 +1,134 @@
+"""Side by side, as page and as JSON: the link holds all of it, failures stand in their place, nothing breaks."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import Any
+from urllib.parse import parse_qs, urlsplit
+
+import httpx
+import pytest
+
+Ask = Callable[..., httpx.Response]
+
+QUILT = {
+    "name": "Test <b>quilt</b>",
+    "sides_in.top": "60",
+    "sides_in.right": "72",
+    "sides_in.bottom": "60",
+    "sides_in.left": "72",
+    "border": "8",
+    "tin_in": "2 1/2; 3; 3 1/2; 4; 5; 6; 6 1/2",
+}
+
+
+def links(page: str) -> list[dict[str, list[str]]]:
+    """The queries of the links that take a variant as the plan."""
+    found = re.findall(r'<a class="button" href="([^"]+)"', page)
+    return [parse_qs(urlsplit(link.replace("&amp;", "&")).query) for link in found]
+
+
+def test_a_link_holds_the_whole_comparison(ask: Ask) -> None:
+    query = {**QUILT, "by": "width", "widths": "7; 8; 9", "keep": "centre"}
+    page = ask("GET", "/compare", params=query)
+    assert page.status_code == 200
+    assert page.text == ask("GET", "/compare", params=query).text
+    assert page.text.count('class="swatch"') == 3
+    assert 'value="7; 8; 9"' in page.text
+    assert "<b>quilt" not in page.text
+
+
+def test_one_click_takes_a_width_as_the_plan(ask: Ask) -> None:
+    page = ask("GET", "/compare", params={**QUILT, "widths": "7; 9", "keep": "centre"}).text
+    taken = links(page)
+    assert len(taken) == 2
+    assert taken[1]["border"] == ["9 in"]
+    assert taken[1]["sides_in.top"] == ["62 in"]
+    workbench = ask("GET", "/", params={name: texts[0] for name, texts in taken[1].items()})
+    assert workbench.status_code == 200
+    drawn = re.search(r'aria-current="true"[^>]*>|value="([^"]+)"[^>]*aria-current="true"', workbench.text)
+    assert drawn is not None
+    assert f'value="{taken[1]["choice"][0]}" aria-current="true"' in workbench.text
+
+
+def test_the_outer_size_may_stay(ask: Ask) -> None:
+    page = ask("GET", "/compare", params={**QUILT, "widths": "7; 9", "keep": "outer"}).text
+    assert [link["sides_in.top"] for link in links(page)] == [["60 in"], ["60 in"]]
+
+
+def test_what_does_not_work_says_why_in_its_place(ask: Ask) -> None:
+    page = ask("GET", "/compare", params={**QUILT, "widths": "2; 8; 31", "keep": "outer"}).text
+    assert page.count("Does not work") == 2
+    assert page.count('class="swatch"') == 1
+
+
+@pytest.mark.parametrize(
+    "query",
+    [
+        {"widths": "eight"},
+        {"widths": "8"},
+        {"widths": "1;2;3;4;5;6;7;8;9;10"},
+        {"widths": "1e9; -3"},
+        {"by": "nonsense", "keep": "nonsense"},
+        {"sides_in.top": "garbage"},
+        {"border": ""},
+        {"border": "59"},
+        {"basis.waste": "a lot"},
+        {"tin_in": ""},
+        {"choice": "broken"},
+    ],
+)
+def test_garbage_gets_words(ask: Ask, query: dict[str, str]) -> None:
+    page = ask("GET", "/compare", params={**QUILT, **query})
+    assert page.status_code == 200
+    assert ('class="trouble"' in page.text) or ('class="columns' in page.text)
+
+
+def test_fills_and_corners(ask: Ask) -> None:
+    fills = ask("GET", "/compare", params={**QUILT, "by": "fill", "take.feathers": "on", "take.echo": "on"})
+    assert fills.text.count('<th scope="col">') == 2
+    corners = ask("GET", "/compare", params={**QUILT, "by": "corner"})
+    assert corners.text.count('<th scope="col">') == 3
+
+
+def test_the_fill_is_an_image_of_its_own(ask: Ask) -> None:
+    page = ask("GET", "/compare", params={**QUILT, "widths": "7; 8"}).text
+    image = re.search(r'<img src="([^"]+)"', page)
+    assert image is not None
+    drawn = ask("GET", image[1].replace("&amp;", "&"))
+    assert drawn.status_code == 200
+    assert drawn.headers["content-type"] == "image/svg+xml"
+    assert "<use" in drawn.text
+    assert ask("GET", "/compare/filling.svg").status_code == 404
+    assert ask("GET", image[1].replace("&amp;", "&").replace("right=", "right=x")).status_code == 404
+
+
+def test_json_says_the_same(ask: Ask, demo: dict[str, Any]) -> None:
+    answer = ask("POST", "/api/compare", json={"plan": demo, "widths_in": [7.0, 8.0]})
+    assert answer.status_code == 200
+    body = answer.json()
+    assert [one["label"] for one in body["variants"]] == ["7 in", "8 in"]
+    for variant in body["variants"]:
+        figures = variant["figures"]
+        assert figures["thread_needle_in"] > figures["quilt_in"][0]
+        assert figures["minutes"][0] < figures["minutes"][1]
+        layout = ask("POST", "/api/layout", json={"plan": variant["plan"], "choice": variant["choice"]})
+        assert len(layout.json()["circles"]) == figures["curls"]
+    assert all(len(row["cells"]) == 2 for row in body["rows"])
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {},
+        {"widths_in": [8.0]},
+        {"widths_in": [8.0, 9.0], "fills": ["echo", "leaves"]},
+        {"widths_in": [0.0, 9.0]},
+        {"widths_in": [float(n) for n in range(1, 12)]},
+    ],
+)
+def test_json_refusals_name_field_and_cure(ask: Ask, demo: dict[str, Any], change: dict[str, Any]) -> None:
+    answer = ask("POST", "/api/compare", json={"plan": demo, **change})
+    assert answer.status_code == 422
+    assert answer.json()["field"]
