@@ -1,4 +1,4 @@
-"""``python3 -m server``: set up what is missing, then serve the planner in the browser."""
+"""``python3 -m server``: set up what is missing, then serve the planner in the browser, or run a command."""
 
 from __future__ import annotations
 
@@ -8,22 +8,36 @@ import sys
 from server import bootstrap
 
 PORT = 8317
+COMMANDS = ("fetch", "backup", "restore")  # server/commands.py, which needs what set-up installs
+
+EPILOG = "Other commands: " + ", ".join(f"python3 -m server {name} --help" for name in COMMANDS)
 
 
 def main(arguments: list[str]) -> int:
-    parser = argparse.ArgumentParser(prog="python3 -m server", description="Start the border planner.")
-    parser.add_argument("--port", type=_port, default=PORT, help=f"port to listen on (default {PORT})")
-    parser.add_argument("--lan", action="store_true", help="let other devices on this network in")
-    options = parser.parse_args(arguments)
+    command = next(iter(arguments), "") in COMMANDS
+    options = None if command else _options(arguments)
     if not bootstrap.inside_venv():
         try:
             bootstrap.run_again("server", arguments)
         except bootstrap.SetupError as trouble:
             print(trouble, file=sys.stderr)
             return 1
+    if options is None:
+        from server import commands
+
+        return commands.run(arguments)
     from server.serve import serve
 
     return serve(port=options.port, lan=options.lan)
+
+
+def _options(arguments: list[str]) -> argparse.Namespace:
+    parser = argparse.ArgumentParser(
+        prog="python3 -m server", description="Start the border planner.", epilog=EPILOG
+    )
+    parser.add_argument("--port", type=_port, default=PORT, help=f"port to listen on (default {PORT})")
+    parser.add_argument("--lan", action="store_true", help="let other devices on this network in")
+    return parser.parse_args(arguments)
 
 
 def _port(text: str) -> int:

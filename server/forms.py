@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -71,7 +72,7 @@ def values_of(plan: Plan) -> dict[str, str]:
     values = {name: str(_at(whole, name)) for name in (*WORD_FIELDS, *NUMBER_FIELDS)}
     for name in LENGTH_FIELDS:
         if name != "border":
-            values[name] = plan.typed.get(name) or format_length(_at(whole, name), plan.units)
+            values[name] = plan.typed.get(name) or length_text(_at(whole, name), plan.units)
     values["tail_deg"] = f"{plan.tail_deg:g}"
     values["border"] = plan.typed.get("border") or values["border_in.top"]
     for name in BORDER_FIELDS:
@@ -80,9 +81,7 @@ def values_of(plan: Plan) -> dict[str, str]:
     for name in FILL_FIELDS:
         if _at(whole, name) == FILL_DEFAULTS[plan.fill.kind][name.removeprefix("fill.")]:
             values[name] = ""
-    values["tin_in"] = plan.typed.get("tin_in") or "; ".join(
-        format_length(d, plan.units) for d in plan.tin_in
-    )
+    values["tin_in"] = plan.typed.get("tin_in") or "; ".join(length_text(d, plan.units) for d in plan.tin_in)
     values["cut_own"] = "on" if plan.cut_own else ""
     values["choice"] = choice_text(plan.choice) if plan.choice else ""
     return values
@@ -116,12 +115,23 @@ def read(values: Mapping[str, str]) -> Reading:
     if missing or troubles:
         return Reading(None, texts, troubles, missing)
     try:
-        return Reading(Plan.model_validate(data), texts)
+        plan = Plan.model_validate(data)
+        return Reading(plan.model_copy(update={"typed": _worth_keeping(plan)}), texts)
     except ValidationError as error:
         for trouble in troubles_of(error.errors(), LABELS):
             name = _form_field(trouble.field, texts)
             troubles.setdefault(name, Trouble(name, trouble.message, trouble.cure))
         return Reading(None, texts, troubles)
+
+
+def length_text(value_in: float, units: Units) -> str:
+    """A length as on her ruler; where the ruler has no mark for it, in full, so that reading it back is exact."""
+    metric = (f"{value_in * 25.4:.9g} mm", f"{value_in * 2.54:.9g} cm") if units == "mm" else ()
+    for text in (format_length(value_in, units), *metric):
+        with suppress(PlanError):
+            if parse_length(text, units) == value_in:
+                return text
+    return f"{value_in!r} in"
 
 
 def with_trouble(reading: Reading, error: PlanError) -> Reading:
@@ -209,6 +219,12 @@ def _given(name: str, texts: Mapping[str, str]) -> bool:
 def _typed(texts: Mapping[str, str]) -> dict[str, str]:
     typed = {name: texts.get(name, "") for name in (*LENGTH_FIELDS, "tin_in")}
     return {name: text for name, text in typed.items() if 0 < len(text) <= LONGEST_TYPED}
+
+
+def _worth_keeping(plan: Plan) -> dict[str, str]:
+    """What she typed, without what the program would print in just the same way."""
+    printed = values_of(plan.model_copy(update={"typed": {}}))
+    return {name: text for name, text in plan.typed.items() if text != printed[name]}
 
 
 def _at(data: Mapping[str, Any], name: str) -> Any:

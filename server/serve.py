@@ -10,8 +10,11 @@ import sys
 import segno
 import uvicorn
 
+from planner.demo import demo_plan
+from planner.errors import PlanError
 from server.app import create_app
 from server.settings import Settings
+from server.store import Store
 
 
 def serve(*, port: int, lan: bool) -> int:
@@ -25,13 +28,26 @@ def serve(*, port: int, lan: bool) -> int:
             file=sys.stderr,
         )
         return 1
-    app = create_app(Settings())
+    settings = Settings()
+    app = create_app(settings, open_store(settings))
     gc.freeze()  # what start-up made lives for good; the collector need not look at it again
-    _announce(listener.getsockname()[1], lan)
+    _announce(listener.getsockname()[1], app.state.house_key if lan else "")
     config = uvicorn.Config(app, log_level="warning", server_header=False)
     with contextlib.suppress(KeyboardInterrupt):
         uvicorn.Server(config).run(sockets=[listener])
     return 0
+
+
+def open_store(settings: Settings) -> Store | None:
+    """The shelf, with the demo quilt on it when it is new. Where it cannot be had, drawing works all the same."""
+    try:
+        store = Store(settings.store_url)
+        if not store.search().total and not store.search(deleted=True).total:
+            store.create(demo_plan())
+        return store
+    except PlanError as trouble:
+        print(f"{trouble.message} {trouble.cure}\nYou can draw, but not save.", file=sys.stderr)
+        return None
 
 
 def _listen(host: str, port: int) -> socket.socket:
@@ -41,17 +57,20 @@ def _listen(host: str, port: int) -> socket.socket:
     return listener
 
 
-def _announce(port: int, lan: bool) -> None:
+def _announce(port: int, house_key: str) -> None:
+    """Say where the planner is; with a house key also the way in for the devices of this network."""
     print(f"Cornerwise is at  http://127.0.0.1:{port}   (Ctrl+C stops it)", flush=True)
-    if not lan:
+    if not house_key:
         return
-    address = f"http://{lan_address()}:{port}"
+    here = f"http://{lan_address()}:{port}"
     print(
-        f"\nOn a tablet or telephone in this network:  {address}\n"
-        "Everyone on this network can now see the plans kept here, and change them.\n"
-        "Leave --lan out to keep the planner to this machine.\n"
+        f"\nEveryone on this network can now look at every plan kept here, at  {here}\n"
+        "Whoever photographs this code, or types the address under it, can change them too, until the planner\n"
+        "stops. Show it only to your own tablet. Leave --lan out to keep the planner to this machine.\n"
     )
+    address = f"{here}/house?key={house_key}"
     segno.make(address).terminal(compact=True)
+    print(address)
     sys.stdout.flush()
 
 
