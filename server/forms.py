@@ -127,7 +127,8 @@ def read(values: Mapping[str, str]) -> Reading:
 def length_text(value_in: float, units: Units) -> str:
     """A length as on her ruler; where the ruler has no mark for it, in full, so that reading it back is exact."""
     metric = (f"{value_in * 25.4:.9g} mm", f"{value_in * 2.54:.9g} cm") if units == "mm" else ()
-    for text in (format_length(value_in, units), *metric):
+    texts: tuple[str, ...] = (format_length(value_in, units), *metric)
+    for text in texts:
         with suppress(PlanError):
             if parse_length(text, units) == value_in:
                 return text
