@@ -7,7 +7,7 @@ from collections.abc import Awaitable, Callable
 from fastapi import FastAPI, Request, Response
 from fastapi.staticfiles import StaticFiles
 
-from server import api, compare, compare_api, health, pages, plans, supplies
+from server import api, compare, compare_api, health, pages, plans, sheets, supplies
 from server.access import new_house_key
 from server.bootstrap import ROOT
 from server.guard import Guard, note_requests
@@ -45,6 +45,7 @@ def create_app(settings: Settings, store: Store | None = None) -> FastAPI:
     app.include_router(supplies.router)
     app.include_router(health.router)
     app.include_router(plans.router)
+    app.include_router(sheets.router)
     app.mount("/static", StaticFiles(directory=ROOT / "static"), name="static")
     app.add_middleware(Guard, settings=settings)
     app.middleware("http")(add_security_headers)

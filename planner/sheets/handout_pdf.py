@@ -11,7 +11,7 @@ from planner.layout import Layout
 from planner.lengths import format_length
 from planner.marking import Stance, side_marks
 from planner.plan import FillKind
-from planner.sheets.drawing import Box
+from planner.sheets.drawing import Box, Drawing
 from planner.sheets.figures import strip
 from planner.sheets.page import Pages
 from planner.sheets.paper import Paper
@@ -82,7 +82,7 @@ def handout_pdf(layout: Layout, on: Paper, shapes: tuple[Shape, ...] = ()) -> by
     pages.words(in_words(layout), 10.5, colour=QUIET, after=0.12)
     quilt = quilt_drawing(layout, shapes)
     pages.picture(quilt, high=PICTURE_HIGH_IN, ink=INK_SMALL)
-    pages.picture(quilt, high=STRIP_HIGH_IN, window=_one_run(layout), ink=INK_LARGER)
+    pages.picture(_within(quilt, _one_run(layout)), high=STRIP_HIGH_IN, ink=INK_LARGER)
     pages.heading("What to bring")
     pages.listing(to_bring(layout))
     pages.turn()
@@ -109,6 +109,18 @@ def _one_run(layout: Layout) -> Box:
     """The top left corner and the run to the middle of the top, or a third of a side that turns on."""
     reach = layout.quilt.width / (2 if layout.plan.corner == "mirrored" else 3)
     return Box(-0.3, -0.3, reach + 0.3, layout.quilt.border("top") + 0.6)
+
+
+def _within(drawing: Drawing, box: Box) -> Drawing:
+    """What of a drawing begins or ends in a box."""
+    right, floor = box.x + box.width, box.y + box.height
+    shown = [
+        stroke
+        for stroke in drawing.strokes
+        if stroke.layer in ("raw edge", "done")
+        or any(p[0] < right and p[1] < floor for p in (stroke.curves[0].start, stroke.curves[-1].end))
+    ]
+    return Drawing(box, tuple(shown))
 
 
 def in_words(layout: Layout) -> str:

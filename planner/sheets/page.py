@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from planner.layout import Layout
 from planner.marking import SideMarks
-from planner.sheets.drawing import INK, Box, Drawing
+from planner.sheets.drawing import INK, Drawing
 from planner.sheets.figures import step_figures
 from planner.sheets.paper import Paper
 from planner.sheets.pdf import POINT, QUIET, Book
@@ -94,15 +94,13 @@ class Pages:
         self.book.paragraph(LEFT_IN + at, self.y, self.room - at, right, WORDS_PT)
         self.y += lines * WORDS_PT * LEADING + 0.07
 
-    def picture(
-        self, drawing: Drawing, *, high: float = 99.0, window: Box | None = None, ink: float = 1.0
-    ) -> None:
-        """A drawing, or a window on it, as wide as the page or as high as allowed, in the middle."""
-        box = window or drawing.box
+    def picture(self, drawing: Drawing, *, high: float = 99.0, ink: float = 1.0) -> None:
+        """A drawing as wide as the page or as high as allowed, in the middle."""
+        box = drawing.box
         scale = min(self.room / box.width, high / box.height)
         self.need(box.height * scale)
         x = LEFT_IN + (self.room - box.width * scale) / 2
-        self.book.draw(drawing, (x, self.y), scale=scale, window=window, ink=ink)
+        self.book.draw(drawing, (x, self.y), scale=scale, ink=ink)
         self.y += box.height * scale + 0.08
 
     def steps(self, tables: list[SideMarks]) -> None:

@@ -8,10 +8,11 @@ from math import ceil, pi
 
 from planner.curves import Arc, Curve, Motion, number, svg_path
 from planner.plan import Units
-from planner.sheets.drawing import PENS, Drawing, Label, Layer
+from planner.sheets.drawing import PENS, Drawing, Label, Layer, Stroke
 from planner.sheets.pattern import Pattern
 
 LONGEST_ARC = 2 * pi / 3
+PIXELS_A_POINT = 1.4  # a little bolder than on paper: screens are read from farther off
 BETWEEN_IN = 0.5  # of air between the patterns of two sides
 
 
@@ -40,6 +41,26 @@ def stacked(patterns: list[Pattern]) -> Iterable[tuple[Pattern, Motion]]:
         box = pattern.drawing.box
         yield pattern, Motion(1, 0, 0, 1, -box.x, y - box.y)
         y += box.height + BETWEEN_IN
+
+
+def figure_svg(drawing: Drawing, title: str) -> str:
+    """A drawing for a page: it fills its place, and its lines keep their width at any size."""
+    box = drawing.box
+    view = " ".join(number(v) for v in (box.x, box.y, box.width, box.height))
+    inside = "".join(_still(stroke) for stroke in drawing.strokes) + "".join(map(_label, drawing.labels))
+    return (
+        f'<svg viewBox="{view}" role="img" fill="none" font-family="sans-serif" stroke-linejoin="round">'
+        f"<title>{escape(_clean(title))}</title>{inside}</svg>"
+    )
+
+
+def _still(stroke: Stroke) -> str:
+    pen = PENS[stroke.layer]
+    dash = f' stroke-dasharray="{" ".join(number(d) for d in pen.dash)}"' if pen.dash else ""
+    return (
+        f'<path d="{svg_path(_short(stroke.curves))}" stroke="{pen.colour}" '
+        f'stroke-width="{number(pen.width * PIXELS_A_POINT)}"{dash} vector-effect="non-scaling-stroke"/>'
+    )
 
 
 def drawing_svg(drawing: Drawing) -> str:

@@ -20,6 +20,7 @@ from planner.sheets.drawing import INK, PENS, Anchor, Box, Drawing, Pen
 
 POINT = 72.0  # points to the inch (PDF's unit)
 ARC_PIECE = pi / 6
+FIGURES = 3  # decimals of a point: a third of a thousandth of a millimetre
 CHECK_PEN = Pen("#9cc5bf", 0.4)
 CHECK_WORDS = "#3f7f77"
 QUIET = "#5b6670"
@@ -192,7 +193,7 @@ def _ink(canvas: Canvas, curves: Iterable[Curve], pen: Pen, height: float, fill:
     here: Point | None = None
 
     def up(p: Point) -> Point:
-        return (p[0] * POINT, (height - p[1]) * POINT)
+        return (round(p[0] * POINT, FIGURES), round((height - p[1]) * POINT, FIGURES))
 
     for curve in curves:
         if here is None or abs(here[0] - curve.start[0]) + abs(here[1] - curve.start[1]) > 1e-6:

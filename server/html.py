@@ -1,0 +1,51 @@
+"""Templates: the one environment that pages are rendered in."""
+
+from __future__ import annotations
+
+import time
+from typing import Any
+from urllib.parse import quote
+
+from fastapi.responses import HTMLResponse
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+from planner.plan import SIDES
+from server.bootstrap import ROOT
+
+templates = Environment(
+    loader=FileSystemLoader(ROOT / "templates"),
+    autoescape=True,
+    undefined=StrictUndefined,
+    trim_blocks=True,
+    lstrip_blocks=True,
+)
+
+
+def render(template: str, status: int = 200, **context: Any) -> HTMLResponse:
+    return HTMLResponse(templates.get_template(template).render(**context), status)
+
+
+def day(seconds: float) -> str:
+    """25 November 2026, 9:12 by the clock of the machine that serves."""
+    when = time.localtime(seconds)
+    return f"{when.tm_mday} {time.strftime('%B %Y, ', when)}{when.tm_hour}:{when.tm_min:02}"
+
+
+def moment(seconds: float) -> str:
+    """For the machine-readable half of a time element."""
+    return time.strftime("%Y-%m-%dT%H:%M:%SZ", time.gmtime(seconds))
+
+
+def attachment(name: str, ending: str) -> dict[str, str]:
+    """The header that saves an answer as a file named after the plan, whatever is in the name (RFC 6266)."""
+    plain = "".join(c if c.isalnum() or c in " -_" else "-" for c in name).strip() or "plan"
+    simple = plain.encode("ascii", "ignore").decode().strip(" -") or "plan"
+    return {
+        "Content-Disposition": f'attachment; filename="{simple[:60]}.{ending}"; '
+        f"filename*=UTF-8''{quote(plain[:60])}.{ending}"
+    }
+
+
+templates.globals["sides"] = SIDES
+templates.filters["day"] = day
+templates.filters["moment"] = moment

@@ -1,0 +1,298 @@
+"""What she takes to the table: the chalk page, and every sheet as a file.
+
+A plan is named by its id on the shelf, or by the words of a carrying link (server.links): then nothing needs to
+be saved first. A sheet that takes a while has a page that tells how far it is (``making``); it needs no script,
+because the server writes it line by line.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from collections.abc import Callable, Iterator
+from dataclasses import asdict, dataclass
+from html import escape
+from queue import SimpleQueue
+from typing import Annotated, Literal
+from urllib.parse import quote, urlencode
+
+from fastapi import APIRouter, Depends, Query, Request
+from fastapi.responses import HTMLResponse, Response, StreamingResponse
+from markupsafe import Markup
+
+from planner.errors import ChoiceError, PlanError
+from planner.fills import fill
+from planner.fills.shape import Shape
+from planner.layout import Layout, place
+from planner.lengths import parse_length
+from planner.marking import SideMarks, Stance, side_marks
+from planner.plan import Plan, SideName
+from planner.sheets.chalk_pdf import along_words, chalk_pdf, name_words, opening, sizes
+from planner.sheets.figures import step_figures, strip
+from planner.sheets.handout_pdf import handout_pdf
+from planner.sheets.paper import Paper, paper
+from planner.sheets.pattern import patterns, side_named, sides_title
+from planner.sheets.pattern_dxf import pattern_dxf
+from planner.sheets.pattern_pdf import Progress, pattern_pdf, sets_of, silent
+from planner.sheets.pattern_svg import figure_svg, pattern_svg
+from planner.sheets.templates_pdf import missing, needed, templates_pdf
+from planner.solver import propose
+from planner.steps import error_words, steps, unit_word
+from server.access import store_of, viewable, visitor_of
+from server.bench import choose
+from server.html import attachment, render, templates
+from server.links import FORM, unpack
+from server.planfile import canonical
+from server.plans import Which
+from server.problems import documented
+
+router = APIRouter(tags=["sheets"], responses=documented(403, 404, 422, 503))
+
+Sheet = Literal["pattern.pdf", "pattern.svg", "pattern.dxf", "templates.pdf", "chalk.pdf", "handout.pdf"]
+SHEETS: dict[Sheet, tuple[str, str]] = {
+    "pattern.pdf": ("the full-size pattern, tiled", "application/pdf"),
+    "pattern.svg": ("the pattern in real units", "image/svg+xml"),
+    "pattern.dxf": ("the pattern with true arcs, for cutters", "image/vnd.dxf"),
+    "templates.pdf": ("circle templates", "application/pdf"),
+    "chalk.pdf": ("the chalk sheet", "application/pdf"),
+    "handout.pdf": ("the class hand-out", "application/pdf"),
+}
+KEPT = 8  # sheets remembered: between the page that makes one and the click that takes it
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """How she wants a sheet; texts as in the address."""
+
+    paper: str = ""
+    roll: str = ""
+    side: str = ""
+    fill: bool = False
+    left: bool = False
+    middle: bool = False
+    all: bool = False
+
+    def on(self, plan: Plan) -> Paper:
+        """The paper, which is what her units suggest when she names none. Raises PlanError."""
+        width = parse_length(self.roll, plan.units, field="roll") if self.roll.strip() else None
+        return paper(self.paper or ("letter" if plan.units == "in" else "a4"), width)
+
+    @property
+    def stance(self) -> Stance:
+        return Stance(self.left, self.middle)
+
+    @property
+    def query(self) -> str:
+        return urlencode(
+            {name: "1" if value is True else value for name, value in asdict(self).items() if value}
+        )
+
+
+def wanted_of(
+    paper: Annotated[
+        str, Query(max_length=40, description="letter, a4, a3 or roll; by the plan's units")
+    ] = "",
+    roll: Annotated[str, Query(max_length=60, description="Width of the roll, such as 24 in")] = "",
+    side: Annotated[str, Query(max_length=40, description="top, right, bottom, left or all")] = "",
+    fill: Annotated[bool, Query(description="With the fill, not the spines alone")] = False,
+    left: Annotated[bool, Query(description="Readings for a left-handed chalker")] = False,
+    middle: Annotated[bool, Query(description="Readings from the middle of each side")] = False,
+    all: Annotated[bool, Query(description="Templates of all circles, not only those she lacks")] = False,
+) -> Wanted:
+    return Wanted(paper, roll, side, fill, left, middle, all)
+
+
+def plan_of(plan_id: str, request: Request, version: Which = None) -> Plan:
+    """The plan that an address names. Raises NotFound, LinkError."""
+    if plan_id.startswith(f"c{FORM}."):
+        return unpack(plan_id)
+    store = store_of(request)
+    return store.load(viewable(plan_id, store, visitor_of(request)), version).plan
+
+
+APlan = Annotated[Plan, Depends(plan_of)]
+AWanted = Annotated[Wanted, Depends(wanted_of)]
+
+
+def layout_of(plan: Plan) -> Layout:
+    """The layout she chose; when it no longer lands, the one the workbench would draw. Raises PlanError."""
+    if plan.choice:
+        try:
+            return place(plan, plan.choice)
+        except ChoiceError:
+            pass  # a measure was changed since: the workbench shows the nearest that lands
+    found = propose(plan)
+    if not found.proposals:
+        refusal = found.refusals[0]
+        raise PlanError(refusal.message, field=refusal.field, cure=refusal.cure)
+    return place(plan, choose(plan, found.proposals))
+
+
+@router.get("/plans/{plan_id}/chalk", include_in_schema=False)
+def chalk_page(plan_id: str, plan: APlan, wanted: AWanted) -> HTMLResponse:
+    """The steps and the tables to read from, and the way to every other sheet."""
+    layout = layout_of(plan)
+    tables = side_marks(layout, wanted.stance)
+    figures = step_figures(tables[0])
+    lacking = missing(layout)
+    return render(
+        "chalk.html",
+        plan=plan,
+        here=f"/plans/{quote(plan_id)}",
+        wanted=wanted,
+        opening=opening(tables[0]),
+        steps=[
+            (step, Markup(figure_svg(figures[step.figure], step.title))) for step in steps(layout, tables)
+        ],
+        tables=[_table(layout, table) for table in tables],
+        unit=unit_word(plan.units),
+        error=error_words(tables),
+        default_paper="letter" if plan.units == "in" else "a4",
+        lacking=len(lacking),
+    )
+
+
+def _table(layout: Layout, table: SideMarks) -> dict[str, object]:
+    """One side as its template wants it: texts, and the drawing with the numbers."""
+    title = sides_title(table.sides)
+    return {
+        "title": title,
+        "sizes": sizes(layout, table),
+        "picture": Markup(figure_svg(strip(table), f"{title} with the number of each circle")),
+        "rows": [
+            (
+                name_words(table, mark, layout.plan.units),
+                along_words(table, mark),
+                str(mark.depth),
+                mark.from_to,
+                mark.how_far,
+                mark.turn,
+            )
+            for mark in table.marks
+        ],
+    }
+
+
+def _offer(sheet: Sheet) -> None:
+    """The route of one sheet."""
+    what, media = SHEETS[sheet]
+
+    def give(plan: APlan, wanted: AWanted) -> Response:
+        body = made(plan, sheet, wanted)
+        name, ending = f"{plan.name} {sheet.split('.')[0]}", sheet.split(".")[1]
+        headers = attachment(name, ending)
+        if media == "application/pdf":  # opened beside the page, to be printed
+            headers = {key: text.replace("attachment", "inline", 1) for key, text in headers.items()}
+        return Response(body, media_type=media, headers=headers)
+
+    router.add_api_route(
+        f"/plans/{{plan_id}}/{sheet}",
+        give,
+        methods=["GET"],
+        name=sheet,
+        summary=f"{what[0].upper()}{what[1:]}",
+        response_class=Response,
+        responses={200: {"content": {media: {}}, "description": what}},
+    )
+
+
+for _sheet in SHEETS:
+    _offer(_sheet)
+
+
+@router.get("/plans/{plan_id}/making/{sheet}", include_in_schema=False)
+def making(plan_id: str, sheet: Sheet, plan: APlan, wanted: AWanted) -> StreamingResponse:
+    """A page that tells how far a sheet is, and goes to it when it is made."""
+    target = f"/plans/{quote(plan_id)}/{sheet}?{wanted.query}"
+    page = templates.get_template("making.html")
+    text = page.render(plan=plan, what=SHEETS[sheet][0], back=f"/plans/{quote(plan_id)}/chalk")
+    head, foot = text.split("<!--here-->")
+    return StreamingResponse(_told(plan, sheet, wanted, target, head, foot), media_type="text/html")
+
+
+def _told(plan: Plan, sheet: Sheet, wanted: Wanted, target: str, head: str, foot: str) -> Iterator[str]:
+    """The page, line by line, while the sheet is made on a thread of its own."""
+    news: SimpleQueue[str | bytes | PlanError] = SimpleQueue()
+
+    def work() -> None:
+        try:
+            news.put(made(plan, sheet, wanted, lambda done, of, what: news.put(_line(done, of, what))))
+        except PlanError as error:
+            news.put(error)
+        except Exception:
+            news.put(PlanError("Something went wrong on our side; your plan is unharmed.", cure="Try again."))
+            raise
+
+    yield head
+    threading.Thread(target=work, daemon=True).start()
+    while isinstance(told := news.get(), str):
+        yield told
+    if isinstance(told, PlanError):
+        words = f"<strong>{escape(told.message)}</strong> {escape(told.cure)}"
+        yield f'<li class="word" role="alert">{words}</li>'
+    else:
+        size = f"{len(told) / 1e6:.1f} MB" if len(told) > 1e5 else f"{max(1, len(told) // 1000)} kB"
+        link = escape(target)
+        yield (
+            f'<li role="status">Ready, {size}: <a class="button" href="{link}">Open it</a></li>'
+            f'<meta http-equiv="refresh" content="1;url={link}">'
+        )
+    yield foot
+
+
+def _line(done: int, of: int, what: str) -> str:
+    bar = f'<progress max="{of}" value="{done}"></progress> ' if of else ""
+    return f"<li>{bar}{escape(what)}</li>\n"
+
+
+class _Kept:
+    """The last few sheets made, and one making at a time: they are heavy, and often asked for twice."""
+
+    def __init__(self) -> None:
+        self.lock = threading.Lock()
+        self.sheets: OrderedDict[tuple[str, Sheet, Wanted], bytes] = OrderedDict()
+
+    def get(self, key: tuple[str, Sheet, Wanted], make: Callable[[], bytes]) -> bytes:
+        with self.lock:
+            if key not in self.sheets:
+                self.sheets[key] = make()
+                while len(self.sheets) > KEPT:
+                    self.sheets.popitem(last=False)
+            self.sheets.move_to_end(key)
+            return self.sheets[key]
+
+
+_kept = _Kept()
+
+
+def made(plan: Plan, sheet: Sheet, wanted: Wanted, progress: Progress = silent) -> bytes:
+    """A sheet's bytes. Raises PlanError."""
+    return _kept.get((canonical(plan), sheet, wanted), lambda: _make(plan, sheet, wanted, progress))
+
+
+def _make(plan: Plan, sheet: Sheet, wanted: Wanted, progress: Progress) -> bytes:
+    on, side = wanted.on(plan), side_named(wanted.side)
+    layout = layout_of(plan)
+    match sheet:
+        case "chalk.pdf":
+            return chalk_pdf(layout, wanted.stance, on)
+        case "templates.pdf":
+            return templates_pdf(layout, needed(layout) if wanted.all else missing(layout), on)
+        case "handout.pdf":
+            progress(0, 0, "Growing the fill for the picture")
+            return handout_pdf(layout, on, tuple(fill(layout).shapes()))
+
+    def grow(here: Layout, name: SideName) -> Iterator[Shape]:
+        progress(0, 0, f"Growing the fill of the {name} side")
+        return fill(here, name).shapes()
+
+    if sheet == "pattern.pdf":  # refuse too many sheets before anything grows
+        sets_of([pattern.drawing for pattern in patterns(layout, side=side)], on, plan.units)
+    found = patterns(layout, side=side, grow=grow if wanted.fill else None)
+    match sheet:
+        case "pattern.pdf":
+            return pattern_pdf(layout, found, on, progress)
+        case "pattern.svg":
+            return pattern_svg(plan.name, found, plan.units).encode()
+        case "pattern.dxf":
+            return pattern_dxf(found)
