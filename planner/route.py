@@ -41,14 +41,31 @@ class Retrace:
     ends: tuple[int, ...]
 
 
+def hanging_together(edges: Sequence[Edge]) -> list[list[int]]:
+    """The edges (their indices) in groups that hang together, each in the given order."""
+    leader: dict[int, int] = {}
+
+    def led(node: int) -> int:
+        while leader.setdefault(node, node) != node:
+            leader[node] = node = leader[leader[node]]
+        return node
+
+    for a, b, _ in edges:
+        leader[led(a)] = led(b)
+    groups: dict[int, list[int]] = defaultdict(list)
+    for i, (a, _, _) in enumerate(edges):
+        groups[led(a)].append(i)
+    return list(groups.values())
+
+
 def least_retrace(edges: Sequence[Edge], *, closed: bool = False) -> Retrace:
     """The least retrace of one line over a drawing that hangs together; exact.
 
     Nodes are settled one by one, fewest neighbours first. All that is known of the edges at a node is merged
     into one table, and of it only what leaves the node even (or makes it an end of the line) is kept: nothing
     settled later touches that node again, so nothing is lost (dynamic programming by elimination). A table
-    over n open nodes has at most 3·2^n entries. In trees n is 1; in rings, and rings with trees on them, 2:
-    there the time is linear in the number of edges.
+    over n open nodes has at most 3·2^n entries. In trees n is 1; in rings, and where rings and trees hang on
+    others by one node or lie beside them between two, it is 2: there the time is linear in the number of edges.
     """
     odd: dict[int, bool] = defaultdict(bool)
     tables: dict[int, list[_Table]] = defaultdict(list)

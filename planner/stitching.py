@@ -19,7 +19,7 @@ from planner.fills.shape import FillOfLayout
 from planner.layout import Layout
 from planner.net import Nodes, Strand
 from planner.rooting import Rooted, rooted
-from planner.route import Edge, Step, least_retrace, shortest_way, walk
+from planner.route import Edge, Step, hanging_together, least_retrace, shortest_way, walk
 from planner.spine import TOUCHING_IN
 
 SegmentKind = Literal["spine", "tip", "fill", "backtrack", "travel"]
@@ -53,11 +53,12 @@ class Segment:
 class StitchPath:
     """The whole order, and what it costs (inches).
 
-    least_retraced_spine: the least with which the same spines can be stitched in as many lines, by route
-    inspection.
+    least_retraced: the least with which the same drawing can be stitched at all, by route inspection: in any
+    order, spines and fill mixed, pockets left and come back to. least_retraced_spine: the same of the spines.
     """
 
     segments: tuple[Segment, ...]
+    least_retraced: float
     least_retraced_spine: float
 
     @property
@@ -114,7 +115,12 @@ def path_of(layout: Layout, fill: FillOfLayout | None = None) -> StitchPath:
         pockets.sort(key=lambda pocket: passing[pocket[0].root or 0])
         needle.fill(pockets)
     needle.fill(_pockets(shapes[-1]))
-    return StitchPath(tuple(needle.segments), least)
+    return StitchPath(tuple(needle.segments), _least(needle.edges) if fill else least, least)
+
+
+def _least(edges: Sequence[Edge]) -> float:
+    """The least retrace of a whole drawing, one line for all that hangs together."""
+    return sum(least_retrace([edges[i] for i in group]).length for group in hanging_together(edges))
 
 
 def _cut_rings(nodes: Nodes, spines: Sequence[Strand], names: Sequence[str]) -> None:
@@ -130,19 +136,7 @@ def _cut_rings(nodes: Nodes, spines: Sequence[Strand], names: Sequence[str]) -> 
 def _lines(spines: Sequence[Strand]) -> list[list[_Piece]]:
     """The pieces of the spines, those that hang together in one list, in the order of the layout."""
     pieces = [(i, p, q, edge) for i, spine in enumerate(spines) for p, q, edge in spine.pieces()]
-    leader: dict[int, int] = {}
-
-    def led(node: int) -> int:
-        while leader.setdefault(node, node) != node:
-            leader[node] = node = leader[leader[node]]
-        return node
-
-    for *_, (a, b, _length) in pieces:
-        leader[led(a)] = led(b)
-    lines: dict[int, list[_Piece]] = defaultdict(list)
-    for piece in pieces:
-        lines[led(piece[3][0])].append(piece)
-    return list(lines.values())
+    return [[pieces[i] for i in group] for group in hanging_together([edge for *_, edge in pieces])]
 
 
 def _tips(edges: Sequence[Edge], shapes: Sequence[Rooted]) -> dict[int, list[Rooted]]:
@@ -171,6 +165,7 @@ class _Needle:
         self.segments: list[Segment] = []
         self.ways: dict[int, list[tuple[int, float, Step]]] = {}
         self.stitched: list[tuple[Strand, float, float, SegmentKind, str]] = []
+        self.edges: list[Edge] = []
         self.here = -1
         self.line = -1
 
@@ -246,8 +241,9 @@ class _Needle:
 
     def _remember(self, strand: Strand, kind: SegmentKind, what: str) -> None:
         """A strand is stitched: from now on its pieces may be gone over again."""
-        for p, q, (a, b, length) in strand.pieces():
-            piece = len(self.stitched)
+        for p, q, edge in strand.pieces():
+            piece, (a, b, length) = len(self.edges), edge
+            self.edges.append(edge)
             self.stitched.append((strand, p, q, kind, what))
             self.ways.setdefault(a, []).append((b, length, (piece, True)))
             self.ways.setdefault(b, []).append((a, length, (piece, False)))

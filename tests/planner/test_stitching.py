@@ -9,13 +9,16 @@ from math import asin, cos, hypot, pi, sin
 
 import pytest
 from hypothesis import HealthCheck, given, settings
-from shapely import LineString, Point, STRtree
+from shapely import LineString, STRtree, points
 
 from planner.curves import Bezier, Curve, Line, Motion
 from planner.curves import Point as Place
+from planner.fills import STYLES as FILLS
+from planner.fills import fill as filled
 from planner.fills.shape import Cell, Copy, FillOfLayout, Shape
 from planner.layout import Layout
 from planner.net import ON_IN
+from planner.plan import Fill, FillKind
 from planner.stitching import Segment, StitchPath, path_of
 from tests.outside.matching import matched
 from tests.planner.landed import STYLES, example, layouts
@@ -44,12 +47,15 @@ def judge(layout: Layout, fill: FillOfLayout | None, path: StitchPath) -> None:
     new = [(n, s) for n, s in enumerate(segments) if not s.again]
     tree = STRtree([line_string(s.curves) for _, s in new])
 
-    def stitched_at(point: Place) -> list[int]:
-        return [new[i][0] for i in tree.query(Point(point), predicate="dwithin", distance=2e-4).tolist()]
+    def stitched_at(places: list[Place]) -> list[list[int]]:
+        """For each place the new segments that pass it."""
+        found: list[list[int]] = [[] for _ in places]
+        for k, i in tree.query(points(places), predicate="dwithin", distance=2e-4).T.tolist():
+            found[k].append(new[i][0])
+        return found
 
-    for part in layout.spines:
-        for share in (0.1, 0.5, 0.9):
-            assert any(segments[n].kind == "spine" for n in stitched_at(part.piece.curve.point(share)))
+    spots = [part.piece.curve.point(share) for part in layout.spines for share in (0.1, 0.5, 0.9)]
+    assert all(any(segments[n].kind == "spine" for n in found) for found in stitched_at(spots))
     sewn: dict[int, list[Segment]] = defaultdict(list)
     for segment in segments:
         if segment.shape is not None:
@@ -63,10 +69,9 @@ def judge(layout: Layout, fill: FillOfLayout | None, path: StitchPath) -> None:
         assert all(outline.contains(line_string(s.curves)) for s in sewn[number])
         assert {s.pocket or shape.pocket for s in sewn[number]} == {shape.pocket}
 
-    for n, segment in enumerate(segments):
-        if segment.again:
-            for curve in segment.curves:
-                assert min(stitched_at(curve.point(0.5))) < n
+    again = [(n, curve.point(0.5)) for n, s in enumerate(segments) if s.again for curve in s.curves]
+    before_it = stitched_at([place for _, place in again])
+    assert all(min(found, default=n) < n for (n, _), found in zip(again, before_it, strict=True))
 
     for _, line in groupby(segments, key=lambda s: s.line):
         visits = [pocket for pocket, _ in groupby(s.pocket for s in line if s.kind == "fill")]
@@ -74,6 +79,7 @@ def judge(layout: Layout, fill: FillOfLayout | None, path: StitchPath) -> None:
 
     assert path.length == pytest.approx(sum(c.length for s in segments for c in s.curves), rel=1e-4)
     assert path.retraced_spine <= 1.02 * path.least_retraced_spine + 1e-9
+    assert path.retraced >= path.least_retraced - 1e-6
 
 
 def net_of(layout: Layout) -> list[list[tuple[Place, Place, float]]]:
@@ -220,3 +226,14 @@ def test_the_judge_can_say_no() -> None:
     for path in broken(path_of(layout, fill)):
         with pytest.raises((AssertionError, ValueError)):
             judge(layout, fill, path)
+
+
+@pytest.mark.parametrize("style", range(len(STYLES)), ids=lambda i: "-".join(filter(None, STYLES[i][:2])))
+@pytest.mark.parametrize("kind", FILLS)
+def test_the_fills_as_they_are_grown(style: int, kind: FillKind) -> None:
+    """One line for all spines that hang together; it fills every pocket, and nothing is begun anew."""
+    layout = example(style, fill=Fill(kind=kind))
+    fill = filled(layout)
+    path = path_of(layout, fill)
+    judge(layout, fill, path)
+    assert path.starts == path_of(layout).starts
