@@ -17,7 +17,7 @@ from typing import Annotated, Literal
 from urllib.parse import quote, urlencode
 
 from fastapi import APIRouter, Depends, Query, Request
-from fastapi.responses import HTMLResponse, Response, StreamingResponse
+from fastapi.responses import HTMLResponse, RedirectResponse, Response, StreamingResponse
 from markupsafe import Markup
 
 from planner.errors import ChoiceError, PlanError
@@ -40,8 +40,9 @@ from planner.solver import propose
 from planner.steps import error_words, steps, unit_word
 from server.access import store_of, viewable, visitor_of
 from server.bench import choose
+from server.carried import carried, given
 from server.html import attachment, render, templates
-from server.links import FORM, unpack
+from server.links import FORM, pack, unpack
 from server.planfile import canonical
 from server.plans import Which
 from server.problems import documented
@@ -57,6 +58,7 @@ SHEETS: dict[Sheet, tuple[str, str]] = {
     "chalk.pdf": ("the chalk sheet", "application/pdf"),
     "handout.pdf": ("the class hand-out", "application/pdf"),
 }
+CARRIED = f"c{FORM}."
 KEPT = 8  # sheets remembered: between the page that makes one and the click that takes it
 
 
@@ -104,7 +106,7 @@ def wanted_of(
 
 def plan_of(plan_id: str, request: Request, version: Which = None) -> Plan:
     """The plan that an address names. Raises NotFound, LinkError."""
-    if plan_id.startswith(f"c{FORM}."):
+    if plan_id.startswith(CARRIED):
         return unpack(plan_id)
     store = store_of(request)
     return store.load(viewable(plan_id, store, visitor_of(request)), version).plan
@@ -128,6 +130,16 @@ def layout_of(plan: Plan) -> Layout:
     return place(plan, choose(plan, found.proposals))
 
 
+@router.get("/chalk", include_in_schema=False)
+def from_the_bench(request: Request) -> RedirectResponse:
+    """The chalk page of what lies on the workbench, saved or not: the plan travels in the address."""
+    here = carried(dict(request.query_params))
+    if here.plan is None:
+        trouble = next(iter(here.troubles.values()))
+        raise PlanError(trouble.message, field=trouble.field, cure=trouble.cure)
+    return RedirectResponse(f"/plans/{pack(here.plan)}/chalk", 303)
+
+
 @router.get("/plans/{plan_id}/chalk", include_in_schema=False)
 def chalk_page(plan_id: str, plan: APlan, wanted: AWanted) -> HTMLResponse:
     """The steps and the tables to read from, and the way to every other sheet."""
@@ -139,6 +151,7 @@ def chalk_page(plan_id: str, plan: APlan, wanted: AWanted) -> HTMLResponse:
         "chalk.html",
         plan=plan,
         here=f"/plans/{quote(plan_id)}",
+        bench=f"/?{urlencode(given(plan))}" if plan_id.startswith(CARRIED) else f"/plans/{quote(plan_id)}",
         wanted=wanted,
         opening=opening(tables[0]),
         steps=[

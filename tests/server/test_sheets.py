@@ -12,7 +12,8 @@ from pypdf import PdfReader
 
 from planner.demo import demo_plan
 from planner.plan import Plan
-from server.links import pack
+from server.forms import values_of
+from server.links import pack, unpack
 from server.sheets import SHEETS, Wanted, layout_of, made
 
 Ask = Callable[..., httpx.Response]
@@ -46,6 +47,13 @@ def test_the_chalk_page_has_the_readings_of_every_side(ask: Ask, here: str) -> N
 )
 def test_each_reading_is_one_switch(ask: Ask, here: str, query: str, words: str) -> None:
     assert words in ask("GET", f"{here}/chalk{query}").text
+
+
+def test_what_lies_on_the_bench_can_be_chalked_unsaved(ask: Ask, plan: Plan) -> None:
+    answer = ask("GET", "/chalk", params=values_of(plan))
+    assert answer.status_code == 303
+    assert unpack(answer.headers["location"].split("/")[2]).sides_in == plan.sides_in
+    assert ask("GET", "/chalk", params={"sides_in.top": "ten yards of love"}).status_code == 422
 
 
 @pytest.mark.parametrize("sheet", QUICK)
