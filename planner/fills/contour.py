@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from math import pi
+from itertools import pairwise
+from math import cos, pi
 
 import numpy as np
 from numpy.typing import NDArray
@@ -56,6 +57,16 @@ class Contour:
     def normal(self) -> Numbers:
         """Unit normals towards the fill."""
         return np.stack((-np.sin(self.heading), np.cos(self.heading)), axis=1)
+
+    @property
+    def cusps(self) -> Numbers:
+        """q wherever the walk turns back on itself, in the wedge between two circles that touch."""
+        turns = (
+            float(self.starts[i + 1])
+            for i, (a, b) in enumerate(pairwise(self.stretches))
+            if "tip" not in (a.label, b.label) and cos(a.curve.heading(1) - b.curve.heading(0)) < -0.5
+        )
+        return np.array(list(turns))
 
     def q_at(self, stretch: int, share: float) -> float:
         """q at a share of the length of a stretch."""
@@ -134,7 +145,7 @@ def out_and_back(tail: Arc) -> list[Stretch]:
     ]
 
 
-def sample(stretches: Sequence[Stretch]) -> Contour:
+def sample(stretches: Sequence[Stretch], spacing: float = SAMPLE_IN) -> Contour:
     """The walk as arrays; headings run on without jumps of a full turn."""
     columns: list[tuple[Numbers, ...]] = []
     lengths: list[float] = []
@@ -145,7 +156,7 @@ def sample(stretches: Sequence[Stretch]) -> Contour:
             n, length, speed, turn = _FAN_STEPS, _FAN_LENGTH, 0.0, curve.sweep / _FAN_LENGTH
         else:
             length = curve.length
-            n, speed = max(2, int(np.ceil(length / SAMPLE_IN))), 1.0
+            n, speed = max(2, int(np.ceil(length / spacing))), 1.0
             turn = curve.sweep / length if isinstance(curve, Arc) else 0.0
         t = (np.arange(n) + 0.5) / n
         if isinstance(curve, Arc):

@@ -16,7 +16,7 @@ from planner.fills.outline import Outline, tapered
 _HAIR_IN = 0.012  # from a plume's edge to the middle of the line between it and its neighbour
 _ROUND = 2.3  # exponent of the head: 2 is an ellipse, more is fuller
 _UP = 24  # points up one side of a plume
-_NODES = np.array([0, 9, 23, 31, 39, 47, 55, 69, 78])
+_NODES = np.array([0, 8, 16, 23, 29, 35, 39, 43, 49, 55, 62, 70, 78])
 
 
 def plumes(strips: Strips, needs: Needs) -> list[list[Outline]]:
@@ -44,6 +44,8 @@ def plume_profile(width: Numbers, length: Numbers) -> tuple[Numbers, Numbers]:
 def curled_teardrop(tail: Arc, needs: Needs) -> Motif:
     """The tail's line carried on into the heart of its curl, swelling to a round head; another in it."""
     head = min(0.27 * tail.radius, 0.6 * needs.room)
+    if head < needs.smallest:
+        return bud(tail, needs)
     t = np.linspace(0, 1, 60)
     way = 1.0 if tail.sweep > 0 else -1.0
     angle = tail.begin + tail.sweep + way * 1.5 * t
@@ -55,6 +57,17 @@ def curled_teardrop(tail: Arc, needs: Needs) -> Motif:
     if head > 0.2 * needs.room:
         outlines.append(Outline.of("teardrop", nested(axis, width), 10, within=True))
     return Motif(tuple(outlines), whole)
+
+
+def bud(tail: Arc, needs: Needs) -> Motif:
+    """At the tip of a curl too small to hold a teardrop: one that hangs on from its end."""
+    x, y = tail.end
+    heading = tail.heading(1)
+    way = np.array([np.cos(heading), np.sin(heading)])
+    t = np.linspace(0, 1, 30)
+    axis = np.array([x, y]) + 2.4 * needs.smallest * t[:, None] * way
+    whole = tapered(axis, needs.smallest * t)
+    return Motif((Outline.of("teardrop", whole),), whole)
 
 
 def nested(axis: Numbers, width: Numbers) -> Numbers:

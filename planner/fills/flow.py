@@ -12,7 +12,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.fills.contour import Contour, Numbers
 
@@ -54,8 +53,8 @@ def depths(contour: Contour, edges: Sequence[Edge], motifs: Sequence[Numbers], f
         middle = (motif.min(axis=0) + motif.max(axis=0)) / 2
         reach = np.hypot(*(motif - middle).T).max() + 4 * HAIR_IN
         near = np.flatnonzero(np.hypot(*(p - middle).T) < np.minimum(d, _FARTHEST_IN) + reach)
-        d[near] = np.minimum(d[near], clear(p[near], n[near], motif, _MOTIF_SLANT) - HAIR_IN)
-        d[near[_beside(p[near], n[near], motif) & (contour.speed[near] > 0)]] = 0.0
+        ahead = np.minimum(_hits(p[near], n[near], motif), clear(p[near], n[near], motif, _MOTIF_SLANT))
+        d[near] = np.minimum(d[near], ahead - HAIR_IN)
     return np.clip(d, 1e-3, _FARTHEST_IN)
 
 
@@ -70,11 +69,17 @@ def _pairs(p: Numbers, n: Numbers, other: Numbers) -> tuple[Numbers, Numbers]:
     return along, x
 
 
-def _beside(p: Numbers, n: Numbers, motif: Numbers) -> NDArray[np.bool_]:
-    """Points so near to a motif before them that a ray would slip between two points of its outline."""
-    along, square = _pairs(p, n, motif)
-    close = (square < (2 * HAIR_IN) ** 2) & (square > 1e-8) & (along > 0)
-    return np.asarray((close & (along**2 > 0.7 * square)).any(axis=1))
+def _hits(p: Numbers, n: Numbers, motif: Numbers) -> Numbers:
+    """Distance along each normal to the outline of a motif, inf where it misses. Shape (len(p),)."""
+    x = motif[None, :, 0] - p[:, None, 0]
+    y = motif[None, :, 1] - p[:, None, 1]
+    along = x * n[:, None, 0] + y * n[:, None, 1]
+    aside = x * n[:, None, 1] - y * n[:, None, 0]
+    one, other = aside[:, :-1], aside[:, 1:]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        d = along[:, :-1] + np.diff(along, axis=1) * one / (one - other)
+    d[~((one * other < 0) & (d > 1e-6))] = np.inf
+    return np.asarray(d.min(axis=1))
 
 
 def ball(p: Numbers, n: Numbers, other: Numbers) -> Numbers:
@@ -194,11 +199,14 @@ def flow_lines(contour: Contour, depth: Numbers, lean: Lean, begin: float, end: 
         across = np.tan(angle) / np.maximum(speed - turn * v * big, 0.08)
         return np.asarray(across * big / np.maximum(1 - across * v * slope, _STEEPEST))
 
+    walls = np.concatenate(([-np.inf], contour.cusps, [np.inf]))
+    between = np.searchsorted(walls, seeds)
+    low, high = walls[between - 1] + 1e-6, walls[between] - 1e-6
     lines = [q]
     for k in range(LEVELS):
         v, h = k / LEVELS, 1 / LEVELS
         half = q + h / 2 * drift(q, v)
-        q = q + h * drift(half, v + h / 2)
+        q = np.clip(q + h * drift(half, v + h / 2), low, high)
         lines.append(q)
     track = np.stack(lines, axis=1)
     level = np.linspace(0, 1, LEVELS + 1)[None, :] * np.ones((count, 1))

@@ -15,8 +15,8 @@ from math import hypot
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.curves import Arc, Point
-from planner.fills.contour import Contour, Numbers, Stretch, sample
+from planner.curves import Arc, Line, Point
+from planner.fills.contour import SAMPLE_IN, Contour, Numbers, Stretch, sample
 from planner.fills.flow import HAIR_IN, LEVELS, Edge, FlowLines, Lean, ball, depths, flow_lines
 from planner.fills.holes import Hole, Raster
 from planner.fills.outline import Outline, curves_through, drawn, even
@@ -26,6 +26,7 @@ Place = tuple[int, float]  # a stretch of the walk and a share of its length
 
 _VARIES = 0.07  # sizes differ from the even one by this share, on purpose: so that an odd one does not show
 _STEEPEST = 0.8  # a drop swells at most so much per inch of its axis; past 1 it would have no sides
+_LEANS = 0.4  # share of the room by which a flow line leans on its way through it
 _PARTING_IN = 0.9  # over this length the flow turns from one way to the other where it parts
 
 
@@ -36,7 +37,8 @@ class Ground:
     walk: the spine round it, with some to spare at both ends; the pocket itself runs from begin to end.
     rim: corner points of the border between the end's flow line and the begin's; mirror: u of the line in
     which the pocket faces its own image, if it does; partings: where the flow parts both ways and a large
-    drop stands; heart: where a drop reaches into the middle of the circle; still: where the flow stands
+    drop stands; beside: spine a little farther off; heart: where a drop reaches into the middle of the
+    circle; still: where the flow stands
     upright.
     """
 
@@ -47,6 +49,7 @@ class Ground:
     rim: tuple[Point, ...]
     mirror: float | None = None
     partings: tuple[Place, ...] = ()
+    beside: tuple[Arc | Line, ...] = ()
     heart: Place | None = None
     still: tuple[Place, ...] = ()
 
@@ -110,14 +113,14 @@ class Style:
 def grow(ground: Ground, style: Style, needs: Needs) -> Cell:
     """The shapes of one pocket, in the order of their bases along the walk."""
     contour = _parted(sample(ground.walk), ground)
-    begin, end = contour.q_at(*ground.begin), contour.q_at(*ground.end)
+    begin, end = (_cut(contour, ground, place, needs) for place in (ground.begin, ground.end))
     placed: list[tuple[float, Outline]] = []
     guards: list[Numbers] = []
     facing = _facing(contour, ground)
     for q, motif in _motifs(contour, ground, style, needs, facing):
         if begin <= q <= end:
             placed += [(q, outline) for outline in motif.outlines]
-        guards.append(even(motif.guard, 0.03))
+        guards.append(even(motif.guard, 0.04))
     depth = depths(contour, ground.edges, guards, facing)
     lines = flow_lines(contour, depth, style.lean, begin, end)
     parting = [contour.q_at(*p) for p in ground.partings]
@@ -131,6 +134,15 @@ def grow(ground: Ground, style: Style, needs: Needs) -> Cell:
     return Cell(tuple(Shape(o.kind, "", curves_through(o)) for o in shapes))
 
 
+def _cut(contour: Contour, ground: Ground, place: Place, needs: Needs) -> float:
+    """Where the flow line stands that ends at a place: as far upstream as it leans on its way to the edge.
+
+    Cut so, neighbouring pockets agree on the line between them, whatever stands beyond it.
+    """
+    upstream = 0.0 if place in ground.still else _LEANS * needs.room
+    return contour.q_at(*place) - ground.walk[place[0]].flow * upstream
+
+
 def _parted(contour: Contour, ground: Ground) -> Contour:
     """The flow eased where it parts, so that the middle stands upright."""
     flow = contour.flow.copy()
@@ -138,15 +150,21 @@ def _parted(contour: Contour, ground: Ground) -> Contour:
     for place in (*ground.partings, *ground.still, *tips):
         off = np.abs(contour.q - contour.q_at(*place)) / _PARTING_IN
         flow *= np.clip(off - 0.25, 0, 1)
+    for q in contour.cusps:
+        off = (contour.q - q) / _PARTING_IN
+        flow *= np.where(off * flow < 0, np.clip(np.abs(off), 0, 1), 1)
     return replace(contour, flow=flow)
 
 
 def _facing(contour: Contour, ground: Ground) -> Numbers:
-    """All spine that the pocket faces: its own, and its image in the middle."""
+    """All spine that the pocket faces: its own first, some farther off, and their image in the middle."""
+    spine = contour.point
+    if ground.beside:
+        farther = sample([Stretch(curve, 0.0, "beside") for curve in ground.beside], 2 * SAMPLE_IN).point
+        spine = np.concatenate((spine, farther))
     if ground.mirror is None:
-        return contour.point
-    image = contour.point * np.array([-1.0, 1.0]) + np.array([2 * ground.mirror, 0.0])
-    return np.concatenate((contour.point, image))
+        return spine
+    return np.concatenate((spine, spine * np.array([-1.0, 1.0]) + np.array([2 * ground.mirror, 0.0])))
 
 
 def _motifs(
@@ -159,7 +177,7 @@ def _motifs(
             assert isinstance(stretch.curve, Arc)
             motif = style.tip(stretch.curve, needs)
             q = contour.q_at(i + 1, 0.5)
-        elif "tip" not in (stretch.label, after.label) and _turns_back(stretch, after):
+        elif contour.starts[i + 1] in contour.cusps:
             motif = _crook(contour, i, style, needs, facing, ground.edges)
             q = contour.q_at(i + 1, 0.0)
         else:
@@ -175,47 +193,49 @@ def _motifs(
     return found
 
 
-def _turns_back(a: Stretch, b: Stretch) -> bool:
-    return bool(np.cos(a.curve.heading(1) - b.curve.heading(0)) < -0.5)
-
-
 def _crook(
     contour: Contour, i: int, style: Style, needs: Needs, facing: Numbers, edges: Sequence[Edge]
 ) -> Motif | None:
-    """A motif in the wedge where the walk turns back at the end of stretch i: along its middle line."""
+    """A motif in the wedge where the walk turns back at the end of stretch i: along its middle line.
+
+    It begins on the spine where there is room for a needle between the two sides, not in their very meeting.
+    """
     before = np.flatnonzero(contour.stretch == i)[::-1]
     p, n = contour.point[before], contour.normal[before]
-    radius = ball(p, n, facing)
+    radius = np.minimum.reduce([_touching(p, n, s.curve) for s in contour.stretches[i + 1 : i + 3]])
     edge = np.minimum.reduce([e.ahead(p, n) for e in edges])
-    widest = style.crook_radius * needs.room
-    stop = (radius >= widest) | (radius > edge * 0.8)
+    stop = (radius >= style.crook_radius * needs.room) | (radius > np.minimum(ball(p, n, facing), 0.8 * edge))
     last = int(np.argmax(stop)) if stop.any() else len(stop) - 1
-    radius = radius[: last + 1] - HAIR_IN
-    open_ = radius > 0
-    if open_.sum() < 4:
+    if radius[last] < 2 * HAIR_IN:
         return None
-    apex = np.array([contour.stretches[i].curve.end])
-    axis = p[: last + 1][open_] + (radius[open_] + HAIR_IN)[:, None] * n[: last + 1][open_]
-    axis, width = _smooth_drop(np.concatenate((apex, axis)), np.concatenate(([0.0], radius[open_])))
+    first = int(np.argmax(radius > 1.5 * HAIR_IN))
+    axis = p[first : last + 1] + radius[first : last + 1, None] * n[first : last + 1]
+    axis, width = _smooth_drop(axis, radius[first : last + 1] - HAIR_IN)
+    axis += (p[first] - axis[0]) * (1 - np.linspace(0, 1, len(axis))[:, None]) ** 3
     return style.crook(axis, width, needs)
+
+
+def _touching(p: Numbers, n: Numbers, curve: Arc | Line) -> Numbers:
+    """Radius of the circle that touches p with its centre on the normal, and touches the curve. Shape (n,)."""
+    if isinstance(curve, Arc):
+        v, way = p - np.array(curve.centre), 1.0 if curve.sweep < 0 else -1.0
+        r = curve.radius
+        return np.asarray(way * ((v**2).sum(axis=1) - r * r) / (2 * (r - way * (n * v).sum(axis=1))))
+    heading = curve.heading()
+    square = np.array([-np.sin(heading), np.cos(heading)])
+    return np.asarray((p - np.array(curve.start)) @ square / (1 - n @ square))
 
 
 def _smooth_drop(axis: Numbers, width: Numbers) -> tuple[Numbers, Numbers]:
     """The axis in even steps, and half widths that grow as a power of the way and stay within those given."""
     way = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(axis, axis=0), axis=1))))
     way /= way[-1]
+    t = np.linspace(0, 1, 40)[:, None]
     inner = (way > 0.1) & (way < 0.98) & (width > 1e-3)
     power = float(np.max(np.log(width[inner] / width[-1]) / np.log(way[inner]), initial=1.0))
-    t = np.linspace(0, 1, 40)
-    on = np.stack((np.interp(t, way, axis[:, 0]), np.interp(t, way, axis[:, 1])), axis=1)
-    bend = np.stack(
-        [np.polyval(np.polyfit(t, on[:, k] - on[0, k] * (1 - t) - on[-1, k] * t, 4), t) for k in (0, 1)],
-        axis=1,
-    )
-    bend -= bend[:1] * (1 - t)[:, None] + bend[-1:] * t[:, None]
-    straight = on[:1] * (1 - t)[:, None] + on[-1:] * t[:, None]
-    length = float(np.linalg.norm(np.diff(straight + bend, axis=0), axis=1).sum())
-    return straight + bend, min(width[-1], _STEEPEST * length / power) * t**power
+    smooth = np.stack((np.interp(t[:, 0], way, axis[:, 0]), np.interp(t[:, 0], way, axis[:, 1])), axis=1)
+    length = float(np.linalg.norm(np.diff(smooth, axis=0), axis=1).sum())
+    return smooth, min(width[-1], _STEEPEST * length / power) * t[:, 0] ** power
 
 
 def _divide(

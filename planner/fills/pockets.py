@@ -94,6 +94,11 @@ def _of(pieces: list[Piece], curl: int, *parts: str) -> list[Piece]:
     return [p for p in pieces if p.curl == curl and p.part in parts]
 
 
+def _beside(pieces: list[Piece], curls: tuple[int, ...], frame: Motion) -> tuple[Arc | Line, ...]:
+    """The spine of curls near a pocket, in its frame: so that its neighbours see what it sees."""
+    return tuple(_plain(p.curve.moved(frame)) for p in pieces if p.curl in curls and p.part != "ring")
+
+
 def _before(layout: Layout, pieces: list[Piece], i: int) -> list[Piece]:
     """What the run comes from before curl i: the stem before it, or the corner C from the miter on."""
     if i > 0:
@@ -118,7 +123,12 @@ def _valley(layout: Layout, band: Band, pieces: list[Piece], i: int) -> tuple[Gr
         after += [_far_corner(layout, band, after, own)]
     walk = right_walk(p.moved(frame) for p in before + own + after)
     ground = Ground(
-        tuple(walk), _place(walk, 0, pi / 2), _place(walk, len(walk) - 1, pi / 2), _edges(band), ()
+        tuple(walk),
+        _place(walk, 0, pi / 2),
+        _place(walk, len(walk) - 1, pi / 2),
+        _edges(band),
+        (),
+        beside=_beside(pieces, (i - 2, i + 2), frame),
     )
     return ground, inverse(frame)
 
@@ -169,6 +179,7 @@ def _last(layout: Layout, band: Band, pieces: list[Piece]) -> Iterator[tuple[str
                     _edges(band),
                     (),
                     mirror=middle,
+                    beside=_beside(pieces, (k - 2, k - 1), frame),
                     still=(end,),
                 ),
                 inverse(frame),
@@ -193,6 +204,7 @@ def _last(layout: Layout, band: Band, pieces: list[Piece]) -> Iterator[tuple[str
             edges,
             ((middle, top), (middle, bottom)),
             mirror=wall,
+            beside=_beside(pieces, (k - 2,), frame),
         ),
         inverse(frame),
     )
@@ -228,18 +240,6 @@ def _corner(layout: Layout, side: SideName) -> Iterator[Pocket]:
     walk = (Stretch(second.reversed(), -1.0, "corner"), Stretch(first.reversed(), -out, "corner"))
     low = band.room - SLIVER_IN
     outer = tuple(Edge((plane,)) for plane in ((0.0, -1.0, low), (-1.0, 0.0, low)))
-    yield Pocket(
-        f"{name}-outside",
-        Ground(
-            walk,
-            _place(walk, 0, -pi / 2),
-            _place(walk, 1, pi),
-            outer,
-            ((-low, -low),),
-            partings=((1, 0.0),),
-        ),
-        motion,
-    )
     pieces = run_pieces(layout.plan, layout.choice, band, layout.chains[side])
     ahead = [p.curve for p in _of(pieces, 0, "link", "stem")]
     behind_pieces = run_pieces(layout.plan, layout.choice, near, layout.chains[before_side])
@@ -253,6 +253,22 @@ def _corner(layout: Layout, side: SideName) -> Iterator[Pocket]:
             p.moved(to_here).curve
             for p in (*_of(behind_pieces, k, "stem"), *_of(behind_pieces, k + 1, "link"))
         ]
+    last = len(layout.chains[before_side].circles) - 1
+    near_curls = (0, 1) if mirrored else (last, last - 1)
+    beside = _beside(pieces, (0, 1), Motion()) + _beside(behind_pieces, near_curls, to_here)
+    yield Pocket(
+        f"{name}-outside",
+        Ground(
+            walk,
+            _place(walk, 0, -pi / 2),
+            _place(walk, 1, pi),
+            outer,
+            ((-low, -low),),
+            partings=((1, 0.0),),
+            beside=beside,
+        ),
+        motion,
+    )
     inside = (
         *(Stretch(_plain(c), out, "stem") for c in behind),
         Stretch(first, out, "corner"),
@@ -269,6 +285,7 @@ def _corner(layout: Layout, side: SideName) -> Iterator[Pocket]:
             _place(inside, len(inside) - 1, pi / 2),
             (Edge(((1.0, 0.0, a), (0.0, 1.0, b))),),
             ((a, b),),
+            beside=beside,
             heart=miter,
             still=(miter,),
         ),
@@ -297,6 +314,7 @@ def key(ground: Ground) -> tuple[object, ...]:
         near(*ground.begin, *ground.end),
         tuple(near(*plane) for e in ground.edges for plane in e.planes),
         tuple(near(*p) for p in ground.rim),
+        tuple(near(*flat(curve)) for curve in ground.beside),
         near(ground.mirror) if ground.mirror is not None else None,
         near(*(v for place in (*ground.partings, *ground.still) for v in place)),
     )

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from math import hypot
 
-from planner.curves import Curve, Motion, Point, number, svg_path
+from planner.curves import Bezier, Curve, Motion, Point, number, svg_path
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +88,7 @@ class FillOfLayout:
         return "".join(
             f'<g id="{prefix}{i}">'
             + "".join(
-                f'<path class="{kind}" d="{"".join(svg_path(s.curves) for s in same)}"/>'
+                f'<path class="{kind}" d="{"".join(_path(s) for s in same)}"/>'
                 for kind, same in groupby(cell.shapes, key=lambda s: s.kind)
             )
             + "</g>"
@@ -100,6 +100,29 @@ class FillOfLayout:
         return "".join(
             f'<use href="#{prefix}{c.cell}" transform="matrix({_matrix(c.motion)})"/>' for c in self.copies
         )
+
+
+def _path(shape: Shape) -> str:
+    """SVG path data to a thousandth of an inch, in steps from point to point: half as long as svg_path's."""
+    if not all(isinstance(curve, Bezier) for curve in shape.curves):
+        return svg_path(shape.curves)
+    x, y = (round(1000 * v) for v in shape.start)
+    text = f"M{_thousandths(x)}{_thousandths(y)}c"
+    for curve in shape.curves:
+        assert isinstance(curve, Bezier)
+        ends = [(round(1000 * a), round(1000 * b)) for a, b in (curve.p1, curve.p2, curve.p3)]
+        text += "".join(_thousandths(a - x) + _thousandths(b - y) for a, b in ends)
+        x, y = ends[-1]
+    return text
+
+
+def _thousandths(value: int) -> str:
+    """A number of thousandths as SVG reads it after another number: " 1.25", "-.5", " 0"."""
+    if not value:
+        return " 0"
+    whole, part = divmod(abs(value), 1000)
+    digits = f"{whole or ''}.{part:03d}".rstrip("0").rstrip(".")
+    return ("-" if value < 0 else " ") + digits
 
 
 def _matrix(m: Motion) -> str:
