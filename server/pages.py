@@ -82,7 +82,7 @@ def workbench_page(values: Mapping[str, str]) -> HTMLResponse:
         "workbench.html",
         values={**FORM_DEFAULTS, **bench.reading.values},
         **_table(bench, values),
-        look=look_of({key.removeprefix("look."): text for key, text in values.items()}),
+        look=look_of({name: values.get(f"look.{name}", "") for name in Look.model_fields}),
         fill_defaults=FILL_DEFAULTS[values.get("fill.kind", "")]
         if values.get("fill.kind") in FILL_DEFAULTS
         else FILL_DEFAULTS["feathers"],
@@ -116,7 +116,7 @@ def settled(values: dict[str, str]) -> dict[str, str]:
 
 def look_of(texts: Mapping[str, str]) -> Look:
     """The colours in ``texts``; whatever is no colour keeps its default."""
-    wanted = {name: texts[name] for name in Look.model_fields if name in texts}
+    wanted = {name: texts[name] for name in Look.model_fields if texts.get(name)}
     try:
         return Look.model_validate(wanted)
     except ValueError:

@@ -204,11 +204,11 @@ def _spines(layout: Layout) -> str:
     path = svg_path(_curves(layout))
     ends = (spine.piece.curve.end for spine in layout.spines if spine.piece.part == "tail")
     tips = "".join(f"M{number(x)} {number(y)}h0" for x, y in ends)
-    shade = mixed(look.thread, look.border, 0.4)
+    shade, dip = mixed(look.thread, look.border, 0.4), mixed(look.border, "#000000", 0.18)
     line = '<use href="#spine"'
     return (
         f'<defs><path id="spine" {STILL} d="{path}"/></defs><g class="layer-spines" stroke-linecap="round">'
-        f'{line} class="pucker" stroke="#000" stroke-opacity=".22" stroke-width="5"/>'
+        f'{line} class="pucker" stroke="{dip}" stroke-width="5"/>'
         f'{line} class="thread" stroke="{shade}" stroke-width="2"/>'
         f'{line} class="stitch" stroke="{look.thread}" stroke-width="1.8" stroke-dasharray="3.4 2.6"/>'
         f'<path class="tip" {STILL} d="{tips}" stroke="{look.thread}" stroke-width="5"/></g>'
