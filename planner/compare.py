@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from math import ceil
 from typing import Literal
 
@@ -166,15 +167,27 @@ def _column(variant: Variant, basis: Basis) -> Column:
     if plan is None:
         return Column(variant, obstacles=(variant.obstacle,) if variant.obstacle else ())
     try:
-        found = ranked(plan)
-        if not found:
+        proposal = _best(_alike(plan))
+        if proposal is None:
             refusal = quickly(plan)
             return Column(variant, obstacles=(Obstacle(refusal.message, refusal.cure),))
-        proposal = next((p for p in found if p.choice == plan.choice), found[0])
         layout = place(plan, proposal.choice)
         return Column(variant, Solved(proposal, layout, needs(plan, estimated_work(layout), basis)))
     except PlanError as error:
         return Column(variant, obstacles=(Obstacle(error.message, error.cure),))
+
+
+def _alike(plan: Plan) -> str:
+    """All of a plan that its solving depends on, as text."""
+    return plan.model_dump_json(exclude={"name", "look", "tags", "typed", "units"})
+
+
+@lru_cache(maxsize=256)
+def _best(plan_json: str) -> Proposal | None:
+    """Her choice, or the best there is. Kept, because she will change one width and look at all again."""
+    plan = Plan.model_validate_json(plan_json)
+    found = ranked(plan)
+    return next((p for p in found if p.choice == plan.choice), found[0] if found else None)
 
 
 def _changed(plan: Plan, what: str, change: dict[str, object]) -> Plan:

@@ -1,7 +1,7 @@
 """The figures of a layout that the supplies need: from its whole stitching path, or estimated before it is filled.
 
 Filling a large quilt and ordering its stitches takes seconds; spines alone take a blink. So the estimate counts
-the spines truly and only guesses at the fill, by the area it has to cover.
+the spines truly and reckons the fill from their length and the area to cover.
 """
 
 from __future__ import annotations
@@ -9,18 +9,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from planner.layout import Layout
-from planner.plan import SIDES, FillKind
+from planner.plan import SIDES
 from planner.stitching import StitchPath, path_of
 
-# Inches stitched to fill a square inch, backtracks and travel counted, as measured on filled borders of 6 to
-# 10 in; only for the estimate.
-FILL_DENSITY: dict[FillKind, float] = {
-    "feathers": 6.5,
-    "leaves": 6.5,
-    "needles": 6.5,
-    "flowers": 6.5,
-    "echo": 4.5,
-}
+# Inches stitched to fill a border, backtracks and travel counted: for each square inch of it, and for each inch
+# of its spine. Least squares over twelve borders of 5 to 10 in filled with feathers; none is off by over 8 %.
+FILL_OF_AREA = 3.2
+FILL_OF_SPINE = 5.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +45,7 @@ def work_of(layout: Layout, path: StitchPath) -> Work:
 def estimated_work(layout: Layout) -> Work:
     """From the path of the spines alone, and the area to fill."""
     path = path_of(layout)
-    filling = fillable_area(layout) * FILL_DENSITY[layout.plan.fill.kind]
+    filling = FILL_OF_AREA * fillable_area(layout) + FILL_OF_SPINE * path.length
     return _work(layout, path, path.length + filling, estimated=True)
 
 

@@ -11,7 +11,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.errors import PlanError
+from planner.fills import fill
+from planner.layout import place
 from planner.plan import Plan, SideLengths
+from planner.solver import propose
+from planner.stitching import path_of
 from planner.supplies.basis import DEFAULTS, Basis
 from planner.supplies.border import Grain
 from planner.supplies.figures import FIGURES, in_words
@@ -21,7 +25,7 @@ from planner.supplies.needs import needs, thread_words
 from planner.supplies.price import price
 from planner.supplies.reading import read_basis
 from planner.supplies.shopping import Line, to_csv
-from planner.supplies.work import Work
+from planner.supplies.work import Work, estimated_work, fillable_area, work_of
 
 WORK = Work(stitching_in=6000, starts=8, circles=76, guide_lines=16, spine_in=900, open_in=3)
 
@@ -213,3 +217,22 @@ def test_metric_words(grain: Grain, cut: Literal["straight", "bias"]) -> None:
         assert " yd" not in line.how_much + line.note
     assert thread_words(3937.1, "mm") == "110 m"
     assert thread_words(360, "in") == "10 yd"
+
+
+def test_the_border_to_fill() -> None:
+    # 60 x 80 with 6 in borders, 1/4 in under the binding: 59.5 · 79.5 − 48 · 68
+    plan = quilt().model_copy(update={"cut_own": True})
+    layout = place(plan, propose(plan).proposals[0].choice)
+    assert fillable_area(layout) == pytest.approx(59.5 * 79.5 - 48 * 68)
+
+
+@pytest.mark.parametrize("border", [6.0, 8.0])
+def test_the_estimate_is_near_what_is_stitched(border: float) -> None:
+    plan = quilt(40, 44, border).model_copy(update={"tin_in": (2.5, 3.0, 3.5, 4.0, 5.0, 6.0)})
+    layout = place(plan, propose(plan).proposals[0].choice)
+    counted = work_of(layout, path_of(layout, fill(layout)))
+    estimated = estimated_work(layout)
+    assert estimated.estimated
+    assert not counted.estimated
+    assert estimated.stitching_in == pytest.approx(counted.stitching_in, rel=0.15)
+    assert estimated.spine_in == counted.spine_in
