@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from math import atan2
 from typing import Literal
 
-from planner import meetings
+from planner import clear, meetings
 from planner.band import CORNERS, Band, Quilt, next_side, previous_side, quilt_of
 from planner.corners import Chain, easygoing, mirrored, turning
 from planner.curves import Arc, Line, Motion, Point
@@ -76,11 +76,10 @@ class Layout:
 
 
 def place(plan: Plan, choice: Choice) -> Layout:
-    """Place a choice. Raises PlanError for an impossible plan, ChoiceError where it does not land."""
+    """Place a choice. Raises PlanError for an impossible plan, ChoiceError where it does not land or overlaps."""
     quilt = quilt_of(plan)
-    return _placed(
-        plan, choice, quilt, chains_of(plan, choice, quilt.bands), chains_of(plan, choice, quilt.own)
-    )
+    chains, own = chains_of(plan, choice, quilt.bands), chains_of(plan, choice, quilt.own)
+    return placed(plan, choice, quilt, chains, own)
 
 
 def as_measured(layout: Layout, side: SideName) -> Layout:
@@ -94,6 +93,16 @@ def as_measured(layout: Layout, side: SideName) -> Layout:
     across, down = (side, before) if side in ("top", "bottom") else (before, side)
     quilt = Quilt(plan.sides_in.of(across), plan.sides_in.of(down), own, own)
     return _placed(plan, layout.choice, quilt, layout.own, layout.own)
+
+
+def placed(
+    plan: Plan, choice: Choice, quilt: Quilt, chains: dict[SideName, Chain], own: dict[SideName, Chain]
+) -> Layout:
+    """The layout of chains that have landed. Raises ChoiceError where circles overlap or leave their guides."""
+    clear.check(quilt, quilt.bands, chains, choice)
+    if quilt.own != quilt.bands:
+        clear.check(quilt, quilt.own, own, choice)
+    return _placed(plan, choice, quilt, chains, own)
 
 
 def _placed(

@@ -20,9 +20,10 @@ from planner.layout import Layout
 from planner.meetings.little_spines import HOOK, HOOK_SWEEP
 from planner.plan import SideName
 from planner.run import Numbers
+from planner.spine import tail_sweep
 
 SEAM_SLIVER_IN = 1 / 32  # left clear along the seam ditch so that no stitch falls into it
-_FIRST_CELL_IN = 0.3  # side of the cells the search begins with
+_FIRST_CELL_IN = 0.7  # side of the cells the search begins with
 _LAST_CELL_IN = 0.01  # and ends with: its half diagonal is the error of the figure
 _CURVE_TOLERANCE_IN = 0.004
 _AXIS_POINTS = 40
@@ -149,7 +150,7 @@ def of_runs(
         tip = (-np.pi / 2 if inner else np.pi / 2) + turn * np.radians(tail_deg - 90)
         stem = (turn * (leave - enter)) % (2 * np.pi)
         tail = (turn * (tip - leave)) % (2 * np.pi)
-        sweep = np.minimum(stem + tail, 2 * np.pi - np.radians(30))
+        sweep = stem + tail_sweep(stem, tail)
         nearest = np.minimum(nearest, arc_distance(x, y, i * p, cy, r, enter, turn * sweep))
     return np.asarray(nearest.max(axis=1))
 
@@ -186,8 +187,8 @@ def _first_curl(
 def _inner_sweep(begin: Numbers, leave: Numbers, tail_deg: float) -> Numbers:
     """How far an inner curl turns from its joint to its tip, radians, positive."""
     tip = -np.pi / 2 - np.radians(tail_deg - 90)
-    turn = (begin - leave) % (2 * np.pi) + (leave - tip) % (2 * np.pi)
-    return np.asarray(np.minimum(turn, 2 * np.pi - np.radians(30)))
+    stem = (begin - leave) % (2 * np.pi)
+    return np.asarray(stem + tail_sweep(stem, (leave - tip) % (2 * np.pi)))
 
 
 def _before_last(

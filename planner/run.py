@@ -24,7 +24,7 @@ LANDING_TOLERANCE_IN = 1e-9  # DESIGN section 4: what is left over at the middle
 _SLACK_IN = 1e-12  # rounding at the very ends of the ease
 _HALVINGS = 52  # of a lift below an inch: down to the last bit of a float
 _NEWTON_STEPS = 60  # it takes five or six; near a level run, where the length is flat, a few more
-_SETTLED_IN = 1e-14
+_SETTLED_IN = 1e-12  # a thousandth of the tolerance, and above the rounding of a length of 240 in
 
 
 def rise(height: Numbers, r: Numbers, lift: Numbers) -> Numbers:
@@ -159,15 +159,18 @@ class Runs:
         top, none = self.useful_lift(lift_limit), np.zeros_like(target)
         by_lift = self.length(top, none) >= target
         lands = by_lift | (self.length(top, none + gap_limit) >= target - _SLACK_IN)
-        x = np.zeros_like(target)
+        x, most = np.zeros_like(target), np.where(by_lift, top, gap_limit)
+        open_rows = np.flatnonzero(lands)
         for _ in range(_NEWTON_STEPS):
-            lift, gap = np.where(by_lift, x, top), np.where(by_lift, 0.0, x)
-            slope = np.where(by_lift, *self.growth(lift, gap))
-            with np.errstate(divide="ignore", invalid="ignore"):
-                more = (target - self.length(lift, gap)) / slope
-            more = np.where(lands & np.isfinite(more), more, 0.0)
-            x = np.clip(x + more, 0.0, np.where(by_lift, top, gap_limit))
-            if np.abs(more).max(initial=0.0) < _SETTLED_IN:
+            if not open_rows.size:
                 break
+            some, raising, at = self[open_rows], by_lift[open_rows], x[open_rows]
+            lift, gap = np.where(raising, at, top[open_rows]), np.where(raising, 0.0, at)
+            over = target[open_rows] - some.length(lift, gap)
+            with np.errstate(divide="ignore", invalid="ignore"):
+                more = over / np.where(raising, *some.growth(lift, gap))
+            more = np.where(np.isfinite(more), more, 0.0)
+            x[open_rows] = np.clip(at + more, 0.0, most[open_rows])
+            open_rows = open_rows[(np.abs(over) > _SETTLED_IN) & (x[open_rows] != at)]
         lift, gap = np.where(by_lift, x, top), np.where(by_lift, 0.0, x)
         return np.where(lands, lift, np.nan), np.where(lands, gap, np.nan)

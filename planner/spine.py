@@ -11,7 +11,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import atan2, cos, hypot, pi, radians, sin, sqrt
-from typing import Literal
+from typing import Any, Literal
+
+import numpy as np
 
 from planner.curves import Arc, Curve, Line, Motion, Point
 
@@ -20,6 +22,8 @@ PartName = Literal["corner", "stem", "link", "tail", "ring"]
 
 TOUCHING_IN = 1e-9  # closer than this two circles touch: a link so short has no direction of its own
 _LEAST_OPENING = radians(30)  # a tail stops this far short of closing its circle
+_LEAST_TAIL = radians(15)  # less than this is no tail to end a spine with
+_TIP_BEHIND = radians(240)  # a tip that is farther on than this lies behind the joint it should follow
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,12 +72,19 @@ def turned(begin: float, end: float, turn: int) -> float:
     return turn * ((turn * (end - begin)) % (2 * pi))
 
 
+def tail_sweep(stem: Any, to_tip: Any) -> Any:
+    """How far a tail turns after a stem that turned so far, on the way to its tip. Radians, floats or arrays."""
+    ahead = np.where(to_tip > _TIP_BEHIND, 0.0, to_tip)
+    return np.minimum(np.maximum(ahead, _LEAST_TAIL), 2 * pi - _LEAST_OPENING - stem)
+
+
 def curls(before: Circle, chain: Sequence[Circle], after: Circle | None, tail_deg: float) -> list[Piece]:
     """The spine of a run of circles that leaves the circle ``before``.
 
     after: the circle it leads on to (the next corner, a ring); without one the last stem ends where it faces
     the middle of the side, and its tail follows like any other. tail_deg 90 puts every tip exactly opposite
-    its guide line; a longer tail goes on past that, but stops 30° short of closing its circle.
+    its guide line; a longer tail goes on past that, but stops 30° short of closing its circle; a short tail
+    on a steep run, where the joint already lies past the tip's place, still goes on a little.
     """
     pieces: list[Piece] = []
     onto = before
@@ -88,8 +99,7 @@ def curls(before: Circle, chain: Sequence[Circle], after: Circle | None, tail_de
         stem = turned(begin, leave, circle.turn)
         pieces.append(Piece("stem", i, Arc(circle.centre, circle.radius, begin, stem)))
         tip = (-pi / 2 if circle.row == "inner" else pi / 2) + circle.turn * radians(tail_deg - 90)
-        longest = 2 * pi - _LEAST_OPENING - abs(stem)
-        tail = circle.turn * min(abs(turned(leave, tip, circle.turn)), longest)
+        tail = circle.turn * float(tail_sweep(abs(stem), abs(turned(leave, tip, circle.turn))))
         pieces.append(Piece("tail", i, Arc(circle.centre, circle.radius, leave, tail)))
         onto = circle
     return pieces

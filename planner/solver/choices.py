@@ -115,9 +115,11 @@ def landing(
 ) -> Combos:
     """The combinations of given circles and middles (arrays of shape (n,)) that land and keep every limit."""
     landed = [_landings(quilt, pair, meeting, big, r, middle, limits) for pair in PAIRS]
-    combos = _join(quilt, meeting, big, r, middle, landed)
-    combos = combos.where(_kind(plan, combos))
-    combos = combos.where((combos.mismatch <= limits.mismatch) & _clear(quilt, meeting, combos))
+    combos = _join(quilt, meeting, big, r, middle, landed, limits)
+    combos = combos.where(of_kind(plan, combos))
+    combos = combos.where(_clear_round_corners(quilt, combos))
+    if any(quilt.bands[one].height != quilt.bands[other].height for one, other in PAIRS):
+        combos = combos.where(_draws(quilt, meeting, combos, limits))
     combos = _with_reach(plan, quilt, meeting, combos)
     return combos.where((combos.reach_run <= limits.longest) & (combos.reach_ends <= limits.reach_ends))
 
@@ -134,12 +136,16 @@ def _middles(plan: Plan, quilt: Quilt, meeting: MeetingKind | None) -> Numbers:
 
 @dataclass(frozen=True, slots=True)
 class _Landing:
-    """Where a pair of opposite sides lands: row of the circles, count, lift and gap of both sides (n, 2)."""
+    """Where a pair of opposite sides lands: row of the circles, count; lift, gap, step of both sides (n, 2)."""
 
     row: NDArray[np.intp]
     k: Numbers
     lift: Numbers
     gap: Numbers
+    step: Numbers
+
+    def where(self, mask: Mask) -> _Landing:
+        return _Landing(*(getattr(self, f.name)[mask] for f in fields(self)))
 
 
 def _landings(
@@ -159,16 +165,16 @@ def _landings(
     row = np.repeat(np.arange(len(big)), number)
     ordinal = np.arange(len(row)) - np.repeat(np.cumsum(number) - number, number)
     k = low[row] + ordinal
-    eases = [
-        run.Runs.of(meeting, own.height, big[row], r[row], k, middle[row], len(row)).ease(
-            np.asarray(own.span / 2), limits.lift, limits.gap
-        )
-        for own in (quilt.own[s] for s in pair)
-    ]
-    lift = np.stack([e[0] for e in eases], axis=-1)
-    gap = np.stack([e[1] for e in eases], axis=-1)
-    lands = ~np.isnan(lift).any(axis=1)
-    return _Landing(row[lands], k[lands].astype(float), lift[lands], gap[lands])
+    landing = _Landing(row, k.astype(float), *(np.empty((len(row), 2)) for _ in range(3)))
+    lands = np.ones(len(row), dtype=bool)
+    for i, side in enumerate(pair):
+        height, half = np.asarray(quilt.own[side].height), np.asarray(quilt.own[side].span / 2)
+        runs = run.Runs.of(meeting, height, big[row], r[row], k, middle[row], len(row))
+        lift, gap = runs.ease(half, limits.lift, limits.gap)
+        landing.lift[:, i], landing.gap[:, i] = lift, gap
+        landing.step[:, i] = run.step(height, r[row], lift, gap)
+        lands &= _clear_along(runs, lift, gap)
+    return landing.where(lands)
 
 
 def _count_range(
@@ -200,21 +206,29 @@ def _join(
     r: Numbers,
     middle: Numbers,
     landed: list[_Landing],
+    limits: Limits,
 ) -> Combos:
-    """Every landing of top and bottom with every landing of left and right on the same circles and middle."""
+    """Landings of top and bottom with those of left and right on the same circles and middle, like in step."""
     ours, theirs = landed
     begin = np.searchsorted(theirs.row, ours.row, side="left")
     number = np.searchsorted(theirs.row, ours.row, side="right") - begin
     a = np.repeat(np.arange(len(ours.row)), number)
     b = np.repeat(begin - (np.cumsum(number) - number), number) + np.arange(len(a))
+    longest = np.maximum(ours.step.max(axis=1, initial=0.0)[a], theirs.step.max(axis=1, initial=0.0)[b])
+    shortest = np.minimum(
+        ours.step.min(axis=1, initial=np.inf)[a], theirs.step.min(axis=1, initial=np.inf)[b]
+    )
+    alike = longest / shortest - 1 <= limits.mismatch
+    a, b = a[alike], b[alike]
     row = ours.row[a]
-    k, lift, gap = (np.empty((len(a), 4)) for _ in range(3))
+    k, lift, gap, step = (np.empty((len(a), 4)) for _ in range(4))
     for pair, landing, index in ((PAIRS[0], ours, a), (PAIRS[1], theirs, b)):
         for column, side in enumerate(pair):
             at = SIDES.index(side)
             k[:, at] = landing.k[index]
             lift[:, at] = landing.lift[index, column]
             gap[:, at] = landing.gap[index, column]
+            step[:, at] = landing.step[index, column]
     heights = np.array([quilt.bands[s].height for s in SIDES])
     radius = r[row, None]
     none = np.zeros(len(a))
@@ -225,7 +239,7 @@ def _join(
         k,
         lift,
         gap,
-        run.step(heights, radius, lift, gap),
+        step,
         run.rise(heights, radius, lift),
         none,
         none,
@@ -233,7 +247,7 @@ def _join(
     )
 
 
-def _kind(plan: Plan, combos: Combos) -> Mask:
+def of_kind(plan: Plan, combos: Combos) -> Mask:
     """Whether each run is of the kind she asked for."""
     level = is_level(combos)
     match plan.run:
@@ -262,27 +276,55 @@ def is_level(combos: Combos) -> Mask:
     return np.asarray(combos.rise.max(axis=1) <= LEVEL_RISE * combos.r)
 
 
-def _clear(quilt: Quilt, meeting: MeetingKind | None, combos: Combos) -> Mask:
-    """Whether no two circles overlap: same-side neighbours, round the corners, and across the meeting."""
-    big, r = combos.big, combos.r
-    clear = (combos.step >= combos.r[:, None] - _OVERLAP_IN).all(axis=1)
+def _clear_along(runs: run.Runs, lift: Numbers, gap: Numbers) -> Mask:
+    """Whether each run keeps its circles apart: on one row, from the corner circle, and across the middle.
+
+    Runs that do not land (lift and gap nan) do not.
+    """
+    height, big, r = runs.height, runs.big, runs.r
+    step = run.step(height, r, lift, gap)
+    second = np.hypot(run.first(height, big, r, lift, gap) + step - big, r + lift - big)
+    clear = (step >= r - _OVERLAP_IN) & ((second >= big + r - _OVERLAP_IN) | (runs.k < 2))
+    if runs.meeting is not None:
+        clear &= run.half_middle(runs.meeting, height, r, runs.middle, lift, gap) >= r - _OVERLAP_IN
+    return np.asarray(clear)
+
+
+def _clear_round_corners(quilt: Quilt, combos: Combos) -> Mask:
+    """Whether the first two circles of each side keep clear of those of the side before it."""
+    r = combos.r
+    least = (2 * r - _OVERLAP_IN) ** 2
     positions = {}
     for i, side in enumerate(SIDES):
-        height, lift, gap = np.asarray(quilt.bands[side].height), combos.lift[:, i], combos.gap[:, i]
-        u = run.first(height, big, r, lift, gap)
+        height, lift = np.asarray(quilt.bands[side].height), combos.lift[:, i]
+        u = run.first(height, combos.big, r, lift, combos.gap[:, i])
         positions[side] = ((u, height - r - lift), (u + combos.step[:, i], r + lift))
-        second = positions[side][1]
-        from_corner = np.hypot(second[0] - big, second[1] - big) - big - r
-        clear &= (from_corner >= -_OVERLAP_IN) | (combos.k[:, i] < 2)
-        if meeting is not None:
-            half = run.half_middle(meeting, height, r, combos.middle, lift, gap)
-            clear &= half >= r - _OVERLAP_IN
+    clear = np.ones(len(combos), dtype=bool)
     for side in SIDES:
         for u, h in positions[side]:
             for v, g in positions[previous_side(side)]:
                 # the side before sees this corner mirrored in the miter
-                clear &= np.hypot(u - g, h - v) >= 2 * r - _OVERLAP_IN
-    return np.asarray(clear)
+                clear &= (u - g) ** 2 + (h - v) ** 2 >= least
+    return clear
+
+
+def _draws(quilt: Quilt, meeting: MeetingKind | None, combos: Combos, limits: Limits) -> Mask:
+    """Whether the picture, whose sides have the mean length of opposite sides, lands and keeps clear as well.
+
+    Between two bands of one height it always does: its ease lies between theirs.
+    """
+    drawn = replace(combos, lift=combos.lift.copy(), gap=combos.gap.copy(), step=combos.step.copy())
+    clear = np.ones(len(combos), dtype=bool)
+    for i, side in enumerate(SIDES):
+        band = quilt.bands[side]
+        runs = run.Runs.of(
+            meeting, band.height, combos.big, combos.r, combos.k[:, i], combos.middle, len(combos)
+        )
+        lift, gap = runs.ease(np.asarray(band.span / 2), limits.lift, limits.gap)
+        drawn.lift[:, i], drawn.gap[:, i] = lift, gap
+        drawn.step[:, i] = run.step(runs.height, combos.r, lift, gap)
+        clear &= _clear_along(runs, lift, gap)
+    return clear & _clear_round_corners(quilt, drawn)
 
 
 def _with_reach(plan: Plan, quilt: Quilt, meeting: MeetingKind | None, combos: Combos) -> Combos:

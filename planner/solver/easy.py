@@ -2,20 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import replace
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from planner import reach
-from planner.band import Quilt
+from planner.band import Band, Quilt
 from planner.corners import Chain, easygoing
-from planner.layout import place
+from planner.errors import ChoiceError
+from planner.layout import placed
 from planner.plan import SIDES, Choice, Counts, Plan, SideName
 from planner.run import Numbers
-from planner.solver.choices import PAIRS, Combos, choice_of, circle_pairs, within_reach
+from planner.solver.choices import PAIRS, Combos, choice_of, circle_pairs, of_kind, within_reach
 from planner.solver.limits import Limits
 from planner.tin import drawn_or_quarter
+
+Chains = dict[SideName, Chain]
+
+
+@dataclass(frozen=True, slots=True)
+class _Landed:
+    """Circles (radii, inches) and the chains with which all four sides land, as measured and as drawn."""
+
+    big: float
+    r: float
+    own: Chains
+    drawn: Chains
 
 
 def combinations(plan: Plan, quilt: Quilt, limits: Limits) -> Combos:
@@ -23,7 +36,7 @@ def combinations(plan: Plan, quilt: Quilt, limits: Limits) -> Combos:
 
     What she cuts herself goes by quarter inches here: where sizes wander anyway, finer ones look the same.
     """
-    rows: list[tuple[float, float, tuple[Chain, ...]]] = []
+    landed: list[_Landed] = []
     big, r = within_reach(plan, quilt, limits, *circle_pairs(plan, quilt, limits))
     near = (
         (big <= easygoing.LARGEST_CORNER * r)
@@ -31,61 +44,64 @@ def combinations(plan: Plan, quilt: Quilt, limits: Limits) -> Combos:
         & drawn_or_quarter(plan, 2 * big)
     )
     for wide, narrow in zip(big[near].tolist(), r[near].tolist(), strict=True):
-        shared = [
-            set.intersection(
-                *(
-                    set(easygoing.feasible_counts(easygoing.Wander(quilt.own[s], plan, wide, narrow), plan))
-                    for s in pair
-                )
-            )
-            for pair in PAIRS
+        across, down = (list(_chains(plan, quilt, pair, wide, narrow)) for pair in PAIRS)
+        landed += [
+            _Landed(wide, narrow, {**own, **beside}, {**drawn, **beside_drawn})
+            for own, drawn in across
+            for beside, beside_drawn in down
         ]
-        chains = [
-            _chains(plan, quilt, pair, wide, narrow, counts)
-            for pair, counts in zip(PAIRS, shared, strict=True)
-        ]
-        rows += [(wide, narrow, (*top, *left)) for top in chains[0] for left in chains[1]]
-    combos = _combos(quilt, rows)
-    combos = _with_reach(plan, combos.where(combos.mismatch <= limits.mismatch))
+    combos = _combos(quilt, landed)
+    keep = np.flatnonzero((combos.mismatch <= limits.mismatch) & of_kind(plan, combos))
+    combos = _with_reach(plan, quilt, combos.where(keep), [landed[i] for i in keep])
     return combos.where((combos.reach_run <= limits.longest) & (combos.reach_corner <= limits.reach_ends))
 
 
-def _with_reach(plan: Plan, combos: Combos) -> Combos:
-    """The combinations with their reach measured: a wandering chain has no closed form."""
-    found = [reach.measure(place(plan, choice_of(plan, None, combos, i))) for i in range(len(combos))]
-    return replace(
-        combos,
-        reach_run=np.array([f.run for f in found]),
-        reach_corner=np.array([f.corner for f in found]),
-    )
+def _with_reach(plan: Plan, quilt: Quilt, combos: Combos, landed: list[_Landed]) -> Combos:
+    """The combinations with their reach measured (a wandering chain has no closed form); beyond any, on overlap."""
+    reach_run, reach_corner = np.full(len(combos), np.inf), np.full(len(combos), np.inf)
+    for i, one in enumerate(landed):
+        try:
+            layout = placed(plan, choice_of(plan, None, combos, i), quilt, one.drawn, one.own)
+        except ChoiceError:
+            continue
+        found = reach.measure(layout)
+        reach_run[i], reach_corner[i] = found.run, found.corner
+    lawful = np.isfinite(reach_run)
+    return replace(combos, reach_run=reach_run, reach_corner=reach_corner).where(lawful)
 
 
 def _chains(
-    plan: Plan, quilt: Quilt, pair: tuple[SideName, SideName], big: float, r: float, counts: set[int]
-) -> list[tuple[Chain, ...]]:
-    """The chains of both sides of a pair, for each count with which both land."""
-    found = []
-    for m in sorted(counts):
+    plan: Plan, quilt: Quilt, pair: tuple[SideName, SideName], big: float, r: float
+) -> Iterator[tuple[Chains, Chains]]:
+    """The chains of both sides of a pair, as measured and as drawn, for each count with which all land."""
+    lands = [easygoing.feasible_counts(easygoing.Wander(quilt.own[s], plan, big, r), plan) for s in pair]
+    for m in sorted(set(lands[0]) & set(lands[1])):
         every = Counts(top=m, right=m, bottom=m, left=m)
         choice = Choice(corner_diameter_in=2 * big, run_diameter_in=2 * r, counts=every)
-        both = [easygoing.chain(quilt.own[s], plan, choice) for s in pair]
-        drawn = [easygoing.chain(quilt.bands[s], plan, choice) for s in pair]
-        if all(both) and all(drawn):
-            found.append(tuple(c for c in both if c))
-    return found
+        own = _landing(quilt.own, pair, plan, choice)
+        drawn = own and (_landing(quilt.bands, pair, plan, choice) if quilt.own != quilt.bands else own)
+        if own and drawn:
+            yield own, drawn
 
 
-def _combos(quilt: Quilt, rows: list[tuple[float, float, tuple[Chain, ...]]]) -> Combos:
-    n = len(rows)
-    order = [[*PAIRS[0], *PAIRS[1]].index(s) for s in SIDES]
+def _landing(
+    bands: dict[SideName, Band], pair: tuple[SideName, SideName], plan: Plan, choice: Choice
+) -> Chains | None:
+    chains = {side: easygoing.chain(bands[side], plan, choice) for side in pair}
+    landed = {side: chain for side, chain in chains.items() if chain}
+    return landed if len(landed) == len(pair) else None
+
+
+def _combos(quilt: Quilt, landed: list[_Landed]) -> Combos:
+    n = len(landed)
 
     def per_side(figure: Callable[[Chain], float]) -> Numbers:
-        return np.array([[figure(chains[i]) for i in order] for _, _, chains in rows]).reshape(n, 4)
+        return np.array([[figure(one.own[side]) for side in SIDES] for one in landed]).reshape(n, 4)
 
-    r = np.array([row[1] for row in rows], dtype=float)
+    r = np.array([one.r for one in landed], dtype=float)
     lift, none = per_side(lambda c: c.ease.lift), np.zeros(n)
     return Combos(
-        big=np.array([row[0] for row in rows], dtype=float),
+        big=np.array([one.big for one in landed], dtype=float),
         r=r,
         middle=none,
         k=per_side(lambda c: (len(c.circles) + 1) / 2),

@@ -60,17 +60,15 @@ def score(combos: Combos, limits: Limits, corner_limit: float) -> Numbers:
 def undominated(criteria: Numbers) -> np.ndarray:
     """Rows (indices, rising) that no other row beats: no worse in every column and better in one. (n, c)
 
-    Rows are taken by rising sum, so a row can only be beaten by one that has been kept already.
+    The row with the least sum left is beaten by none; what it beats goes, and the next is taken.
     """
-    order = np.argsort(criteria.sum(axis=1), kind="stable")
-    kept = np.empty_like(criteria)
+    left = np.argsort(criteria.sum(axis=1), kind="stable")
     indices: list[int] = []
-    for i in order:
-        row, front = criteria[i], kept[: len(indices)]
-        if ((front <= row).all(axis=1) & (front < row).any(axis=1)).any():
-            continue
-        kept[len(indices)] = row
-        indices.append(int(i))
+    while left.size:
+        row, rest = criteria[left[0]], criteria[left]
+        indices.append(int(left[0]))
+        beaten = (row <= rest).all(axis=1) & (row < rest).any(axis=1)
+        left = left[1:][~beaten[1:]]
     return np.array(sorted(indices), dtype=np.intp)
 
 

@@ -1,0 +1,76 @@
+"""What a choice must keep once it is placed: circles within their guides, corners clear of the seam, no overlap.
+
+The solver asks the same of thousands of combinations on arrays; here it is asked of one layout, circle by
+circle, so that no choice typed by hand or kept from an older plan is drawn wrong.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+
+from planner.band import Band, Quilt, largest_corner, previous_side
+from planner.corners import Chain
+from planner.curves import Motion
+from planner.errors import ChoiceError
+from planner.plan import SIDES, Choice, SideName
+from planner.spine import Circle
+
+TOUCH_IN = 1e-9  # circles may touch a guide line or each other; floats may say so with this much error
+_CURE = "Ask for proposals with these measurements and take one of them."
+
+
+def check(quilt: Quilt, bands: dict[SideName, Band], chains: dict[SideName, Chain], choice: Choice) -> None:
+    """Raises ChoiceError where a circle leaves its guides or comes too near another or a seam corner."""
+    big = choice.corner_diameter_in / 2
+    if big > largest_corner(quilt) + TOUCH_IN:
+        raise ChoiceError(
+            f"A corner circle of {choice.corner_diameter_in:g} in comes too near the inner seam.",
+            field="choice.corner_diameter_in",
+            cure=f"Make it at most {2 * largest_corner(quilt):.3f} in across. {_CURE}",
+        )
+    for side in SIDES:
+        height = bands[side].height
+        if any(
+            c.centre[1] - c.radius < -TOUCH_IN or c.centre[1] + c.radius > height + TOUCH_IN
+            for c in _of_chain(chains[side])
+        ):
+            raise ChoiceError(
+                f"The circles do not fit between the guide lines of the {side} side, {height:g} in apart.",
+                field="choice.run_diameter_in",
+                cure=f"Take circles of at most {height:g} in across. {_CURE}",
+            )
+        if _overlap(_round_corner(bands, chains, side, big, mirrored=choice.meeting is not None)):
+            raise ChoiceError(
+                f"Circles of {choice.run_diameter_in:g} in would overlap on the {side} side or round its corner.",
+                field="choice.run_diameter_in",
+                cure=_CURE,
+            )
+
+
+def _of_chain(chain: Chain) -> list[Circle]:
+    return [*chain.circles, *([chain.ring] if chain.ring else [])]
+
+
+def _round_corner(
+    bands: dict[SideName, Band], chains: dict[SideName, Chain], side: SideName, big: float, *, mirrored: bool
+) -> list[Circle]:
+    """A side's circles and those of the side before it, in band coordinates of the side."""
+    ahead, before = chains[side], chains[previous_side(side)]
+    circles = [Circle((big, big), big, "corner", 1), *_of_chain(ahead)]
+    if mirrored:
+        back = Motion(-1, 0, 0, 1, bands[side].span, 0)
+        miter = Motion(0, 1, 1, 0, 0, 0)
+        circles += [c.moved(back) for c in ahead.circles]
+        return circles + [c.moved(miter) for c in before.circles]
+    behind = Motion(0, -1, 1, 0, 0, bands[previous_side(side)].span)
+    return circles + [c.moved(behind) for c in before.circles]
+
+
+def _overlap(circles: list[Circle]) -> bool:
+    """Whether any two of the circles overlap."""
+    x, y, r = (np.array(a) for a in zip(*((*c.centre, c.radius) for c in circles), strict=True))
+    points = np.asarray(shapely.points(x, y))
+    i, j = shapely.STRtree(points.tolist()).query(points, predicate="dwithin", distance=2 * float(r.max()))
+    i, j = i[i < j], j[i < j]
+    return bool((np.hypot(x[i] - x[j], y[i] - y[j]) < r[i] + r[j] - TOUCH_IN).any())
