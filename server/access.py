@@ -14,19 +14,21 @@ import hmac
 import ipaddress
 import secrets
 import threading
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
 from fastapi import Depends, Request, Response
 
+from server.database import NotFound
 from server.keyring import May, NotAllowed, new_key
 from server.settings import Settings
-from server.store import NotFound, Saved, Store
+from server.store import Saved, Store
 
 RING = "cornerwise_ring"
 HOUSE = "cornerwise_house"
 KEY_HEADER = "plan-key"
-_YEAR_S = 365 * 24 * 3600
+YEAR_S = 365 * 24 * 3600
 _FORWARDED = ("forwarded", "x-forwarded-for", "x-forwarded-host", "x-real-ip", "via")
 
 
@@ -114,12 +116,20 @@ def give(request: Request, response: Response, store: Store, saved: Saved) -> No
         hold(request, response, store, saved.id, saved.edit_key)
 
 
+def give_all(request: Request, response: Response, store: Store, made: Sequence[Saved]) -> None:
+    """The same for many plans."""
+    if made and not visitor_of(request).owner:
+        ring = request.cookies.get(RING) or new_key()
+        store.keyring.hold_new(ring, [saved.edit_key for saved in made if saved.edit_key])
+        set_cookie(request, response, RING, ring, YEAR_S)
+
+
 def hold(request: Request, response: Response, store: Store, plan_id: str, key: str) -> May | None:
     """Put a key on this browser's ring, which is made when there is none; what the key allows."""
     ring = request.cookies.get(RING) or new_key()
     found = store.keyring.hold(ring, plan_id, key)
     if found:
-        set_cookie(request, response, RING, ring, _YEAR_S)
+        set_cookie(request, response, RING, ring, YEAR_S)
     return found
 
 

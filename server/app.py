@@ -7,7 +7,21 @@ from collections.abc import Awaitable, Callable
 from fastapi import FastAPI, Request, Response
 from fastapi.staticfiles import StaticFiles
 
-from server import api, compare, compare_api, health, pages, plans, sheets, supplies
+from server import (
+    api,
+    compare,
+    compare_api,
+    enter,
+    health,
+    history,
+    pages,
+    plans,
+    saving,
+    sharing,
+    sheets,
+    shelf,
+    supplies,
+)
 from server.access import new_house_key
 from server.bootstrap import ROOT
 from server.guard import Guard, note_requests
@@ -38,14 +52,10 @@ def create_app(settings: Settings, store: Store | None = None) -> FastAPI:
     app.state.settings = settings
     app.state.store = store
     app.state.house_key = new_house_key()
-    app.include_router(api.router)
-    app.include_router(pages.router)
-    app.include_router(compare.router)
-    app.include_router(compare_api.router)
-    app.include_router(supplies.router)
-    app.include_router(health.router)
-    app.include_router(plans.router)
-    app.include_router(sheets.router)
+    parts = (api, pages, plans, shelf, saving, history, sharing, sheets, compare, compare_api, supplies, enter, health)
+    for part in parts:
+        app.include_router(part.router)
+    app.state.routes = [route for part in parts for route in part.router.routes]
     app.mount("/static", StaticFiles(directory=ROOT / "static"), name="static")
     app.add_middleware(Guard, settings=settings)
     app.middleware("http")(add_security_headers)

@@ -9,8 +9,6 @@ from pathlib import Path
 from planner.errors import PlanError
 from server.settings import Settings
 
-NAMES = ("fetch", "backup", "restore")
-
 
 def run(arguments: list[str]) -> int:
     """Run one command; its exit code. Troubles are said in words on standard error."""

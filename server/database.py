@@ -32,6 +32,12 @@ class StoreError(PlanError):
     status = 422  # the HTTP status that tells it best
 
 
+class NotFound(StoreError):
+    """No such plan or version, or it is in the bin."""
+
+    status = 404
+
+
 class StorageTrouble(StoreError):
     """The disk or the database is full, read-only, busy or away."""
 

@@ -26,7 +26,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from server.access import RING, is_loopback
 from server.planfile import DEEPEST, depth
-from server.problems import Trouble, problem_response
+from server.problems import Trouble, refused
 from server.settings import Settings
 
 SAFE = {"GET", "HEAD", "OPTIONS"}
@@ -76,18 +76,24 @@ class Guard:
     def refusal(self, request: Request) -> Response | None:
         """Why this request goes no further; None when it may."""
         if not self.known_host(request):
-            return refused(421, "This address is not the planner's.", "Open it by the address it printed.")
+            return turned_away(
+                request, 421, "This address is not the planner's.", "Open it by the address it printed."
+            )
         if request.method not in SAFE and not same_site(request):
-            return refused(403, "Another site asked for this change.", "Do it on the planner's own page.")
+            return turned_away(
+                request, 403, "Another site asked for this change.", "Do it on the planner's own page."
+            )
         wait = self.too_many(request)
         if wait:
             words = f"Too many requests at once. Wait {wait} s."
-            return refused(429, words, "Nothing was changed.", {"Retry-After": str(wait)})
+            return turned_away(request, 429, words, "Nothing was changed.", {"Retry-After": str(wait)})
         if self.settings.guild_password and not self.let_in(request):
             if request.method in SAFE and not request.url.path.startswith("/api/"):
                 there = request.url.path + (f"?{request.url.query}" if request.url.query else "")
                 return RedirectResponse(f"/enter?to={quote(there, safe='')}", 303)
-            return refused(401, "This planner belongs to a guild.", "Say its password at /enter first.")
+            return turned_away(
+                request, 401, "This planner belongs to a guild.", "Say its password at /enter first."
+            )
         return None
 
     def known_host(self, request: Request) -> bool:
@@ -121,7 +127,8 @@ class Guard:
             return b""
         whole = request.url.path == ARCHIVES
         largest = self.settings.largest_archive_bytes if whole else self.settings.largest_body_bytes
-        too_large = refused(
+        too_large = turned_away(
+            request,
             413,
             f"That is more than {largest // 1000:,} kB; a plan is far smaller.",
             "Send one plan at a time.",
@@ -136,17 +143,21 @@ class Guard:
                 while more:
                     message = await receive()
                     if message["type"] == "http.disconnect":
-                        return refused(400, "The request ended in the middle.", "Send it again.")
+                        return turned_away(request, 400, "The request ended in the middle.", "Send it again.")
                     chunks.append(message.get("body", b""))
                     size, more = size + len(chunks[-1]), message.get("more_body", False)
                     if size > largest:
                         return too_large
         except TimeoutError:
-            return refused(408, "The request came in too slowly.", "Send it again.", {"Connection": "close"})
+            return turned_away(
+                request, 408, "The request came in too slowly.", "Send it again.", {"Connection": "close"}
+            )
         body = b"".join(chunks)
         is_json = "json" in request.headers.get("content-type", "json")
         if is_json and depth(body.decode("utf-8", "replace")) > JSON_DEEPEST:
-            return refused(400, "The body is nested too deeply to be a plan.", "Send a flat plan.")
+            return turned_away(
+                request, 400, "The body is nested too deeply to be a plan.", "Send a flat plan."
+            )
         return body
 
     def note(self, request: Request, status: int, seconds: float) -> None:
@@ -227,8 +238,10 @@ def replay(body: bytes, receive: Receive) -> Receive:
     return again
 
 
-def refused(status: int, words: str, cure: str, headers: dict[str, str] | None = None) -> Response:
-    return problem_response(status, [Trouble("", words, cure)], headers)
+def turned_away(
+    request: Request, status: int, words: str, cure: str, headers: dict[str, str] | None = None
+) -> Response:
+    return refused(request, status, [Trouble("", words, cure)], headers)
 
 
 def _is_address(host: str) -> bool:

@@ -17,7 +17,7 @@ from typing import Literal
 
 from sqlalchemy import Connection, delete, func, insert, select
 
-from server.database import Database, StoreError
+from server.database import Database, NotFound, StoreError
 from server.tables import keys, plans, rings
 
 May = Literal["view", "edit"]
@@ -99,9 +99,16 @@ class Keyring:
                 connection.execute(insert(rings).values(**row))
         return found
 
+    def hold_new(self, ring: str, made: list[str]) -> None:
+        """Put keys on a ring that were made a moment ago."""
+        with self.database.writing() as connection:
+            rows = [{"ring": hash_of(ring), "hash": hash_of(key)} for key in made]
+            connection.execute(insert(rings), rows)
+
     def add(self, plan_id: str, may: May) -> str:
         """One more link. Raises StoreError at the most there may be."""
         with self.database.writing() as connection:
+            _must_be(connection, plan_id)
             many = select(func.count()).select_from(keys).where(keys.c.plan_id == plan_id)
             if connection.execute(many).scalar_one() >= MOST_KEYS:
                 raise StoreError(
@@ -113,9 +120,13 @@ class Keyring:
     def renew(self, plan_id: str) -> Keys:
         """Stop every link of the plan, on every ring, and make two new ones."""
         with self.database.writing() as connection:
+            _must_be(connection, plan_id)
             old = select(keys.c.hash).where(keys.c.plan_id == plan_id)
             connection.execute(delete(rings).where(rings.c.hash.in_(old)))
             connection.execute(delete(keys).where(keys.c.plan_id == plan_id))
-            if connection.execute(select(plans.c.id).where(plans.c.id == plan_id)).first() is None:
-                raise StoreError("There is no such plan.", cure="Look for it on the shelf.")
             return Keys(view=add_key(connection, plan_id, "view"), edit=add_key(connection, plan_id, "edit"))
+
+
+def _must_be(connection: Connection, plan_id: str) -> None:
+    if connection.execute(select(plans.c.id).where(plans.c.id == plan_id)).first() is None:
+        raise NotFound("There is no such plan.", cure="Look for it on the shelf.")

@@ -7,24 +7,16 @@ from typing import Any
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from planner.demo import demo_plan
 from planner.plan import FILL_DEFAULTS, SIDES, Look, Plan
 from planner.sheets.colour import chalk_for
+from server.bar import Bar, bar_of
 from server.bench import Bench, bench_of, cured, drawing_of, picture_alone
-from server.bootstrap import ROOT
 from server.forms import LABELS, in_units, values_of
+from server.html import render
 
 router = APIRouter(include_in_schema=False)
-templates = Environment(
-    loader=FileSystemLoader(ROOT / "templates"),
-    autoescape=True,
-    undefined=StrictUndefined,
-    trim_blocks=True,
-    lstrip_blocks=True,
-)
-templates.globals["sides"] = SIDES
 
 LAYERS = {"guides": "guide lines", "circles": "circles", "spines": "spines"}
 EMPTY_SHEET = {"name": "My quilt", "units": "in", "fill.kind": "feathers"}
@@ -34,7 +26,9 @@ EMPTY_SHEET = {"name": "My quilt", "units": "in", "fill.kind": "feathers"}
 def workbench(request: Request) -> HTMLResponse:
     """The workbench. The whole form travels in the address, so a drawing can be marked and sent."""
     values = dict(request.query_params)
-    return workbench_page(settled(values) if values else values_of(demo_plan()))
+    if not values:
+        return workbench_page(values_of(demo_plan()))
+    return workbench_page(settled(values), bar=bar_of(request, values))
 
 
 @router.get("/drawing")
@@ -75,11 +69,13 @@ def look_css(request: Request) -> Response:
     return Response(f":root{{{rules}}}", media_type="text/css", headers={"Cache-Control": "max-age=86400"})
 
 
-def workbench_page(values: Mapping[str, str]) -> HTMLResponse:
-    """The workbench for a form's texts."""
+def workbench_page(values: Mapping[str, str], *, bar: Bar | None = None, status: int = 200) -> HTMLResponse:
+    """The workbench for a form's texts; `bar` says which saved plan they belong to."""
     bench = bench_of(values)
     return render(
         "workbench.html",
+        status,
+        bar=bar,
         values={**FORM_DEFAULTS, **bench.reading.values},
         **_table(bench, values),
         look=look_of({name: values.get(f"look.{name}", "") for name in Look.model_fields}),
@@ -121,10 +117,6 @@ def look_of(texts: Mapping[str, str]) -> Look:
         return Look.model_validate(wanted)
     except ValueError:
         return Look()
-
-
-def render(template: str, **context: Any) -> HTMLResponse:
-    return HTMLResponse(templates.get_template(template).render(**context))
 
 
 FORM_DEFAULTS: dict[str, str] = {

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from fastapi import APIRouter, FastAPI, Query, Request, Response
+from fastapi import APIRouter, Body, FastAPI, Query, Request, Response
 from fastapi.responses import JSONResponse
 from pydantic import BaseModel, ConfigDict, Field
 
+from planner.demo import demo_plan
 from planner.plan import Plan
 from server.access import AStore, AVisitor, Editable, Viewable, give
 from server.find import LONGEST_QUERY, Page, Sort
@@ -46,6 +47,19 @@ class WhichVersion(_Body):
 
 class WhichLink(_Body):
     may: May
+
+
+def _example(summary: str, value: dict[str, Any]) -> Any:
+    return Body(openapi_examples={"demo": {"summary": summary, "value": value}})
+
+
+DEMO = demo_plan().model_dump(mode="json")
+NewBody = Annotated[NewPlan, _example("The invented demo quilt", {"plan": DEMO})]
+ChangedBody = Annotated[
+    ChangedPlan, _example("The demo quilt, saved from its first version", {"plan": DEMO, "base_version": 1})
+]
+VersionBody = Annotated[WhichVersion, _example("The first version", {"version": 1})]
+LinkBody = Annotated[WhichLink, _example("A link to look", {"may": "view"})]
 
 
 class SavedPlan(BaseModel):
@@ -133,7 +147,7 @@ def shelf(
 
 
 @router.post("", status_code=201)
-def create(body: NewPlan, request: Request, response: Response, store: AStore) -> SavedPlan:
+def create(body: NewBody, request: Request, response: Response, store: AStore) -> SavedPlan:
     """Put a plan on the shelf. The answer holds its two keys, for this once."""
     saved = store.create(body.plan)
     give(request, response, store, saved)
@@ -148,7 +162,7 @@ def load(plan_id: Viewable, store: AStore, version: Which = None) -> SavedPlan:
 
 
 @router.put("/{plan_id}", responses=CONFLICT)
-def save(plan_id: Editable, body: ChangedPlan, store: AStore) -> SavedPlan:
+def save(plan_id: Editable, body: ChangedBody, store: AStore) -> SavedPlan:
     """Save a new version. When somebody saved since `base_version`, yours is kept aside; both come back."""
     return saved_out(store.save(plan_id, body.plan, body.base_version))
 
@@ -174,7 +188,7 @@ def versions(
 
 
 @router.post("/{plan_id}/restore")
-def restore(plan_id: Editable, body: WhichVersion, store: AStore) -> SavedPlan:
+def restore(plan_id: Editable, body: VersionBody, store: AStore) -> SavedPlan:
     """Make an earlier version, or one kept aside, the plan again: as a new version."""
     return saved_out(store.restore(plan_id, body.version))
 
@@ -190,7 +204,7 @@ def copy(
 
 
 @router.post("/{plan_id}/links", status_code=201)
-def link(plan_id: Editable, body: WhichLink, store: AStore) -> NewKey:
+def link(plan_id: Editable, body: LinkBody, store: AStore) -> NewKey:
     """One more key to the plan."""
     return NewKey(may=body.may, key=store.keyring.add(plan_id, body.may))
 

@@ -13,11 +13,13 @@ from typing import Any
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
-from fastapi.responses import JSONResponse
+from fastapi.responses import JSONResponse, Response
 from pydantic import BaseModel, Field
 from starlette.exceptions import HTTPException
+from starlette.routing import Match, Route
 
 from planner.errors import PlanError
+from server.html import render
 
 MEDIA_TYPE = "application/problem+json"
 
@@ -100,6 +102,17 @@ def problem_response(
     return JSONResponse(body.model_dump(), status, headers=dict(headers or {}), media_type=MEDIA_TYPE)
 
 
+def refused(
+    request: Request, status: int, troubles: Sequence[Trouble], headers: Mapping[str, str] | None = None
+) -> Response:
+    """A page for a person at a browser, a problem document for a program."""
+    if request.url.path.startswith("/api/") or "text/html" not in request.headers.get("accept", ""):
+        return problem_response(status, troubles, headers)
+    page = render("trouble.html", status, title=TITLES.get(status, "That did not work"), troubles=troubles)
+    page.headers.update(dict(headers or {}))
+    return page
+
+
 def documented(*statuses: int) -> dict[int | str, dict[str, Any]]:
     """The ``responses`` argument of a route: these statuses answer with a problem document."""
     schema = {"$ref": "#/components/schemas/Problem"}
@@ -114,32 +127,42 @@ def documented(*statuses: int) -> dict[int | str, dict[str, Any]]:
 
 
 def add_problem_handlers(app: FastAPI) -> None:
-    """Every refusal of ``app`` becomes a problem document; nothing ever answers with a traceback."""
+    """Every refusal of ``app`` is told in words; nothing ever answers with a traceback."""
 
     @app.exception_handler(PlanError)
-    async def plan_error(request: Request, error: PlanError) -> JSONResponse:
-        return problem_response(getattr(error, "status", 422), [Trouble.of(error)])
+    async def plan_error(request: Request, error: PlanError) -> Response:
+        return refused(request, getattr(error, "status", 422), [Trouble.of(error)])
 
     @app.exception_handler(RequestValidationError)
-    async def validation_error(request: Request, error: RequestValidationError) -> JSONResponse:
+    async def validation_error(request: Request, error: RequestValidationError) -> Response:
         errors = error.errors()
         unreadable = any(one["type"] == "json_invalid" for one in errors)
-        return problem_response(400 if unreadable else 422, troubles_of(errors))
+        return refused(request, 400 if unreadable else 422, troubles_of(errors))
 
     @app.exception_handler(HTTPException)
-    async def http_error(request: Request, error: HTTPException) -> JSONResponse:
-        return problem_response(error.status_code, [Trouble("", str(error.detail), "")], error.headers)
+    async def http_error(request: Request, error: HTTPException) -> Response:
+        headers = dict(error.headers or {})
+        if error.status_code == 405:
+            headers["Allow"] = ", ".join(sorted(_methods(request)))
+        return refused(request, error.status_code, [Trouble("", str(error.detail), "")], headers)
 
     @app.exception_handler(RecursionError)
-    async def too_deep(request: Request, error: RecursionError) -> JSONResponse:
-        return problem_response(
-            400, [Trouble("", "The body is nested too deeply to be a plan.", "Send a flat plan.")]
+    async def too_deep(request: Request, error: RecursionError) -> Response:
+        return refused(
+            request, 400, [Trouble("", "The body is nested too deeply to be a plan.", "Send a flat plan.")]
         )
 
     @app.exception_handler(Exception)
-    async def our_fault(request: Request, error: Exception) -> JSONResponse:
+    async def our_fault(request: Request, error: Exception) -> Response:
         words = "Something went wrong on our side; your plan is unharmed."
-        return problem_response(500, [Trouble("", words, "Try again, and tell us what you typed.")])
+        return refused(request, 500, [Trouble("", words, "Try again, and tell us what you typed.")])
+
+
+def _methods(request: Request) -> set[str]:
+    """Every method that some route takes at this address (the router names only those of the first)."""
+    routes: list[Route] = request.app.state.routes
+    found = [route for route in routes if route.matches(request.scope)[0] != Match.NONE]
+    return {method for route in found for method in route.methods or ()}
 
 
 def troubles_of(errors: Iterable[Mapping[str, Any]], names: Mapping[str, str] | None = None) -> list[Trouble]:

@@ -32,7 +32,7 @@ def serve(*, port: int, lan: bool) -> int:
     app = create_app(settings, open_store(settings))
     gc.freeze()  # what start-up made lives for good; the collector need not look at it again
     _announce(listener.getsockname()[1], app.state.house_key if lan else "")
-    config = uvicorn.Config(app, log_level="warning", server_header=False)
+    config = uvicorn.Config(app, log_level="warning", server_header=False, proxy_headers=False)
     with contextlib.suppress(KeyboardInterrupt):
         uvicorn.Server(config).run(sockets=[listener])
     return 0

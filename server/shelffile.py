@@ -25,7 +25,7 @@ from server.planfile import (
     read_plan_file,
     write_plan_file,
 )
-from server.store import Saved, Store, Version, Why
+from server.store import History, Saved, Store, Version, Why
 
 SCHEMA = "cornerwise shelf"
 VERSION = 1
@@ -63,11 +63,15 @@ _List = TypeAdapter(list[_Listed])
 
 @dataclass(frozen=True)
 class Brought:
-    """What an archive brought: new plans and their versions; plans that were here already with all of it."""
+    """What an archive brought: new plans with their keys, versions in all; plans that were here already."""
 
-    plans: int
+    saved: tuple[Saved, ...]
     versions: int
     already: int
+
+    @property
+    def plans(self) -> int:
+        return len(self.saved)
 
 
 def write_shelf(store: Store, ids: Iterable[str], out: BinaryIO) -> None:
@@ -93,14 +97,10 @@ def read_shelf(store: Store, raw: bytes) -> Brought:
     is here already with the same newest content is left alone. Links are made anew. Raises PlanFileError.
     """
     histories = list(_plans(raw))
-    brought, versions, already = 0, 0, 0
-    for plan_id, head, history in histories:
-        if store.adopt(plan_id, head, history) is None:
-            already += 1
-        else:
-            brought += 1
-            versions += len(history)
-    return Brought(brought, versions, already)
+    adopted = store.adopt(histories)
+    saved = tuple(one for one in adopted if one is not None)
+    versions = sum(len(of[2]) for of, one in zip(histories, adopted, strict=True) if one is not None)
+    return Brought(saved, versions, len(adopted) - len(saved))
 
 
 def _history(store: Store, plan_id: str) -> Iterator[Saved]:
@@ -121,8 +121,8 @@ def _put(archive: zipfile.ZipFile, name: str, body: bytes) -> None:
     archive.writestr(entry, body)
 
 
-def _plans(raw: bytes) -> Iterator[tuple[str, int, list[tuple[Version, Plan]]]]:
-    """Each plan of an archive: its id, head, and history oldest first."""
+def _plans(raw: bytes) -> Iterator[History]:
+    """Each plan of an archive."""
     try:
         with zipfile.ZipFile(io.BytesIO(raw)) as archive:
             names = {entry.filename: entry for entry in archive.infolist()}
@@ -137,7 +137,7 @@ def _plans(raw: bytes) -> Iterator[tuple[str, int, list[tuple[Version, Plan]]]]:
                 )
             check_version(listing.get("version"), VERSION, "shelf archive")
             for line in _List.validate_python(listing.get("plans")):
-                history = []
+                history: list[tuple[Version, Plan]] = []
                 for version in line.versions:
                     name = f"plans/{line.id}/{version.version}.json"
                     if name not in names:

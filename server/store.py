@@ -18,7 +18,7 @@ from sqlalchemy import Row as Record
 
 from planner.plan import Plan
 from server import find
-from server.database import Database, StoreError
+from server.database import Database, NotFound, StoreError
 from server.find import Page, Sort
 from server.keyring import Keyring, Keys, NotAllowed, add_key, allowed, hash_of
 from server.planfile import canonical
@@ -57,10 +57,8 @@ class Version:
     saved_at: float
 
 
-class NotFound(StoreError):
-    """No such plan or version, or it is in the bin."""
-
-    status = 404
+# A plan on another shelf: its id, its head, and every version with its line, oldest first, the head among them.
+History = tuple[str, int, list[tuple[Version, Plan]]]
 
 
 class Conflict(StoreError):
@@ -107,31 +105,14 @@ class Store:
             view, edit = add_key(connection, plan_id, "view"), add_key(connection, plan_id, "edit")
         return Saved(plan_id, 1, 1, 0, made.why, now, plan, edit_key=edit, view_key=view)
 
-    def adopt(self, plan_id: str, head: int, history: list[tuple[Version, Plan]]) -> Saved | None:
-        """Take in a plan with its history, as another shelf kept it (oldest first, the head among them).
+    def adopt(self, histories: list[History]) -> list[Saved | None]:
+        """Take in plans with their histories, as another shelf kept them: all of them, or none.
 
-        It keeps its id when that is free here. None, and nothing done, when a plan of that id is here whose
-        head has the same content.
+        A plan keeps its id when that is free here; None stands for one that is here already, under its id and
+        with the same newest content.
         """
-        of = {line.version: (line, plan) for line, plan in history}
-        newest, plan = of[head]
         with self.database.writing() as connection:
-            here = connection.execute(select(plans).where(plans.c.id == plan_id)).first()
-            if here is not None:
-                if canonical(_read(connection, here, here.head).plan) == canonical(plan):
-                    return None
-                plan_id = _new_id()
-            times = {"made_at": history[0][0].saved_at, "changed_at": newest.saved_at}
-            latest = max(of)
-            row = {"id": plan_id, "head": head, "latest": latest, **times, **find.found_by(plan)}
-            connection.execute(insert(plans).values(**row))
-            find.set_tags(connection, plan_id, plan)
-            for line, content in history:
-                _write(connection, plan_id, line.version, line.base, line.why, line.saved_at, content)
-            view, edit = add_key(connection, plan_id, "view"), add_key(connection, plan_id, "edit")
-        return Saved(
-            plan_id, head, head, newest.base, newest.why, newest.saved_at, plan, edit_key=edit, view_key=view
-        )
+            return [_adopt(connection, *history) for history in histories]
 
     def load(self, plan_id: str, version: int | None = None) -> Saved:
         """A version of a plan, its head when none is named. Raises NotFound."""
@@ -220,6 +201,26 @@ class Store:
         with self.database.writing() as connection:
             _row(connection, plan_id, lock=True, deleted=True)
             connection.execute(update(plans).where(plans.c.id == plan_id).values(deleted_at=when))
+
+
+def _adopt(
+    connection: Connection, plan_id: str, head: int, lines: list[tuple[Version, Plan]]
+) -> Saved | None:
+    newest, plan = next((line, plan) for line, plan in lines if line.version == head)
+    here = connection.execute(select(plans).where(plans.c.id == plan_id)).first()
+    if here is not None:
+        if canonical(_read(connection, here, here.head).plan) == canonical(plan):
+            return None
+        plan_id = _new_id()
+    times = {"made_at": lines[0][0].saved_at, "changed_at": newest.saved_at}
+    row = {"id": plan_id, "head": head, "latest": lines[-1][0].version, **times, **find.found_by(plan)}
+    connection.execute(insert(plans).values(**row))
+    find.set_tags(connection, plan_id, plan)
+    for line, content in lines:
+        _write(connection, plan_id, line.version, line.base, line.why, line.saved_at, content)
+    keys = Keys(view=add_key(connection, plan_id, "view"), edit=add_key(connection, plan_id, "edit"))
+    saved = Saved(plan_id, head, head, newest.base, newest.why, newest.saved_at, plan)
+    return saved.with_keys(keys)
 
 
 def _new_id() -> str:
