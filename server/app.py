@@ -52,7 +52,21 @@ def create_app(settings: Settings, store: Store | None = None) -> FastAPI:
     app.state.settings = settings
     app.state.store = store
     app.state.house_key = new_house_key()
-    parts = (api, pages, plans, shelf, saving, history, sharing, sheets, compare, compare_api, supplies, enter, health)
+    parts = (
+        api,
+        pages,
+        plans,
+        shelf,
+        saving,
+        history,
+        sharing,
+        sheets,
+        compare,
+        compare_api,
+        supplies,
+        enter,
+        health,
+    )
     for part in parts:
         app.include_router(part.router)
     app.state.routes = [route for part in parts for route in part.router.routes]

@@ -33,7 +33,8 @@ from planner.sheets.swatch import EDGE_IN, common_window, filling, swatch
 from planner.supplies.reading import read_basis
 from server.carried import Carried, carried, given, under
 from server.forms import tin_pieces
-from server.pages import look_of, render
+from server.html import render
+from server.pages import look_of
 from server.problems import Trouble
 
 router = APIRouter(include_in_schema=False)

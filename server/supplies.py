@@ -31,7 +31,8 @@ from planner.supplies.shopping import to_csv
 from planner.supplies.thread import Rule
 from planner.supplies.work import Work, estimated_work, work_of
 from server.carried import Carried, carried, under
-from server.pages import look_of, render
+from server.html import render
+from server.pages import look_of
 from server.problems import Trouble
 
 router = APIRouter(include_in_schema=False)
