@@ -189,20 +189,20 @@ def _table(side: MeasuredSide, units: Units, stance: Stance) -> SideMarks:
     if not (stance.from_middle and mirrored):
         found.append(("corner", side.far_corner, side.far_arc))
     found.sort(key=lambda item: item[1].centre[0], reverse=not stance.left_handed)
-    if stance.from_middle:
-        found.sort(key=lambda item: abs(item[1].centre[0] - side.length / 2))
     names = _names(found, side, mirrored)
-    marks = tuple(
+    marks = [
         _mark(name, kind, circle, arc, side, units, stance)
         for name, (kind, circle, arc) in zip(names, found, strict=True)
-    )
+    ]
+    if stance.from_middle:  # outward on her left, then on her right
+        marks.sort(key=lambda mark: (mark.half, mark.along.half_marks))
     return SideMarks(
         (side.side,),
         side,
         depth_reading(side.outer, units),
         depth_reading(side.inner, units),
         rounded(side.length / 2, units, MARK_IN[units]),
-        marks,
+        tuple(marks),
         stance,
     )
 

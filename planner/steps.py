@@ -107,10 +107,10 @@ def _corner(layout: Layout, table: SideMarks) -> str:
 
 def _first(layout: Layout, table: SideMarks) -> str:
     first = first_curl(table)
+    back = "It curls back to the corner. " if layout.plan.corner == "mirrored" else ""
     return (
         f"{circle_name(layout, first.diameter_in)}. Its centre: {spoken(first.along)} along{_half(first)}, "
-        f"{spoken(first.depth)} from the edge. It curls back to the corner: chalk {first.turn}, {first.from_to}, "
-        f"{first.how_far}."
+        f"{spoken(first.depth)} from the edge. {back}Chalk {first.turn}, {first.from_to}, {first.how_far}."
     )
 
 

@@ -254,8 +254,8 @@ def _told(plan: Plan, sheet: Sheet, wanted: Wanted, target: str, head: str, foot
 
 
 def _line(done: int, of: int, what: str) -> str:
-    bar = f'<progress max="{of}" value="{done}"></progress> ' if of else ""
-    return f"<li>{bar}{escape(what)}</li>\n"
+    share = f' max="{of}" value="{done}"' if of else ""
+    return f"<li><progress{share}></progress> {escape(what)}</li>\n"
 
 
 class _Kept:

@@ -133,6 +133,7 @@ class _Scene:
         """The reading, beside the middle of its ruler line."""
         size = LETTERS_PT / 72 * self.inch
         (ax, ay), (bx, by) = self.view.point(a), self.view.point(b)
+        ax, bx = (min(max(x, self.box.x), self.box.x + self.box.width) for x in (ax, bx))
         if abs(ay - by) < abs(ax - bx):
             return Label(((ax + bx) / 2, ay - 0.35 * size), text, size, layer="now", bold=True, bare=True)
         return Label(
