@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from markupsafe import Markup
 
 from planner.errors import ChoiceError, PlanError
+from planner.fills import fill
 from planner.layout import Layout, place
 from planner.lengths import format_length
 from planner.plan import SIDES, Choice, Plan, SideName
@@ -16,6 +18,7 @@ from planner.solver import Proposal, Refusal, follow, propose
 from planner.solver.refusals import apply_change
 from server import words
 from server.forms import LABELS, Reading, choice_text, read, values_of, with_trouble
+from server.links import pack, unpack
 
 FIRST_CARDS, MOST_CARDS = 6, 36
 
@@ -62,7 +65,9 @@ def bench_of(values: Mapping[str, str]) -> Bench:
         return replace(empty, reading=with_trouble(empty.reading, error))
     if not found.proposals:
         return replace(empty, refusals=found.refusals, advice=found.advice)
-    drawn = _drawn(empty, plan, place(plan, choose(plan, found.proposals)))
+    choice = choose(plan, found.proposals)
+    layout = place(plan, choice)
+    drawn = _drawn(empty, plan, layout, picture.fill_from(fill_address(plan, choice), layout))
     most = MOST_CARDS if values.get("more") else FIRST_CARDS
     cards = _cards(plan, found.proposals, drawn.choice, most)
     more = len(found.proposals) - len(cards)
@@ -122,10 +127,12 @@ def picture_alone(values: Mapping[str, str], *, run: bool) -> str:
         refusal = found.refusals[0]
         raise PlanError(refusal.message, field=refusal.field, cure=refusal.cure)
     layout = place(plan, choose(plan, found.proposals))
+    side = side_of(values)
+    filling = picture.filled(fill(layout), layout)
     if run:
-        return picture.picture(layout, picture.one_run(layout, side_of(values)), title=plan.name)
-    whole = picture.whole_quilt(layout)
-    return picture.picture(layout, whole, title=plan.name, notes=picture.measures(layout))
+        return picture.picture(layout, picture.one_run(layout, side), title=plan.name, fill=filling)
+    whole, notes = picture.whole_quilt(layout), picture.measures(layout)
+    return picture.picture(layout, whole, title=plan.name, fill=filling, notes=notes)
 
 
 def side_of(values: Mapping[str, str]) -> SideName:
@@ -144,7 +151,23 @@ def _readable(reading: Reading) -> Plan:
     return reading.plan
 
 
-def _drawn(bench: Bench, plan: Plan, layout: Layout) -> Bench:
+def fill_address(plan: Plan, choice: Choice) -> str:
+    """Where the fill of a choice is fetched: the same for the same border, whatever the plan is called."""
+    bare = plan.model_copy(update={"choice": choice, "name": "", "typed": {}, "tags": ()})
+    return f"/fill.svg?plan={pack(bare)}"
+
+
+@lru_cache(maxsize=32)
+def fill_picture(packed: str) -> str:
+    """The fill of a packed plan as an image. Raises PlanError when it carries no choice that lands."""
+    plan = unpack(packed)
+    if plan.choice is None:
+        raise PlanError("This plan has no choice yet.", field="choice", cure="Choose a way first.")
+    layout = place(plan, plan.choice)
+    return picture.fill_alone(fill(layout), layout)
+
+
+def _drawn(bench: Bench, plan: Plan, layout: Layout, filling: str = "") -> Bench:
     choice = layout.choice
     eases = {side: chain.ease for side, chain in layout.own.items()}
     run = picture.one_run(layout, bench.side)
@@ -160,7 +183,9 @@ def _drawn(bench: Bench, plan: Plan, layout: Layout) -> Bench:
             words.lift_in_words(eases, plan.units),
         ),
         run=Markup(picture.picture(layout, run, title=title, again=True)),
-        whole=Markup(picture.picture(layout, whole, title=f"The whole of {plan.name}", notes=notes)),
+        whole=Markup(
+            picture.picture(layout, whole, title=f"The whole of {plan.name}", fill=filling, notes=notes)
+        ),
         choice=choice_text(choice),
     )
 

@@ -3,22 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Annotated, Any
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, Response
 
 from planner.demo import demo_plan
 from planner.plan import FILL_DEFAULTS, SIDES, Look, Plan
 from planner.sheets.colour import chalk_for
 from server.bar import Bar, bar_of
-from server.bench import Bench, bench_of, cured, drawing_of, picture_alone
+from server.bench import Bench, bench_of, cured, drawing_of, fill_picture, picture_alone
 from server.forms import LABELS, in_units, values_of
 from server.html import render
 
 router = APIRouter(include_in_schema=False)
 
-LAYERS = {"guides": "guide lines", "circles": "circles", "spines": "spines"}
+LAYERS = {"guides": "guide lines", "circles": "circles", "spines": "spines", "fill": "fill"}
 EMPTY_SHEET = {"name": "My quilt", "units": "in", "fill.kind": "feathers"}
 
 
@@ -53,6 +53,14 @@ def picture_svg(request: Request) -> Response:
     view = values.pop("view", "")
     drawn = picture_alone(values or values_of(demo_plan()), run=view == "run")
     return Response(drawn, media_type="image/svg+xml")
+
+
+@router.get("/fill.svg")
+def fill_svg(plan: Annotated[str, Query(max_length=4000)]) -> Response:
+    """The fill of one layout, to lie in its drawing: an image of its own, because it takes longer than the page."""
+    return Response(
+        fill_picture(plan), media_type="image/svg+xml", headers={"Cache-Control": "max-age=86400"}
+    )
 
 
 @router.get("/look.css")

@@ -9,8 +9,10 @@ document.documentElement.classList.add("live");
 
 document.addEventListener("input", (event) => {
   if (event.target.form !== bench) return;
-  if (event.target.id === "units") bench.requestSubmit();
-  else draw();
+  const { name } = event.target;
+  if (name === "units") bench.requestSubmit();
+  else if (name === "closer" || name.startsWith("show.")) history.replaceState(null, "", "/?" + form());
+  else draw({ follow: name !== "side" });
 });
 
 document.addEventListener("click", (event) => {
@@ -23,7 +25,7 @@ document.addEventListener("click", (event) => {
 
 // One question at a time; whatever was typed meanwhile is asked as soon as the answer is there. The drawing
 // follows first, with the same circles; then all ways are solved again.
-async function draw() {
+async function draw({ follow } = { follow: true }) {
   if (asking) {
     askAgain = true;
     return;
@@ -31,11 +33,15 @@ async function draw() {
   asking = true;
   do {
     askAgain = false;
-    const form = new URLSearchParams(new FormData(bench));
-    await ask("/drawing?" + form);
-    if (!askAgain) await ask("/?" + form);
+    const asked = form();
+    if (follow) await ask("/drawing?" + asked);
+    if (!askAgain) await ask("/?" + asked);
   } while (askAgain);
   asking = false;
+}
+
+function form() {
+  return new URLSearchParams(new FormData(bench));
 }
 
 async function ask(address) {

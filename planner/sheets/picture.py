@@ -14,11 +14,13 @@ from math import atan2, pi
 
 from planner.band import quilt_of
 from planner.curves import Arc, Curve, number, svg_path
+from planner.fills.shape import FillOfLayout
 from planner.layout import STYLES, Layout, run_pieces
 from planner.lengths import format_length
 from planner.plan import SIDES, Choice, Plan, SideName
 from planner.sheets.colour import chalk_for, mixed
 
+FILL_THREAD_IN = 0.05
 MARGIN_IN = 1.5  # what shows of the batting round the quilt
 WEAVE = (  # two threads over, two under: seen close to, gone from afar
     '<defs><pattern id="weave" width=".2" height=".2" patternUnits="userSpaceOnUse">'
@@ -68,12 +70,16 @@ def one_run(layout: Layout, side: SideName) -> Window:
     return Window(-MARGIN_IN, -MARGIN_IN, shown + MARGIN_IN, border + 2 * MARGIN_IN, turn)
 
 
-def picture(layout: Layout, window: Window, *, title: str, again: bool = False, notes: str = "") -> str:
+def picture(
+    layout: Layout, window: Window, *, title: str, again: bool = False, fill: str = "", notes: str = ""
+) -> str:
     """A whole SVG element showing the quilt through ``window``, with ``notes`` (SVG) over it.
+
+    fill: the fill as SVG in quilt coordinates (``filled``, ``fill_from``), to lie under the spines.
 
     again: the quilt is on the page already (with the id ``quilt``); show it, do not draw it twice.
     """
-    inside = ('<use href="#quilt"/>' if again else drawing(layout)) + notes
+    inside = ('<use href="#quilt"/>' if again else drawing(layout, fill)) + notes
     if window.matrix:
         inside = f'<g transform="{window.matrix}">{inside}</g>'
     return (
@@ -112,10 +118,32 @@ def measures(layout: Layout) -> str:
     return f'<g class="measures" fill="{ink}" font-size="{size:.2f}" text-anchor="middle">{words}</g>'
 
 
-def drawing(layout: Layout) -> str:
+def filled(found: FillOfLayout, layout: Layout) -> str:
+    """The fill as stitched, finer than the spine, so that the spine leads."""
+    return (
+        f'<g class="layer-fill" stroke="{layout.plan.look.thread}" stroke-width="{FILL_THREAD_IN}" '
+        f'stroke-linecap="round" stroke-linejoin="round"><defs>{found.svg_defs()}</defs>{found.svg_uses()}</g>'
+    )
+
+
+def fill_from(address: str, layout: Layout) -> str:
+    """The fill as an image the page fetches by itself: it takes longer than the page."""
+    size = f'width="{number(layout.quilt.width)}" height="{number(layout.quilt.height)}"'
+    return f'<image class="layer-fill" href="{escape(address)}" {size}/>'
+
+
+def fill_alone(found: FillOfLayout, layout: Layout) -> str:
+    """The image that ``fill_from`` asks for: the whole quilt's fill on nothing."""
+    box = f"0 0 {number(layout.quilt.width)} {number(layout.quilt.height)}"
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box}" fill="none">{filled(found, layout)}</svg>'
+    )
+
+
+def drawing(layout: Layout, fill: str = "") -> str:
     """The quilt as one SVG group in quilt coordinates: cloth, guide lines, circles, spines, tips."""
     chalk = chalk_for(layout.plan.look.border)
-    parts = (_cloth(layout), _guides(layout, chalk), _circles(layout, chalk), _spines(layout))
+    parts = (_cloth(layout), _guides(layout, chalk), _circles(layout, chalk), fill, _spines(layout))
     return f'<g id="quilt" fill="none">{WEAVE}{"".join(parts)}</g>'
 
 
