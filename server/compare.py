@@ -31,16 +31,24 @@ from planner.plan import CornerStyle, FillKind, Plan
 from planner.sheets.picture import Window
 from planner.sheets.swatch import EDGE_IN, common_window, filling, swatch
 from planner.supplies.reading import read_basis
+from server.access import AStore, AVisitor
 from server.carried import Carried, carried, given, under
 from server.forms import tin_pieces
 from server.html import render
 from server.pages import look_of
+from server.plans import visitor_page
 from server.problems import Trouble
+from server.sheets import plan_of
 
 router = APIRouter(include_in_schema=False)
 
-By = Literal["width", "fill", "corner"]
-BY_WORDS: dict[By, str] = {"width": "border widths", "fill": "fills", "corner": "corners"}
+By = Literal["width", "fill", "corner", "plan"]
+BY_WORDS: dict[By, str] = {
+    "width": "border widths",
+    "fill": "fills",
+    "corner": "corners",
+    "plan": "a saved plan",
+}
 KEEP_WORDS: dict[Keep, str] = {"centre": "keep the centre", "outer": "keep the outer size"}
 WIDTHS_ROUND = (-2.0, -1.0, 0.0, 1.0, 2.0)  # inches about the plan's own width, before she names others
 TABLE_WIDE, NAMES_WIDE, SWATCH_HIGH = 1132, 128, 216  # pixels, as in supplies.css
@@ -55,6 +63,7 @@ class Asked:
     keep: Keep
     fills: tuple[FillKind, ...]
     corners: tuple[CornerStyle, ...]
+    beside: str
 
 
 @dataclass(frozen=True)
@@ -72,19 +81,25 @@ class Hung:
 
 
 @router.get("/compare")
-def compare_page(request: Request) -> HTMLResponse:
+def compare_page(request: Request, store: AStore, visitor: AVisitor) -> HTMLResponse:
     """The comparison in the address: the plan's texts, what to vary, and the basis of thread and hours."""
     texts = dict(request.query_params)
     found = carried(texts)
     if found.plan is None:
         return _page(found, None, None, tuple(found.troubles.values()))
+    rows = visitor_page(store, visitor, "", "newest", "", 1, False).rows
+    shelf = tuple((row.id, row.name) for row in rows)
     asked = _asked(found.plan, texts)
     basis, wrong = read_basis(under("basis.", texts), found.plan.units)
     troubles = tuple(Trouble.of(error) for error in wrong)
     try:
-        return _page(found, asked, compare(_variants(found.plan, asked), basis), troubles)
+        if asked.by == "plan":
+            variants = _with_saved(found.plan, plan_of(asked.beside, request))
+        else:
+            variants = _variants(found.plan, asked)
+        return _page(found, asked, compare(variants, basis), troubles, shelf)
     except PlanError as error:
-        return _page(found, asked, None, (*troubles, Trouble.of(error)))
+        return _page(found, asked, None, (*troubles, Trouble.of(error)), shelf)
 
 
 @router.get("/compare/filling.svg")
@@ -119,6 +134,7 @@ def _asked(plan: Plan, texts: Mapping[str, str]) -> Asked:
         "outer" if texts.get("keep") == "outer" else "centre",
         tuple(kind for kind in FILL_WORDS if texts.get(f"take.{kind}")) or tuple(FILL_WORDS),
         tuple(style for style in CORNER_WORDS if texts.get(f"take.{style}")) or tuple(CORNER_WORDS),
+        texts.get("beside", "")[:60],
     )
 
 
@@ -128,13 +144,22 @@ def _variants(plan: Plan, asked: Asked) -> tuple[Variant, ...]:
             return by_fill(plan, asked.fills)
         case "corner":
             return by_corner(plan, asked.corners)
-        case "width":
+        case _:
             widths = [parse_length(piece, plan.units, field="widths") for piece in tin_pieces(asked.widths)]
             return by_width(plan, list(dict.fromkeys(widths)), asked.keep)
 
 
+def _with_saved(plan: Plan, saved: Plan) -> tuple[Variant, ...]:
+    """The plan on the workbench and one from the shelf."""
+    return (Variant(f"{plan.name}, as it is here", plan), Variant(f"{saved.name}, saved", saved))
+
+
 def _page(
-    found: Carried, asked: Asked | None, comparison: Comparison | None, troubles: tuple[Trouble, ...]
+    found: Carried,
+    asked: Asked | None,
+    comparison: Comparison | None,
+    troubles: tuple[Trouble, ...],
+    shelf: tuple[tuple[str, str], ...] = (),
 ) -> HTMLResponse:
     return render(
         "compare.html",
@@ -145,6 +170,7 @@ def _page(
         rows=comparison.rows if comparison else (),
         troubles=troubles,
         by_words=BY_WORDS,
+        shelf=shelf,
         keep_words=KEEP_WORDS,
         fill_words=FILL_WORDS,
         corner_words=CORNER_WORDS,

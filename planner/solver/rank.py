@@ -75,6 +75,23 @@ def ranked(plan: Plan) -> list[Proposal]:
     A layout is only beaten by one of its own look: same meeting, level or rolling, open or crowded. Which look
     she likes is taste; and small crowded circles, which have the shortest reach, would drive out all others.
     """
+    found = _unbeaten(plan)
+    least = _least(found)
+    proposals = [_proposal(plan, f, i, least) for f in found for i in range(len(f.combos))]
+    proposals.sort(key=_order)
+    return _different_first(proposals)
+
+
+def best(plan: Plan) -> Proposal | None:
+    """The first of the ranked proposals, without making all the others: for a comparison of many plans."""
+    found = _unbeaten(plan)
+    lowest = min((f.scores.min() for f in found if len(f.combos)), default=None)
+    least = _least(found)
+    leading = (_proposal(plan, f, int(i), least) for f in found for i in np.flatnonzero(f.scores == lowest))
+    return min(leading, key=_order, default=None)
+
+
+def _unbeaten(plan: Plan) -> list[Found]:
     quilt, limits = quilt_of(plan), Limits.of(plan)
     corner = largest_corner(quilt)
     found = []
@@ -82,15 +99,21 @@ def ranked(plan: Plan) -> list[Proposal]:
         look = 2 * is_level(combos) + (crowding(combos) > 0)
         groups = [np.flatnonzero(look == kind) for kind in range(4)]
         keep = np.concatenate([g[undominated(criteria(combos.where(g)))] for g in groups])
-        best = combos.where(keep)
-        found.append(Found(meeting, best, score(best, limits, corner), terms(best, limits, corner)))
-    least = {
+        kept = combos.where(keep)
+        found.append(Found(meeting, kept, score(kept, limits, corner), terms(kept, limits, corner)))
+    return found
+
+
+def _order(proposal: Proposal) -> tuple[float, str]:
+    return proposal.score, proposal.choice.model_dump_json()
+
+
+def _least(found: list[Found]) -> dict[str, float]:
+    """The least of each term over all proposals."""
+    return {
         name: min((f.parts[name].min() for f in found if len(f.combos)), default=0.0)
         for name in ("ease", "reach", "mismatch", "corner")
     }
-    proposals = [_proposal(plan, f, i, least) for f in found for i in range(len(f.combos))]
-    proposals.sort(key=lambda p: (p.score, p.choice.model_dump_json()))
-    return _different_first(proposals)
 
 
 def _proposal(plan: Plan, found: Found, i: int, least: dict[str, float]) -> Proposal:

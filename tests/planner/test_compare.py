@@ -9,6 +9,7 @@ from planner.errors import PlanError
 from planner.plan import LARGEST_QUILT_IN, SIDES, Plan, SideLengths
 from planner.sheets.swatch import common_window, swatch
 from planner.solver import propose
+from planner.solver.rank import best, ranked
 from planner.supplies.basis import DEFAULTS
 
 
@@ -48,6 +49,14 @@ def test_a_choice_of_hers_is_kept_in_its_own_column() -> None:
     solved = found.columns[1].solved
     assert solved is not None
     assert solved.proposal.choice == third
+
+
+@pytest.mark.parametrize("corner", ["mirrored", "turning"])
+@pytest.mark.parametrize("border", [6.0, 8.0, 9.0, 25.0])
+def test_the_best_is_what_the_workbench_puts_first(border: float, corner: str) -> None:
+    one = plan(border, corner=corner)
+    ranking = ranked(one)
+    assert best(one) == (ranking[0] if ranking else None)
 
 
 def test_the_best_of_each_row_is_the_least() -> None:

@@ -132,3 +132,14 @@ def test_json_refusals_name_field_and_cure(ask: Ask, demo: dict[str, Any], chang
     answer = ask("POST", "/api/compare", json={"plan": demo, **change})
     assert answer.status_code == 422
     assert answer.json()["field"]
+
+
+def test_a_saved_plan_beside_this_one(ask: Ask, demo: dict[str, Any]) -> None:
+    saved = ask("POST", "/api/plans", json={"plan": {**demo, "name": "On the shelf"}}).json()
+    page = ask("GET", "/compare", params={**QUILT, "by": "plan", "beside": saved["id"]})
+    assert page.status_code == 200
+    assert page.text.count('<th scope="col">') == 2
+    assert "On the shelf, saved" in page.text
+    lost = ask("GET", "/compare", params={**QUILT, "by": "plan", "beside": "no-such-plan"})
+    assert lost.status_code == 200
+    assert 'class="trouble"' in lost.text
