@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import threading
 from collections import OrderedDict
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
+from contextlib import nullcontext
 from dataclasses import asdict, dataclass
 from html import escape
 from queue import SimpleQueue
@@ -259,33 +260,44 @@ def _line(done: int, of: int, what: str) -> str:
 
 
 class _Kept:
-    """The last few sheets made, and one making at a time: they are heavy, and often asked for twice."""
+    """The last few sheets made: each is often asked for twice, by the page that waits and by the click."""
 
     def __init__(self) -> None:
         self.lock = threading.Lock()
         self.sheets: OrderedDict[tuple[str, Sheet, Wanted], bytes] = OrderedDict()
 
-    def get(self, key: tuple[str, Sheet, Wanted], make: Callable[[], bytes]) -> bytes:
+    def get(self, key: tuple[str, Sheet, Wanted]) -> bytes | None:
         with self.lock:
-            if key not in self.sheets:
-                self.sheets[key] = make()
-                while len(self.sheets) > KEPT:
-                    self.sheets.popitem(last=False)
-            self.sheets.move_to_end(key)
-            return self.sheets[key]
+            return self.sheets.get(key)
+
+    def put(self, key: tuple[str, Sheet, Wanted], body: bytes) -> bytes:
+        with self.lock:
+            self.sheets[key] = body
+            while len(self.sheets) > KEPT:
+                self.sheets.popitem(last=False)
+        return body
 
 
 _kept = _Kept()
+_heavy = threading.Lock()  # a fill takes a processor for seconds: one at a time, so that pages stay quick
 
 
 def made(plan: Plan, sheet: Sheet, wanted: Wanted, progress: Progress = silent) -> bytes:
     """A sheet's bytes. Raises PlanError."""
-    return _kept.get((canonical(plan), sheet, wanted), lambda: _make(plan, sheet, wanted, progress))
+    key = (canonical(plan), sheet, wanted)
+    with _heavy if wanted.fill or sheet == "handout.pdf" else nullcontext():
+        return _kept.get(key) or _kept.put(key, _make(plan, sheet, wanted, progress))
 
 
 def _make(plan: Plan, sheet: Sheet, wanted: Wanted, progress: Progress) -> bytes:
     on, side = wanted.on(plan), side_named(wanted.side)
     layout = layout_of(plan)
+    if on.roll and sheet in ("chalk.pdf", "templates.pdf", "handout.pdf"):
+        raise PlanError(
+            "A roll is for full-size patterns.",
+            field="paper",
+            cure=f"Print {SHEETS[sheet][0]} on letter, a4 or a3.",
+        )
     match sheet:
         case "chalk.pdf":
             return chalk_pdf(layout, wanted.stance, on)

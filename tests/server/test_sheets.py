@@ -120,6 +120,14 @@ def test_a_pattern_of_500_sheets_is_refused_and_the_cure_works(ask: Ask, plan: P
     assert ask("GET", f"/plans/{pack(huge)}/chalk").status_code == 200
 
 
+@pytest.mark.parametrize("sheet", ["chalk.pdf", "templates.pdf", "handout.pdf"])
+def test_a_roll_is_for_patterns(ask: Ask, here: str, sheet: str) -> None:
+    answer = ask("GET", f"{here}/{sheet}", params={"paper": "roll", "roll": "24", "all": "1"})
+    assert answer.status_code == 422
+    assert "letter, a4 or a3" in answer.json()["cure"]
+    assert ask("GET", f"{here}/pattern.pdf", params={"paper": "roll", "roll": "61 cm"}).status_code == 200
+
+
 def test_all_templates_owned_is_told(ask: Ask, here: str) -> None:
     answer = ask("GET", f"{here}/templates.pdf")
     assert answer.status_code == 422
