@@ -32,7 +32,8 @@ class Segment:
     kind: spine and fill are new, tip is the shape at the end of a tail; backtrack goes over a tail or a shape
     again, travel over the spine. what: the part of the spine, or the kind of shape. pocket: the one being
     filled, '' while on the spines. line: which line it belongs to, from 0; each has one start and one stop.
-    shape: which of the fill's shapes is stitched, None for a spine or a way back.
+    shape: which of the fill's shapes is stitched, None for a spine or a way back; span: from where to where
+    along it (inches); the first is the greater when it is stitched from its end.
     """
 
     kind: SegmentKind
@@ -42,6 +43,7 @@ class Segment:
     curves: tuple[Curve, ...]
     length: float
     shape: int | None = None
+    span: tuple[float, float] = (0.0, 0.0)
 
     @property
     def again(self) -> bool:
@@ -236,8 +238,9 @@ class _Needle:
     ) -> None:
         """The needle goes from one place of a strand to another."""
         if p != q:
-            length = abs(strand.along(q) - strand.along(p))
-            self.segments.append(Segment(kind, what, pocket, self.line, strand.between(p, q), length, shape))
+            span = strand.along(p), strand.along(q)
+            length, curves = abs(span[1] - span[0]), strand.between(p, q)
+            self.segments.append(Segment(kind, what, pocket, self.line, curves, length, shape, span))
 
     def _remember(self, strand: Strand, kind: SegmentKind, what: str) -> None:
         """A strand is stitched: from now on its pieces may be gone over again."""

@@ -1,0 +1,168 @@
+"""The stitching order to look at: in stages, as a picture with numbers, and as data that a page can draw from.
+
+Lengths in the data are whole hundredths of an inch: finer than a thread is wide, and light.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import groupby
+from typing import Any
+
+from planner.band import CORNERS, next_side
+from planner.curves import Arc, Bezier, Curve, Point
+from planner.fills.shape import FillOfLayout
+from planner.layout import Layout
+from planner.plan import SIDES
+from planner.sheets.picture import picture, whole_quilt
+from planner.stitching import Segment, StitchPath
+
+KINDS = ("spine", "tip", "fill", "again")  # how a move looks while it is drawn
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """Moves that follow each other in one place: a pocket, or the spines of one side or corner.
+
+    number: of the pocket in the order of filling, 0 for spines; line: from 0.
+    """
+
+    line: int
+    place: str
+    number: int
+    moves: tuple[Segment, ...]
+
+    @property
+    def length(self) -> float:
+        """Inches, ways back counted."""
+        return sum(move.length for move in self.moves)
+
+
+def stages(layout: Layout, path: StitchPath) -> list[Stage]:
+    """The whole path in stages, in order."""
+    numbers = {pocket: n for n, pocket in enumerate(path.pockets, 1)}
+
+    def where(move: Segment) -> tuple[int, int, str]:
+        if move.pocket:
+            return move.line, numbers.get(move.pocket, 0), pocket_in_words(move.pocket)
+        return move.line, 0, _along(layout, move.curves[0].start)
+
+    return [
+        Stage(line, place, number, tuple(moves))
+        for (line, number, place), moves in groupby(path.segments, key=where)
+    ]
+
+
+def pocket_in_words(pocket: str) -> str:
+    """'top-end-3': top border, curl 3 from the top right corner."""
+    place, _, rest = pocket.partition("-")
+    if place in CORNERS:
+        return f"{place.replace('_', ' ')} corner, {rest}"
+    run, _, number = rest.partition("-")
+    if run not in ("start", "end"):
+        return f"{place} border, {'inside the ring' if run == 'ring' else 'the middle'}"
+    side = next(side for side in SIDES if side == place)
+    corner = CORNERS[SIDES.index(side if run == "start" else next_side(side))].replace("_", " ")
+    curl, _, back = number.partition("-")
+    return f"{place} border, curl {curl} from the {corner} corner" + (", towards the middle" if back else "")
+
+
+def numbered(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage]) -> str:
+    """The whole quilt with its fill as an SVG element, a number on every pocket, a ring where a line begins."""
+    marks, line = [], -1
+    for stage in stages:
+        if stage.line != line:
+            line = stage.line
+            x, y = stage.moves[0].curves[0].start
+            marks.append(f'<circle class="begins" cx="{x:.2f}" cy="{y:.2f}" r="1.1"/>')
+        if stage.number:
+            spots = [curve.point(0.5) for move in stage.moves if not move.again for curve in move.curves]
+            x, y = (sum(spot[axis] for spot in spots) / len(spots) for axis in (0, 1))
+            marks.append(
+                f'<circle cx="{x:.2f}" cy="{y:.2f}" r=".95"/>'
+                f'<text x="{x:.2f}" y="{y + 0.4:.2f}">{stage.number}</text>'
+            )
+    notes = (
+        f'<defs>{grown.svg_defs()}</defs><g class="filled" fill="none" stroke="{layout.plan.look.thread}">'
+        f'{grown.svg_uses()}</g><g class="numbers">{"".join(marks)}</g>'
+    )
+    title = f"The order of stitching of {layout.plan.name}"
+    return picture(layout, whole_quilt(layout), title=title, notes=notes)
+
+
+def play_data(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage]) -> dict[str, Any]:
+    """All moves, stage by stage; shapes once a cell.
+
+    A move is [kind, what, length, path] along a spine or over what is stitched, or [kind, what, length, copy,
+    shape, from, to] along a shape of a copy's cell; from is the greater when it is stitched from its end. what
+    counts in ``whats``, kind in KINDS. A copy is [cell, a, b, c, d, e, f], its motion as in SVG.
+    """
+    homes = [(n, i) for n, copy in enumerate(grown.copies) for i in range(len(grown.cells[copy.cell].shapes))]
+    whats: dict[str, int] = {}
+
+    def told(move: Segment) -> list[Any]:
+        kind = KINDS.index("again" if move.again else move.kind)
+        head = [kind, whats.setdefault(move.what, len(whats)), hundredths(move.length)]
+        if move.shape is None:
+            return [*head, short_path(move.curves)]
+        return [*head, *homes[move.shape], *(hundredths(end) for end in move.span)]
+
+    border = layout.plan.border_in
+    return {
+        "size": [hundredths(layout.quilt.width), hundredths(layout.quilt.height)],
+        "border": [hundredths(border.of(side)) for side in SIDES],
+        "cells": [
+            [[short_path(shape.curves), hundredths(shape.length)] for shape in cell.shapes]
+            for cell in grown.cells
+        ],
+        "copies": [
+            [copy.cell, *(round(v, 6) for v in (m.a, m.b, m.c, m.d)), hundredths(m.e), hundredths(m.f)]
+            for copy in grown.copies
+            for m in (copy.motion,)
+        ],
+        "stages": [[s.line, s.number, s.place, [told(move) for move in s.moves]] for s in stages],
+        "whats": list(whats),
+    }
+
+
+def short_path(curves: Iterable[Curve]) -> str:
+    """SVG path data in whole hundredths, each step from the last rounded point, so that rounding never adds up."""
+    parts: list[str] = []
+    here = (0, 0)
+    for curve in curves:
+        if not parts:
+            here = _rounded(curve.start)
+            parts.append(f"M{here[0]} {here[1]}")
+        halves = (
+            2 if isinstance(curve, Arc) and abs(curve.sweep) > 3 else 1
+        )  # SVG's arcs end before a full turn
+        for half in range(1, halves + 1):
+            there = _rounded(curve.end if half == halves else curve.point(half / halves))
+            points = [there]
+            if isinstance(curve, Bezier):
+                points = [_rounded(curve.p1), _rounded(curve.p2), there]
+            steps = " ".join(f"{x - here[0]} {y - here[1]}" for x, y in points)
+            if isinstance(curve, Arc):
+                r = hundredths(curve.radius)
+                parts.append(f"a{r} {r} 0 0 {int(curve.sweep > 0)} {steps}")
+            else:
+                parts.append(f"{'c' if isinstance(curve, Bezier) else 'l'}{steps}")
+            here = there
+    return "".join(parts)
+
+
+def hundredths(length: float) -> int:
+    return round(length * 100)
+
+
+def _rounded(point: Point) -> tuple[int, int]:
+    return hundredths(point[0]), hundredths(point[1])
+
+
+def _along(layout: Layout, point: Point) -> str:
+    """The side or corner in which a point of the border lies."""
+    border, (x, y) = layout.plan.border_in, point
+    down = "top" if y < border.top else "bottom" if y > layout.quilt.height - border.bottom else ""
+    across = "left" if x < border.left else "right" if x > layout.quilt.width - border.right else ""
+    return f"{down} {across} corner" if down and across else f"{down or across} border"

@@ -1,0 +1,81 @@
+"""The play-back page: the order of stitching, drawn as it goes; without scripts a numbered picture and a list."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from itertools import groupby
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse
+from markupsafe import Markup
+
+from planner.errors import PlanError
+from planner.fills import fill
+from planner.plan import Plan, Units
+from planner.sheets.playback import Stage, numbered, play_data, stages
+from planner.stitching import path_of
+from server.carried import carried, under
+from server.html import render
+from server.pages import look_of
+from server.problems import Trouble
+from server.sheets import layout_of
+
+router = APIRouter(include_in_schema=False)
+
+
+@dataclass(frozen=True)
+class Order:
+    """What the page shows. Lengths in words."""
+
+    lines: tuple[tuple[Stage, ...], ...]
+    pockets: int
+    whole: str
+    again: str
+    picture: Markup
+    data: Markup
+
+
+@router.get("/playback")
+def playback(request: Request) -> HTMLResponse:
+    """The order of stitching of the plan in the address."""
+    texts = dict(request.query_params)
+    found = carried(texts)
+    troubles, order = tuple(found.troubles.values()), None
+    if found.plan is not None:
+        try:
+            order = _order(found.plan)
+        except PlanError as error:
+            troubles = (Trouble.of(error),)
+    look = look_of(under("look.", found.texts))
+    units = found.plan.units if found.plan else "in"
+    return render(
+        "playback.html",
+        carried=found,
+        troubles=troubles,
+        order=order,
+        look=look,
+        units=units,
+        way=lambda length: in_words(length, units),
+    )
+
+
+def _order(plan: Plan) -> Order:
+    layout = layout_of(plan)
+    grown = fill(layout)
+    path = path_of(layout, grown)
+    in_stages = stages(layout, path)
+    data = json.dumps(play_data(layout, grown, in_stages), separators=(",", ":")).replace("<", "\\u003c")
+    return Order(
+        lines=tuple(tuple(line) for _, line in groupby(in_stages, key=lambda stage: stage.line)),
+        pockets=len(path.pockets),
+        whole=in_words(path.length, plan.units),
+        again=in_words(path.retraced, plan.units),
+        picture=Markup(numbered(layout, grown, in_stages)),
+        data=Markup(data),
+    )
+
+
+def in_words(length_in: float, units: Units) -> str:
+    """A way of the needle, in the measure that thread is sold in."""
+    return f"{length_in / 36:,.1f} yd" if units == "in" else f"{length_in * 0.0254:,.1f} m"
