@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import groupby
 
 from fastapi import APIRouter, Request
@@ -13,7 +14,7 @@ from markupsafe import Markup
 from planner.errors import PlanError
 from planner.fills import fill
 from planner.plan import Plan, Units
-from planner.sheets.playback import Stage, numbered, play_data, stages
+from planner.sheets.playback import Stage, legs, numbered, play_data, stages
 from planner.stitching import path_of
 from server.carried import carried, under
 from server.html import render
@@ -44,7 +45,7 @@ def playback(request: Request) -> HTMLResponse:
     troubles, order = tuple(found.troubles.values()), None
     if found.plan is not None:
         try:
-            order = _order(found.plan)
+            order = _order(found.plan.model_dump_json())
         except PlanError as error:
             troubles = (Trouble.of(error),)
     look = look_of(under("look.", found.texts))
@@ -56,11 +57,15 @@ def playback(request: Request) -> HTMLResponse:
         order=order,
         look=look,
         units=units,
+        legs=legs,
         way=lambda length: in_words(length, units),
     )
 
 
-def _order(plan: Plan) -> Order:
+@lru_cache(maxsize=8)
+def _order(plan_json: str) -> Order:
+    """The whole order; kept, because it takes a second or two and she will come back to it."""
+    plan = Plan.model_validate_json(plan_json)
     layout = layout_of(plan)
     grown = fill(layout)
     path = path_of(layout, grown)

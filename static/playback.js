@@ -7,11 +7,14 @@ const stages = [];
 const told = JSON.parse(get("moves").textContent);
 const inMillimetres = get("moves").dataset.units === "mm";
 const PACES = [1, 4, 10, 25, 60, 150, 400]; // inches a second
-const NEAR = 2.1; // the window by the needle, in border widths
+const NEAR = 1.3; // the window by the needle, in border widths
+const TABLE = 80; // hundredths of the table shown beside the quilt
 const SAY_EVERY = 5000; // milliseconds between spoken words while the line runs
 const still = matchMedia("(prefers-reduced-motion: reduce)");
 const look = getComputedStyle(document.documentElement);
-const colour = (name) => look.getPropertyValue("--" + name).trim();
+const [THREAD, BORDER, CENTRE, CHALK, BATTING, RED] = ["thread", "border", "cloth", "chalk", "batting", "red"].map(
+  (name) => look.getPropertyValue("--" + name).trim(),
+);
 
 // ---- The line: every move knows where it begins along the whole and how it is drawn.
 
@@ -87,35 +90,29 @@ function sized() {
 function wantedScale() {
   const [width, height] = told.size;
   if (document.querySelector("[name=near]:checked").value === "whole") {
-    return Math.min(cloth.width / (width * 1.03), cloth.height / (height * 1.03));
+    return Math.min(cloth.width / (width + 2 * TABLE), cloth.height / (height + 2 * TABLE));
   }
   return Math.min(cloth.width, cloth.height) / (NEAR * Math.max(...told.border));
 }
 
-// The view rests while the needle is in the middle part of it, and follows when it leaves that.
+// The view rests while the needle is in the middle part of it, and follows when it leaves that; it never shows
+// more of the table beside the quilt than it must.
 function follow(needle, swiftly) {
   const scale = wantedScale();
-  const isWhole = document.querySelector("[name=near]:checked").value === "whole";
-  const aim = isWhole ? [told.size[0] / 2, told.size[1] / 2] : needle;
-  if (!view || view.scale !== scale || isWhole || swiftly) {
-    if (!view || view.scale !== scale || isWhole || outside(needle, 0.5)) view = { x: aim[0], y: aim[1], scale };
-    return;
-  }
-  const room = [cloth.width / scale / 2, cloth.height / scale / 2].map((half) => half * 0.55);
-  for (const [axis, i] of [["x", 0], ["y", 1]]) {
-    const past = needle[i] - view[axis];
-    if (Math.abs(past) > room[i]) view = { ...view, [axis]: view[axis] + (past - Math.sign(past) * room[i]) };
-  }
+  const half = [cloth.width / scale / 2, cloth.height / scale / 2];
+  const jump = !view || view.scale !== scale || swiftly;
+  const middle = [0, 1].map((i) => {
+    const was = jump ? needle[i] : [view.x, view.y][i];
+    const past = needle[i] - was;
+    const room = half[i] * 0.5;
+    const followed = Math.abs(past) > room ? needle[i] - Math.sign(past) * room : was;
+    const rim = half[i] - TABLE;
+    return rim * 2 > told.size[i] ? told.size[i] / 2 : Math.max(rim, Math.min(told.size[i] - rim, followed));
+  });
+  view = { x: middle[0], y: middle[1], scale };
 }
 
-function outside(point, share) {
-  return (
-    Math.abs(point[0] - view.x) * view.scale > cloth.width * share ||
-    Math.abs(point[1] - view.y) * view.scale > cloth.height * share
-  );
-}
-
-function look_through(context, matrix) {
+function lookThrough(context, matrix) {
   const { x, y, scale } = view;
   context.setTransform(scale, 0, 0, scale, cloth.width / 2 - x * scale, cloth.height / 2 - y * scale);
   if (matrix) context.transform(...matrix);
@@ -131,7 +128,7 @@ function seen(move) {
 
 // One move, or the first part of it, as a dash of the right length at the right place.
 function stroke(context, move, done, width, style, alpha) {
-  look_through(context, move.matrix);
+  lookThrough(context, move.matrix);
   const end = move.from + Math.sign(move.to - move.from) * done;
   const from = Math.min(move.from, end);
   const dash = Math.abs(end - move.from);
@@ -146,7 +143,7 @@ function stroke(context, move, done, width, style, alpha) {
 }
 
 function threadWidth(dense) {
-  return Math.max(1.1 * dense, 4.5 * view.scale);
+  return Math.max(0.6 * dense, 4.5 * view.scale);
 }
 
 function paintLayer(dense) {
@@ -156,22 +153,22 @@ function paintLayer(dense) {
     const [width, height] = told.size;
     const [top, right, bottom, left] = told.border;
     under.setTransform(1, 0, 0, 1, 0, 0);
-    under.fillStyle = colour("batting");
+    under.fillStyle = BATTING;
     under.fillRect(0, 0, layer.width, layer.height);
-    look_through(under);
-    under.fillStyle = colour("border");
+    lookThrough(under);
+    under.fillStyle = BORDER;
     under.fillRect(0, 0, width, height);
-    under.fillStyle = colour("cloth");
+    under.fillStyle = CENTRE;
     under.fillRect(left, top, width - left - right, height - top - bottom);
     for (const move of moves) {
       if (move.kind !== "again" && move.begin + move.length > now && seen(move)) {
-        stroke(under, move, move.length, 1.2 * dense, colour("chalk"), 0.4);
+        stroke(under, move, move.length, Math.min(1.2 * dense, 3 * view.scale), CHALK, 0.45);
       }
     }
   }
   for (let i = same ? drawn.moves : 0; i < current; i += 1) {
     if (moves[i].kind !== "again" && seen(moves[i])) {
-      stroke(under, moves[i], moves[i].length, threadWidth(dense), colour("thread"), 1);
+      stroke(under, moves[i], moves[i].length, threadWidth(dense), THREAD, 1);
     }
   }
   drawn = { ...view, moves: current };
@@ -190,12 +187,12 @@ function paint(swiftly) {
   screen.lineCap = "butt";
   screen.lineJoin = "round";
   const again = move.kind === "again";
-  stroke(screen, move, done, threadWidth(dense) * (again ? 3 : 1), colour("thread"), again ? 0.55 : 1);
-  look_through(screen);
+  stroke(screen, move, done, threadWidth(dense) * (again ? 3 : 1), THREAD, again ? 0.55 : 1);
+  lookThrough(screen);
   screen.setLineDash([]);
   screen.beginPath();
   screen.arc(needle[0], needle[1], (7 * dense) / view.scale, 0, 7);
-  screen.fillStyle = colour("red");
+  screen.fillStyle = RED;
   screen.strokeStyle = "#fff";
   screen.lineWidth = (2 * dense) / view.scale;
   screen.fill();
@@ -217,7 +214,14 @@ const map = get("map");
 function paintMap(needle) {
   const width = cloth.width / view.scale;
   const height = cloth.height / view.scale;
-  const frame = { x: view.x - width / 2, y: view.y - height / 2, width, height };
+  const left = Math.max(view.x - width / 2, -150);
+  const top = Math.max(view.y - height / 2, -150);
+  const frame = {
+    x: left,
+    y: top,
+    width: Math.min(view.x + width / 2, told.size[0] + 150) - left,
+    height: Math.min(view.y + height / 2, told.size[1] + 150) - top,
+  };
   for (const [name, value] of Object.entries(frame)) map.querySelector("rect").setAttribute(name, value.toFixed(0));
   const dot = { cx: needle[0], cy: needle[1], r: Math.max(...told.size) / 45 };
   for (const [name, value] of Object.entries(dot)) map.querySelector("circle").setAttribute(name, value.toFixed(0));
@@ -286,6 +290,7 @@ function goTo(place, { swiftly = true, always = false } = {}) {
   current = find(now);
   paint(swiftly);
   tell(always);
+  name();
 }
 
 function run(time) {

@@ -54,6 +54,38 @@ def stages(layout: Layout, path: StitchPath) -> list[Stage]:
     ]
 
 
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """Pockets that follow each other along one run, in words: 'bottom border, curls 13 to 1 from the ...'."""
+
+    first: int
+    last: int
+    words: str
+    length: float
+
+
+def legs(stages: Iterable[Stage]) -> list[Leg]:
+    """The pockets of some stages, those of one run together."""
+    found = []
+    for (place, after), group in groupby((s for s in stages if s.number), key=lambda s: _curl(s.place)[::2]):
+        run = list(group)
+        curls = [_curl(stage.place)[1] for stage in run]
+        words = f"{place}{_range(curls)}{after}" if curls[0] else run[0].place
+        found.append(Leg(run[0].number, run[-1].number, words, sum(stage.length for stage in run)))
+    return found
+
+
+def _range(curls: list[str]) -> str:
+    return f"curl {curls[0]}" if curls[0] == curls[-1] else f"curls {curls[0]} to {curls[-1]}"
+
+
+def _curl(place: str) -> tuple[str, str, str]:
+    """A pocket's words parted: before its curl's number, the number, after it without what is past a comma."""
+    before, _, rest = place.partition("curl ")
+    number, _, after = rest.partition(" ")
+    return before, number, f" {after.split(',')[0]}"
+
+
 def pocket_in_words(pocket: str) -> str:
     """'top-end-3': top border, curl 3 from the top right corner."""
     place, _, rest = pocket.partition("-")
@@ -80,8 +112,8 @@ def numbered(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage]) -> st
             spots = [curve.point(0.5) for move in stage.moves if not move.again for curve in move.curves]
             x, y = (sum(spot[axis] for spot in spots) / len(spots) for axis in (0, 1))
             marks.append(
-                f'<circle cx="{x:.2f}" cy="{y:.2f}" r=".95"/>'
-                f'<text x="{x:.2f}" y="{y + 0.4:.2f}">{stage.number}</text>'
+                f'<circle cx="{x:.2f}" cy="{y:.2f}" r="1.05"/>'
+                f'<text class="digits{len(str(stage.number))}" x="{x:.2f}" y="{y + 0.4:.2f}">{stage.number}</text>'
             )
     notes = (
         f'<defs>{grown.svg_defs()}</defs><g class="filled" fill="none" stroke="{layout.plan.look.thread}">'
