@@ -187,7 +187,8 @@ function paint(swiftly) {
   screen.lineCap = "butt";
   screen.lineJoin = "round";
   const again = move.kind === "again";
-  stroke(screen, move, done, threadWidth(dense) * (again ? 3 : 1), THREAD, again ? 0.55 : 1);
+  stroke(screen, move, done, threadWidth(dense) * (again ? 2.4 : 1), THREAD, 1);
+  if (again) stroke(screen, move, done, threadWidth(dense) * 0.9, RED, 1);
   lookThrough(screen);
   screen.setLineDash([]);
   screen.beginPath();

@@ -1,0 +1,114 @@
+"""The play-back as she meets it: it draws, it stops, it steps; without scripts, and with less motion."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, expect
+
+pytestmark = pytest.mark.browser
+
+SIZES = {"tablet": (1180, 820), "upright": (820, 1180), "telephone": (390, 844)}
+LEAST_TARGET_PX = 44
+LARGEST_PAGE_BYTES = 1_000_000
+
+
+@pytest.fixture(params=SIZES)
+def sized(request: pytest.FixtureRequest, watched: Page, address: str) -> Page:
+    width, height = SIZES[request.param]
+    watched.set_viewport_size({"width": width, "height": height})
+    watched.goto(f"{address}/playback")
+    return watched
+
+
+def thread_on(page: Page) -> int:
+    """Pixels of the canvas in the colour of the thread."""
+    return int(
+        page.evaluate(
+            """() => {
+            const [r, g, b] = THREAD.match(/[0-9a-f]{2}/gi).map((v) => parseInt(v, 16));
+            const { data } = screen.getImageData(0, 0, cloth.width, cloth.height);
+            let found = 0;
+            for (let i = 0; i < data.length; i += 4)
+              if (Math.abs(data[i] - r) + Math.abs(data[i + 1] - g) + Math.abs(data[i + 2] - b) < 24) found += 1;
+            return found;
+            }"""
+        )
+    )
+
+
+def test_the_line_draws_itself_and_stops(sized: Page) -> None:
+    bare = thread_on(sized)
+    sized.get_by_label("Pace").fill("5")
+    sized.get_by_role("button", name="Stitch").click()
+    expect(sized.locator("#done")).not_to_have_text(re.compile("^0.0 "), timeout=10_000)
+    sized.get_by_role("button", name="Pause").click()
+    stopped = sized.locator("#done").text_content()
+    sized.wait_for_timeout(300)
+    assert sized.locator("#done").text_content() == stopped
+    assert thread_on(sized) > bare
+    assert sized.evaluate("document.documentElement.scrollWidth <= innerWidth"), "the page scrolls sideways"
+
+
+def test_stepping_goes_from_pocket_to_pocket(sized: Page) -> None:
+    on = sized.get_by_role("button", name="Next pocket")
+    while "Pocket 1 of" not in (sized.locator("#stage").text_content() or ""):
+        on.click()
+    on.click()
+    expect(sized.locator("#stage")).to_contain_text("Pocket 2 of")
+    expect(sized.locator("#said")).to_contain_text("Pocket 2 of")
+    sized.get_by_role("button", name="Pocket back").click()
+    expect(sized.locator("#stage")).to_contain_text("Pocket 1 of")
+
+
+def test_targets_are_big_enough_for_a_thumb(sized: Page) -> None:
+    for target in sized.locator(
+        ".controls button, .controls input[type=range], .controls .chips label"
+    ).all():
+        box = target.bounding_box()
+        assert box
+        assert min(box["width"], box["height"]) >= LEAST_TARGET_PX, target.text_content()
+
+
+def test_no_fault_that_axe_finds(sized: Page) -> None:
+    found = Axe().run(sized)
+    assert found.violations_count == 0, found.generate_report()
+
+
+def test_with_less_motion_one_press_is_one_shape(browser: Browser, address: str) -> None:
+    context = browser.new_context(reduced_motion="reduce")
+    page = context.new_page()
+    page.goto(f"{address}/playback")
+    press = page.get_by_role("button", name="Next shape")
+    press.click()
+    first = page.evaluate("now")
+    page.wait_for_timeout(300)
+    assert page.evaluate("now") == first, "nothing runs by itself"
+    press.click()
+    assert page.evaluate("now") > first
+    expect(page.locator("#pace")).to_be_hidden()
+    context.close()
+
+
+def test_without_scripts_the_order_is_a_picture_and_a_list(browser: Browser, address: str) -> None:
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    answer = page.goto(f"{address}/playback")
+    assert answer
+    assert len(answer.body()) < LARGEST_PAGE_BYTES
+    expect(page.locator("#player")).to_be_hidden()
+    numbers = [int(text) for text in page.locator(".numbers text").all_text_contents()]
+    assert numbers == list(range(1, len(numbers) + 1))
+    expect(page.locator(".steps li").first).to_contain_text(re.compile("^1"))
+    context.close()
+
+
+def test_the_end_of_the_line_is_the_length_that_is_told(watched: Page, address: str) -> None:
+    watched.goto(f"{address}/playback")
+    watched.evaluate("goTo(whole)")
+    gone, of = (watched.locator("#done").text_content() or "").split(" of ")
+    assert gone == of
+    expect(watched.locator(".spoken p")).to_contain_text(of)
+    expect(watched.locator("#play")).to_have_text("Stitch again")

@@ -1,0 +1,79 @@
+"""What the play-back is drawn from: the same line as the stitching path, to a hundredth of an inch."""
+
+from __future__ import annotations
+
+from math import hypot
+
+import pytest
+from svgpathtools import parse_path
+
+from planner.fills import fill
+from planner.sheets.playback import legs, numbered, play_data, pocket_in_words, short_path, stages
+from planner.stitching import path_of
+from tests.planner.landed import example
+
+
+@pytest.fixture(scope="module", params=[0, 1, 4], ids=["butted", "wreath", "turning"])
+def told(request: pytest.FixtureRequest) -> tuple:  # type: ignore[type-arg]
+    layout = example(request.param)
+    grown = fill(layout)
+    path = path_of(layout, grown)
+    return layout, grown, path, stages(layout, path)
+
+
+def test_stages_hold_the_whole_path_in_order(told: tuple) -> None:  # type: ignore[type-arg]
+    _, _, path, found = told
+    assert tuple(move for stage in found for move in stage.moves) == path.segments
+    numbers = [stage.number for stage in found if stage.number]
+    assert numbers == sorted(numbers)
+    assert set(numbers) == set(range(1, len(path.pockets) + 1))
+
+
+def test_the_data_leads_where_the_path_leads(told: tuple) -> None:  # type: ignore[type-arg]
+    """Every move of the data, read by svgpathtools and moved by its copy, has the ends of the path's segment."""
+    layout, grown, path, found = told
+    data = play_data(layout, grown, found)
+    moves = [move for *_, list_ in data["stages"] for move in list_]
+    assert len(moves) == len(path.segments)
+    read = {}
+    for move, segment in list(zip(moves, path.segments, strict=True))[::7]:
+        if len(move) == 4:
+            drawn = parse_path(move[3])
+            ends = (drawn.start, drawn.end)
+        else:
+            copy, shape, begun, ended = move[3:]
+            cell, a, b, c, d, e, f = data["copies"][copy]
+            trace, _ = data["cells"][cell][shape]
+            drawn = read.setdefault(trace, parse_path(trace))
+            whole = drawn.length(error=1e-4)
+            at = [drawn.point(drawn.ilength(min(s, whole), s_tol=1e-2)) for s in (begun, ended)]
+            ends = tuple(complex(a * p.real + c * p.imag + e, b * p.real + d * p.imag + f) for p in at)
+        for end, (x, y) in zip(ends, (segment.curves[0].start, segment.curves[-1].end), strict=True):
+            assert hypot(end.real / 100 - x, end.imag / 100 - y) < 0.05
+
+
+def test_short_paths_round_but_never_drift(told: tuple) -> None:  # type: ignore[type-arg]
+    layout, *_ = told
+    curves = [part.piece.curve for part in layout.spines]
+    for curve in curves:
+        drawn = parse_path(short_path([curve]))
+        assert abs(drawn.end - complex(*(100 * v for v in curve.end))) < 1
+        assert drawn.length(error=1e-4) / 100 == pytest.approx(curve.length, abs=0.03)
+
+
+def test_every_pocket_has_a_number_in_the_picture_and_a_place_in_the_list(told: tuple) -> None:  # type: ignore[type-arg]
+    layout, grown, path, found = told
+    picture = numbered(layout, grown, found)
+    assert picture.count("<text ") == len([stage for stage in found if stage.number])
+    assert picture.count('class="begins"') == path.starts
+    spans = [(leg.first, leg.last) for leg in legs(found)]
+    assert [n for first, last in spans for n in range(first, last + 1)] == list(
+        range(1, len(path.pockets) + 1)
+    )
+
+
+def test_pockets_in_words() -> None:
+    assert pocket_in_words("top-end-3") == "top border, curl 3 from the top right corner"
+    assert pocket_in_words("left-start-1") == "left border, curl 1 from the bottom left corner"
+    assert pocket_in_words("top_left-inside") == "top left corner, inside"
+    assert pocket_in_words("right-ring") == "right border, inside the ring"
