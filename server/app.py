@@ -25,6 +25,7 @@ from server import (
 )
 from server.access import new_house_key
 from server.bootstrap import ROOT
+from server.growing import Nursery
 from server.guard import Guard, note_requests
 from server.problems import add_problem_handlers
 from server.settings import Settings
@@ -53,6 +54,7 @@ def create_app(settings: Settings, store: Store | None = None) -> FastAPI:
     app.state.settings = settings
     app.state.store = store
     app.state.house_key = new_house_key()
+    app.state.nursery = Nursery()
     parts = (
         api,
         pages,

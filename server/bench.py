@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 from markupsafe import Markup
 
@@ -18,7 +17,7 @@ from planner.solver import Proposal, Refusal, follow, propose
 from planner.solver.refusals import apply_change
 from server import words
 from server.forms import LABELS, Reading, choice_text, read, values_of, with_trouble
-from server.links import pack, unpack
+from server.links import pack
 
 FIRST_CARDS, MOST_CARDS = 6, 36
 
@@ -155,16 +154,6 @@ def fill_address(plan: Plan, choice: Choice) -> str:
     """Where the fill of a choice is fetched: the same for the same border, whatever the plan is called."""
     bare = plan.model_copy(update={"choice": choice, "name": "", "typed": {}, "tags": ()})
     return f"/fill.svg?plan={pack(bare)}"
-
-
-@lru_cache(maxsize=32)
-def fill_picture(packed: str) -> str:
-    """The fill of a packed plan as an image. Raises PlanError when it carries no choice that lands."""
-    plan = unpack(packed)
-    if plan.choice is None:
-        raise PlanError("This plan has no choice yet.", field="choice", cure="Choose a way first.")
-    layout = place(plan, plan.choice)
-    return picture.fill_alone(fill(layout), layout)
 
 
 def _drawn(bench: Bench, plan: Plan, layout: Layout, filling: str = "") -> Bench:

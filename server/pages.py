@@ -12,7 +12,7 @@ from planner.demo import demo_plan
 from planner.plan import FILL_DEFAULTS, SIDES, Look, Plan
 from planner.sheets.colour import chalk_for
 from server.bar import Bar, bar_of
-from server.bench import Bench, bench_of, cured, drawing_of, fill_picture, picture_alone
+from server.bench import Bench, bench_of, cured, drawing_of, picture_alone
 from server.forms import LABELS, in_units, values_of
 from server.html import render
 
@@ -56,11 +56,12 @@ def picture_svg(request: Request) -> Response:
 
 
 @router.get("/fill.svg")
-def fill_svg(plan: Annotated[str, Query(max_length=4000)]) -> Response:
+async def fill_svg(request: Request, plan: Annotated[str, Query(max_length=4000)]) -> Response:
     """The fill of one layout, to lie in its drawing: an image of its own, because it takes longer than the page."""
-    return Response(
-        fill_picture(plan), media_type="image/svg+xml", headers={"Cache-Control": "max-age=86400"}
-    )
+    drawn = await request.app.state.nursery.picture(plan, request)
+    if drawn is None:
+        return Response(status_code=204)
+    return Response(drawn, media_type="image/svg+xml", headers={"Cache-Control": "max-age=86400"})
 
 
 @router.get("/look.css")
