@@ -13,12 +13,13 @@ from typing import Any
 
 from planner.errors import PlanError
 from planner.lengths import format_length
-from planner.plan import SIDES, Plan
+from planner.plan import LARGEST_TIN, SIDES, Plan
 from planner.solver.choices import Combos
 from planner.solver.limits import Limits
 from planner.solver.rank import feasible
 
 BORDER_STEP_IN = 1 / 8  # a border is cut to eighths
+ROUND_SIZES_IN = {"in": (1 / 4, 1 / 8), "mm": (10 / 25.4, 5 / 25.4)}  # of templates, the coarser ones first
 _MOST_STEPS = 24  # three inches either way: farther is another quilt
 _LOOSE_EASE_IN = 0.5
 _NAMES = {"little_spines": "little spines", "easy_going": "easy-going"}
@@ -78,31 +79,39 @@ def refusals_of(plan: Plan) -> list[Refusal]:
 
 
 def _tin(plan: Plan) -> Iterator[Refusal]:
-    """Would a circle that she does not own do it?"""
+    """Would a circle that she does not own do it? Round sizes are tried: they are the ones sold and cut."""
     if plan.cut_own:
         return
-    own = apply_change(plan, {"cut_own": True})
-    sizes = [
-        (len({big, r} - {d / 2 for d in plan.tin_in}), abs(big - r), 2 * big, 2 * r)
-        for _, combos in feasible(own)
+    for step in ROUND_SIZES_IN[plan.units]:
+        pairs = _pairs_with(plan, step)
+        if pairs:
+            break
+    else:
+        return
+    big, r = min(pairs, key=lambda pair: (len({*pair} - {*plan.tin_in}), abs(pair[0] - pair[1]), pair))
+    missing = sorted({big, r} - {*plan.tin_in})
+    words = " and ".join(format_length(d, plan.units) for d in missing)
+    yield Refusal(
+        "tin",
+        "tin_in",
+        "None of your circles, alone or in pairs, comes out right on all four sides.",
+        None,
+        f"Add a circle of {words} across to the tin (Cornerwise prints it as a template to cut).",
+        {"tin_in": tuple(sorted({*plan.tin_in, *missing}))},
+    )
+
+
+def _pairs_with(plan: Plan, step: float) -> list[tuple[float, float]]:
+    """Diameters of corner and run circles that land when all multiples of ``step`` lie in the tin too."""
+    widest = max(plan.border_in.of(side) for side in SIDES)
+    sizes = {*plan.tin_in, *(i * step for i in range(1, int(widest / step) + 1))}
+    if len(sizes) > LARGEST_TIN:
+        return []
+    return [
+        (2 * big, 2 * r)
+        for _, combos in feasible(apply_change(plan, {"tin_in": tuple(sorted(sizes))}))
         for big, r in zip(combos.big.tolist(), combos.r.tolist(), strict=True)
     ]
-    if not sizes:
-        return
-    _, _, big, r = min(sizes)
-    missing = sorted({big, r} - set(plan.tin_in))
-    words = " and ".join(format_length(d, plan.units) for d in missing)
-    tin = tuple(sorted({*plan.tin_in, *missing}))
-    change = {"tin_in": tin}
-    if works(apply_change(plan, change)):
-        yield Refusal(
-            "tin",
-            "tin_in",
-            "None of your circles, alone or in pairs, comes out right on all four sides.",
-            None,
-            f"Add a circle of {words} across to the tin (Cornerwise prints it as a template to cut).",
-            change,
-        )
 
 
 def _reach(plan: Plan) -> Iterator[Refusal]:
