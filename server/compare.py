@@ -89,11 +89,13 @@ def compare_page(request: Request, store: AStore, visitor: AVisitor) -> HTMLResp
         return _page(found, None, None, tuple(found.troubles.values()))
     rows = visitor_page(store, visitor, "", "newest", "", 1, False).rows
     shelf = tuple((row.id, row.name) for row in rows)
-    asked = _asked(found.plan, texts)
+    asked = _asked(found.plan, texts, shelf)
     basis, wrong = read_basis(under("basis.", texts), found.plan.units)
     troubles = tuple(Trouble.of(error) for error in wrong)
     try:
         if asked.by == "plan":
+            if not asked.beside:
+                raise PlanError("No plan lies on the shelf yet.", field="beside", cure="Save one first.")
             variants = _with_saved(found.plan, plan_of(asked.beside, request))
         else:
             variants = _variants(found.plan, asked)
@@ -123,7 +125,7 @@ def _filling(plan_json: str, window: Window) -> str:
     return filling(fill(place(plan, plan.choice)), plan.look.thread, window) if plan.choice else ""
 
 
-def _asked(plan: Plan, texts: Mapping[str, str]) -> Asked:
+def _asked(plan: Plan, texts: Mapping[str, str], shelf: tuple[tuple[str, str], ...]) -> Asked:
     by = texts.get("by", "")
     own = plan.border_in.top
     least = 2 * plan.fill.room_in + plan.binding_allowance_in + 1
@@ -134,7 +136,7 @@ def _asked(plan: Plan, texts: Mapping[str, str]) -> Asked:
         "outer" if texts.get("keep") == "outer" else "centre",
         tuple(kind for kind in FILL_WORDS if texts.get(f"take.{kind}")) or tuple(FILL_WORDS),
         tuple(style for style in CORNER_WORDS if texts.get(f"take.{style}")) or tuple(CORNER_WORDS),
-        texts.get("beside", "")[:60],
+        texts.get("beside", "")[:60] or next((plan_id for plan_id, _ in shelf), ""),
     )
 
 

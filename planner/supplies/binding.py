@@ -44,5 +44,5 @@ def bias_binding(edge_in: float, *, strip_in: float, allowance_in: float) -> Bin
     """One continuous strip from a square: side = √(length · strip), up to the next inch (mydecozo.co.uk)."""
     length = edge_in + allowance_in
     side = float(ceil(sqrt(length * strip_in) - SLACK_IN))
-    cut = Cut("square for bias binding", 1, side, side, f"cut in one round, {strip_in:g} in wide")
+    cut = Cut("square for bias binding", 1, side, side, "cut round and round into one strip")
     return Binding(length, strip_in, 1, 0, side, (cut,))

@@ -236,3 +236,10 @@ def test_the_estimate_is_near_what_is_stitched(border: float) -> None:
     assert not counted.estimated
     assert estimated.stitching_in == pytest.approx(counted.stitching_in, rel=0.15)
     assert estimated.spine_in == counted.spine_in
+
+
+def test_no_inches_in_a_metric_cutting_list() -> None:
+    plan = quilt().model_copy(update={"units": "mm"})
+    for cut in ("straight", "bias"):
+        found = needs(plan, WORK, replace(DEFAULTS, binding_cut=cut))
+        assert not any(" in wide" in one.note or " yd" in one.note for one in found.cuts)
