@@ -87,9 +87,9 @@ def example(style: int = 0, **fields: object) -> Layout:
 
 
 @st.composite
-def layouts(draw: st.DrawFn) -> Layout:
-    """Random plans that land: four different sides, unequal widths, both units, every style."""
-    corner, meeting, middle, _, _ = draw(st.sampled_from(STYLES))
+def layouts(draw: st.DrawFn, style: int | None = None) -> Layout:
+    """Random plans that land, of one of the six styles or any: four different sides, unequal widths, both units."""
+    corner, meeting, middle, _, _ = STYLES[draw(st.integers(0, 5)) if style is None else style]
     across, down = draw(st.floats(45, 110)), draw(st.floats(45, 110))
     sides = (across, down, across + draw(st.floats(-0.5, 0.5)), down + draw(st.floats(-0.5, 0.5)))
     width = draw(st.floats(4.5, 10))

@@ -45,9 +45,13 @@ def printed(text: str, units: str) -> float:
     return value + (1 / 32 if plus else 0)
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
-@given(layouts(), stances)
-def test_circles_rebuilt_from_the_table_stand_where_they_should(layout: Layout, stance: Stance) -> None:
+@pytest.mark.parametrize("style", range(len(STYLES)))
+@settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))
+@given(st.data(), stances)
+def test_circles_rebuilt_from_the_table_stand_where_they_should(
+    style: int, data: st.DataObject, stance: Stance
+) -> None:
+    layout = data.draw(layouts(style))
     for table in side_marks(layout, stance):
         for side in table.sides:
             length = layout.plan.sides_in.of(side)
@@ -58,16 +62,20 @@ def test_circles_rebuilt_from_the_table_stand_where_they_should(layout: Layout, 
             assert length == pytest.approx(table.measured.length, abs=1 / 16)
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
-@given(layouts(), stances)
-def test_neighbours_never_overlap_by_more_than_a_mark(layout: Layout, stance: Stance) -> None:
+@pytest.mark.parametrize("style", range(len(STYLES)))
+@settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))
+@given(st.data(), stances)
+def test_neighbours_never_overlap_by_more_than_a_mark(
+    style: int, data: st.DataObject, stance: Stance
+) -> None:
+    layout = data.draw(layouts(style))
     for table in side_marks(layout, stance):
         circles = sorted(rebuilt(table, table.measured.length))
         for (ax, ay, ar), (bx, by, br) in pairwise(circles):
             assert hypot(ax - bx, ay - by) >= ar + br - 1 / 16 - SLACK
 
 
-@settings(max_examples=30, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
 @given(layouts())
 def test_every_circle_of_every_side_has_its_mark(layout: Layout) -> None:
     tables = side_marks(layout, Stance())
