@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import groupby
+from math import ceil
 from typing import Any
 
 from planner.band import CORNERS, next_side
@@ -158,6 +159,9 @@ def play_data(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage]) -> d
     }
 
 
+_LARGEST_TURN = 1.6  # radians
+
+
 def short_path(curves: Iterable[Curve]) -> str:
     """SVG path data in whole hundredths, each step from the last rounded point, so that rounding never adds up."""
     parts: list[str] = []
@@ -166,11 +170,10 @@ def short_path(curves: Iterable[Curve]) -> str:
         if not parts:
             here = _rounded(curve.start)
             parts.append(f"M{here[0]} {here[1]}")
-        halves = (
-            2 if isinstance(curve, Arc) and abs(curve.sweep) > 3 else 1
-        )  # SVG's arcs end before a full turn
-        for half in range(1, halves + 1):
-            there = _rounded(curve.end if half == halves else curve.point(half / halves))
+        # Near a half turn the ends of an arc hardly say how it bulges: rounded, it would bulge wrongly.
+        n = ceil(abs(curve.sweep) / _LARGEST_TURN) if isinstance(curve, Arc) else 1
+        for i in range(1, n + 1):
+            there = _rounded(curve.end if i == n else curve.point(i / n))
             points = [there]
             if isinstance(curve, Bezier):
                 points = [_rounded(curve.p1), _rounded(curve.p2), there]
