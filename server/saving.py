@@ -54,11 +54,11 @@ async def form_texts(request: Request) -> dict[str, str]:
 def save(request: Request, store: AStore, values: Annotated[dict[str, str], Depends(form_texts)]) -> Response:
     """Save what is on the bench: as the next version of its plan, or as a plan of its own."""
     bar = None if values.get("as") == "another" else bar_of(request, values)
-    bench = bench_of(values)
-    plan = bench.reading.plan
+    plan = forms.read(values).plan
     if plan is None:
         return pages.workbench_page(values, bar=bar, status=422)
-    plan = plan.model_copy(update={"choice": forms.choice_from(bench.choice) if bench.choice else None})
+    chosen = bench_of(values).choice  # what is drawn; a plan that does not land yet is kept without
+    plan = plan.model_copy(update={"choice": forms.choice_from(chosen) if chosen else None})
     if bar is None or bar.may != "edit":
         return _save_new(request, store, plan)
     editable(bar.plan_id, store, visitor_of(request))

@@ -12,10 +12,10 @@ from pathlib import Path
 import pytest
 
 from planner.plan import Plan
-from server.database import StoreError
+from server.database import NotFound, StoreError
 from server.keyring import MOST_KEYS, NotAllowed, hash_of, new_key
 from server.planfile import canonical
-from server.store import Conflict, NotFound, Store
+from server.store import Conflict, Store
 from tests.server.samples import a_plan, renamed
 
 
