@@ -201,9 +201,9 @@ def in_words(place: str) -> Iterator[None]:
     except DBAPIError as trouble:
         said = str(trouble.orig).lower()
         state = getattr(trouble.orig, "sqlstate", None) or ""
-        if "full" in said or state.startswith("53100") or "no space" in said:
+        if "full" in said or state.startswith("53100") or "no space" in said or "disk i/o" in said:
             raise StorageTrouble(
-                "The disk is full: this could not be saved.",
+                "The disk took no more: it is full, or failing. This could not be saved.",
                 cure="Free some room and save again; every plan saved before is still there.",
             ) from trouble
         if "readonly" in said or "read-only" in said or "unable to open" in said or state == "25006":

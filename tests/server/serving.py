@@ -8,6 +8,7 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 import httpx
@@ -33,15 +34,22 @@ class Planner:
         self.environment = os.environ | {"CORNERWISE_DATABASE_URL": database_url} | (settings or {})
         self.workers = workers
         self.log = log
+        self.before: Callable[[], None] | None = None  # run in the new process, before it becomes the planner
         self.process: subprocess.Popen[bytes] | None = None
 
-    def start(self, as_user: tuple[str, ...] = ()) -> None:
-        command = [*as_user, sys.executable, "-m", "uvicorn", "--factory", "server.app:guild_app"]
+    def start(self) -> None:
+        command = [sys.executable, "-m", "uvicorn", "--factory", "server.app:guild_app"]
         command += ["--host", "127.0.0.1", "--port", str(self.port), "--workers", str(self.workers)]
         command += ["--no-access-log", "--no-server-header"]
         with self.log.open("ab") as log:
             self.process = subprocess.Popen(
-                command, cwd=ROOT, env=self.environment, stdout=log, stderr=log, start_new_session=True
+                command,
+                cwd=ROOT,
+                env=self.environment,
+                stdout=log,
+                stderr=log,
+                start_new_session=True,
+                preexec_fn=self.before,
             )
         deadline = time.monotonic() + 60
         while time.monotonic() < deadline:
