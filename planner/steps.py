@@ -64,11 +64,11 @@ def error_words(tables: list[SideMarks]) -> str:
     return (
         f"Readings are rounded to {'1 mm' if units == 'mm' else '1/16 in'}, each from the datum, so no rounding "
         f"adds up: no centre on this sheet is more than {most} from its true place (the limit is {limit})."
-        + (" A + after a reading means half a mark more." if _has_plus(tables) else "")
     )
 
 
-def _has_plus(tables: list[SideMarks]) -> bool:
+def has_plus(tables: list[SideMarks]) -> bool:
+    """Whether any reading of the sheet needs half a mark."""
     return any(
         reading.half_marks % 2
         for table in tables

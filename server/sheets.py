@@ -154,7 +154,7 @@ def chalk_page(plan_id: str, plan: APlan, wanted: AWanted) -> HTMLResponse:
         here=f"/plans/{quote(plan_id)}",
         bench=f"/?{urlencode(given(plan))}" if plan_id.startswith(CARRIED) else f"/plans/{quote(plan_id)}",
         wanted=wanted,
-        opening=opening(tables[0]),
+        opening=opening(tables),
         steps=[
             (step, Markup(figure_svg(figures[step.figure], step.title))) for step in steps(layout, tables)
         ],

@@ -15,7 +15,7 @@ from planner.sheets.page import ACCENT, LEFT_IN, TOP_IN, Pages
 from planner.sheets.paper import Paper
 from planner.sheets.pattern import sides_title
 from planner.sheets.pdf import QUIET
-from planner.steps import datum_words, error_words, unit_word
+from planner.steps import datum_words, error_words, has_plus, unit_word
 
 ROW_IN = 0.235
 RULE = Pen("#c9cfd4", 0.5)
@@ -35,7 +35,7 @@ def chalk_pdf(layout: Layout, stance: Stance, on: Paper) -> bytes:
     tables = side_marks(layout, stance)
     pages = Pages(layout, "chalk sheet", on)
     pages.name()
-    pages.words(opening(tables[0]), 10.5, colour=QUIET, after=0.14)
+    pages.words(opening(tables), 10.5, colour=QUIET, after=0.14)
     pages.steps(tables)
     for table in tables:
         _side(pages, table)
@@ -43,12 +43,13 @@ def chalk_pdf(layout: Layout, stance: Stance, on: Paper) -> bytes:
     return pages.book.done()
 
 
-def opening(table: SideMarks) -> str:
+def opening(tables: list[SideMarks]) -> str:
     """How to stand and read, at the head of the sheet."""
+    plus = " A + after a reading means half a mark more." if has_plus(tables) else ""
     return (
         "Stand at the raw edge with the quilt before you: 6 o'clock is the raw edge, 12 o'clock the quilt. Read "
-        f"every position along from {datum_words(table)}, and in from the raw edge. Test the chalk on a scrap of "
-        "the same cloth first."
+        f"every position along from {datum_words(tables[0])}, and in from the raw edge.{plus} Test the chalk on a "
+        "scrap of the same cloth first."
     )
 
 
