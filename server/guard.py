@@ -24,7 +24,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from server.access import RING, is_loopback
+from server.access import KEY_HEADER, RING, is_loopback
 from server.planfile import DEEPEST, depth
 from server.problems import Trouble, refused
 from server.settings import Settings
@@ -116,7 +116,8 @@ class Guard:
 
     def let_in(self, request: Request) -> bool:
         path = request.url.path
-        if path.startswith(OPEN_TO_ALL) or (path.endswith("/plan.json") and "key" in request.query_params):
+        keyed = "key" in request.query_params or KEY_HEADER in request.headers
+        if path.startswith(OPEN_TO_ALL) or (path.endswith("/plan.json") and keyed):
             return True  # a plan file opens by its own key, so that a guild-mate's planner can fetch it
         ring, pass_ = request.cookies.get(RING, ""), request.cookies.get(GUILD, "")
         return hmac.compare_digest(pass_.encode(), pass_of(self.settings.guild_password, ring).encode())
