@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Literal
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, Response
+from fastapi.responses import HTMLResponse
 from markupsafe import Markup
 
 from planner.compare import (
@@ -24,14 +23,13 @@ from planner.compare import (
     compare,
 )
 from planner.errors import PlanError
-from planner.fills import fill
-from planner.layout import place
 from planner.lengths import format_length, parse_length
 from planner.plan import CornerStyle, FillKind, Plan
-from planner.sheets.picture import Window
-from planner.sheets.swatch import EDGE_IN, common_window, filling, swatch
+from planner.sheets.picture import fill_from
+from planner.sheets.swatch import common_window, swatch
 from planner.supplies.reading import read_basis
 from server.access import AStore, AVisitor
+from server.bench import fill_address
 from server.carried import Carried, carried, given, under
 from server.forms import tin_pieces
 from server.html import render
@@ -68,14 +66,13 @@ class Asked:
 
 @dataclass(frozen=True)
 class Hung:
-    """One column as the template draws it: its swatch and the fill to lay over it, or why there is none.
+    """One column as the template draws it: its swatch, or why there is none.
 
     take: the link that makes it the plan.
     """
 
     label: str
     swatch: Markup | None
-    filling: str
     take: str
     obstacles: tuple[tuple[str, str], ...]
 
@@ -102,27 +99,6 @@ def compare_page(request: Request, store: AStore, visitor: AVisitor) -> HTMLResp
         return _page(found, asked, compare(variants, basis), troubles, shelf)
     except PlanError as error:
         return _page(found, asked, None, (*troubles, Trouble.of(error)), shelf)
-
-
-@router.get("/compare/filling.svg")
-def filling_image(request: Request) -> Response:
-    """The fill of one column, to lay over its swatch: an image, because it takes longer than the page."""
-    texts = dict(request.query_params)
-    plan = carried(texts).plan
-    if plan is None or plan.choice is None:
-        return Response("Only for a plan with a choice.", 404, media_type="text/plain")
-    try:
-        right, below = (min(400.0, max(1.0, float(texts.get(name, "")))) for name in ("right", "below"))
-        drawn = _filling(plan.model_dump_json(), Window(-EDGE_IN, -EDGE_IN, right, below))
-    except ValueError as error:  # no number, or a choice that does not land
-        return Response(str(error), 404, media_type="text/plain; charset=utf-8")
-    return Response(drawn, media_type="image/svg+xml", headers={"Cache-Control": "max-age=86400"})
-
-
-@lru_cache(maxsize=64)
-def _filling(plan_json: str, window: Window) -> str:
-    plan = Plan.model_validate_json(plan_json)
-    return filling(fill(place(plan, plan.choice)), plan.look.thread, window) if plan.choice else ""
 
 
 def _asked(plan: Plan, texts: Mapping[str, str], shelf: tuple[tuple[str, str], ...]) -> Asked:
@@ -186,13 +162,13 @@ def _hung(comparison: Comparison) -> tuple[Hung, ...]:
     window = common_window(layouts, SWATCH_HIGH / room) if layouts else None
     hung = []
     for column in columns:
-        plan, drawn, filled = column.variant.plan, None, ""
+        plan, drawn = column.variant.plan, None
         if plan and column.solved and window:
             plan = plan.model_copy(update={"choice": column.solved.proposal.choice})
-            drawn = Markup(swatch(column.solved.layout, window, SWATCH_HIGH))
-            view = {"right": f"{window.width_in:.3f}", "below": f"{window.height_in:.3f}"}
-            filled = "/compare/filling.svg?" + urlencode({**given(plan), **view})
+            layout = column.solved.layout
+            filling = fill_from(fill_address(plan, layout.choice), layout)
+            drawn = Markup(swatch(layout, window, SWATCH_HIGH, filling))
         take = "/?" + urlencode(given(plan)) if plan else ""
         why = tuple((one.message, one.cure) for one in column.obstacles)
-        hung.append(Hung(column.variant.label, drawn, filled, take, why))
+        hung.append(Hung(column.variant.label, drawn, take, why))
     return tuple(hung)

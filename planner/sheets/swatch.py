@@ -6,10 +6,8 @@ All swatches of a comparison look through one window, so that they are to one sc
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from planner.curves import Arc, Curve, Point, number, svg_path
-from planner.fills.shape import FillOfLayout
 from planner.layout import Layout
 from planner.sheets.colour import chalk_for, mixed
 from planner.sheets.picture import STILL, Window
@@ -17,7 +15,6 @@ from planner.sheets.picture import STILL, Window
 EDGE_IN = 0.75  # what shows of the batting outside the raw edge
 CENTRE_IN = 3.0  # what shows of the quilt's centre, at least
 BELOW_IN = 2.0  # what shows below the middle
-FILL_THREAD_IN = 0.1  # drawn finer than the spine, so that the spine leads
 
 
 def common_window(layouts: Sequence[Layout], tallness: float) -> Window:
@@ -32,10 +29,10 @@ def common_window(layouts: Sequence[Layout], tallness: float) -> Window:
     return Window(-EDGE_IN, -EDGE_IN, EDGE_IN + max(least, min(high / tallness, most)), high)
 
 
-def swatch(layout: Layout, window: Window, high_px: float) -> str:
+def swatch(layout: Layout, window: Window, high_px: float, fill: str = "") -> str:
     """One swatch as an SVG element; decorative, because the figures beside it say it all.
 
-    high_px: its height on the page, the same for all, so that the scale is.
+    high_px: its height on the page, the same for all, so that the scale is. fill: SVG to lie under the spine.
     """
     look, border, quilt = layout.plan.look, layout.plan.border_in, layout.quilt
     right, below = window.x_in + window.width_in, window.y_in + window.height_in
@@ -51,7 +48,7 @@ def swatch(layout: Layout, window: Window, high_px: float) -> str:
         f'width="{high_px * window.width_in / window.height_in:.1f}" aria-hidden="true" fill="none">'
         f'<path fill="{look.border}" d="M0 0H{number(right)}V{number(below)}H0z"/>'
         f'<path fill="{look.cloth}" stroke="{seam}" {STILL} d="{centre}"/>'
-        f'<path stroke="{chalk_for(look.border)}" stroke-opacity=".7" stroke-dasharray="6 4" {STILL} '
+        f'{fill}<path stroke="{chalk_for(look.border)}" stroke-opacity=".7" stroke-dasharray="6 4" {STILL} '
         f'd="M0 {number(middle)}H{number(border.left)}"/>'
         f'<path stroke="{look.thread}" stroke-width="1.3" stroke-linecap="round" {STILL} '
         f'd="{svg_path(spines)}"/></svg>'
@@ -64,20 +61,3 @@ def _seen(curve: Curve, right: float, below: float) -> bool:
     if isinstance(curve, Arc):
         points.append(curve.centre)
     return any(x < right + 1 and y < below + 1 for x, y in points)
-
-
-def filling(found: FillOfLayout, thread: str, window: Window) -> str:
-    """The fill alone, as an SVG image to lay over a swatch of the same window."""
-    right, below = window.x_in + window.width_in, window.y_in + window.height_in
-    starts = [[shape.start for shape in cell.shapes] for cell in found.cells]
-    seen = tuple(
-        copy
-        for copy in found.copies
-        if any(x < right and y < below for x, y in map(copy.motion.point, starts[copy.cell]))
-    )
-    shown = replace(found, copies=seen)
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{window.view_box}" '
-        f'fill="none" stroke="{thread}" stroke-width="{FILL_THREAD_IN}" '
-        f'stroke-linecap="round" stroke-linejoin="round"><defs>{shown.svg_defs()}</defs>{shown.svg_uses()}</svg>'
-    )

@@ -92,16 +92,11 @@ def test_fills_and_corners(ask: Ask) -> None:
     assert corners.text.count('<th scope="col">') == 3
 
 
-def test_the_fill_is_an_image_of_its_own(ask: Ask) -> None:
+def test_the_fill_is_fetched_as_on_the_workbench(ask: Ask) -> None:
     page = ask("GET", "/compare", params={**QUILT, "widths": "7; 8"}).text
-    image = re.search(r'<img src="([^"]+)"', page)
-    assert image is not None
-    drawn = ask("GET", image[1].replace("&amp;", "&"))
-    assert drawn.status_code == 200
-    assert drawn.headers["content-type"] == "image/svg+xml"
-    assert "<use" in drawn.text
-    assert ask("GET", "/compare/filling.svg").status_code == 404
-    assert ask("GET", image[1].replace("&amp;", "&").replace("right=", "right=x")).status_code == 404
+    images = re.findall(r'<image class="layer-fill" href="([^"]+)"', page)
+    assert len(images) == 2
+    assert all(address.startswith("/fill.svg?plan=") for address in images)
 
 
 def test_json_says_the_same(ask: Ask, demo: dict[str, Any]) -> None:
