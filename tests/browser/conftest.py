@@ -9,10 +9,12 @@ from collections.abc import Iterator
 
 import pytest
 import uvicorn
-from playwright.sync_api import Page, Request
+from playwright.sync_api import Page, Request, expect
 
 from server.app import create_app
 from server.settings import Settings
+
+expect.set_options(timeout=30_000)  # a busy machine is no fault of the page
 
 
 @pytest.fixture(scope="session")
@@ -35,6 +37,7 @@ def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
 def watched(page: Page, address: str) -> Iterator[Page]:
     """A page that may not complain in its console, nor ask anyone but the planner."""
     complaints: list[str] = []
+    page.set_default_timeout(90_000)
     page.on("console", lambda message: complaints.append(message.text) if message.type == "error" else None)
     page.on("pageerror", lambda error: complaints.append(str(error)))
 

@@ -26,13 +26,13 @@ def sized(request: pytest.FixtureRequest, watched: Page) -> Page:
 def scriptless(browser: Browser, address: str) -> Iterator[Page]:
     context = browser.new_context(java_script_enabled=False)
     page = context.new_page()
-    page.goto(address)
+    page.goto(address, wait_until="domcontentloaded")
     yield page
     context.close()
 
 
 def test_the_demo_quilt_is_drawn_at_the_first_start(sized: Page, address: str) -> None:
-    sized.goto(address)
+    sized.goto(address, wait_until="domcontentloaded")
     expect(sized.locator("h1")).to_contain_text("curls")
     expect(sized.locator("#run-view svg")).to_be_visible()
     expect(sized.locator(".way").nth(2)).to_be_attached()
@@ -41,13 +41,13 @@ def test_the_demo_quilt_is_drawn_at_the_first_start(sized: Page, address: str) -
 
 @pytest.mark.parametrize("path", ["/", "/new", "/?sides_in.top=ninety", "/?border=3&sides_in.top=90"])
 def test_axe_finds_nothing(sized: Page, address: str, path: str) -> None:
-    sized.goto(address + path)
+    sized.goto(address + path, wait_until="domcontentloaded")
     results = Axe().run(sized)
     assert results.violations_count == 0, results.generate_report()
 
 
 def test_every_target_is_large_enough(sized: Page, address: str) -> None:
-    sized.goto(address)
+    sized.goto(address, wait_until="domcontentloaded")
     for summary in sized.locator("summary").all():
         if summary.locator("..").get_attribute("open") is None:
             summary.click()
@@ -64,7 +64,7 @@ def test_every_target_is_large_enough(sized: Page, address: str) -> None:
 
 
 def test_a_changed_number_redraws_without_losing_the_place(watched: Page, address: str) -> None:
-    watched.goto(address)
+    watched.goto(address, wait_until="domcontentloaded")
     before = watched.locator("#whole-view").inner_html()
     field = watched.get_by_label("Top", exact=True)
     field.fill("89 1/2")
@@ -76,7 +76,7 @@ def test_a_changed_number_redraws_without_losing_the_place(watched: Page, addres
 
 
 def test_trouble_stands_at_its_field_and_the_drawing_stays(watched: Page, address: str) -> None:
-    watched.goto(address)
+    watched.goto(address, wait_until="domcontentloaded")
     field = watched.get_by_label("Border width")
     field.fill("eight-ish")
     expect(watched.locator("#trouble-border")).to_contain_text("eight-ish")
@@ -88,7 +88,7 @@ def test_trouble_stands_at_its_field_and_the_drawing_stays(watched: Page, addres
 
 
 def test_another_way_is_taken_by_keyboard(watched: Page, address: str) -> None:
-    watched.goto(address)
+    watched.goto(address, wait_until="domcontentloaded")
     way = watched.locator("#way-2")
     title = way.locator("strong").inner_text()
     way.focus()
@@ -119,13 +119,13 @@ def test_the_whole_job_works_without_scripts(scriptless: Page) -> None:
 
 
 def test_what_was_typed_follows_the_units(watched: Page, address: str) -> None:
-    watched.goto(address)
+    watched.goto(address, wait_until="domcontentloaded")
     watched.get_by_label("Numbers are").select_option("mm")
     expect(watched.get_by_label("Bottom", exact=True)).to_have_value("228.6 cm")
     expect(watched.locator("h1")).to_contain_text("mm")
 
 
 def test_the_cloth_takes_her_colours(watched: Page, address: str) -> None:
-    watched.goto(address)
+    watched.goto(address, wait_until="domcontentloaded")
     watched.get_by_label("Border", exact=True).fill("#7a1f2b")
     expect(watched.locator("#whole-view rect").first).to_have_attribute("fill", "#7a1f2b")
