@@ -41,6 +41,8 @@ class Planner:
         command = [sys.executable, "-m", "uvicorn", "--factory", "server.app:guild_app"]
         command += ["--host", "127.0.0.1", "--port", str(self.port), "--workers", str(self.workers)]
         command += ["--no-access-log", "--no-server-header"]
+        # A busy worker is not a dead one, and a kept connection is not closed under a waiting client.
+        command += ["--timeout-worker-healthcheck", "60", "--timeout-keep-alive", "75"]
         with self.log.open("ab") as log:
             self.process = subprocess.Popen(
                 command,
