@@ -2,17 +2,19 @@
 
 ``measure`` takes a placed layout and finds it with shapely, quartering cells where it may be worst.
 The solver needs it for thousands of layouts that are not placed yet: ``of_runs``, ``of_corners`` and
-``of_middles`` work on arrays straight from the closed forms, on one step of an endless run and along the two
-axes of symmetry where corners and middles are emptiest. All lengths are inches, h grows inward.
+``of_middles`` work on arrays straight from the closed forms, on one step of an endless run, round one corner
+and up to one middle. All lengths are inches, h grows inward.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from planner import run
 from planner.curves import Motion, Point
@@ -26,8 +28,10 @@ SEAM_SLIVER_IN = 1 / 32  # left clear along the seam ditch so that no stitch fal
 _FIRST_CELL_IN = 0.7  # side of the cells the search begins with
 _LAST_CELL_IN = 0.01  # and ends with: its half diagonal is the error of the figure
 _CURVE_TOLERANCE_IN = 0.004
-_AXIS_POINTS = 40
-_ACROSS, _ALONG = 13, 33  # net over one step of an endless run
+_NET = 11  # points of the first net each way, where the solver only estimates
+_ROWS = 100  # worked on at a time
+_FINER_NETS = 4  # each half as wide as the one before: the last is a sixteenth of the first
+_ROUND = [a.reshape(1, -1) for a in np.meshgrid([-1.0, 0.0, 1.0], [-1.0, 0.0, 1.0])]
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,119 +121,177 @@ def arc_distance(
 ) -> Numbers:
     """Distance from points to arcs: to the circle where the arc spans the point's angle, else to an end."""
     dx, dy = x - cx, y - cy
-    turn = np.sign(sweep)
-    past = (turn * (np.arctan2(dy, dx) - begin)) % (2 * np.pi)
-    on_circle = np.abs(np.hypot(dx, dy) - r)
-    start = np.hypot(dx - r * np.cos(begin), dy - r * np.sin(begin))
-    end = np.hypot(dx - r * np.cos(begin + sweep), dy - r * np.sin(begin + sweep))
-    return np.where(past <= np.abs(sweep), on_circle, np.minimum(start, end))
+    middle, open_to = begin + sweep / 2, np.cos(sweep / 2)
+    from_centre = np.sqrt(dx * dx + dy * dy)
+    spanned = dx * np.cos(middle) + dy * np.sin(middle) >= open_to * from_centre
+    ends = [(dx - r * np.cos(angle)) ** 2 + (dy - r * np.sin(angle)) ** 2 for angle in (begin, begin + sweep)]
+    return np.where(spanned, np.abs(from_centre - r), np.sqrt(np.minimum(*ends)))
+
+
+Arc = tuple[Numbers, Numbers, Numbers, Numbers, Numbers]  # centre x, y, radius, begin, sweep: (n, 1) each
+Arcs = Sequence[Arc]
+
+
+def _emptiest(arcs: Arcs, *box: Numbers) -> Numbers:
+    """Largest distance from any point of a box (x0, x1, y0, y1) to the nearest of some arcs, one box a row. (n,)"""
+    flat = np.broadcast_arrays(*(a for arc in arcs for a in arc), *box)
+    found = [
+        _emptiest_rows(columns)
+        for columns in zip(*(np.array_split(a, len(a) // _ROWS + 1) for a in flat), strict=True)
+    ]
+    return np.concatenate(found)
+
+
+def _emptiest_rows(columns: tuple[Numbers, ...]) -> Numbers:
+    """The same for few rows, which a processor keeps at hand: arcs, five columns each, and then the box.
+
+    Read off a net and the arcs' centres (where a distance peaks), then off ever finer nets round the best point.
+    """
+
+    *figures, x0, x1, y0, y1 = columns
+    arcs = [figures[i : i + 5] for i in range(0, len(figures), 5)]
+
+    def nearest(x: Numbers, y: Numbers) -> Numbers:
+        return np.asarray(np.minimum.reduce([arc_distance(x, y, *arc) for arc in arcs]))
+
+    wide, high = (x1 - x0) / (_NET - 1), (y1 - y0) / (_NET - 1)
+    i, j = (a.reshape(1, -1) for a in np.meshgrid(np.arange(_NET), np.arange(_NET)))
+    shape = np.broadcast_shapes(x0.shape, x1.shape)
+    x = np.hstack([x0 + i * wide, *(np.broadcast_to(np.clip(arc[0], x0, x1), shape) for arc in arcs)])
+    y = np.hstack([y0 + j * high, *(np.broadcast_to(np.clip(arc[1], y0, y1), shape) for arc in arcs)])
+    found = nearest(x, y)
+    for _ in range(_FINER_NETS):
+        best = found.argmax(axis=1)[:, None]
+        x, y = np.take_along_axis(x, best, 1), np.take_along_axis(y, best, 1)
+        wide, high = wide / 2, high / 2
+        x = np.clip(x + _ROUND[0] * wide, x0, x1)
+        y = np.clip(y + _ROUND[1] * high, y0, y1)
+        found = nearest(x, y)
+    return np.asarray(found.max(axis=1))
+
+
+def _curl(
+    inner: bool, lean: Numbers, off: Numbers, tail_deg: float, begin: Any = None, leave: Any = None
+) -> tuple[Numbers, Numbers]:
+    """Where a curl begins on its circle and how far it turns to its tip, radians.
+
+    Its neighbours' centres lie at the angle ``lean`` to the side, and ``off`` is how far a link shifts the
+    joints; a curl next to a corner or a middle begins or leaves elsewhere.
+    """
+    turn, rising = (-1.0, -lean) if inner else (1.0, lean)
+    begin = np.pi - rising + turn * off if begin is None else begin
+    leave = rising - turn * off if leave is None else leave
+    tip = turn * (np.pi / 2 + np.radians(tail_deg - 90))
+    stem = (turn * (leave - begin)) % (2 * np.pi)
+    sweep = stem + tail_sweep(stem, (turn * (tip - leave)) % (2 * np.pi))
+    return np.asarray(begin), np.asarray(turn * sweep)
+
+
+def _columns(*figures: Any) -> list[Numbers]:
+    return [np.asarray(a, dtype=float)[:, None] for a in np.broadcast_arrays(*figures)]
+
+
+def _shift(both: Numbers, gap: Numbers) -> Numbers:
+    """How far the joints of two circles shift from their line of centres (spine.tangent_angles)."""
+    return np.asarray(np.arccos(np.minimum(1.0, both / (both + gap))))
 
 
 def of_runs(
     height: Numbers, r: Numbers, lift: Numbers, gap: Numbers, room: float, tail_deg: float
 ) -> Numbers:
     """Reach of endless runs, each array of shape (n,); a glide reflection carries every step to the next."""
-    height, r, lift, gap = (
-        np.asarray(a, dtype=float)[:, None] for a in np.broadcast_arrays(height, r, lift, gap)
-    )
+    height, r, lift, gap = _columns(height, r, lift, gap)
     p, v = run.step(height, r, lift, gap), run.rise(height, r, lift)
-    lean = np.arctan2(v, p)
-    off = np.arccos(np.minimum(1.0, 2 * r / (2 * r + gap)))
-    share_u, share_h = (
-        a.reshape(1, -1) for a in np.meshgrid(np.linspace(0, 1, _ACROSS), np.linspace(0, 1, _ALONG))
-    )
-    x, y = share_u * p, -room + share_h * (height + 2 * room - SEAM_SLIVER_IN)
-    nearest = np.full(np.broadcast_shapes(x.shape, y.shape), np.inf)
+    lean, off = np.arctan2(v, p), _shift(2 * r, gap)
+    arcs = []
     for i in (-2, -1, 0, 1, 2):  # circle 0 stands on the inner row at u = 0
         inner = i % 2 == 0
-        turn = -1.0 if inner else 1.0
-        cy = height - r - lift if inner else r + lift
-        rising = -lean if inner else lean  # direction to the next centre; the last one lies mirrored
-        enter = np.pi - rising + turn * off
-        leave = rising - turn * off
-        tip = (-np.pi / 2 if inner else np.pi / 2) + turn * np.radians(tail_deg - 90)
-        stem = (turn * (leave - enter)) % (2 * np.pi)
-        tail = (turn * (tip - leave)) % (2 * np.pi)
-        sweep = stem + tail_sweep(stem, tail)
-        nearest = np.minimum(nearest, arc_distance(x, y, i * p, cy, r, enter, turn * sweep))
-    return np.asarray(nearest.max(axis=1))
+        arcs.append((i * p, height - r - lift if inner else r + lift, r, *_curl(inner, lean, off, tail_deg)))
+    none = np.zeros_like(p)
+    return _emptiest(arcs, none, p, none - room, height + room - SEAM_SLIVER_IN)
 
 
 def of_corners(
-    height: Numbers, beside: Numbers, big: Numbers, r: Numbers, room: float, tail_deg: float
+    height: Numbers,
+    beside: Numbers,
+    big: Numbers,
+    r: Numbers,
+    k: Numbers,
+    lift: Numbers,
+    gap: Numbers,
+    room: float,
+    tail_deg: float,
 ) -> Numbers:
-    """Reach in corners along the miter, circles touching; ``beside`` is the height of the other band. (n,)"""
-    height, beside, big, r = (
-        np.asarray(a, dtype=float)[:, None] for a in np.broadcast_arrays(height, beside, big, r)
-    )
-    t = np.linspace(0, 1, _AXIS_POINTS)[None, :]
-    x, y = -room + t * (beside + 2 * room - SEAM_SLIVER_IN), -room + t * (height + 2 * room - SEAM_SLIVER_IN)
-    ahead = _first_curl(height, big, r, tail_deg)
-    behind = _first_curl(beside, big, r, tail_deg)
-    begin = np.arctan2(behind[0] - big, behind[1] - big)
-    sweep = (np.arctan2(ahead[1] - big, ahead[0] - big) - begin) % (2 * np.pi)
-    nearest = arc_distance(x, y, big, big, big, begin, sweep)
-    nearest = np.minimum(nearest, arc_distance(x, y, *ahead))
-    return np.asarray(np.minimum(nearest, arc_distance(y, x, *behind)).max(axis=1))
+    """Reach in corners, up to where the first curls stand; ``beside`` is the height of the other band. (n,)
+
+    k: curls of a run; a second curl next to the corner counts where there is one.
+    """
+    height, beside, big, r, k, lift, gap = _columns(height, beside, big, r, k, lift, gap)
+    ahead = _first_curls(height, big, r, k, lift, gap, tail_deg)
+    behind = _first_curls(beside, big, r, k, lift, gap, tail_deg)
+    arcs = [(big, big, big, *_corner_c(big, behind[0], ahead[0], _shift(big + r, gap))), *ahead]
+    arcs += [(y, x, q, np.pi / 2 - start, -sweep) for x, y, q, start, sweep in behind]
+    edge = np.full_like(r, -room)
+    seam, seam_beside = height + room - SEAM_SLIVER_IN, beside + room - SEAM_SLIVER_IN
+    found = _emptiest(arcs, edge, np.maximum(seam_beside, ahead[0][0]), edge, seam)
+    other = _emptiest(arcs, edge, seam_beside, edge, np.maximum(seam, behind[0][0]))
+    return np.asarray(np.maximum(found, other))
 
 
-def _first_curl(
-    height: Numbers, big: Numbers, r: Numbers, tail_deg: float
-) -> tuple[Numbers, Numbers, Numbers, Numbers, Numbers]:
-    """The arc of the curl next to a corner: centre u, h, radius, begin, sweep."""
-    none = np.zeros(())
-    u, h = run.first(height, big, r, none, none), height - r
-    begin = np.arctan2(big - h, big - u)
-    lean = np.arctan2(run.rise(height, r, none), run.step(height, r, none, none))
-    return u, h, r, begin, -_inner_sweep(begin, -lean, tail_deg)
+def _corner_c(big: Numbers, behind: Arc, ahead: Arc, off: Numbers) -> tuple[Numbers, Numbers]:
+    """Where the corner's C begins and how far it turns, from the first circles of both sides (radians)."""
+    begin = np.pi / 2 - np.arctan2(behind[1] - big, behind[0] - big) + off
+    end = np.arctan2(ahead[1] - big, ahead[0] - big) - off
+    return begin, np.asarray((end - begin) % (2 * np.pi))
 
 
-def _inner_sweep(begin: Numbers, leave: Numbers, tail_deg: float) -> Numbers:
-    """How far an inner curl turns from its joint to its tip, radians, positive."""
-    tip = -np.pi / 2 - np.radians(tail_deg - 90)
-    stem = (begin - leave) % (2 * np.pi)
-    return np.asarray(stem + tail_sweep(stem, (leave - tip) % (2 * np.pi)))
+def _first_curls(
+    height: Numbers, big: Numbers, r: Numbers, k: Numbers, lift: Numbers, gap: Numbers, tail_deg: float
+) -> Arcs:
+    """The arcs of the two curls next to a corner; of the first twice where it is the only one."""
+    u, h = run.first(height, big, r, lift, gap), height - r - lift
+    p = run.step(height, r, lift, gap)
+    lean, off = np.arctan2(run.rise(height, r, lift), p), _shift(2 * r, gap)
+    begin = np.arctan2(big - h, big - u) - _shift(big + r, gap)
+    first = (u, h, r, *_curl(True, lean, off, tail_deg, begin=begin))
+    second = (u + p, r + lift, r, *_curl(False, lean, off, tail_deg))
+    return first, _where(k < 2, first, second)
 
 
-def _before_last(
-    height: Numbers, r: Numbers, lift: Numbers, gap: Numbers, tail_deg: float
-) -> tuple[Numbers, Numbers, Numbers, Numbers, Numbers]:
-    """The arc of the outer curl one step before a last, inner one at u = 0: centre u, h, radius, begin, sweep."""
-    p, v = run.step(height, r, lift, gap), run.rise(height, r, lift)
-    lean = np.arctan2(v, p)
-    turn = _inner_sweep(np.pi + lean, -lean, tail_deg)  # an outer curl is an inner one mirrored
-    return -p, r + lift, r, np.asarray(-np.pi - lean), turn
+def _where(mask: NDArray[np.bool_], one: Arc, other: Arc) -> Arc:
+    x, y, r, begin, sweep = (np.where(mask, *pair) for pair in zip(one, other, strict=True))
+    return x, y, r, begin, sweep
 
 
 def of_middles(
     meeting: str,
     height: Numbers,
+    big: Numbers,
     r: Numbers,
+    k: Numbers,
     middle: Numbers,
     lift: Numbers,
     gap: Numbers,
     room: float,
     tail_deg: float,
 ) -> Numbers:
-    """Reach across the middles of sides, along the centre line of the meeting. Shape (n,)."""
+    """Reach between the last curls and the middles of their sides. Shape (n,); a last curl stands inside at 0."""
     if meeting == "lattice":
         return np.zeros(np.broadcast(height, r, middle, lift, gap).shape)
-    height, r, middle, lift, gap = (
-        np.asarray(a, dtype=float)[:, None] for a in np.broadcast_arrays(height, r, middle, lift, gap)
-    )
+    height, big, r, k, middle, lift, gap = _columns(height, big, r, k, middle, lift, gap)
     half = run.half_middle(meeting, height, r, middle, lift, gap)
-    y = -room + np.linspace(0, 1, _AXIS_POINTS)[None, :] * (height + 2 * room - SEAM_SLIVER_IN)
-    lean = np.arctan2(run.rise(height, r, lift), run.step(height, r, lift, gap))
-    begin, h = np.asarray(np.pi + lean), height - r - lift
-    leave = np.asarray(np.arctan2(height / 2 - h, half) if meeting == "wreath" else 0.0)
-    nearest = arc_distance(half, y, np.zeros(()), h, r, begin, -_inner_sweep(begin, leave, tail_deg))
-    before = _before_last(height, r, lift, gap, tail_deg)
-    nearest = np.minimum(nearest, arc_distance(half, y, *before))
+    p, h = run.step(height, r, lift, gap), height - r - lift
+    lean, off, none = np.arctan2(run.rise(height, r, lift), p), _shift(2 * r, gap), np.zeros_like(r)
+    leave = np.arctan2(height / 2 - h, half) if meeting == "wreath" else none
+    last = (none, h, r, *_curl(True, lean, off, tail_deg, leave=leave))
+    before = (-p, r + lift, r, *_curl(False, lean, off, tail_deg))
+    first = _first_curls(height, big, r, k, lift, gap, tail_deg)[0]
+    corner = (big - first[0], big, big, *_corner_c(big, first, first, _shift(big + r, gap)))
+    arcs = [last, _where(k < 2, corner, before)]
     if meeting == "wreath":
-        nearest = np.minimum(nearest, np.abs(np.abs(y - height / 2) - middle / 2))
+        arcs.append((half, height / 2, middle / 2, none, none + 2 * np.pi))
     if meeting == "little_spines":
         hook = HOOK * middle
-        nearest = np.minimum(
-            nearest, arc_distance(half, y, r + hook, h, hook, np.asarray(np.pi), np.asarray(HOOK_SWEEP))
-        )
-    return np.asarray(nearest.max(axis=1))
+        arcs.append((r + hook, h, hook, none + np.pi, none + HOOK_SWEEP))
+    arcs += [(2 * half - x, y, q, np.pi - begin, -sweep) for x, y, q, begin, sweep in arcs]
+    return _emptiest(arcs, none, half, none - room, height + room - SEAM_SLIVER_IN)

@@ -92,7 +92,9 @@ def within_reach(
             <= limits.longest + slack
         )[back]
     lowest = np.full(keep.sum(), heights.min())
-    keep[keep] = reach.of_corners(lowest, lowest, big[keep], r[keep], room, tail) <= limits.reach_ends + slack
+    none = np.zeros(len(lowest))
+    found = reach.of_corners(lowest, lowest, big[keep], r[keep], none + 2, none, none, room, tail)
+    keep[keep] = found <= limits.reach_ends + slack
     return big[keep], r[keep]
 
 
@@ -334,6 +336,8 @@ def _with_reach(plan: Plan, quilt: Quilt, meeting: MeetingKind | None, combos: C
     beside = np.repeat([quilt.bands[previous_side(s)].height for s in SIDES], n)
     big, r, middle = (np.tile(a, 4) for a in (combos.big, combos.r, combos.middle))
     lift, gap = combos.lift.T.ravel(), combos.gap.T.ravel()
+    about = np.round(lift * 16) / 16, np.round(gap * 16) / 16  # near enough where a run ends
+    one = combos.k.T.ravel() < 2  # only then does the corner circle stand next to the last
 
     def worst(work: Callable[..., Numbers], *columns: Numbers) -> Numbers:
         return np.asarray(_once(work, columns).reshape(4, n).max(axis=0, initial=0.0))
@@ -342,15 +346,22 @@ def _with_reach(plan: Plan, quilt: Quilt, meeting: MeetingKind | None, combos: C
         combos,
         reach_run=worst(lambda h, r, x, g: reach.of_runs(h, r, x, g, room, tail), heights, r, lift, gap),
         reach_corner=worst(
-            lambda h, b, q, r: reach.of_corners(h, b, q, r, room, tail), heights, beside, big, r
+            lambda h, b, q, r, k, x, g: reach.of_corners(h, b, q, r, k, x, g, room, tail),
+            heights,
+            beside,
+            big,
+            r,
+            np.where(one, 1.0, 2.0),
+            *about,
         ),
         reach_middle=worst(
-            lambda h, r, m, x, g: reach.of_middles(meeting, h, r, m, x, g, room, tail),
+            lambda h, q, r, k, m, x, g: reach.of_middles(meeting, h, q, r, k, m, x, g, room, tail),
             heights,
+            np.where(one, big, r),
             r,
+            np.where(one, 1.0, 2.0),
             middle,
-            lift,
-            gap,
+            *about,
         )
         if meeting
         else combos.reach_middle,
