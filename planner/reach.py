@@ -145,7 +145,7 @@ def _emptiest(arcs: Arcs, *box: Numbers) -> Numbers:
 def _emptiest_rows(columns: tuple[Numbers, ...]) -> Numbers:
     """The same for few rows, which a processor keeps at hand: arcs, five columns each, and then the box.
 
-    Read off a net and the arcs' centres (where a distance peaks), then off ever finer nets round the best point.
+    Read off the arcs' centres, where a distance may peak, and off a net and ever finer ones round its best point.
     """
 
     *figures, x0, x1, y0, y1 = columns
@@ -156,9 +156,11 @@ def _emptiest_rows(columns: tuple[Numbers, ...]) -> Numbers:
 
     wide, high = (x1 - x0) / (_NET - 1), (y1 - y0) / (_NET - 1)
     i, j = (a.reshape(1, -1) for a in np.meshgrid(np.arange(_NET), np.arange(_NET)))
-    shape = np.broadcast_shapes(x0.shape, x1.shape)
-    x = np.hstack([x0 + i * wide, *(np.broadcast_to(np.clip(arc[0], x0, x1), shape) for arc in arcs)])
-    y = np.hstack([y0 + j * high, *(np.broadcast_to(np.clip(arc[1], y0, y1), shape) for arc in arcs)])
+    centres = [
+        np.hstack([np.clip(arc[i], low, most) for arc in arcs]) for i, low, most in ((0, x0, x1), (1, y0, y1))
+    ]
+    peak = nearest(*centres).max(axis=1)
+    x, y = x0 + i * wide, y0 + j * high
     found = nearest(x, y)
     for _ in range(_FINER_NETS):
         best = found.argmax(axis=1)[:, None]
@@ -167,7 +169,7 @@ def _emptiest_rows(columns: tuple[Numbers, ...]) -> Numbers:
         x = np.clip(x + _ROUND[0] * wide, x0, x1)
         y = np.clip(y + _ROUND[1] * high, y0, y1)
         found = nearest(x, y)
-    return np.asarray(found.max(axis=1))
+    return np.asarray(np.maximum(peak, found.max(axis=1)))
 
 
 def _curl(

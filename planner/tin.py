@@ -18,6 +18,12 @@ def drawn_or_quarter(plan: Plan, sizes: Numbers) -> NDArray[np.bool_]:
     return np.isclose(sizes * 4, np.round(sizes * 4)) | np.isin(sizes, plan.tin_in)
 
 
+def coarser(plan: Plan, sizes: Numbers, marks: int) -> Numbers:
+    """The sizes in the tin and those that are whole multiples of so many ruler marks."""
+    unit = marks * CUT_STEP_IN[plan.units]
+    return np.asarray(sizes[np.isclose(sizes / unit, np.round(sizes / unit)) | np.isin(sizes, plan.tin_in)])
+
+
 def diameters(plan: Plan, least: float, most: float) -> Numbers:
     """Diameters (inches, rising) from ``least`` to ``most``: her tin's, and every ruler mark if she cuts."""
     mark = CUT_STEP_IN[plan.units]

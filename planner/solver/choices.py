@@ -18,11 +18,12 @@ from planner.band import Band, Quilt, largest_corner, previous_side
 from planner.plan import SIDES, Choice, Counts, MeetingKind, Plan, SideName
 from planner.run import Numbers
 from planner.solver.limits import LEVEL_RISE, Limits
-from planner.tin import diameters
+from planner.tin import coarser, diameters
 
 Mask = NDArray[np.bool_]
 
 PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "right"))
+_MOST_CUT_PAIRS = 2000  # more sizes than that to choose from help nobody, and take seconds
 _OVERLAP_IN = 1e-9  # circles may touch; floats may say so with this much error
 
 
@@ -63,14 +64,19 @@ class Combos:
 
 
 def circle_pairs(plan: Plan, quilt: Quilt, limits: Limits) -> tuple[Numbers, Numbers]:
-    """Radii (R, r) of all pairs of circles that fit corners and bands at all. Two arrays of shape (n,)."""
+    """Radii (R, r) of all pairs of circles that fit corners and bands at all. Two arrays of shape (n,).
+
+    Sizes she would cut herself go by every ruler mark while that makes few pairs, else by every other or fourth.
+    """
     lowest = min(quilt.bands[s].height for s in SIDES)
     highest = max(quilt.bands[s].height for s in SIDES)
     least = max(limits.smallest_curl, highest / 4)  # below H/4 two touching circles do not span the band
     r = diameters(plan, 2 * least, lowest) / 2
     big = diameters(plan, 2 * least, 2 * largest_corner(quilt)) / 2
-    pairs = big[:, None] >= r[None, :]
-    i, j = np.nonzero(pairs)
+    for marks in (2, 4):
+        if plan.cut_own and len(big) * len(r) > _MOST_CUT_PAIRS:
+            big, r = (coarser(plan, 2 * radii, marks) / 2 for radii in (big, r))
+    i, j = np.nonzero(big[:, None] >= r[None, :])
     return big[i], r[j]
 
 
@@ -98,9 +104,18 @@ def within_reach(
     return big[keep], r[keep]
 
 
-def combinations(plan: Plan, quilt: Quilt, meeting: MeetingKind | None, limits: Limits) -> Combos:
-    """All combinations of one meeting (None: turning corners) that land and keep every hard limit."""
-    big, r = within_reach(plan, quilt, limits, *circle_pairs(plan, quilt, limits))
+def combinations(
+    plan: Plan,
+    quilt: Quilt,
+    meeting: MeetingKind | None,
+    limits: Limits,
+    pairs: tuple[Numbers, Numbers] | None = None,
+) -> Combos:
+    """All combinations of one meeting (None: turning corners) that land and keep every hard limit.
+
+    pairs: the circles within reach, where they are worked out already.
+    """
+    big, r = pairs or within_reach(plan, quilt, limits, *circle_pairs(plan, quilt, limits))
     middles = _middles(plan, quilt, meeting)
     rows = (a.ravel() for a in np.broadcast_arrays(big[:, None], r[:, None], middles[None, :]))
     return landing(plan, quilt, meeting, limits, *rows)

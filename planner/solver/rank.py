@@ -65,8 +65,10 @@ def feasible(plan: Plan, limits: Limits | None = None) -> Iterator[tuple[Meeting
     elif plan.corner == "turning":
         yield None, choices.combinations(plan, quilt, None, limits)
     else:
+        pairs = choices.within_reach(plan, quilt, limits, *choices.circle_pairs(plan, quilt, limits))
         for meeting in ALL_MEETINGS if plan.meeting == "any" else (plan.meeting,):
-            yield meeting, choices.combinations(plan, quilt, meeting, limits)
+            if len(pairs[0]):
+                yield meeting, choices.combinations(plan, quilt, meeting, limits, pairs)
 
 
 def ranked(plan: Plan) -> list[Proposal]:
@@ -74,6 +76,7 @@ def ranked(plan: Plan) -> list[Proposal]:
 
     A layout is only beaten by one of its own look: same meeting, level or rolling, open or crowded. Which look
     she likes is taste; and small crowded circles, which have the shortest reach, would drive out all others.
+    The best score of a look stays even when beaten: a score also prices how a corner is filled.
     """
     found = _unbeaten(plan)
     least = _least(found)
@@ -97,9 +100,13 @@ def _unbeaten(plan: Plan) -> list[Found]:
     found = []
     for meeting, combos in feasible(plan):
         look = 2 * is_level(combos) + (crowding(combos) > 0)
-        groups = [np.flatnonzero(look == kind) for kind in range(4)]
-        keep = np.concatenate([g[undominated(criteria(combos.where(g)))] for g in groups])
-        kept = combos.where(keep)
+        scores, figures = score(combos, limits, corner), criteria(combos)
+        keep: set[int] = set()
+        for rows in (np.flatnonzero(look == kind) for kind in range(4)):
+            keep.update(
+                rows[undominated(figures[rows])].tolist(), rows[np.argsort(scores[rows])[:1]].tolist()
+            )
+        kept = combos.where(np.array(sorted(keep), dtype=np.intp))
         found.append(Found(meeting, kept, score(kept, limits, corner), terms(kept, limits, corner)))
     return found
 

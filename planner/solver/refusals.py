@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
-from math import ceil, inf
+from math import ceil, floor, inf
 from typing import Any
 
+from planner.band import largest_corner, quilt_of
 from planner.errors import PlanError
 from planner.lengths import format_length
 from planner.plan import LARGEST_TIN, SIDES, Plan
@@ -20,7 +21,10 @@ from planner.solver.rank import feasible
 
 BORDER_STEP_IN = 1 / 8  # a border is cut to eighths
 ROUND_SIZES_IN = {"in": (1 / 4, 1 / 8), "mm": (10 / 25.4, 5 / 25.4)}  # of templates, the coarser ones first
-_MOST_STEPS = 24  # three inches either way: farther is another quilt
+_MOST_STEPS = 24  # three inches either way by eighths,
+_FAR_IN = tuple(3.5 + i / 2 for i in range(10))  # and farther by half inches: that is nearly another quilt
+_ENOUGH_CURES = 2  # a choice between two; each further one takes as long again to find
+_SKETCH_STEP_IN = 1 / 4  # sizes she would cut, tried by quarters: what lands with some of them lands
 _LOOSE_EASE_IN = 0.5
 _NAMES = {"little_spines": "little spines", "easy_going": "easy-going"}
 
@@ -55,17 +59,31 @@ def apply_change(plan: Plan, change: dict[str, Any]) -> Plan:
 
 
 def works(plan: Plan) -> bool:
-    """Whether a plan has any proposal."""
+    """Whether a plan has any proposal (of sizes she would cut herself, only quarter inches are tried)."""
     try:
-        return any(len(combos) for _, combos in feasible(plan))
+        return any(len(combos) for _, combos in feasible(_sketch(plan)))
     except PlanError:
         return False
+
+
+def _sketch(plan: Plan) -> Plan:
+    """The plan with quarter inches in the tin for all that she would cut herself: quickly solved."""
+    if not plan.cut_own:
+        return plan
+    least, most = 2 * plan.fill.smallest_curl_in, 2 * largest_corner(quilt_of(plan))
+    steps = range(ceil(least / _SKETCH_STEP_IN), floor(most / _SKETCH_STEP_IN) + 1)
+    sizes = {*plan.tin_in, *(i * _SKETCH_STEP_IN for i in steps)}
+    return plan.model_copy(update={"cut_own": False, "tin_in": tuple(sorted(sizes))})
 
 
 def refusals_of(plan: Plan) -> list[Refusal]:
     """What stands in the way of a plan without proposals, the easiest cure first."""
     questions = _EASY_QUESTIONS if plan.corner == "easy_going" else _QUESTIONS
-    found = [refusal for ask in questions for refusal in ask(plan)]
+    found: list[Refusal] = []
+    for ask in questions:
+        found += ask(plan)
+        if sum(refusal.change is not None for refusal in found) >= _ENOUGH_CURES:
+            break
     return found or [
         Refusal(
             "plan",
@@ -88,8 +106,8 @@ def _tin(plan: Plan) -> Iterator[Refusal]:
             break
     else:
         return
-    big, r = min(pairs, key=lambda pair: (len({*pair} - {*plan.tin_in}), abs(pair[0] - pair[1]), pair))
-    missing = sorted({big, r} - {*plan.tin_in})
+    circles = min(pairs, key=lambda some: (len({*some} - {*plan.tin_in}), abs(some[0] - some[1]), some))
+    missing = sorted({*circles} - {*plan.tin_in})
     words = " and ".join(format_length(d, plan.units) for d in missing)
     yield Refusal(
         "tin",
@@ -101,16 +119,16 @@ def _tin(plan: Plan) -> Iterator[Refusal]:
     )
 
 
-def _pairs_with(plan: Plan, step: float) -> list[tuple[float, float]]:
-    """Diameters of corner and run circles that land when all multiples of ``step`` lie in the tin too."""
+def _pairs_with(plan: Plan, step: float) -> list[tuple[float, ...]]:
+    """Diameters of corner circle, run circle (and ring) that land with all multiples of ``step`` in the tin too."""
     widest = max(plan.border_in.of(side) for side in SIDES)
     sizes = {*plan.tin_in, *(i * step for i in range(1, int(widest / step) + 1))}
     if len(sizes) > LARGEST_TIN:
         return []
     return [
-        (2 * big, 2 * r)
-        for _, combos in feasible(apply_change(plan, {"tin_in": tuple(sorted(sizes))}))
-        for big, r in zip(combos.big.tolist(), combos.r.tolist(), strict=True)
+        (2 * big, 2 * r, *([middle] if meeting == "wreath" else []))
+        for meeting, combos in feasible(apply_change(plan, {"tin_in": tuple(sorted(sizes))}))
+        for big, r, middle in zip(combos.big.tolist(), combos.r.tolist(), combos.middle.tolist(), strict=True)
     ]
 
 
@@ -202,9 +220,9 @@ def _taste(plan: Plan) -> Iterator[Refusal]:
 
 def _border(plan: Plan) -> Iterator[Refusal]:
     """The nearest width of all four borders that works, wider or narrower."""
-    for steps in range(1, _MOST_STEPS + 1):
+    for size in (*(steps * BORDER_STEP_IN for steps in range(1, _MOST_STEPS + 1)), *_FAR_IN):
         for way in (1, -1):
-            by = way * steps * BORDER_STEP_IN
+            by = way * size
             widths = {f"border_in.{s}": plan.border_in.of(s) + by for s in SIDES}
             if min(widths.values()) <= 0:
                 continue
@@ -271,7 +289,7 @@ _EASY_QUESTIONS = (_tin, _taste, _reach)
 
 def _least(plan: Plan, limits: Limits, excess: Callable[[Combos], list[float]]) -> float | None:
     """The least excess over all layouts that loosened limits let through; None when they let none through."""
-    return min((x for _, combos in feasible(plan, limits) for x in excess(combos)), default=None)
+    return min((x for _, combos in feasible(_sketch(plan), limits) for x in excess(combos)), default=None)
 
 
 def _show(value: float, plan: Plan) -> str:
