@@ -145,7 +145,7 @@ def out_and_back(tail: Arc) -> list[Stretch]:
     ]
 
 
-def sample(stretches: Sequence[Stretch], spacing: float = SAMPLE_IN) -> Contour:
+def sample(stretches: Sequence[Stretch]) -> Contour:
     """The walk as arrays; headings run on without jumps of a full turn."""
     columns: list[tuple[Numbers, ...]] = []
     lengths: list[float] = []
@@ -156,7 +156,7 @@ def sample(stretches: Sequence[Stretch], spacing: float = SAMPLE_IN) -> Contour:
             n, length, speed, turn = _FAN_STEPS, _FAN_LENGTH, 0.0, curve.sweep / _FAN_LENGTH
         else:
             length = curve.length
-            n, speed = max(2, int(np.ceil(length / spacing))), 1.0
+            n, speed = max(2, int(np.ceil(length / SAMPLE_IN))), 1.0
             turn = curve.sweep / length if isinstance(curve, Arc) else 0.0
         t = (np.arange(n) + 0.5) / n
         if isinstance(curve, Arc):

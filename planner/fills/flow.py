@@ -150,10 +150,11 @@ class Lean:
 
 @dataclass(frozen=True, slots=True)
 class FlowLines:
-    """Flow lines from seeds q (m,): points (m, LEVELS + 1, 2) from base to head, and lengths (m,)."""
+    """Flow lines from seeds q (m,): D there (m,), points (m, LEVELS + 1, 2) from base to head, lengths (m,)."""
 
     contour: Contour
     q: Numbers
+    depth: Numbers
     points: Numbers
     length: Numbers
 
@@ -212,4 +213,4 @@ def flow_lines(contour: Contour, depth: Numbers, lean: Lean, begin: float, end: 
     level = np.linspace(0, 1, LEVELS + 1)[None, :] * np.ones((count, 1))
     points = contour.at(track, level * np.interp(track, contour.q, depth))
     length = np.linalg.norm(np.diff(points, axis=1), axis=-1).sum(axis=1)
-    return FlowLines(contour, seeds, points, length)
+    return FlowLines(contour, seeds, np.interp(seeds, contour.q, depth), points, length)

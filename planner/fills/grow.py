@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.curves import Arc, Line, Point
-from planner.fills.contour import SAMPLE_IN, Contour, Numbers, Stretch, sample
+from planner.fills.contour import Contour, Numbers, Stretch, sample
 from planner.fills.flow import HAIR_IN, LEVELS, Edge, FlowLines, Lean, ball, depths, flow_lines
 from planner.fills.holes import Hole, Raster
 from planner.fills.outline import Outline, curves_through, drawn, even
@@ -37,8 +37,7 @@ class Ground:
     walk: the spine round it, with some to spare at both ends; the pocket itself runs from begin to end.
     rim: corner points of the border between the end's flow line and the begin's; mirror: u of the line in
     which the pocket faces its own image, if it does; partings: where the flow parts both ways and a large
-    drop stands; beside: spine a little farther off; heart: where a drop reaches into the middle of the
-    circle; still: where the flow stands
+    drop stands; heart: where a drop reaches into the middle of the circle; still: where the flow stands
     upright.
     """
 
@@ -49,7 +48,6 @@ class Ground:
     rim: tuple[Point, ...]
     mirror: float | None = None
     partings: tuple[Place, ...] = ()
-    beside: tuple[Arc | Line, ...] = ()
     heart: Place | None = None
     still: tuple[Place, ...] = ()
 
@@ -157,11 +155,8 @@ def _parted(contour: Contour, ground: Ground) -> Contour:
 
 
 def _facing(contour: Contour, ground: Ground) -> Numbers:
-    """All spine that the pocket faces: its own first, some farther off, and their image in the middle."""
+    """All spine that the pocket faces: its own first, and its image in the middle."""
     spine = contour.point
-    if ground.beside:
-        farther = sample([Stretch(curve, 0.0, "beside") for curve in ground.beside], 2 * SAMPLE_IN).point
-        spine = np.concatenate((spine, farther))
     if ground.mirror is None:
         return spine
     return np.concatenate((spine, spine * np.array([-1.0, 1.0]) + np.array([2 * ground.mirror, 0.0])))
@@ -204,7 +199,9 @@ def _crook(
     p, n = contour.point[before], contour.normal[before]
     radius = np.minimum.reduce([_touching(p, n, s.curve) for s in contour.stretches[i + 1 : i + 3]])
     edge = np.minimum.reduce([e.ahead(p, n) for e in edges])
-    stop = (radius >= style.crook_radius * needs.room) | (radius > np.minimum(ball(p, n, facing), 0.8 * edge))
+    curve = contour.stretches[i].curve
+    widest = style.crook_radius * min(needs.room, curve.radius if isinstance(curve, Arc) else needs.room)
+    stop = (radius >= widest) | (radius > np.minimum(ball(p, n, facing), 0.8 * edge))
     last = int(np.argmax(stop)) if stop.any() else len(stop) - 1
     if radius[last] < 2 * HAIR_IN:
         return None
@@ -245,7 +242,8 @@ def _divide(
     across = lines.widths()
     length = (lines.length[1:] + lines.length[:-1]) / 2
     wanted = needs.room * style.width * np.clip(0.5 + 0.5 * length / needs.room, 0.5, 1.35)
-    grown = length > style.shortest * needs.room
+    shortest = style.shortest * needs.room
+    grown = (length > shortest) & (np.minimum(lines.depth[1:], lines.depth[:-1]) > shortest / 2)
     grown &= np.abs(np.diff(lines.length)) < 0.35 * needs.room
     random = np.random.default_rng(needs.seed)
     stops = [0, len(across)]

@@ -94,11 +94,6 @@ def _of(pieces: list[Piece], curl: int, *parts: str) -> list[Piece]:
     return [p for p in pieces if p.curl == curl and p.part in parts]
 
 
-def _beside(pieces: list[Piece], curls: tuple[int, ...], frame: Motion) -> tuple[Arc | Line, ...]:
-    """The spine of curls near a pocket, in its frame: so that its neighbours see what it sees."""
-    return tuple(_plain(p.curve.moved(frame)) for p in pieces if p.curl in curls and p.part != "ring")
-
-
 def _before(layout: Layout, pieces: list[Piece], i: int) -> list[Piece]:
     """What the run comes from before curl i: the stem before it, or the corner C from the miter on."""
     if i > 0:
@@ -128,7 +123,6 @@ def _valley(layout: Layout, band: Band, pieces: list[Piece], i: int) -> tuple[Gr
         _place(walk, len(walk) - 1, pi / 2),
         _edges(band),
         (),
-        beside=_beside(pieces, (i - 2, i + 2), frame),
     )
     return ground, inverse(frame)
 
@@ -179,7 +173,6 @@ def _last(layout: Layout, band: Band, pieces: list[Piece]) -> Iterator[tuple[str
                     _edges(band),
                     (),
                     mirror=middle,
-                    beside=_beside(pieces, (k - 2, k - 1), frame),
                     still=(end,),
                 ),
                 inverse(frame),
@@ -204,7 +197,6 @@ def _last(layout: Layout, band: Band, pieces: list[Piece]) -> Iterator[tuple[str
             edges,
             ((middle, top), (middle, bottom)),
             mirror=wall,
-            beside=_beside(pieces, (k - 2,), frame),
         ),
         inverse(frame),
     )
@@ -253,9 +245,6 @@ def _corner(layout: Layout, side: SideName) -> Iterator[Pocket]:
             p.moved(to_here).curve
             for p in (*_of(behind_pieces, k, "stem"), *_of(behind_pieces, k + 1, "link"))
         ]
-    last = len(layout.chains[before_side].circles) - 1
-    near_curls = (0, 1) if mirrored else (last, last - 1)
-    beside = _beside(pieces, (0, 1), Motion()) + _beside(behind_pieces, near_curls, to_here)
     yield Pocket(
         f"{name}-outside",
         Ground(
@@ -265,7 +254,6 @@ def _corner(layout: Layout, side: SideName) -> Iterator[Pocket]:
             outer,
             ((-low, -low),),
             partings=((1, 0.0),),
-            beside=beside,
         ),
         motion,
     )
@@ -285,7 +273,6 @@ def _corner(layout: Layout, side: SideName) -> Iterator[Pocket]:
             _place(inside, len(inside) - 1, pi / 2),
             (Edge(((1.0, 0.0, a), (0.0, 1.0, b))),),
             ((a, b),),
-            beside=beside,
             heart=miter,
             still=(miter,),
         ),
@@ -314,7 +301,6 @@ def key(ground: Ground) -> tuple[object, ...]:
         near(*ground.begin, *ground.end),
         tuple(near(*plane) for e in ground.edges for plane in e.planes),
         tuple(near(*p) for p in ground.rim),
-        tuple(near(*flat(curve)) for curve in ground.beside),
         near(ground.mirror) if ground.mirror is not None else None,
         near(*(v for place in (*ground.partings, *ground.still) for v in place)),
     )
