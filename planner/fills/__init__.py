@@ -8,8 +8,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from planner.band import CORNERS
-from planner.fills import feathers
+from planner.fills import echo, feathers, flowers, leaves, needles
 from planner.fills.grow import Needs, Style, grow
+from planner.fills.lattice import Frame, weave
 from planner.fills.pockets import key, pockets
 from planner.fills.shape import Cell, Copy, FillOfLayout
 from planner.layout import Layout
@@ -17,6 +18,10 @@ from planner.plan import SIDES, FillKind, SideName
 
 STYLES: dict[FillKind, Style] = {
     "feathers": feathers.STYLE,
+    "leaves": leaves.STYLE,
+    "needles": needles.STYLE,
+    "flowers": flowers.STYLE,
+    "echo": echo.STYLE,
 }
 
 
@@ -27,7 +32,7 @@ def fill(layout: Layout, side: SideName | None = None) -> FillOfLayout:
     """
     names = (f"{side}-", f"{CORNERS[SIDES.index(side)]}-") if side else ("",)
     plan = layout.plan
-    style = STYLES.get(plan.fill.kind, feathers.STYLE)
+    style = STYLES[plan.fill.kind]
     needs = Needs(plan.fill.room_in, plan.fill.smallest_feature_in, plan.seed)
     cells: list[Cell] = []
     known: dict[tuple[object, ...], int] = {}
@@ -38,7 +43,8 @@ def fill(layout: Layout, side: SideName | None = None) -> FillOfLayout:
         alike = key(pocket.ground)
         if alike not in known:
             known[alike] = len(cells)
-            cell = grow(pocket.ground, style, needs)
+            ground = pocket.ground
+            cell = weave(ground, needs.room) if isinstance(ground, Frame) else grow(ground, style, needs)
             cells.append(Cell(tuple(replace(s, pocket=pocket.name) for s in cell.shapes)))
         copies.append(Copy(known[alike], pocket.motion, pocket.name))
     return FillOfLayout(tuple(cells), tuple(copies))

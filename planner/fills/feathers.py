@@ -46,17 +46,26 @@ def curled_teardrop(tail: Arc, needs: Needs) -> Motif:
     head = min(0.27 * tail.radius, 0.6 * needs.room)
     if head < needs.smallest:
         return bud(tail, needs)
-    t = np.linspace(0, 1, 60)
-    way = 1.0 if tail.sweep > 0 else -1.0
-    angle = tail.begin + tail.sweep + way * 1.5 * t
-    radius = tail.radius * (1 - 0.95 * t**1.12)
-    axis = np.array(tail.centre) + radius[:, None] * np.stack((np.cos(angle), np.sin(angle)), axis=1)
-    width = head * t**0.85
+    axis = curl_axis(tail, 1.5, 0.95)
+    width = head * np.linspace(0, 1, len(axis)) ** 0.85
     whole = tapered(axis, width)
     outlines = [Outline.of("teardrop", whole, 10)]
     if head > 0.2 * needs.room:
         outlines.append(Outline.of("teardrop", nested(axis, width), 10, within=True))
     return Motif(tuple(outlines), whole)
+
+
+def curl_axis(tail: Arc, turn: float, reach: float) -> Numbers:
+    """A spiral that carries a tail on from its tip into the heart of its circle; shape (60, 2).
+
+    turn: radians it turns about the centre; reach: share of the radius by which it comes inwards.
+    """
+    t = np.linspace(0, 1, 60)
+    angle = tail.begin + tail.sweep + (turn if tail.sweep > 0 else -turn) * t
+    radius = tail.radius * (1 - reach * t**1.12)
+    return np.asarray(
+        np.array(tail.centre) + radius[:, None] * np.stack((np.cos(angle), np.sin(angle)), axis=1)
+    )
 
 
 def bud(tail: Arc, needs: Needs) -> Motif:
@@ -109,11 +118,11 @@ def parting_teardrops(strips: Strips, needs: Needs) -> list[list[Outline]]:
     ]
 
 
-def small_drop(hole: Hole, needs: Needs) -> list[Outline]:
+def small_drop(hole: Hole, needs: Needs, kind: str = "teardrop") -> list[Outline]:
     """A drop hung into a hole."""
     if hole.radius < needs.smallest / 2:
         return []
-    return [drop(hole.nearest, hole.centre, hole.radius, "teardrop")]
+    return [drop(hole.nearest, hole.centre, hole.radius, kind)]
 
 
 STYLE = Style(

@@ -93,7 +93,8 @@ class Style:
     """What a fill looks like.
 
     width: of a strip as long as the room is wide, as a share of the room; shortest: strips shorter than this
-    share of the room are left to the holes.
+    share of the room are left to the holes; lines: in place of strips and holes, a fill of lines along the
+    spine, each with the q at which it begins.
     """
 
     lean: Lean
@@ -106,6 +107,7 @@ class Style:
     parting: Callable[[Strips, Needs], list[list[Outline]]]
     heart: Callable[[Point, Point, Needs], Motif | None]
     hole: Callable[[Hole, Needs], list[Outline]]
+    lines: Callable[[Contour, Numbers, float, float, Needs], list[tuple[float, Outline]]] | None = None
 
 
 def grow(ground: Ground, style: Style, needs: Needs) -> Cell:
@@ -120,6 +122,9 @@ def grow(ground: Ground, style: Style, needs: Needs) -> Cell:
             placed += [(q, outline) for outline in motif.outlines]
         guards.append(even(motif.guard, 0.04))
     depth = depths(contour, ground.edges, guards, facing)
+    if style.lines:
+        ruled = style.lines(contour, depth, begin, end, needs)
+        return _cell([outline for _, outline in sorted(placed + ruled, key=lambda item: item[0])])
     lines = flow_lines(contour, depth, style.lean, begin, end)
     parting = [contour.q_at(*p) for p in ground.partings]
     for strips, draw in _divide(lines, style, needs, parting):
@@ -129,7 +134,11 @@ def grow(ground: Ground, style: Style, needs: Needs) -> Cell:
     placed.sort(key=lambda item: item[0])
     outlines = [outline for _, outline in placed]
     shapes = _with_holes_filled(outlines, contour, lines, ground, style, needs)
-    return Cell(tuple(Shape(o.kind, "", curves_through(o)) for o in shapes))
+    return _cell(shapes)
+
+
+def _cell(outlines: Sequence[Outline]) -> Cell:
+    return Cell(tuple(Shape(o.kind, "", curves_through(o)) for o in outlines))
 
 
 def _cut(contour: Contour, ground: Ground, place: Place, needs: Needs) -> float:
@@ -284,8 +293,8 @@ def _strips(lines: FlowLines, cuts: Numbers) -> Strips:
     middle = (one + other) / 2
     ahead = middle[:, 2] - middle[:, 0]
     ahead = ahead / (np.linalg.norm(ahead, axis=1, keepdims=True) + 1e-12)
-    step = other[:, 1] - one[:, 1]
-    width = np.abs(step[:, 0] * ahead[:, 1] - step[:, 1] * ahead[:, 0])
+    step = other - one
+    width = np.abs(step[..., 0] * ahead[:, 1:] - step[..., 1] * ahead[:, :1]).max(axis=1)
     length = np.interp((left + right) / 2, np.arange(len(lines.q)), lines.length)
     return Strips(lines, left, right, width, length)
 
@@ -306,7 +315,9 @@ def _with_holes_filled(
     first, last = lines.points[0], lines.points[-1]
     inside = (contour.q > lines.q[0]) & (contour.q < lines.q[-1])
     domain = np.concatenate((contour.point[inside], last, np.array(ground.rim).reshape(-1, 2), first[::-1]))
-    raster = Raster(domain, contour.point, [drawn(o) for o in outlines if not o.within])
+    bodies = [drawn(o) for o in outlines if not o.within]
+    open_ = [o.kind == "stem" for o in outlines if not o.within]
+    raster = Raster(domain, contour.point, bodies, open_)
     added: list[list[Outline]] = [[] for _ in outlines]
     whole = [i for i, o in enumerate(outlines) if not o.within]
     for hole in raster.holes(0.16 * needs.room, HAIR_IN):

@@ -32,12 +32,17 @@ class Hole:
 class Raster:
     """The pocket as a raster: free cells and how far each is from anything stitched."""
 
-    def __init__(self, domain: Numbers, spine: Numbers, outlines: Sequence[Numbers]) -> None:
+    def __init__(
+        self, domain: Numbers, spine: Numbers, outlines: Sequence[Numbers], open_: Sequence[bool]
+    ) -> None:
         self.corner = domain.min(axis=0) - GRAIN_IN
         size = np.ceil((domain.max(axis=0) - self.corner) / GRAIN_IN).astype(int) + 2
         self.shape = (int(size[1]), int(size[0]))
         self.outlines = outlines
-        full = ~self._filled([domain]) | self._filled(outlines)
+        closed = [o for o, is_open in zip(outlines, open_, strict=True) if not is_open]
+        full = ~self._filled([domain])
+        if closed:
+            full |= self._filled(closed)
         for points in (spine, *outlines):
             self._mark(full, points)
         self.distance = self._distances(full)

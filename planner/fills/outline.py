@@ -26,13 +26,13 @@ class Outline:
     within: bool = False
 
     @staticmethod
-    def of(kind: str, points: Numbers, curves: int = 8, within: bool = False) -> Outline:
+    def of(kind: str, points: Numbers, curves: int = 8, within: bool = False, count: int = _EVEN) -> Outline:
         """An outline drawn with so many curves, the shorter the harder it bends."""
-        points = even(points, count=_EVEN)
+        points = even(points, count=count)
         ahead = np.diff(points, axis=0)
         turn = np.abs(np.angle(np.exp(1j * np.diff(np.arctan2(ahead[:, 1], ahead[:, 0])))))
-        measure = np.concatenate(([0.0], np.cumsum(np.concatenate(([0.0], turn)) + 3.0 / _EVEN)))
-        nodes = np.interp(np.linspace(0, measure[-1], curves + 1), measure, np.arange(_EVEN)).round()
+        measure = np.concatenate(([0.0], np.cumsum(np.concatenate(([0.0], turn)) + 3.0 / count)))
+        nodes = np.interp(np.linspace(0, measure[-1], curves + 1), measure, np.arange(count)).round()
         return Outline(kind, points, nodes.astype(np.int64), within)
 
 

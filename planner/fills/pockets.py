@@ -16,6 +16,7 @@ from planner.curves import Arc, Line, Motion
 from planner.fills.contour import Stretch, left_walk, right_walk
 from planner.fills.flow import HAIR_IN, Edge
 from planner.fills.grow import Ground, Place
+from planner.fills.lattice import Frame
 from planner.layout import Layout, mirror, run_pieces
 from planner.plan import SIDES, SideName
 from planner.spine import Piece, turned
@@ -28,7 +29,7 @@ class Pocket:
     """A pocket's bare ground in its own frame, and the motion that lays it in the quilt."""
 
     name: str
-    ground: Ground
+    ground: Ground | Frame
     motion: Motion
 
 
@@ -81,6 +82,12 @@ def _side(layout: Layout, side: SideName) -> Iterator[Pocket]:
     if mirrored:
         if chain.ring:
             yield Pocket(f"{side}-ring", _ring(pieces), motion)
+        if layout.choice.meeting == "lattice":
+            last = chain.circles[-1]
+            low, high = SLIVER_IN - band.room, band.height + band.room - SLIVER_IN
+            half = band.span / 2 - last.centre[0] - last.radius
+            frame = Frame(half, low, high, last.centre[1])
+            yield Pocket(f"{side}-middle", frame, motion.after(Motion(e=band.span / 2)))
         for name, ground, back in reversed(grounds):
             yield Pocket(f"{side}-end-{name}", ground, motion.after(mirror(band)).after(back))
 
@@ -285,7 +292,7 @@ def _plain(curve: object) -> Arc | Line:
     return curve
 
 
-def key(ground: Ground) -> tuple[object, ...]:
+def key(ground: Ground | Frame) -> tuple[object, ...]:
     """The same for pockets that are alike to a millionth of an inch."""
 
     def flat(curve: Arc | Line) -> tuple[float, ...]:
@@ -296,6 +303,8 @@ def key(ground: Ground) -> tuple[object, ...]:
     def near(*values: float) -> tuple[float, ...]:
         return tuple(round(v, 6) + 0.0 for v in values)
 
+    if isinstance(ground, Frame):
+        return near(ground.half, ground.low, ground.high, ground.joint)
     return (
         tuple((near(*flat(s.curve), s.flow), s.label) for s in ground.walk),
         near(*ground.begin, *ground.end),

@@ -1,0 +1,119 @@
+"""Flowers: one on a curved stem in every curl, berries and leaves along the spine, leaves in the crooks."""
+
+from __future__ import annotations
+
+from math import radians
+
+import numpy as np
+
+from planner.curves import Arc, Point
+from planner.fills.contour import Numbers
+from planner.fills.feathers import curl_axis, small_drop
+from planner.fills.flow import Lean
+from planner.fills.grow import Motif, Needs, Strips, Style
+from planner.fills.holes import Hole
+from planner.fills.leaves import crook_leaf, leaf_and_vein
+from planner.fills.outline import Outline, even
+
+_PETALS = 5
+_BERRY_EVERY = 3  # one strip in so many bears a berry, the others leaves
+
+
+def leaves_and_berries(strips: Strips, needs: Needs) -> list[list[Outline]]:
+    """Two leaves, then a berry on its stem, and so on."""
+    leaf, vein = leaf_and_vein(strips)
+    berries = berry_on_stem(strips)
+    return [
+        [berries[i]] if i % _BERRY_EVERY == _BERRY_EVERY - 1 else [leaf[i], vein[i]] for i in range(len(leaf))
+    ]
+
+
+def berry_on_stem(strips: Strips) -> list[Outline]:
+    """In each strip a stem with a round berry on its end, its stem stitched up and back."""
+    up = np.linspace(0, 1, 31)[None, :]
+    middles = strips.points(np.full((1, 31), 0.5), up)
+    found = []
+    for middle, width, length in zip(middles, strips.width, strips.length, strict=True):
+        radius = max(0.02, min(0.46 * float(width), 0.3 * float(length)) - 0.012)
+        way = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(middle, axis=0), axis=1))))
+        centre = np.array([np.interp(way[-1] - radius - 0.02, way, middle[:, k]) for k in (0, 1)])
+        inside = np.linalg.norm(middle - centre, axis=1) < radius
+        last = int(np.argmax(inside)) - 1
+        away = middle[last] - centre
+        begin = np.arctan2(away[1], away[0])
+        angle = begin + np.linspace(0, 2 * np.pi, 33)
+        ball = centre + radius * np.stack((np.cos(angle), np.sin(angle)), axis=1)
+        stem = even(np.concatenate((middle[: last + 1], ball[:1])), count=13)
+        points = np.concatenate((stem[:-1], ball, stem[-2::-1]))
+        found.append(Outline("berry", points, np.array([0, 6, 12, 20, 28, 36, 44, 50, 56])))
+    return found
+
+
+def flower(stem: Numbers, radius: float, needs: Needs) -> Motif:
+    """A flower on its stem (n, 2) that ends in the flower's middle: petals, and a berry for its eye."""
+    centre, ahead = stem[-1], stem[-1] - stem[-2]
+    facing = float(np.arctan2(-ahead[1], -ahead[0]))
+    angle = np.linspace(0, 2 * np.pi, 40 * _PETALS + 1)
+    lobe = np.abs(np.sin(_PETALS * angle / 2)) ** 0.55
+    rim = radius * (0.62 + 0.38 * lobe)
+    way = facing + angle
+    petals = centre + rim[:, None] * np.stack((np.cos(way), np.sin(way)), axis=1)
+    cut = np.linalg.norm(stem - centre, axis=1) > rim[0] * 1.001
+    stalk = np.concatenate((stem[cut], petals[:1]))
+    eye_out = 0.34 * radius
+    eye = centre + eye_out * np.stack((np.cos(way[::8]), np.sin(way[::8])), axis=1)
+    eye = np.concatenate((petals[:1], eye, petals[:1]))
+    outlines = [
+        Outline.of("stem", stalk, 4),
+        Outline("flower", petals, np.arange(0, 40 * _PETALS + 1, 10)),
+    ]
+    if 2 * eye_out > needs.smallest:
+        outlines.append(Outline("berry", eye, np.array([0, 1, 6, 11, 16, 21, 26, 27]), within=True))
+    return Motif(tuple(outlines), np.concatenate((stalk, petals)))
+
+
+def flower_in_the_curl(tail: Arc, needs: Needs) -> Motif | None:
+    """The tail's line carried on as a stem into the heart of its curl, with a flower on it."""
+    return flower(curl_axis(tail, 1.9, 0.97), min(0.42 * tail.radius, 0.8 * needs.room), needs)
+
+
+def parting_flower(strips: Strips, needs: Needs) -> list[list[Outline]]:
+    """A flower on a straight stem where the flow parts."""
+    found = []
+    for axis, width, length in zip(
+        strips.points(np.full((1, 40), 0.5), np.linspace(0, 1, 40)[None, :]),
+        strips.width,
+        strips.length,
+        strict=True,
+    ):
+        radius = min(0.45 * float(width), 0.32 * float(length))
+        way = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(axis, axis=0), axis=1))))
+        stem = axis[way <= way[-1] - radius - 0.02]
+        found.append(list(flower(stem, radius, needs).outlines))
+    return found
+
+
+def heart_flower(base: Point, centre: Point, needs: Needs) -> Motif | None:
+    """A flower on a straight stem in the middle of its circle."""
+    axis = np.array(base) + np.linspace(0, 1, 50)[:, None] * (np.array(centre) - np.array(base))
+    reach = float(np.linalg.norm(axis[-1] - axis[0]))
+    return flower(axis, min(0.42 * reach, 0.9 * needs.room), needs)
+
+
+def berry(hole: Hole, needs: Needs) -> list[Outline]:
+    """A berry hung into a hole."""
+    return small_drop(hole, needs, "berry")
+
+
+STYLE = Style(
+    lean=Lean(radians(48), radians(12)),
+    width=0.56,
+    shortest=0.35,
+    strips=leaves_and_berries,
+    tip=flower_in_the_curl,
+    crook=crook_leaf,
+    crook_radius=0.36,
+    parting=parting_flower,
+    heart=heart_flower,
+    hole=berry,
+)
