@@ -30,20 +30,25 @@ def echoes(
     full = np.floor((room + HAIR_IN / 2) / step)
     left = room - full * step
     found: list[tuple[float, Outline]] = []
+    under = np.zeros_like(q)
     for level in range(1, int(full.max()) + 2):
         whole = full >= level
         halved = (full == level - 1) & (left > 0.6 * step)
         below = (level - 1) * step
+        before_level = under.copy()
         at = np.minimum(np.where(whole, level * step, below + left / 2), room - HAIR_IN / 2)
         for a, z in _runs(whole) + _runs(halved):
             line = contour.at(q[a:z], at[a:z])
-            if z - a < 6 or np.linalg.norm(np.diff(line, axis=0), axis=1).sum() < 0.8 * step:
+            length = np.linalg.norm(np.diff(line, axis=0), axis=1).sum()
+            if z - a < 3 or (0 < a and z < len(q) and (z - a < 6 or length < 0.8 * step)):
                 continue
             way = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1))))
             before = way if a > 0 else np.full_like(way, np.inf)
             after = way[-1] - way if z < len(q) else np.full_like(way, np.inf)
             rise = np.clip(np.minimum(before, after) / (_RAMP * step), 0, 1)
-            d = below + (at[a:z] - below) * rise * rise * (3 - 2 * rise)
+            foot = np.where(before < after, before_level[a], before_level[z - 1])
+            d = foot + (at[a:z] - foot) * rise * rise * (3 - 2 * rise)
+            under[a:z] = d
             found.append((float(q[a]), _line(contour.at(q[a:z], d))))
     return found
 

@@ -44,7 +44,7 @@ def cone(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
         ahead = axis[k] - axis[k - 1]
         sag = ahead / np.linalg.norm(ahead) * width[k] * 0.5 * (1 - across**2)
         scales.append(Outline.of("cone", chord + sag, 2, within=True))
-    return Motif((Outline.of("cone", whole), *reversed(scales)), whole)
+    return Motif((Outline.of("cone", whole, 12), *reversed(scales)), whole)
 
 
 def hanging_cone(tail: Arc, needs: Needs) -> Motif | None:
