@@ -12,6 +12,7 @@ from planner.fills.outline import Outline, even
 
 _STEP = 0.44  # share of the room from one line to the next
 _RAMP = 0.5  # share of a step in which a line leaves the one before it
+_SURE_IN = 0.03  # with so much room to spare, the next pocket surely has the same line at their border
 _CURVE_IN = 1.0  # a curve for so much length
 _CURVE_TURN = 0.5  # and one more for so much turn, radians
 
@@ -40,11 +41,14 @@ def echoes(
         for a, z in _runs(whole) + _runs(halved):
             line = contour.at(q[a:z], at[a:z])
             length = np.linalg.norm(np.diff(line, axis=0), axis=1).sum()
-            if z - a < 3 or (0 < a and z < len(q) and (z - a < 6 or length < 0.8 * step)):
+            if z - a < 3 or (a > 0 and z < len(q) and (z - a < 6 or length < 0.8 * step)):
                 continue
             way = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1))))
-            before = way if a > 0 else np.full_like(way, np.inf)
-            after = way[-1] - way if z < len(q) else np.full_like(way, np.inf)
+            sure = at[a:z] - level * step > -1e-9
+            begins = a > 0 or not (sure[0] and room[a] - at[a] > _SURE_IN)
+            before = way if begins else np.full_like(way, np.inf)
+            ends = z < len(q) or not (sure[-1] and room[z - 1] - at[z - 1] > _SURE_IN)
+            after = way[-1] - way if ends else np.full_like(way, np.inf)
             rise = np.clip(np.minimum(before, after) / (_RAMP * step), 0, 1)
             foot = np.where(before < after, before_level[a], before_level[z - 1])
             d = foot + (at[a:z] - foot) * rise * rise * (3 - 2 * rise)
