@@ -40,12 +40,14 @@ class Nodes:
 
     def at(self, point: Point) -> int:
         """The node at a point, a new one where there is none."""
-        x, y = (floor(v / _CELL_IN) for v in point)
-        for cell in ((x + i, y + j) for i in (0, -1, 1) for j in (0, -1, 1)):
+        x, y = point
+        near = (-TOUCHING_IN, TOUCHING_IN)
+        cells = {(floor((x + i) / _CELL_IN), floor((y + j) / _CELL_IN)) for i in near for j in near}
+        for cell in cells:
             for node in self._cells.get(cell, ()):
                 if apart(point, self.points[node]) <= TOUCHING_IN:
                     return node
-        self._cells[x, y].append(len(self.points))
+        self._cells[floor(x / _CELL_IN), floor(y / _CELL_IN)].append(len(self.points))
         self.points.append(point)
         return len(self.points) - 1
 

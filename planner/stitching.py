@@ -55,12 +55,11 @@ class Segment:
 class StitchPath:
     """The whole order, and what it costs (inches).
 
-    least_retraced: the least with which the same drawing can be stitched at all, by route inspection: in any
-    order, spines and fill mixed, pockets left and come back to. least_retraced_spine: the same of the spines.
+    net: all that is stitched, as edges. least_retraced_spine: the least with which the spines can be stitched.
     """
 
     segments: tuple[Segment, ...]
-    least_retraced: float
+    net: tuple[Edge, ...]
     least_retraced_spine: float
 
     @property
@@ -75,6 +74,15 @@ class StitchPath:
     @property
     def retraced(self) -> float:
         return sum(s.length for s in self.segments if s.again)
+
+    @property
+    def least_retraced(self) -> float:
+        """The least with which the same drawing can be stitched at all, by route inspection.
+
+        In any order: spines and fill mixed, pockets left and come back to.
+        """
+        groups = hanging_together(self.net)
+        return sum(least_retrace([self.net[i] for i in group]).length for group in groups)
 
     @property
     def retraced_spine(self) -> float:
@@ -117,12 +125,7 @@ def path_of(layout: Layout, fill: FillOfLayout | None = None) -> StitchPath:
         pockets.sort(key=lambda pocket: passing[pocket[0].root or 0])
         needle.fill(pockets)
     needle.fill(_pockets(shapes[-1]))
-    return StitchPath(tuple(needle.segments), _least(needle.edges) if fill else least, least)
-
-
-def _least(edges: Sequence[Edge]) -> float:
-    """The least retrace of a whole drawing, one line for all that hangs together."""
-    return sum(least_retrace([edges[i] for i in group]).length for group in hanging_together(edges))
+    return StitchPath(tuple(needle.segments), tuple(needle.edges), least)
 
 
 def _cut_rings(nodes: Nodes, spines: Sequence[Strand], names: Sequence[str]) -> None:

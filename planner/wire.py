@@ -11,10 +11,12 @@ from typing import Any
 from planner.band import CORNERS
 from planner.corners import Ease
 from planner.curves import Arc, Point, svg_path
+from planner.fills.shape import FillOfLayout
 from planner.layout import Layout, SpinePart
 from planner.plan import SIDES, SideName
 from planner.reach import Reach, measure
 from planner.solver import Proposal, Proposals, Refusal
+from planner.stitching import Segment, StitchPath
 
 
 def proposals_dict(found: Proposals) -> dict[str, Any]:
@@ -61,7 +63,7 @@ def ease_dict(ease: Ease) -> dict[str, float]:
 
 
 def layout_dict(layout: Layout) -> dict[str, Any]:
-    """The answer to POST /api/layout, without fill and path."""
+    """The answer to POST /api/layout as far as it is placed: all but fill, pockets and path."""
     reach = measure(layout)
     return {
         "corners": [
@@ -94,6 +96,47 @@ def layout_dict(layout: Layout) -> dict[str, Any]:
         "as_measured": {side: side_dict(layout, side) for side in SIDES},
         "reach_in": reach_dict(reach),
         "figures": figures(layout, reach),
+    }
+
+
+def stitching_dict(grown: FillOfLayout, path: StitchPath) -> dict[str, Any]:
+    """The rest of the answer: the fill, its pockets in the order of filling, the stitching path.
+
+    A segment along a shape names it by its place in ``fill`` and says from where to where along it (``span_in``;
+    the first is the greater when it is stitched from its end); any other carries its curves as ``svg``.
+    """
+    return {
+        "fill": [
+            {"kind": shape.kind, "pocket": shape.pocket, "svg": svg_path(shape.curves)}
+            for shape in grown.shapes()
+        ],
+        "pockets": [{"pocket": pocket, "number": n} for n, pocket in enumerate(path.pockets, 1)],
+        "path": {
+            "segments": [segment_dict(segment) for segment in path.segments],
+            "length_in": path.length,
+            "retraced_in": path.retraced,
+            "least_retraced_in": path.least_retraced,
+            "retraced_spine_in": path.retraced_spine,
+            "least_retraced_spine_in": path.least_retraced_spine,
+            "starts": path.starts,
+            "stops": path.starts,
+        },
+    }
+
+
+def segment_dict(segment: Segment) -> dict[str, Any]:
+    follows = (
+        {"svg": svg_path(segment.curves)}
+        if segment.shape is None
+        else {"shape": segment.shape, "span_in": [round(end, 4) for end in segment.span]}
+    )
+    return {
+        "kind": segment.kind,
+        "what": segment.what,
+        "pocket": segment.pocket,
+        "line": segment.line,
+        "length_in": round(segment.length, 4),
+        **follows,
     }
 
 

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Body
-from pydantic import BaseModel, ConfigDict
+from fastapi import APIRouter, Body, Response
+from fastapi.responses import JSONResponse
+from pydantic import BaseModel, ConfigDict, Field
 
 from planner import wire
 from planner.demo import demo_choice, demo_plan
+from planner.fills import fill
 from planner.layout import place
 from planner.plan import Choice, Plan
 from planner.solver import propose
+from planner.stitching import path_of
 from server.problems import documented
 
 router = APIRouter(prefix="/api", tags=["planner"], responses=documented(400, 413, 422))
@@ -21,12 +24,16 @@ DEMO = demo_plan().model_dump(mode="json")
 
 
 class LayoutRequest(BaseModel):
-    """A plan and one of its choices, as ``POST /api/proposals`` gave it."""
+    """A plan and one of its choices, as ``POST /api/proposals`` gave it.
+
+    Without ``stitching`` the answer leaves out fill, pockets and path, and comes at once: they take seconds.
+    """
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 
     plan: Plan
     choice: Choice
+    stitching: Annotated[bool, Field(strict=True)] = True
 
 
 PlanBody = Annotated[
@@ -52,6 +59,14 @@ def proposals(plan: PlanBody) -> dict[str, Any]:
 
 
 @router.post("/layout", summary="One layout, placed")
-def layout(request: LayoutBody) -> dict[str, Any]:
-    """Circles, spines and guide lines of one choice, in quilt coordinates (inches, x right, y down)."""
-    return wire.layout_dict(place(request.plan, request.choice))
+def layout(request: LayoutBody) -> Response:
+    """Circles, spines and guide lines of one choice, its fill and its stitching path.
+
+    Quilt coordinates: inches, x right, y down. The answer for a whole bed quilt is about 4 MB.
+    """
+    placed = place(request.plan, request.choice)
+    answer = wire.layout_dict(placed)
+    if request.stitching:
+        grown = fill(placed)
+        answer |= wire.stitching_dict(grown, path_of(placed, grown))
+    return JSONResponse(answer)

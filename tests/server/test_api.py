@@ -13,6 +13,7 @@ import pytest
 Ask = Callable[..., httpx.Response]
 Plan = dict[str, Any]
 SIDES = {"top", "right", "bottom", "left"}
+LARGEST_ANSWER_BYTES = 5_000_000
 LONGEST_ANSWER_S = 1.0  # of work, however busy the machine is: a clear word within a second
 
 
@@ -32,7 +33,9 @@ def test_proposals_have_the_fields_of_the_contract(ask: Ask, demo: Plan) -> None
 
 def test_every_proposal_can_be_laid_out(ask: Ask, demo: Plan) -> None:
     for proposal in ask("POST", "/api/proposals", json=demo).json()["proposals"][:6]:
-        answer = ask("POST", "/api/layout", json={"plan": demo, "choice": proposal["choice"]})
+        answer = ask(
+            "POST", "/api/layout", json={"plan": demo, "choice": proposal["choice"], "stitching": False}
+        )
         assert answer.status_code == 200, answer.text
         body = answer.json()
         assert {"corners", "circles", "spines", "guides", "reach_in", "figures"} <= set(body)
@@ -45,6 +48,26 @@ def test_every_proposal_can_be_laid_out(ask: Ask, demo: Plan) -> None:
         for spine in body["spines"]:
             assert {"id", "part", "start", "end", "centre", "r_in", "sweep_deg", "svg"} <= set(spine)
         assert {"run", "corner", "middle", "worst_at"} <= set(body["reach_in"])
+
+
+def test_a_layout_comes_with_its_fill_and_its_path(ask: Ask, demo: Plan) -> None:
+    choice = ask("POST", "/api/proposals", json=demo).json()["proposals"][0]["choice"]
+    answer = ask("POST", "/api/layout", json={"plan": demo, "choice": choice})
+    assert len(answer.content) < LARGEST_ANSWER_BYTES
+    body = answer.json()
+    shapes, path = body["fill"], body["path"]
+    assert {"kind", "pocket", "svg"} <= set(shapes[0])
+    assert [p["number"] for p in body["pockets"]] == list(range(1, len(body["pockets"]) + 1))
+    assert {p["pocket"] for p in body["pockets"]} == {shape["pocket"] for shape in shapes}
+    segments = path["segments"]
+    assert {s["shape"] for s in segments if "shape" in s} == set(range(len(shapes)))
+    assert all(s["svg"].startswith("M") for s in segments if "shape" not in s)
+    assert sum(s["length_in"] for s in segments) == pytest.approx(path["length_in"], rel=1e-4)
+    again = sum(s["length_in"] for s in segments if s["kind"] in {"backtrack", "travel"})
+    assert again == pytest.approx(path["retraced_in"], rel=1e-4)
+    assert path["least_retraced_in"] <= path["retraced_in"]
+    assert path["retraced_spine_in"] <= 1.02 * path["least_retraced_spine_in"] + 1e-6
+    assert path["starts"] == path["stops"] == len({s["line"] for s in segments})
 
 
 def with_(demo: Plan, **changes: Any) -> Plan:

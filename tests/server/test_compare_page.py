@@ -108,7 +108,8 @@ def test_json_says_the_same(ask: Ask, demo: dict[str, Any]) -> None:
         figures = variant["figures"]
         assert figures["thread_needle_in"] > figures["quilt_in"][0]
         assert figures["minutes"][0] < figures["minutes"][1]
-        layout = ask("POST", "/api/layout", json={"plan": variant["plan"], "choice": variant["choice"]})
+        asked = {"plan": variant["plan"], "choice": variant["choice"], "stitching": False}
+        layout = ask("POST", "/api/layout", json=asked)
         assert len(layout.json()["circles"]) == figures["curls"]
     assert all(len(row["cells"]) == 2 for row in body["rows"])
 
