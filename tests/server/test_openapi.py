@@ -31,7 +31,7 @@ schema = schemathesis.openapi.from_asgi("/openapi.json", app, headers=AS_OWNER)
 @settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
 def test_the_document_and_the_answers_agree(case: Case) -> None:
     # A plan may be well formed and yet fit no quilt (a border wider than half of it): 422 is an answer then.
-    case.call_and_validate(headers=AS_OWNER, excluded_checks=[positive_data_acceptance])
+    case.call_and_validate(headers=AS_OWNER, excluded_checks=[positive_data_acceptance], timeout=90)
 
 
 def test_every_operation_has_a_worked_example_and_documented_refusals() -> None:
