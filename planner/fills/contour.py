@@ -20,7 +20,7 @@ from planner.spine import Piece
 
 Numbers = NDArray[np.float64]
 
-SAMPLE_IN = 0.05  # spacing of samples: a chord of the smallest curl strays 0.0006 in from it
+SAMPLE_IN = 0.065  # spacing of samples: a chord of the smallest curl strays 0.001 in from it
 _FAN_STEPS = 16  # samples round a tip
 _FAN_LENGTH = 0.4  # q given to a tip
 

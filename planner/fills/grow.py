@@ -128,7 +128,7 @@ def grow(ground: Ground, style: Style, needs: Needs) -> Cell:
     lines = flow_lines(contour, depth, style.lean, begin, end)
     parting = [contour.q_at(*p) for p in ground.partings]
     for strips, draw in _divide(lines, style, needs, parting):
-        wide = strips.width > needs.smallest
+        wide = strips.width > 1.35 * needs.smallest
         for q, outlines, ok in zip(_q(lines, strips), draw(strips, needs), wide, strict=True):
             placed += [(q, outline) for outline in outlines if ok]
     placed.sort(key=lambda item: item[0])
