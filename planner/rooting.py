@@ -53,21 +53,19 @@ def rooted(nodes: Nodes, spines: Sequence[Strand], fill: FillOfLayout) -> list[R
     on_shape = dict(
         zip(loose, Finder(strands).on([ends[k] for k in loose], own=[k // 2 for k in loose]), strict=True)
     )
-    hosts: list[int | None] = []
-    for i, shape in enumerate(shapes):
-        host = None
-        for side in (0, 1):
-            k = 2 * i + side
-            if on_spine[k]:
-                shape.root, place = on_spine[k][0]
-                shape.strand.tie(nodes, side, spines[shape.root].node_near(nodes, place))
-                continue
-            for j, place in on_shape[k]:
-                if j < i or on_spine[2 * j] or on_spine[2 * j + 1]:
-                    host = j
-                    shape.strand.tie(nodes, side, strands[j].node_near(nodes, place))
-                    break
-        hosts.append(host)
+    for k, found in enumerate(on_spine):  # before any shape stands on another: tying moves a shape's ends
+        if found:
+            shape = shapes[k // 2]
+            shape.root, place = found[0]
+            shape.strand.tie(nodes, k % 2, spines[shape.root].node_near(nodes, place))
+    hosts: list[int | None] = [None] * len(shapes)
+    for k in loose:
+        i = k // 2
+        for j, place in on_shape[k]:
+            if j < i or on_spine[2 * j] or on_spine[2 * j + 1]:
+                hosts[i] = j
+                strands[i].tie(nodes, k % 2, strands[j].node_near(nodes, place))
+                break
     free = []
     for shape, host in zip(shapes, hosts, strict=True):
         while shape.root is None and host is not None:
