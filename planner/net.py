@@ -10,7 +10,7 @@ from bisect import insort
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from itertools import accumulate, pairwise
-from math import atan2, floor, hypot, pi
+from math import atan2, floor, hypot, pi, sin, tan
 
 import numpy as np
 from shapely import STRtree, linestrings
@@ -186,12 +186,23 @@ def part(curve: Curve, first: float, last: float) -> Curve:
 
 
 def tied(curve: Curve, start: Point) -> Curve:
-    """The curve begun at another point a hair away; arcs stay as they are."""
+    """The curve begun at another point a hair away; an arc keeps how far it turns."""
     if isinstance(curve, Line):
         return Line(start, curve.end)
     if isinstance(curve, Bezier):
         return Bezier(start, curve.p1, curve.p2, curve.p3)
-    return curve
+    (x, y), half = curve.end, curve.sweep / 2
+    chord = apart(start, curve.end)
+    if chord <= ON_IN or abs(sin(half)) < 1e-6:
+        return curve
+    # The centre lies on the chord's bisector; seen from it the chord spans the sweep.
+    off = 0.5 / tan(half)
+    centre = (
+        (start[0] + x) / 2 - off * (y - start[1]),
+        (start[1] + y) / 2 + off * (x - start[0]),
+    )
+    begin = atan2(start[1] - centre[1], start[0] - centre[0])
+    return Arc(centre, chord / (2 * abs(sin(half))), begin, curve.sweep)
 
 
 def nearest_share(curve: Curve, point: Point) -> float:
