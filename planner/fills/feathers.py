@@ -99,7 +99,7 @@ def heart_teardrop(base: Point, centre: Point, needs: Needs) -> Motif | None:
     head = min(0.3 * reach, 0.7 * needs.room)
     t = np.linspace(0, 1, 50)
     axis = np.array(base) + t[:, None] * (np.array(centre) - np.array(base))
-    width = head * np.minimum(t**0.9 * 1.0, 1)
+    width = head * t**0.9
     whole = tapered(axis, width)
     return Motif(
         (Outline.of("teardrop", whole, 10), Outline.of("teardrop", nested(axis, width), 10, within=True)),

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from planner.curves import Arc, Line, Point
 from planner.fills.contour import Contour, Numbers, Stretch, sample
-from planner.fills.flow import HAIR_IN, LEVELS, Edge, FlowLines, Lean, ball, depths, flow_lines
+from planner.fills.flow import HAIR_IN, Edge, FlowLines, Lean, ball, depths, flow_lines
 from planner.fills.holes import Hole, Raster
 from planner.fills.outline import Outline, curves_through, drawn, even
 from planner.fills.shape import Cell, Shape
@@ -334,6 +334,3 @@ def drop(base: Point, centre: Point, radius: float, kind: str) -> Outline:
     way = np.arctan2(y, x) + angle
     points = np.array(centre) + out[:, None] * np.stack((np.cos(way), np.sin(way)), axis=1)
     return Outline.of(kind, points, 7)
-
-
-__all__ = ["LEVELS", "Cell", "Ground", "Motif", "Needs", "Strips", "Style", "drop", "grow"]

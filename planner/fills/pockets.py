@@ -108,9 +108,8 @@ def _before(layout: Layout, pieces: list[Piece], i: int) -> list[Piece]:
     big = layout.choice.corner_diameter_in / 2
     joint = pieces[0].curve.start
     begin = -3 * pi / 4
-    end = Arc((big, big), big, begin, 0.0)
     sweep = turned(begin, atan2(joint[1] - big, joint[0] - big), 1)
-    return [Piece("corner", -1, Arc(end.centre, big, begin, sweep))]
+    return [Piece("corner", -1, Arc((big, big), big, begin, sweep))]
 
 
 def _valley(layout: Layout, band: Band, pieces: list[Piece], i: int) -> tuple[Ground, Motion]:
@@ -313,6 +312,3 @@ def key(ground: Ground | Frame) -> tuple[object, ...]:
         near(ground.mirror) if ground.mirror is not None else None,
         near(*(v for place in (*ground.partings, *ground.still) for v in place)),
     )
-
-
-__all__ = ["SLIVER_IN", "Pocket", "inverse", "key", "pockets"]
