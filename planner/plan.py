@@ -20,7 +20,7 @@ FillKind = Literal["feathers", "leaves", "needles", "flowers", "echo"]
 Units = Literal["in", "mm"]
 
 LARGEST_QUILT_IN = 240.0  # 20 ft: no machine frame or bed is wider; beyond it a figure was mistyped
-LARGEST_TIN = 200  # more templates than any tin holds; bounds the search
+LARGEST_TIN = 60  # more templates than any tin holds; bounds the search
 
 Length = Annotated[float, Field(strict=True, gt=0, le=LARGEST_QUILT_IN, allow_inf_nan=False)]
 LengthOrNone = Annotated[float, Field(strict=True, ge=0, le=LARGEST_QUILT_IN, allow_inf_nan=False)]

@@ -14,13 +14,14 @@ from typing import Any
 from planner.band import largest_corner, quilt_of
 from planner.errors import PlanError
 from planner.lengths import format_length
-from planner.plan import LARGEST_TIN, SIDES, Plan
+from planner.plan import SIDES, Plan
 from planner.solver.choices import Combos
 from planner.solver.limits import Limits
 from planner.solver.rank import feasible
 
 BORDER_STEP_IN = 1 / 8  # a border is cut to eighths
 ROUND_SIZES_IN = {"in": (1 / 4, 1 / 8), "mm": (10 / 25.4, 5 / 25.4)}  # of templates, the coarser ones first
+_MOST_SIZES = 80  # circles tried at once: beyond it the search takes longer than she waits
 _MOST_STEPS = 24  # three inches either way by eighths,
 _FAR_IN = tuple(3.5 + i / 2 for i in range(10))  # and farther by half inches: that is nearly another quilt
 _ENOUGH_CURES = 2  # a choice between two; each further one takes as long again to find
@@ -123,11 +124,11 @@ def _pairs_with(plan: Plan, step: float) -> list[tuple[float, ...]]:
     """Diameters of corner circle, run circle (and ring) that land with all multiples of ``step`` in the tin too."""
     widest = max(plan.border_in.of(side) for side in SIDES)
     sizes = {*plan.tin_in, *(i * step for i in range(1, int(widest / step) + 1))}
-    if len(sizes) > LARGEST_TIN:
+    if len(sizes) > _MOST_SIZES:
         return []
     return [
         (2 * big, 2 * r, *([middle] if meeting == "wreath" else []))
-        for meeting, combos in feasible(apply_change(plan, {"tin_in": tuple(sorted(sizes))}))
+        for meeting, combos in feasible(plan.model_copy(update={"tin_in": tuple(sorted(sizes))}))
         for big, r, middle in zip(combos.big.tolist(), combos.r.tolist(), combos.middle.tolist(), strict=True)
     ]
 
