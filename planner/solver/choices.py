@@ -110,13 +110,14 @@ def combinations(
     meeting: MeetingKind | None,
     limits: Limits,
     pairs: tuple[Numbers, Numbers] | None = None,
+    every: int = 1,
 ) -> Combos:
     """All combinations of one meeting (None: turning corners) that land and keep every hard limit.
 
-    pairs: the circles within reach, where they are worked out already.
+    pairs: the circles within reach, where they are worked out already; every: try only each so manieth middle.
     """
     big, r = pairs or within_reach(plan, quilt, limits, *circle_pairs(plan, quilt, limits))
-    middles = _middles(plan, quilt, meeting)
+    middles = _middles(plan, quilt, meeting)[::every]
     rows = (a.ravel() for a in np.broadcast_arrays(big[:, None], r[:, None], middles[None, :]))
     return landing(plan, quilt, meeting, limits, *rows)
 

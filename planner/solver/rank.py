@@ -51,8 +51,13 @@ class Found:
     parts: dict[str, Numbers]
 
 
-def feasible(plan: Plan, limits: Limits | None = None) -> Iterator[tuple[MeetingKind | None, Combos]]:
-    """Everything that lands and keeps the limits, one meeting at a time (so that asking for any is cheap)."""
+def feasible(
+    plan: Plan, limits: Limits | None = None, every: int = 1
+) -> Iterator[tuple[MeetingKind | None, Combos]]:
+    """Everything that lands and keeps the limits, one meeting at a time (so that asking for any is cheap).
+
+    every: try only each so manieth middle, where it is enough to know whether anything lands.
+    """
     quilt, limits = quilt_of(plan), limits or Limits.of(plan)
     if not plan.tin_in and not plan.cut_own:
         raise PlanError(
@@ -68,7 +73,7 @@ def feasible(plan: Plan, limits: Limits | None = None) -> Iterator[tuple[Meeting
         pairs = choices.within_reach(plan, quilt, limits, *choices.circle_pairs(plan, quilt, limits))
         for meeting in ALL_MEETINGS if plan.meeting == "any" else (plan.meeting,):
             if len(pairs[0]):
-                yield meeting, choices.combinations(plan, quilt, meeting, limits, pairs)
+                yield meeting, choices.combinations(plan, quilt, meeting, limits, pairs, every)
 
 
 def ranked(plan: Plan) -> list[Proposal]:

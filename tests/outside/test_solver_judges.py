@@ -228,10 +228,10 @@ def key_of(combos: Combos, i: int) -> tuple[float, ...]:
 
 
 @pytest.mark.parametrize("meeting", MEETINGS)
-@pytest.mark.parametrize("seed", [0, 3])
+@pytest.mark.parametrize("seed", [2, 7])
 def test_brute_force_finds_exactly_the_same(meeting: MeetingKind | None, seed: int) -> None:
     plan = small_plan(seed, meeting)
-    assert judge_enumeration(plan, meeting) > 0 or seed == 0
+    assert judge_enumeration(plan, meeting) > 0
 
 
 @pytest.mark.long
@@ -263,7 +263,7 @@ def judge_enumeration(plan: Plan, meeting: MeetingKind | None) -> int:
 @pytest.mark.parametrize("meeting", MEETINGS)
 def test_whatever_is_not_proposed_is_beaten(meeting: MeetingKind | None) -> None:
     """Every feasible combination is proposed or beaten by a proposed one of the same look."""
-    for seed in (1, 3):
+    for seed in (5, 8):
         plan = small_plan(seed, meeting, tin=14)
         solved = combinations(plan, quilt_of(plan), meeting, Limits.of(plan))
         proposed = {
@@ -327,7 +327,7 @@ def test_each_ease_is_scipys_root(seed: int) -> None:
         assert (lift[0], gap[0]) == pytest.approx(judge, abs=2e-6)
 
 
-@pytest.mark.parametrize("seed", [2, 4])
+@pytest.mark.parametrize("seed", [5, 9])
 def test_differential_evolution_finds_no_better(seed: int) -> None:
     """scipy's differential evolution on the same score, over tin and counts, never beats the solver's best."""
     plan = small_plan(seed, "butted", tin=14)
@@ -346,6 +346,7 @@ def test_differential_evolution_finds_no_better(seed: int) -> None:
         polish=False,
         tol=0,
     )
+    assert found.fun < NOT_FEASIBLE, "the judge itself found nothing, so it proves nothing"
     assert found.fun >= best - 0.02
 
 
