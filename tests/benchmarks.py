@@ -52,7 +52,7 @@ def proposals() -> Iterator[Row]:
         lambda: differential_evolution(
             objective,
             objective.bounds,
-            integrality=[True] * 4,
+            integrality=[True] * 2,
             seed=1,
             maxiter=15,
             popsize=40,

@@ -185,24 +185,24 @@ def _ease(plan: Plan) -> Iterator[Refusal]:
 
 
 def _mismatch(plan: Plan) -> Iterator[Refusal]:
-    """Do the four sides only land with steps that differ too much?"""
+    """Do the four sides only land with steps that differ too much, or do unlike borders share no circle at all?"""
     limits = Limits.of(plan)
     excess = _least(plan, replace(limits, mismatch=inf), lambda c: c.mismatch.tolist())
-    if excess is None:
+    widths = sorted({plan.border_in.of(s) for s in SIDES}, reverse=True)
+    if excess is None and len(widths) == 1:
         return
-    widest = max(plan.border_in.of(s) for s in SIDES)
-    alike = {f"border_in.{s}": widest for s in SIDES}
-    works_alike = works(apply_change(plan, alike))
+    changes = ((width, {f"border_in.{s}": width for s in SIDES}) for width in widths if len(widths) > 1)
+    alike = next(((w, change) for w, change in changes if works(apply_change(plan, change))), None)
     yield Refusal(
         "mismatch",
-        "sides_in",
-        f"All four sides land only with steps that differ by {100 * excess:.1f} in 100; "
+        "border_in",
+        f"No circle comes out right in borders of {_show(widths[-1], plan)} and {_show(widths[0], plan)} alike."
+        if excess is None
+        else f"All four sides land only with steps that differ by {100 * excess:.1f} in 100; "
         f"more than {100 * limits.mismatch:g} in 100 shows.",
         None,
-        f"Make all four borders {_show(widest, plan)} wide."
-        if works_alike
-        else "Choose another width below.",
-        alike if works_alike else None,
+        f"Make all four borders {_show(alike[0], plan)} wide." if alike else "Try another width of border.",
+        alike[1] if alike else None,
     )
 
 
