@@ -13,9 +13,11 @@ from scipy.optimize import differential_evolution
 
 from planner.band import Band, Quilt
 from planner.demo import demo_plan
-from planner.layout import chains_of, place, placed
+from planner.fills import fill
+from planner.layout import Layout, chains_of, place, placed
 from planner.plan import SIDES, Choice, Counts, Plan, SideLengths
 from planner.solver.rank import ranked
+from planner.stitching import path_of
 from tests.objective import Objective
 from tests.strategies import chain_length
 
@@ -114,7 +116,22 @@ def long_layout(k: int) -> Callable[[], object]:
     return work
 
 
-ROWS: tuple[Callable[[], Iterator[Row]], ...] = (proposals, layouts)
+def fills() -> Iterator[Row]:
+    """Growing a feather fill, and ordering its stitches, as the quilt grows (cells repeat, stitches do not)."""
+    for name, work in (
+        ("fill", fill),
+        ("fill and stitching path", lambda layout: path_of(layout, fill(layout))),
+    ):
+        base = 0.0
+        for curls in (8, 96, 1000):
+            layout = long_layout(curls // 8)()
+            assert isinstance(layout, Layout)
+            seconds, _ = timed(lambda work=work, layout=layout: work(layout))
+            base = base or seconds / curls
+            yield Row(f"{name} of {curls} curls", seconds, f"{seconds / curls / base:.2f} a curl")
+
+
+ROWS: tuple[Callable[[], Iterator[Row]], ...] = (proposals, layouts, fills)
 
 
 def main() -> None:
