@@ -17,7 +17,7 @@ from planner.corners import Chain, easygoing, mirrored, turning
 from planner.curves import Arc, Line, Motion, Point
 from planner.errors import ChoiceError
 from planner.plan import SIDES, Choice, Plan, SideName
-from planner.spine import Circle, Piece, curls, link_between, turned
+from planner.spine import TOUCHING_IN, Circle, Piece, curls, link_between, turned
 
 RunName = Literal["start", "end"]
 GuideKind = Literal["outer", "inner", "miter", "middle"]
@@ -131,6 +131,8 @@ def chains_of(plan: Plan, choice: Choice, bands: dict[SideName, Band]) -> dict[S
             field="choice.meeting",
             cure="Ask for proposals with this corner style and take one of them.",
         )
+    if choice.meeting:
+        _check_middle(plan, choice, bands)
     style = STYLES[plan.corner]
     chains = {}
     for side in SIDES:
@@ -144,6 +146,20 @@ def chains_of(plan: Plan, choice: Choice, bands: dict[SideName, Band]) -> dict[S
             )
         chains[side] = chain
     return chains
+
+
+def _check_middle(plan: Plan, choice: Choice, bands: dict[SideName, Band]) -> None:
+    """ChoiceError where the middle is smaller or larger than its meeting can fill."""
+    assert choice.meeting is not None
+    ranges = [meetings.MEETINGS[choice.meeting].limits(plan, bands[side]) for side in SIDES]
+    least, most = max(r[0] for r in ranges), min(r[1] for r in ranges)
+    if not least - TOUCHING_IN <= choice.middle_in <= most + TOUCHING_IN:
+        name = choice.meeting.replace("_", " ")
+        raise ChoiceError(
+            f"A middle of {choice.middle_in:g} in does not suit {name}.",
+            field="choice.middle_in",
+            cure=f"Give it from {least:g} to {most:g} in." if least <= most else "Take another meeting.",
+        )
 
 
 def mirror(band: Band) -> Motion:

@@ -31,6 +31,8 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    # The browser's driver leaves an event loop running, in which no other test could start its own.
+    items.sort(key=lambda item: "browser" in item.keywords or "tests/browser" in item.nodeid)
     for item in items:
         if "long" in item.keywords and not config.getoption("--long"):
             item.add_marker(pytest.mark.skip(reason="long mode only (--long)"))

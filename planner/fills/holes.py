@@ -88,6 +88,8 @@ class Raster:
 
     def holes(self, least: float, hair: float) -> Iterator[Hole]:
         """Holes of a radius of at least ``least``, largest first; each is filled once it is given."""
+        if not self.outlines:  # nothing is grown here, so a hole has nothing to hang on
+            return
         rows, columns = np.mgrid[: self.shape[0], : self.shape[1]]
         every = np.concatenate(self.outlines)
         owner = np.repeat(np.arange(len(self.outlines)), [len(o) for o in self.outlines])

@@ -1,6 +1,7 @@
 """Meetings: what fills the middle of a side between two mirrored runs. One module a kind.
 
-Each module has ``middles(plan, band)``, the middles to try (inches, rising), and ``pieces(chain, band,
+Each module has ``limits(plan, band)``, its smallest and largest middle, ``middles(plan, band)``, the middles to
+try (inches, rising), and ``pieces(chain, band,
 choice)``, the spine it adds on the start run's half, in band coordinates.
 """
 

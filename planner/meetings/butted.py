@@ -11,6 +11,11 @@ from planner.run import Numbers
 from planner.spine import Piece
 
 
+def limits(plan: Plan, band: Band) -> tuple[float, float]:
+    """Smallest and largest middle: there is none."""
+    return 0.0, 0.0
+
+
 def middles(plan: Plan, band: Band) -> Numbers:
     """Nothing stands between the last two circles but their gap."""
     return np.zeros(1)

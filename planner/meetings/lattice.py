@@ -13,9 +13,14 @@ from planner.spine import Piece
 STEP_IN = 0.25  # a lattice stretches to any width; a quarter inch is finer than the eye compares
 
 
-def middles(plan: Plan, band: Band) -> Numbers:
+def limits(plan: Plan, band: Band) -> tuple[float, float]:
     """From half the band (less is no lattice) to twice it (more, and it outweighs the curls)."""
-    return np.arange(np.ceil(band.height / 2 / STEP_IN), np.floor(2 * band.height / STEP_IN) + 1) * STEP_IN
+    return band.height / 2, 2 * band.height
+
+
+def middles(plan: Plan, band: Band) -> Numbers:
+    least, most = limits(plan, band)
+    return np.arange(np.ceil(least / STEP_IN), np.floor(most / STEP_IN) + 1) * STEP_IN
 
 
 def pieces(chain: Chain, band: Band, choice: Choice) -> list[Piece]:

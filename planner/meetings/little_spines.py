@@ -18,9 +18,13 @@ HOOK = 0.2  # radius of a hook as a share of the middle: two hooks leave a fifth
 HOOK_SWEEP = radians(235)
 
 
-def middles(plan: Plan, band: Band) -> Numbers:
+def limits(plan: Plan, band: Band) -> tuple[float, float]:
     """From the fill's room (less: no hook fits) to two longest plumes (more: the fill cannot cross)."""
-    least, most = plan.fill.room_in, 2 * plan.fill.longest_in
+    return plan.fill.room_in, 2 * plan.fill.longest_in
+
+
+def middles(plan: Plan, band: Band) -> Numbers:
+    least, most = limits(plan, band)
     return np.arange(np.ceil(least / STEP_IN), np.floor(most / STEP_IN) + 1) * STEP_IN
 
 

@@ -13,12 +13,17 @@ from planner.spine import Piece, tangent_angles
 from planner.tin import diameters, drawn_or_quarter
 
 
+def limits(plan: Plan, band: Band) -> tuple[float, float]:
+    """From the smallest curl that can be filled to the height of the band."""
+    return 2 * plan.fill.smallest_curl_in, band.height
+
+
 def middles(plan: Plan, band: Band) -> Numbers:
-    """Rings she can draw round, from the smallest curl that can be filled to the height of the band.
+    """Rings she can draw round.
 
     What she cuts herself goes by quarter inches: the ease takes up what is finer.
     """
-    sizes = diameters(plan, 2 * plan.fill.smallest_curl_in, band.height)
+    sizes = diameters(plan, *limits(plan, band))
     return sizes[drawn_or_quarter(plan, sizes)]
 
 

@@ -27,7 +27,7 @@ def postgres() -> Iterator[str]:
     as_user: list[str] = []
     if Path("/proc/self").stat().st_uid == 0:  # the server refuses to run as root
         shutil.chown(folder, "postgres", "postgres")
-        as_user = ["runuser", "-u", "postgres", "--"]
+        as_user = [shutil.which("runuser") or "/usr/sbin/runuser", "-u", "postgres", "--"]
     data, port = folder / "data", free_port()
 
     def run(*command: str) -> None:
