@@ -57,8 +57,9 @@ def landing(seed: int) -> tuple[Plan, Choice] | None:
         middle = 0.0
     elif meeting == "wreath":
         middle = float(rng.uniform(2 * r, low)) if low > 2 * r else low
-    else:
-        middle = float(rng.uniform(0.2, 2) * low)
+    else:  # a lattice is half to twice the band; little spines need the room of the fill
+        least = high / 2 if meeting == "lattice" else room
+        middle = float(rng.uniform(least, max(least, 2 * low)))
     lifts, gaps = (float(rng.choice([0.0, 0.125, rng.uniform(0, 0.4)])) for _ in range(2))
     counts = {}
     spans = {}
