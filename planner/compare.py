@@ -14,7 +14,7 @@ from planner.layout import Layout, place
 from planner.lengths import format_length
 from planner.plan import LARGEST_QUILT_IN, SIDES, CornerStyle, FillKind, Plan, Units
 from planner.solver import Proposal
-from planner.solver.rank import best, ranked
+from planner.solver.rank import best, chosen
 from planner.solver.refusals import quickly
 from planner.supplies.basis import DEFAULTS, Basis
 from planner.supplies.hours import in_words as time_in_words
@@ -186,10 +186,7 @@ def _alike(plan: Plan) -> str:
 def _best(plan_json: str) -> Proposal | None:
     """Her choice, or the best there is. Kept, because she will change one width and look at all again."""
     plan = Plan.model_validate_json(plan_json)
-    if plan.choice is None:
-        return best(plan)
-    found = ranked(plan)
-    return next((p for p in found if p.choice == plan.choice), found[0] if found else None)
+    return (chosen(plan, plan.choice) if plan.choice else None) or best(plan)
 
 
 def _changed(plan: Plan, what: str, change: dict[str, object]) -> Plan:

@@ -29,7 +29,7 @@ _FIRST_CELL_IN = 0.7  # side of the cells the search begins with
 _LAST_CELL_IN = 0.01  # and ends with: its half diagonal is the error of the figure
 _CURVE_TOLERANCE_IN = 0.004
 _NET = 11  # points of the first net each way, where the solver only estimates
-_ROWS = 100  # worked on at a time
+_ROWS = 50  # worked on at a time
 _FINER_NETS = 4  # each half as wide as the one before: the last is a sixteenth of the first
 _ROUND = [a.reshape(1, -1) for a in np.meshgrid([-1.0, 0.0, 1.0], [-1.0, 0.0, 1.0])]
 
@@ -149,17 +149,14 @@ def _emptiest_rows(columns: tuple[Numbers, ...]) -> Numbers:
     """
 
     *figures, x0, x1, y0, y1 = columns
-    arcs = [figures[i : i + 5] for i in range(0, len(figures), 5)]
+    arcs = [np.stack(figures[i::5], axis=1) for i in range(5)]  # (n, arcs, 1) each
 
     def nearest(x: Numbers, y: Numbers) -> Numbers:
-        return np.asarray(np.minimum.reduce([arc_distance(x, y, *arc) for arc in arcs]))
+        return np.asarray(arc_distance(x[:, None], y[:, None], *arcs).min(axis=1))
 
     wide, high = (x1 - x0) / (_NET - 1), (y1 - y0) / (_NET - 1)
     i, j = (a.reshape(1, -1) for a in np.meshgrid(np.arange(_NET), np.arange(_NET)))
-    centres = [
-        np.hstack([np.clip(arc[i], low, most) for arc in arcs]) for i, low, most in ((0, x0, x1), (1, y0, y1))
-    ]
-    peak = nearest(*centres).max(axis=1)
+    peak = nearest(np.clip(arcs[0][..., 0], x0, x1), np.clip(arcs[1][..., 0], y0, y1)).max(axis=1)
     x, y = x0 + i * wide, y0 + j * high
     found = nearest(x, y)
     for _ in range(_FINER_NETS):

@@ -22,7 +22,7 @@ Numbers: TypeAlias = NDArray[np.float64]
 
 LANDING_TOLERANCE_IN = 1e-9  # DESIGN section 4: what is left over at the middle
 _SLACK_IN = 1e-12  # rounding at the very ends of the ease
-_HALVINGS = 52  # of a lift below an inch: down to the last bit of a float
+_HALVINGS = 26  # of a lift below an inch: at its summit the length is flat, so half the bits give all of it
 _NEWTON_STEPS = 60  # it takes five or six; near a level run, where the length is flat, a few more
 _SETTLED_IN = 1e-12  # a thousandth of the tolerance, and above the rounding of a length of 240 in
 

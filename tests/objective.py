@@ -7,7 +7,8 @@ from numpy.typing import NDArray
 
 from planner.band import largest_corner, quilt_of
 from planner.plan import Choice, MeetingKind, Plan
-from planner.solver.choices import landing
+from planner.solver.choices import feasible
+from planner.solver.combos import Tries
 from planner.solver.limits import Limits
 from planner.solver.score import score
 
@@ -46,8 +47,7 @@ class Objective:
             return NOT_FEASIBLE
         if 2 * r > min(b.height for b in self.quilt.bands.values()):
             return NOT_FEASIBLE
-        rows = (np.array([big]), np.array([r]), np.array([middle]))
-        combos = landing(self.plan, self.quilt, self.meeting, self.limits, *rows)
+        combos = feasible(self.plan, self.quilt, self.meeting, self.limits, Tries.one(big, r, middle))
         if counts:
             combos = combos.where((combos.k[:, 0] == counts[0]) & (combos.k[:, 1] == counts[1]))
         return float(score(combos, self.limits, self.corner).min(initial=NOT_FEASIBLE))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 
 from planner import run
@@ -15,8 +17,19 @@ def land(band: Band, plan: Plan, choice: Choice, k: int, meeting: str | None) ->
     """The ease with which k circles land on the middle of this band; None when no ease within limits does."""
     limits = plan.ease_limits
     big, r = choice.corner_diameter_in / 2, choice.run_diameter_in / 2
-    runs = run.Runs.of(meeting, band.height, big, r, k, choice.middle_in)
-    lift, gap = runs.ease(np.asarray(band.span / 2), limits.lift_in, limits.gap_in)
+    figures = band.height, big, r, k, choice.middle_in
+    return _ease(meeting, figures, band.span / 2, limits.lift_in, limits.gap_in)
+
+
+@lru_cache(maxsize=256)  # opposite sides that are alike, and every picture of the same plan, ask the same
+def _ease(
+    meeting: str | None,
+    figures: tuple[float, float, float, int, float],
+    half: float,
+    lift_limit: float,
+    gap_limit: float,
+) -> Ease | None:
+    lift, gap = run.Runs.of(meeting, *figures).ease(np.asarray(half), lift_limit, gap_limit)
     return None if np.isnan(lift[0]) else Ease(float(lift[0]), float(gap[0]))
 
 

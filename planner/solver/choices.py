@@ -7,60 +7,23 @@ while no hard limit is passed. Nothing is ranked or dropped here.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from planner import meetings, reach, run
+from planner import meetings, run
 from planner.band import Band, Quilt, largest_corner, previous_side
-from planner.plan import SIDES, Choice, Counts, MeetingKind, Plan, SideName
+from planner.plan import SIDES, MeetingKind, Plan, SideName
 from planner.run import Numbers
-from planner.solver.limits import LEVEL_RISE, Limits
+from planner.solver.combos import Combos, Mask, Tries, of_kind
+from planner.solver.limits import Limits
+from planner.solver.reaching import slack, with_reach, within_reach
 from planner.tin import coarser, diameters
-
-Mask = NDArray[np.bool_]
 
 PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "right"))
 _MOST_CUT_PAIRS = 2000  # more sizes than that to choose from help nobody, and take seconds
 _OVERLAP_IN = 1e-9  # circles may touch; floats may say so with this much error
-
-
-@dataclass(frozen=True, slots=True)
-class Combos:
-    """n combinations, one row each. Lengths in inches; per-side arrays have shape (n, 4) in the order of SIDES.
-
-    k: curls of a half side (a turning side holds 2k − 1). reach columns are 0 until they are worked out.
-    """
-
-    big: Numbers
-    r: Numbers
-    middle: Numbers
-    k: Numbers
-    lift: Numbers
-    gap: Numbers
-    step: Numbers
-    rise: Numbers
-    reach_run: Numbers
-    reach_corner: Numbers
-    reach_middle: Numbers
-
-    def __len__(self) -> int:
-        return len(self.big)
-
-    def where(self, mask: Mask | NDArray[np.intp]) -> Combos:
-        return Combos(*(getattr(self, f.name)[mask] for f in fields(self)))
-
-    @property
-    def mismatch(self) -> Numbers:
-        """Share by which the largest step of the four sides exceeds the smallest."""
-        return np.asarray(self.step.max(axis=1) / self.step.min(axis=1) - 1)
-
-    @property
-    def reach_ends(self) -> Numbers:
-        """Reach where a run ends: in its corner or its middle."""
-        return np.maximum(self.reach_corner, self.reach_middle)
 
 
 def circle_pairs(plan: Plan, quilt: Quilt, limits: Limits) -> tuple[Numbers, Numbers]:
@@ -80,69 +43,46 @@ def circle_pairs(plan: Plan, quilt: Quilt, limits: Limits) -> tuple[Numbers, Num
     return big[i], r[j]
 
 
-def within_reach(
-    plan: Plan, quilt: Quilt, limits: Limits, big: Numbers, r: Numbers
-) -> tuple[Numbers, Numbers]:
-    """The pairs whose reach, touching, is not already far too long. Saves landing them in vain.
-
-    Ease moves a circle by less than twice itself against its neighbour, and a reach by no more than that.
-    """
-    heights = np.array([quilt.bands[s].height for s in SIDES])
-    room, tail, slack = plan.fill.room_in, plan.tail_deg, 2 * (limits.lift + limits.gap)
-    keep = np.ones(len(r), dtype=bool)
-    sizes, back = np.unique(r, return_inverse=True)
-    for height in np.unique(heights):
-        none = np.zeros(len(sizes))
-        keep &= (
-            reach.of_runs(np.full(len(sizes), height), sizes, none, none, room, tail)
-            <= limits.longest + slack
-        )[back]
-    lowest = np.full(keep.sum(), heights.min())
-    none = np.zeros(len(lowest))
-    found = reach.of_corners(lowest, lowest, big[keep], r[keep], none + 2, none, none, room, tail)
-    keep[keep] = found <= limits.reach_ends + slack
-    return big[keep], r[keep]
-
-
 def combinations(
     plan: Plan,
     quilt: Quilt,
     meeting: MeetingKind | None,
     limits: Limits,
-    pairs: tuple[Numbers, Numbers] | None = None,
+    pairs: Tries | None = None,
     every: int = 1,
 ) -> Combos:
     """All combinations of one meeting (None: turning corners) that land and keep every hard limit.
 
     pairs: the circles within reach, where they are worked out already; every: try only each so manieth middle.
     """
-    big, r = pairs or within_reach(plan, quilt, limits, *circle_pairs(plan, quilt, limits))
-    middles = _middles(plan, quilt, meeting)[::every]
-    rows = (a.ravel() for a in np.broadcast_arrays(big[:, None], r[:, None], middles[None, :]))
-    return landing(plan, quilt, meeting, limits, *rows)
+    pairs = pairs or within_reach(plan, quilt, limits, *circle_pairs(plan, quilt, limits))
+    tries = pairs.with_middles(middles(plan, quilt, meeting)[::every])
+    return feasible(plan, quilt, meeting, limits, tries)
 
 
-def landing(
-    plan: Plan,
-    quilt: Quilt,
-    meeting: MeetingKind | None,
-    limits: Limits,
-    big: Numbers,
-    r: Numbers,
-    middle: Numbers,
-) -> Combos:
-    """The combinations of given circles and middles (arrays of shape (n,)) that land and keep every limit."""
-    landed = [_landings(quilt, pair, meeting, big, r, middle, limits) for pair in PAIRS]
-    combos = _join(quilt, meeting, big, r, middle, landed, limits)
+def feasible(plan: Plan, quilt: Quilt, meeting: MeetingKind | None, limits: Limits, tries: Tries) -> Combos:
+    """The combinations of given circles and middles that land and keep every hard limit."""
+    return reached(plan, quilt, meeting, limits, landing(plan, quilt, meeting, limits, tries))
+
+
+def landing(plan: Plan, quilt: Quilt, meeting: MeetingKind | None, limits: Limits, tries: Tries) -> Combos:
+    """The combinations of given circles and middles that land and keep every limit but that of reach."""
+    landed = _landings(quilt, meeting, tries, limits)
+    combos = _join(quilt, tries, landed, limits)
     combos = combos.where(of_kind(plan, combos))
     combos = combos.where(_clear_round_corners(quilt, combos))
     if any(quilt.bands[one].height != quilt.bands[other].height for one, other in PAIRS):
         combos = combos.where(_draws(quilt, meeting, combos, limits))
-    combos = _with_reach(plan, quilt, meeting, combos)
+    return combos
+
+
+def reached(plan: Plan, quilt: Quilt, meeting: MeetingKind | None, limits: Limits, combos: Combos) -> Combos:
+    """The combinations with their reach, without those that reach too far."""
+    combos = with_reach(plan, quilt, meeting, combos)
     return combos.where((combos.reach_run <= limits.longest) & (combos.reach_ends <= limits.reach_ends))
 
 
-def _middles(plan: Plan, quilt: Quilt, meeting: MeetingKind | None) -> Numbers:
+def middles(plan: Plan, quilt: Quilt, meeting: MeetingKind | None) -> Numbers:
     if meeting is None:
         return np.zeros(1)
     per_side = [meetings.MEETINGS[meeting].middles(plan, quilt.bands[s]) for s in SIDES]
@@ -166,49 +106,60 @@ class _Landing:
         return _Landing(*(getattr(self, f.name)[mask] for f in fields(self)))
 
 
-def _landings(
+def _landings(quilt: Quilt, meeting: MeetingKind | None, tries: Tries, limits: Limits) -> list[_Landing]:
+    """For each pair of opposite sides, all counts with which both of them land, for every row of tries."""
+    counts = [_counts(quilt, pair, meeting, tries, limits) for pair in PAIRS]
+    asked = [(side, *count) for pair, count in zip(PAIRS, counts, strict=True) for side in pair]
+    # all four sides in one: most of the time goes into beginning an array, not into its length
+    row = np.concatenate([row for _, row, _ in asked])
+    height = np.concatenate([np.full(len(row), quilt.own[side].height) for side, row, _ in asked])
+    half = np.concatenate([np.full(len(row), quilt.own[side].span / 2) for side, row, _ in asked])
+    k = np.concatenate([k for *_, k in asked])
+    runs = run.Runs.of(meeting, height, tries.big[row], tries.r[row], k, tries.middle[row], len(row))
+    lift, gap = runs.ease(half, limits.lift, limits.gap)
+    step = run.step(height, runs.r, lift, gap)
+    clear = _clear_along(runs, lift, gap)
+    found, begin = [], 0
+    for row, k in counts:
+        n = len(row)
+        one, other = slice(begin, begin + n), slice(begin + n, begin + 2 * n)
+        both = (np.stack([a[one], a[other]], axis=1) for a in (lift, gap, step))
+        found.append(_Landing(row, k, *both).where(clear[one] & clear[other]))
+        begin += 2 * n
+    return found
+
+
+def _counts(
     quilt: Quilt,
     pair: tuple[SideName, SideName],
     meeting: MeetingKind | None,
-    big: Numbers,
-    r: Numbers,
-    middle: Numbers,
+    tries: Tries,
     limits: Limits,
-) -> _Landing:
-    """All counts with which both sides of a pair land, for every row of circles and middle."""
-    ranges = [_count_range(quilt.own[s], meeting, big, r, middle, limits) for s in pair]
+) -> tuple[NDArray[np.intp], Numbers]:
+    """Every row of tries with every count that both sides of a pair could hold: the row, the count."""
+    ranges = [_count_range(quilt.own[s], meeting, tries, limits) for s in pair]
     low = np.maximum(ranges[0][0], ranges[1][0])
     high = np.minimum(ranges[0][1], ranges[1][1])
     number = np.maximum(0, high - low + 1)
-    row = np.repeat(np.arange(len(big)), number)
+    row = np.repeat(np.arange(len(tries)), number)
     ordinal = np.arange(len(row)) - np.repeat(np.cumsum(number) - number, number)
-    k = low[row] + ordinal
-    landing = _Landing(row, k.astype(float), *(np.empty((len(row), 2)) for _ in range(3)))
-    lands = np.ones(len(row), dtype=bool)
-    for i, side in enumerate(pair):
-        height, half = np.asarray(quilt.own[side].height), np.asarray(quilt.own[side].span / 2)
-        runs = run.Runs.of(meeting, height, big[row], r[row], k, middle[row], len(row))
-        lift, gap = runs.ease(half, limits.lift, limits.gap)
-        landing.lift[:, i], landing.gap[:, i] = lift, gap
-        landing.step[:, i] = run.step(height, r[row], lift, gap)
-        lands &= _clear_along(runs, lift, gap)
-    return landing.where(lands)
+    return row, (low[row] + ordinal).astype(float)
 
 
 def _count_range(
-    band: Band, meeting: MeetingKind | None, big: Numbers, r: Numbers, middle: Numbers, limits: Limits
+    band: Band, meeting: MeetingKind | None, tries: Tries, limits: Limits
 ) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     """Fewest and most curls a half side could hold: its length is linear in the count at either end of the ease.
 
     One more is allowed on either side for the runs that lifting shortens; planner.run.ease has the last word.
     """
-    height, none = np.asarray(band.height), np.zeros(())
+    height, none, r = np.asarray(band.height), np.zeros(()), tries.r
     lift = np.minimum(limits.lift, np.maximum(0.0, (height - 2 * r) / 2))
     half = band.span / 2
     bounds = []
     for lifted, gap in ((none, none), (lift, np.asarray(limits.gap))):
         p = run.step(height, r, lifted, gap)
-        one = run.Runs.of(meeting, height, big, r, 1, middle, len(r)).length(lifted, gap)
+        one = run.Runs.of(meeting, height, tries.big, r, 1, tries.middle, len(r)).length(lifted, gap)
         with np.errstate(divide="ignore", invalid="ignore"):
             bounds.append(1 + (half - one) / p)
     with np.errstate(invalid="ignore"):
@@ -217,15 +168,7 @@ def _count_range(
     return np.maximum(1, low).astype(np.int64), np.minimum(high, 1000).astype(np.int64)
 
 
-def _join(
-    quilt: Quilt,
-    meeting: MeetingKind | None,
-    big: Numbers,
-    r: Numbers,
-    middle: Numbers,
-    landed: list[_Landing],
-    limits: Limits,
-) -> Combos:
+def _join(quilt: Quilt, tries: Tries, landed: list[_Landing], limits: Limits) -> Combos:
     """Landings of top and bottom with those of left and right on the same circles and middle, like in step."""
     ours, theirs = landed
     begin = np.searchsorted(theirs.row, ours.row, side="left")
@@ -248,50 +191,21 @@ def _join(
             gap[:, at] = landing.gap[index, column]
             step[:, at] = landing.step[index, column]
     heights = np.array([quilt.bands[s].height for s in SIDES])
-    radius = r[row, None]
-    none = np.zeros(len(a))
+    tried = tries.where(row)
+    less = slack(lift, gap).max(axis=1, initial=0.0)
     return Combos(
-        big[row],
-        r[row],
-        middle[row],
+        tried.big,
+        tried.r,
+        tried.middle,
         k,
         lift,
         gap,
         step,
-        run.rise(heights, radius, lift),
-        none,
-        none,
-        none,
+        run.rise(heights, tried.r[:, None], lift),
+        tried.reach_run - less,
+        tried.reach_corner - less,
+        np.zeros(len(a)),
     )
-
-
-def of_kind(plan: Plan, combos: Combos) -> Mask:
-    """Whether each run is of the kind she asked for."""
-    level = is_level(combos)
-    match plan.run:
-        case "level":
-            return level
-        case "rolling":
-            return ~level
-        case _:
-            return np.ones(len(combos), dtype=bool)
-
-
-def choice_of(plan: Plan, meeting: MeetingKind | None, combos: Combos, i: int) -> Choice:
-    """Row i as the choice it stands for."""
-    k = combos.k[i].astype(int)
-    counts = k if plan.corner == "mirrored" else 2 * k - 1
-    return Choice(
-        corner_diameter_in=float(2 * combos.big[i]),
-        run_diameter_in=float(2 * combos.r[i]),
-        meeting=meeting,
-        middle_in=float(combos.middle[i]),
-        counts=Counts(**{side: int(counts[j]) for j, side in enumerate(SIDES)}),
-    )
-
-
-def is_level(combos: Combos) -> Mask:
-    return np.asarray(combos.rise.max(axis=1) <= LEVEL_RISE * combos.r)
 
 
 def _clear_along(runs: run.Runs, lift: Numbers, gap: Numbers) -> Mask:
@@ -343,53 +257,3 @@ def _draws(quilt: Quilt, meeting: MeetingKind | None, combos: Combos, limits: Li
         drawn.step[:, i] = run.step(runs.height, combos.r, lift, gap)
         clear &= _clear_along(runs, lift, gap)
     return clear & _clear_round_corners(quilt, drawn)
-
-
-def _with_reach(plan: Plan, quilt: Quilt, meeting: MeetingKind | None, combos: Combos) -> Combos:
-    """The combinations with their reach worked out, worst side each."""
-    room, tail, n = plan.fill.room_in, plan.tail_deg, len(combos)
-    heights = np.repeat([quilt.bands[s].height for s in SIDES], n)
-    beside = np.repeat([quilt.bands[previous_side(s)].height for s in SIDES], n)
-    big, r, middle = (np.tile(a, 4) for a in (combos.big, combos.r, combos.middle))
-    lift, gap = combos.lift.T.ravel(), combos.gap.T.ravel()
-    about = np.round(lift * 16) / 16, np.round(gap * 16) / 16  # near enough where a run ends
-    one = combos.k.T.ravel() < 2  # only then does the corner circle stand next to the last
-
-    def worst(work: Callable[..., Numbers], *columns: Numbers) -> Numbers:
-        return np.asarray(_once(work, columns).reshape(4, n).max(axis=0, initial=0.0))
-
-    return replace(
-        combos,
-        reach_run=worst(lambda h, r, x, g: reach.of_runs(h, r, x, g, room, tail), heights, r, lift, gap),
-        reach_corner=worst(
-            lambda h, b, q, r, k, x, g: reach.of_corners(h, b, q, r, k, x, g, room, tail),
-            heights,
-            beside,
-            big,
-            r,
-            np.where(one, 1.0, 2.0),
-            *about,
-        ),
-        reach_middle=worst(
-            lambda h, q, r, k, m, x, g: reach.of_middles(meeting, h, q, r, k, m, x, g, room, tail),
-            heights,
-            np.where(one, big, r),
-            r,
-            np.where(one, 1.0, 2.0),
-            middle,
-            *about,
-        )
-        if meeting
-        else combos.reach_middle,
-    )
-
-
-def _once(work: Callable[..., Numbers], columns: tuple[Numbers, ...]) -> Numbers:
-    """Work on each distinct row once (to a 64th of an inch, which moves a reach by less), spread over all."""
-    key = np.zeros(len(columns[0]), dtype=np.int64)
-    for column in columns:
-        marks = np.round(column * 64).astype(np.int64)
-        marks -= marks.min(initial=0)
-        key = key * (marks.max(initial=0) + 1) + marks
-    _, first, back = np.unique(key, return_index=True, return_inverse=True)
-    return np.asarray(work(*(c[first] for c in columns))[back])

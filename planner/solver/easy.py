@@ -14,8 +14,10 @@ from planner.errors import ChoiceError
 from planner.layout import placed
 from planner.plan import SIDES, Choice, Counts, Plan, SideName
 from planner.run import Numbers
-from planner.solver.choices import PAIRS, Combos, choice_of, circle_pairs, of_kind, within_reach
+from planner.solver.choices import PAIRS, circle_pairs
+from planner.solver.combos import Combos, choice_of, of_kind
 from planner.solver.limits import Limits
+from planner.solver.reaching import within_reach
 from planner.tin import drawn_or_quarter
 
 Chains = dict[SideName, Chain]
@@ -37,7 +39,8 @@ def combinations(plan: Plan, quilt: Quilt, limits: Limits) -> Combos:
     What she cuts herself goes by quarter inches here: where sizes wander anyway, finer ones look the same.
     """
     landed: list[_Landed] = []
-    big, r = within_reach(plan, quilt, limits, *circle_pairs(plan, quilt, limits))
+    pairs = within_reach(plan, quilt, limits, *circle_pairs(plan, quilt, limits))
+    big, r = pairs.big, pairs.r
     near = (
         (big <= easygoing.LARGEST_CORNER * r)
         & drawn_or_quarter(plan, 2 * r)

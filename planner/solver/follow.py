@@ -6,7 +6,8 @@ import numpy as np
 
 from planner.band import largest_corner, quilt_of
 from planner.plan import Choice, Plan
-from planner.solver.choices import choice_of, landing
+from planner.solver.choices import feasible
+from planner.solver.combos import Tries, choice_of
 from planner.solver.limits import Limits
 from planner.solver.score import score
 
@@ -23,8 +24,7 @@ def follow(plan: Plan, choice: Choice) -> Choice | None:
     lowest, corner = min(band.height for band in quilt.bands.values()), largest_corner(quilt)
     if not limits.smallest_curl <= r <= min(lowest / 2, big) or big > corner:
         return None
-    rows = (np.array([big]), np.array([r]), np.array([choice.middle_in]))
-    combos = landing(plan, quilt, choice.meeting, limits, *rows)
+    combos = feasible(plan, quilt, choice.meeting, limits, Tries.one(big, r, choice.middle_in))
     if not len(combos):
         return None
     return choice_of(plan, choice.meeting, combos, int(np.argmin(score(combos, limits, corner))))

@@ -7,18 +7,20 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.band import largest_corner, quilt_of
+from planner.band import Quilt, largest_corner, quilt_of
 from planner.corners import Ease
 from planner.errors import PlanError
 from planner.plan import SIDES, Choice, MeetingKind, Plan, SideName
 from planner.run import Numbers
-from planner.solver import choices, easy
-from planner.solver.choices import Combos, is_level
+from planner.solver import choices, easy, reaching
+from planner.solver.combos import Combos, Tries, choice_of, is_level
 from planner.solver.limits import Limits
-from planner.solver.score import criteria, crowding, score, terms, undominated
+from planner.solver.score import criteria, crowding, least_score, score, terms, undominated
 
 ALL_MEETINGS: tuple[MeetingKind, ...] = ("butted", "little_spines", "wreath", "lattice")
 LEAD = 3  # this many visibly different proposals come first
+_AT_ONCE = 24  # combinations whose reach is worked out in one go: fewer take as long
+_ROUNDING = 1e-9  # of a score
 _VISIBLE_SHARE = 0.08  # circles that differ by less look the same in a border
 
 
@@ -59,21 +61,32 @@ def feasible(
     every: try only each so manieth middle, where it is enough to know whether anything lands.
     """
     quilt, limits = quilt_of(plan), limits or Limits.of(plan)
+    if plan.corner == "easy_going":
+        _look_into_tin(plan)
+        yield None, easy.combinations(plan, quilt, limits)
+        return
+    for meeting, pairs in _circles(plan, quilt, limits):
+        yield meeting, choices.combinations(plan, quilt, meeting, limits, pairs, every)
+
+
+def _circles(plan: Plan, quilt: Quilt, limits: Limits) -> Iterator[tuple[MeetingKind | None, Tries]]:
+    """Each meeting that she allows, with the pairs of circles to try. Raises PlanError where she has none."""
+    _look_into_tin(plan)
+    pairs = reaching.within_reach(plan, quilt, limits, *choices.circle_pairs(plan, quilt, limits))
+    meetings: tuple[MeetingKind | None, ...] = ALL_MEETINGS if plan.meeting == "any" else (plan.meeting,)
+    for meeting in (None,) if plan.corner == "turning" else meetings:
+        if len(pairs):
+            yield meeting, pairs
+
+
+def _look_into_tin(plan: Plan) -> None:
+    """Raises PlanError where there is no circle in it and none to be cut."""
     if not plan.tin_in and not plan.cut_own:
         raise PlanError(
             "The tin is empty, so there is no circle to draw round.",
             field="tin_in",
             cure="Enter the circles you own, or say that you will cut your own.",
         )
-    if plan.corner == "easy_going":
-        yield None, easy.combinations(plan, quilt, limits)
-    elif plan.corner == "turning":
-        yield None, choices.combinations(plan, quilt, None, limits)
-    else:
-        pairs = choices.within_reach(plan, quilt, limits, *choices.circle_pairs(plan, quilt, limits))
-        for meeting in ALL_MEETINGS if plan.meeting == "any" else (plan.meeting,):
-            if len(pairs[0]):
-                yield meeting, choices.combinations(plan, quilt, meeting, limits, pairs, every)
 
 
 def ranked(plan: Plan) -> list[Proposal]:
@@ -91,12 +104,51 @@ def ranked(plan: Plan) -> list[Proposal]:
 
 
 def best(plan: Plan) -> Proposal | None:
-    """The first of the ranked proposals, without making all the others: for a comparison of many plans."""
-    found = _unbeaten(plan)
-    lowest = min((f.scores.min() for f in found if len(f.combos)), default=None)
-    least = _least(found)
-    leading = (_proposal(plan, f, int(i), least) for f in found for i in np.flatnonzero(f.scores == lowest))
-    return min(leading, key=_order, default=None)
+    """The first of the ranked proposals, but for why one would take it, which all the others decide.
+
+    For a comparison of many plans: what cannot score better than the best so far is left out, circles before
+    they are landed and landed ones before their reach is worked out.
+    """
+    if plan.corner == "easy_going":  # chains that wander are measured one by one anyway
+        return next(iter(ranked(plan)), None)
+    quilt, limits = quilt_of(plan), Limits.of(plan)
+    corner = largest_corner(quilt)
+    lowest, leading = np.inf, None
+    for meeting, pairs in _circles(plan, quilt, limits):
+        tries = pairs.with_middles(choices.middles(plan, quilt, meeting))
+        tries = tries.where(least_score(tries, limits, corner) <= lowest + _ROUNDING)
+        if not len(tries):
+            continue
+        combos = choices.landing(plan, quilt, meeting, limits, tries)
+        bound = score(combos, limits, corner)
+        order = np.argsort(bound, kind="stable")
+        while len(order := order[bound[order] <= lowest + _ROUNDING]):
+            some, order = combos.where(order[:_AT_ONCE]), order[_AT_ONCE:]
+            some = choices.reached(plan, quilt, meeting, limits, some)
+            found = Found(meeting, some, score(some, limits, corner), {})
+            lowest = min(lowest, found.scores.min(initial=np.inf))
+            rows = np.flatnonzero(found.scores == lowest).tolist()
+            alike = [_proposal(plan, found, i, {}) for i in rows] + ([leading] if leading else [])
+            leading = min(alike, key=_order, default=None)
+    return leading
+
+
+def chosen(plan: Plan, choice: Choice) -> Proposal | None:
+    """A choice as a proposal, without its why; None when it does not land or its circles are not hers."""
+    quilt, limits = quilt_of(plan), Limits.of(plan)
+    if plan.corner == "easy_going":
+        return next((p for p in ranked(plan) if p.choice == choice), None)
+    for meeting, pairs in _circles(plan, quilt, limits):
+        if meeting != choice.meeting:
+            continue
+        same = (2 * pairs.big == choice.corner_diameter_in) & (2 * pairs.r == choice.run_diameter_in)
+        middles = choices.middles(plan, quilt, meeting)
+        tries = pairs.where(same).with_middles(middles[middles == choice.middle_in])
+        combos = choices.feasible(plan, quilt, meeting, limits, tries)
+        found = Found(meeting, combos, score(combos, limits, largest_corner(quilt)), {})
+        all_counts = (_proposal(plan, found, i, {}) for i in range(len(combos)))
+        return next((proposal for proposal in all_counts if proposal.choice == choice), None)
+    return None
 
 
 def _unbeaten(plan: Plan) -> list[Found]:
@@ -108,9 +160,8 @@ def _unbeaten(plan: Plan) -> list[Found]:
         scores, figures = score(combos, limits, corner), criteria(combos)
         keep: set[int] = set()
         for rows in (np.flatnonzero(look == kind) for kind in range(4)):
-            keep.update(
-                rows[undominated(figures[rows])].tolist(), rows[np.argsort(scores[rows])[:1]].tolist()
-            )
+            lowest = scores[rows].min(initial=np.inf)
+            keep.update(rows[undominated(figures[rows])].tolist(), rows[scores[rows] == lowest].tolist())
         kept = combos.where(np.array(sorted(keep), dtype=np.intp))
         found.append(Found(meeting, kept, score(kept, limits, corner), terms(kept, limits, corner)))
     return found
@@ -131,7 +182,7 @@ def _least(found: list[Found]) -> dict[str, float]:
 def _proposal(plan: Plan, found: Found, i: int, least: dict[str, float]) -> Proposal:
     combos, row = found.combos, found.combos.where(np.array([i]))
     return Proposal(
-        choices.choice_of(plan, found.meeting, combos, i),
+        choice_of(plan, found.meeting, combos, i),
         bool(is_level(row)[0]),
         {side: Ease(float(combos.lift[i, j]), float(combos.gap[i, j])) for j, side in enumerate(SIDES)},
         {side: float(combos.step[i, j]) for j, side in enumerate(SIDES)},
@@ -139,7 +190,7 @@ def _proposal(plan: Plan, found: Found, i: int, least: dict[str, float]) -> Prop
         float(row.reach_ends[0]),
         float(row.mismatch[0]),
         float(found.scores[i]),
-        _why({name: float(found.parts[name][i]) for name in least}, least),
+        _why({name: float(found.parts[name][i]) for name in least}, least) if least else "",
     )
 
 

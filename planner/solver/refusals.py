@@ -15,7 +15,7 @@ from planner.band import largest_corner, quilt_of
 from planner.errors import PlanError
 from planner.lengths import format_length
 from planner.plan import SIDES, Plan
-from planner.solver.choices import Combos
+from planner.solver.combos import Combos
 from planner.solver.limits import Limits
 from planner.solver.rank import feasible
 

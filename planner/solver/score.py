@@ -9,8 +9,9 @@ from __future__ import annotations
 import numpy as np
 
 from planner.run import Numbers
-from planner.solver.choices import Combos
+from planner.solver.combos import Combos, Tries
 from planner.solver.limits import Limits
+from planner.solver.reaching import slack
 
 WEIGHTS = {
     # Rows off the guides and air between circles are what an eye along the border notices first.
@@ -55,6 +56,17 @@ def score(combos: Combos, limits: Limits, corner_limit: float) -> Numbers:
     """The weighted sum of the terms, shape (n,); lower is better."""
     found = terms(combos, limits, corner_limit)
     return np.asarray(sum(weight * found[name] for name, weight in WEIGHTS.items()))
+
+
+def least_score(tries: Tries, limits: Limits, corner_limit: float) -> Numbers:
+    """What a layout of these circles and middles scores at least, before it is landed, shape (n,)."""
+    less = slack(limits.lift, limits.gap)
+    reach = np.maximum(
+        (tries.reach_run - less) / limits.longest, (tries.reach_corner - less) / limits.reach_ends
+    )
+    corner = np.maximum(0.0, 1 - tries.big / corner_limit)
+    middle = tries.middle / (2 * limits.longest)
+    return np.asarray(WEIGHTS["reach"] * reach + WEIGHTS["corner"] * corner + WEIGHTS["middle"] * middle)
 
 
 def undominated(criteria: Numbers) -> np.ndarray:

@@ -1,16 +1,19 @@
 """The figures of a layout that the supplies need: from its whole stitching path, or estimated before it is filled.
 
-Filling a large quilt and ordering its stitches takes seconds; spines alone take a blink. So the estimate counts
-the spines truly and reckons the fill from their length and the area to cover.
+Filling a large quilt and ordering its stitches takes seconds. So the estimate adds up the spines and reckons the
+fill from their length and the area to cover.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
+from planner.curves import Point
 from planner.layout import Layout
 from planner.plan import SIDES
-from planner.stitching import StitchPath, path_of
+from planner.route import hanging_together
+from planner.stitching import StitchPath
 
 # Inches stitched to fill a border, backtracks and travel counted: for each square inch of it, and for each inch
 # of its spine. Least squares over twelve borders of 5 to 10 in filled with feathers; none is off by over 8 %.
@@ -39,28 +42,52 @@ class Work:
 
 def work_of(layout: Layout, path: StitchPath) -> Work:
     """From the path of the spines and the whole fill."""
-    return _work(layout, path, path.length, estimated=False)
+    return Work(
+        stitching_in=path.length,
+        starts=path.starts,
+        retraced_in=path.retraced,
+        estimated=False,
+        **_drawn(layout),
+    )
 
 
 def estimated_work(layout: Layout) -> Work:
-    """From the path of the spines alone, and the area to fill."""
-    path = path_of(layout)
-    filling = FILL_OF_AREA * fillable_area(layout) + FILL_OF_SPINE * path.length
-    return _work(layout, path, path.length + filling, estimated=True)
+    """From the lengths of the spines, and the area to fill.
+
+    The needle goes along every tail and back, and once along all else; but a line begins and ends in a tip, so
+    that two of its tails are passed once. (Within 1/100 of what ``path_of`` finds for the spines.)
+    """
+    tails = [part.piece.curve.length for part in layout.spines if part.piece.part == "tail"]
+    lines = _lines(layout)
+    retraced = sum(sorted(tails)[: -2 * lines])
+    drawn = _drawn(layout)
+    spines = drawn["spine_in"] + retraced
+    filling = FILL_OF_AREA * fillable_area(layout) + FILL_OF_SPINE * spines
+    return Work(stitching_in=spines + filling, starts=lines, retraced_in=retraced, estimated=True, **drawn)
 
 
-def _work(layout: Layout, path: StitchPath, stitching_in: float, *, estimated: bool) -> Work:
-    return Work(
-        stitching_in=stitching_in,
-        starts=path.starts,
-        circles=len(layout.corners) + len(layout.circles) + len(layout.rings),
-        guide_lines=len(layout.guides),
-        spine_in=sum(part.piece.curve.length for part in layout.spines),
-        open_in=layout.plan.fill.room_in
-        / 2,  # the fill leaves no empty circle wider than that: DESIGN section 5
-        retraced_in=path.retraced,
-        estimated=estimated,
-    )
+def _lines(layout: Layout) -> int:
+    """How many lines the spines are; a ring joins all."""
+    if layout.rings:
+        return 1
+    numbers: dict[tuple[float, float], int] = {}
+
+    def number(point: Point) -> int:
+        return numbers.setdefault((round(point[0], 4), round(point[1], 4)), len(numbers))
+
+    curves = [part.piece.curve for part in layout.spines]
+    return len(hanging_together([(number(one.start), number(one.end), 0.0) for one in curves]))
+
+
+def _drawn(layout: Layout) -> dict[str, Any]:
+    """What there is to chalk, and what the fill leaves open."""
+    return {
+        "circles": len(layout.corners) + len(layout.circles) + len(layout.rings),
+        "guide_lines": len(layout.guides),
+        "spine_in": sum(part.piece.curve.length for part in layout.spines),
+        # the fill leaves no empty circle wider than that: each fill sees to that
+        "open_in": layout.plan.fill.room_in / 2,
+    }
 
 
 def fillable_area(layout: Layout) -> float:

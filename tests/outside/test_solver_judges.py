@@ -19,7 +19,8 @@ from planner.layout import place
 from planner.plan import SIDES, EaseLimits, Fill, MeetingKind, Plan, SideLengths
 from planner.reach import measure
 from planner.run import Runs
-from planner.solver.choices import Combos, combinations, is_level
+from planner.solver.choices import combinations
+from planner.solver.combos import Combos, is_level
 from planner.solver.limits import Limits
 from planner.solver.rank import ranked
 from planner.solver.score import crowding

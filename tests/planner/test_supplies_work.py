@@ -238,6 +238,15 @@ def test_the_estimate_is_near_what_is_stitched(border: float) -> None:
     assert estimated.spine_in == counted.spine_in
 
 
+@pytest.mark.parametrize("meeting", ["butted", "little_spines", "wreath", "lattice"])
+def test_the_estimated_spines_are_those_of_their_path(meeting: str) -> None:
+    wanted = quilt().model_copy(update={"cut_own": True, "meeting": meeting})
+    layout = place(wanted, propose(wanted).proposals[0].choice)
+    path, work = path_of(layout), estimated_work(layout)
+    assert work.spine_in + work.retraced_in == pytest.approx(path.length, rel=0.01)
+    assert work.starts == path.starts
+
+
 def test_no_inches_in_a_metric_cutting_list() -> None:
     plan = quilt().model_copy(update={"units": "mm"})
     for cut in ("straight", "bias"):
