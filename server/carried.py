@@ -37,7 +37,7 @@ def carried(texts: Mapping[str, str]) -> Carried:
         return Carried(plan, given(plan))
     reading = read(texts)
     if reading.plan is not None:
-        return Carried(reading.plan, given(reading.plan))
+        return Carried(reading.plan, given(reading.plan) | origin(texts))
     troubles = dict(reading.troubles)
     for name in reading.missing:
         words = f"Still to measure: {LABELS.get(name, name)}."
@@ -48,6 +48,11 @@ def carried(texts: Mapping[str, str]) -> Carried:
 def given(plan: Plan) -> dict[str, str]:
     """The form's texts that are not empty: all that a link has to carry."""
     return {name: text for name, text in values_of(plan).items() if text}
+
+
+def origin(texts: Mapping[str, str]) -> dict[str, str]:
+    """Which saved plan an address is about, so that a save after the way back is its next version."""
+    return {name: texts[name] for name in ("plan", "version") if texts.get(name)}
 
 
 def under(prefix: str, texts: Mapping[str, str]) -> dict[str, str]:

@@ -30,7 +30,7 @@ from planner.sheets.swatch import common_window, swatch
 from planner.supplies.reading import read_basis
 from server.access import AStore, AVisitor
 from server.bench import fill_address
-from server.carried import Carried, carried, given, under
+from server.carried import Carried, carried, given, origin, under
 from server.forms import tin_pieces
 from server.html import render
 from server.pages import look_of
@@ -144,7 +144,7 @@ def _page(
         carried=found,
         look=look_of(under("look.", found.texts)),
         asked=asked,
-        columns=_hung(comparison) if comparison else (),
+        columns=_hung(comparison, origin(found.texts)) if comparison else (),
         rows=comparison.rows if comparison else (),
         troubles=troubles,
         by_words=BY_WORDS,
@@ -155,7 +155,7 @@ def _page(
     )
 
 
-def _hung(comparison: Comparison) -> tuple[Hung, ...]:
+def _hung(comparison: Comparison, of: dict[str, str]) -> tuple[Hung, ...]:
     columns = comparison.columns
     layouts = [column.solved.layout for column in columns if column.solved]
     room = (TABLE_WIDE - NAMES_WIDE) / len(columns) - 16
@@ -168,7 +168,7 @@ def _hung(comparison: Comparison) -> tuple[Hung, ...]:
             layout = column.solved.layout
             filling = fill_from(fill_address(plan, layout.choice), layout)
             drawn = Markup(swatch(layout, window, SWATCH_HIGH, filling))
-        take = "/?" + urlencode(given(plan)) if plan else ""
+        take = "/?" + urlencode(given(plan) | of) if plan else ""
         why = tuple((one.message, one.cure) for one in column.obstacles)
         hung.append(Hung(column.variant.label, drawn, take, why))
     return tuple(hung)

@@ -40,6 +40,7 @@ from planner.sheets.templates_pdf import missing, needed, templates_pdf
 from planner.solver import propose
 from planner.steps import error_words, steps, unit_word
 from server.access import store_of, viewable, visitor_of
+from server.bar import bar_of
 from server.bench import choose
 from server.carried import carried, given
 from server.html import attachment, render, templates
@@ -133,12 +134,19 @@ def layout_of(plan: Plan) -> Layout:
 
 @router.get("/chalk", include_in_schema=False)
 def from_the_bench(request: Request) -> RedirectResponse:
-    """The chalk page of what lies on the workbench, saved or not: the plan travels in the address."""
+    """The chalk page of what lies on the workbench; where that is not saved, the plan travels in the address."""
     here = carried(dict(request.query_params))
     if here.plan is None:
         trouble = next(iter(here.troubles.values()))
         raise PlanError(trouble.message, field=trouble.field, cure=trouble.cure)
+    bar = bar_of(request, here.texts)
+    if bar and bar.version == bar.head and _same(here.plan, store_of(request).load(bar.plan_id).plan):
+        return RedirectResponse(f"/plans/{bar.plan_id}/chalk", 303)
     return RedirectResponse(f"/plans/{pack(here.plan)}/chalk", 303)
+
+
+def _same(plan: Plan, saved: Plan) -> bool:
+    return canonical(plan.model_copy(update={"tags": saved.tags})) == canonical(saved)
 
 
 @router.get("/plans/{plan_id}/chalk", include_in_schema=False)

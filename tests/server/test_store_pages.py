@@ -9,6 +9,7 @@ import re
 import zipfile
 from collections.abc import Iterator
 from pathlib import Path
+from urllib.parse import urlencode
 
 import httpx
 import pytest
@@ -131,6 +132,36 @@ def test_a_friend_looks_and_copies_and_another_edits(app: object) -> None:
     assert tom.does("GET", there).status_code == 404
     assert tom.does("GET", view).status_code == 404
     assert "Version 4 of your plan" in ada.goes(there)
+
+
+@pytest.mark.parametrize("page", ["supplies", "playback", "compare"])
+def test_the_way_back_is_to_the_saved_plan(app: object, page: str) -> None:
+    ada = Person(app)
+    plan_id = ada.saves(name="Hedgerow").rsplit("/", 1)[1]
+    texts = values_of(demo_plan()) | {"name": "Hedgerow", "plan": plan_id, "version": "1"}
+    back = re.search(r'href="(/\?[^"]*)">Back to the plan', ada.goes(f"/{page}?{urlencode(texts)}"))
+    assert back
+    assert "Version 1 of your plan" in ada.goes(html.unescape(back[1]))
+
+
+def test_a_width_taken_from_the_comparison_is_the_next_version(app: object) -> None:
+    ada = Person(app)
+    plan_id = ada.saves(name="Hedgerow").rsplit("/", 1)[1]
+    texts = values_of(demo_plan()) | {"plan": plan_id, "version": "1", "widths": "7; 8"}
+    taken = re.search(r'href="(/\?[^"]*)" aria-label="Take 7 in', ada.goes(f"/compare?{urlencode(texts)}"))
+    assert taken
+    assert "Version 1 of your plan" in ada.goes(html.unescape(taken[1]))
+
+
+def test_chalk_keeps_the_address_of_what_is_saved(app: object) -> None:
+    ada = Person(app)
+    there = ada.saves(name="Hedgerow")
+    ada.does("POST", f"{there}/tags", data={"tags": "gift"})
+    saved = read_plan_file(ada.does("GET", f"{there}/plan.json").content)
+    texts = values_of(saved) | {"plan": there.rsplit("/", 1)[1], "version": "2"}
+    assert ada.does("GET", f"/chalk?{urlencode(texts)}").headers["location"] == f"{there}/chalk"
+    changed = ada.does("GET", f"/chalk?{urlencode(texts | {'border': '7'})}").headers["location"]
+    assert changed.startswith("/plans/c1.")
 
 
 def test_into_the_bin_and_back(app: object) -> None:
