@@ -51,6 +51,14 @@ class Bench:
     more: int = 0
     longer: bool = False
 
+    @property
+    def lacking(self) -> tuple[str, ...]:
+        """The fields still to be filled in, where nothing that she did fill in is wrong."""
+        texts = self.reading.values
+        tin = () if texts.get("tin_in") or texts.get("cut_own") else ("tin_in",)
+        lacking = (*self.reading.missing, *tin)
+        return lacking if set(self.reading.troubles) <= set(lacking) else ()
+
 
 def bench_of(values: Mapping[str, str]) -> Bench:
     """Read the form, solve, and draw the way she chose (or the best)."""

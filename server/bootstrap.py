@@ -116,7 +116,7 @@ def _show_progress(line: str, fetched: int) -> None:
     if line.startswith("Collecting"):
         say(f"    {fetched:3d}  {re.split('[^A-Za-z0-9._-]', line.split()[1])[0]}")
     elif line.startswith("Installing collected"):
-        say("  step 3 of 3: unpacking them")
+        say("  step 3 of 3: unpacking them (half a minute or more, without a word)")
 
 
 def apt_install(packages: list[str]) -> bool:

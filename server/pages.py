@@ -27,7 +27,7 @@ def workbench(request: Request) -> HTMLResponse:
     """The workbench. The whole form travels in the address, so a drawing can be marked and sent."""
     values = dict(request.query_params)
     if not values:
-        return workbench_page(values_of(demo_plan()))
+        return workbench_page(values_of(demo_plan()), demo=True)
     return workbench_page(settled(values), bar=bar_of(request, values))
 
 
@@ -78,13 +78,16 @@ def look_css(request: Request) -> Response:
     return Response(f":root{{{rules}}}", media_type="text/css", headers={"Cache-Control": "max-age=86400"})
 
 
-def workbench_page(values: Mapping[str, str], *, bar: Bar | None = None, status: int = 200) -> HTMLResponse:
+def workbench_page(
+    values: Mapping[str, str], *, bar: Bar | None = None, demo: bool = False, status: int = 200
+) -> HTMLResponse:
     """The workbench for a form's texts; `bar` says which saved plan they belong to."""
     bench = bench_of(values)
     return render(
         "workbench.html",
         status,
         bar=bar,
+        demo=demo,
         values={**FORM_DEFAULTS, **bench.reading.values},
         **_table(bench, values),
         look=look_of({name: values.get(f"look.{name}", "") for name in Look.model_fields}),

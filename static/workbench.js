@@ -49,7 +49,7 @@ async function ask(address) {
   try {
     answer = await fetch(address);
   } catch {
-    say("The planner does not answer. Is it still running?");
+    note("The planner does not answer. Is it still running?");
     return;
   }
   if (answer.status === 200) show(await answer.text(), address);
@@ -69,12 +69,32 @@ function show(text, address) {
     if (trouble.textContent.trim()) field.setAttribute("aria-invalid", "true");
     else field.removeAttribute("aria-invalid");
   }
+  announceFill();
   if (focused && document.activeElement?.id !== focused) document.getElementById(focused)?.focus();
   if (fresh.title) {
     document.title = fresh.title;
     history.replaceState(null, "", address);
     say(document.querySelector("#spoken h1").textContent);
   }
+}
+
+// The fill comes after the drawing, when it has grown: until then the page says so.
+function announceFill() {
+  const fill = document.querySelector("#whole-view image");
+  note(fill ? "The fill is growing …" : "");
+  fill?.addEventListener("load", () => note(""));
+  fill?.addEventListener("error", () => note(""));
+}
+
+if (document.readyState !== "complete") {
+  announceFill();
+  window.addEventListener("load", () => note(""));
+}
+
+function note(words) {
+  document.getElementById("note").textContent = words;
+  document.getElementById("note").hidden = !words;
+  if (words) say(words);
 }
 
 function say(words) {

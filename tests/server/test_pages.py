@@ -25,6 +25,17 @@ def test_the_demo_plan_is_drawn_at_the_first_look(ask: Ask) -> None:
     assert page.count('class="way"') >= 3
 
 
+def test_what_is_still_to_fill_in_is_no_mistake(ask: Ask) -> None:
+    empty = ask("GET", "/new").text
+    assert "Still to fill in" in empty
+    assert "the tin of templates" in empty
+    measured = {
+        name: text for name, text in values_of(demo_plan()).items() if name not in ("tin_in", "cut_own")
+    }
+    assert "Still to fill in" in ask("GET", "/", params=measured).text
+    assert "This does not fit yet" in ask("GET", "/", params=measured | {"border": "eight-ish"}).text
+
+
 def test_the_drawing_follows_without_solving_again(ask: Ask) -> None:
     answer = ask("GET", "/drawing?" + urlencode({**VALUES, "sides_in.top": "90"}))
     assert answer.status_code == 200
