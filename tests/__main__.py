@@ -53,6 +53,8 @@ def tools() -> dict[str, bool]:
     """Debian package -> whether what the tests need of it is there."""
     return {
         "chromium": shutil.which("chromium") is not None,
+        # what drives the browser is linked against it
+        "libatomic1": any(Path("/usr/lib").glob("*/libatomic.so.1")),
         "poppler-utils": shutil.which("pdftoppm") is not None,
         "postgresql": any(Path("/usr/lib/postgresql").glob("*/bin/initdb")),
     }
