@@ -18,6 +18,7 @@ from planner.layout import Layout, as_measured, run_pieces
 from planner.plan import SIDES, Choice, Plan
 from planner.spine import Circle
 
+largest = {"landing_in": 0.0, "joint_in": 0.0, "joint_rad": 0.0}  # of all that was judged in this process
 EXACT = 1e-9  # inches and radians, from issue to issue the same: the landing, the joints, the guides, the overlaps
 
 
@@ -48,7 +49,7 @@ def of_chain(plan: Plan, choice: Choice, band: Band, chain: Chain) -> Iterator[s
     k = choice.counts.of(band.side)
     if len(circles) != k:
         yield f"{len(circles)} circles instead of {k}"
-    landing = landing_error(plan, choice, band, chain)
+    landing = _noted("landing_in", landing_error(plan, choice, band, chain))
     if not abs(landing) < EXACT:
         yield f"lands {landing:.3g} in off"
     slack = 1e-12
@@ -221,12 +222,17 @@ def _near(view: Layout, side: str) -> list[Circle]:
 
 def _apart_or_bent(name: str, at: tuple[Point, float], curve: Curve) -> Iterator[str]:
     (x, y), heading = at
-    off = hypot(curve.start[0] - x, curve.start[1] - y)
+    off = _noted("joint_in", hypot(curve.start[0] - x, curve.start[1] - y))
     if not off < EXACT:
         yield f"a {name} begins {off:.3g} in off"
-    bend = abs(remainder(curve.heading(0.0) - heading, 2 * pi))
+    bend = _noted("joint_rad", abs(remainder(curve.heading(0.0) - heading, 2 * pi)))
     if not bend < EXACT:
         yield f"a {name} bends by {bend:.3g} rad"
+
+
+def _noted(figure: str, value: float) -> float:
+    largest[figure] = max(largest[figure], abs(value))
+    return value
 
 
 def _apart(a: Circle, b: Circle) -> float:

@@ -135,9 +135,10 @@ def easy(seed: int) -> tuple[Plan, Choice] | None:
     base = asking(seed).model_copy(update={"corner": "easy_going", "cut_own": bool(rng.random() < 0.5)})
     room, allowance = base.fill.room_in, base.binding_allowance_in
     heights = {side: base.border_in.of(side) - 2 * room - allowance for side in SIDES}
-    if min(heights.values()) <= 0.5:
+    least, most = LEAST_SHARE * max(heights.values()), min(heights.values()) / 2
+    if min(heights.values()) <= 0.5 or least > most:
         return None
-    r = float(rng.uniform(LEAST_SHARE * max(heights.values()), min(heights.values()) / 2))
+    r = float(rng.uniform(least, most))
     big = r * float(rng.uniform(1, easygoing.LARGEST_CORNER))
     counts = {}
     for pair in (("top", "bottom"), ("left", "right")):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import count
 
 import pytest
 
@@ -11,16 +12,17 @@ from planner.layout import Layout, place
 from planner.plan import SIDES, Choice, Counts, Plan
 from planner.solver.rank import ranked
 from tests import strategies
-from tests.laws import broken, overlaps
+from tests.laws import broken, largest, overlaps
 from tests.planner.landed import STYLES, example
 
-ORDINARY, EASY, ASKED = 250, 150, 30
-LONG_STRICT, LONG_EASY, LONG_ASKED = 90_000, 8_000, 2_000  # together 100,000 plans
+ORDINARY, EASY, ASKED = 150, 25, 30
+LONG_STRICT, LONG_EASY, LONG_ASKED = 95_000, 4_000, 1_000  # together 100,000 plans laid out and judged
+LONG_FROM, LONG_PART = 1_000_000, 1000
 
 
-def strict_layouts(first: int, number: int) -> Iterator[tuple[int, Layout | None]]:
+def strict_layouts(first: int) -> Iterator[tuple[int, Layout | None]]:
     """Seed and layout of plans that were built to land; None where ``place`` found circles overlapping."""
-    for seed in range(first, first + number):
+    for seed in count(first):
         drawn = strategies.landing(seed)
         if drawn is None:
             continue
@@ -36,20 +38,25 @@ def strict_layouts(first: int, number: int) -> Iterator[tuple[int, Layout | None
             yield seed, None
 
 
-def judge_strict(first: int, number: int) -> None:
+def judge_strict(first: int, number: int) -> int:
+    """Judges so many plans that can be laid out, from a seed on; gives the seed to go on with."""
     placed = refused = 0
-    for seed, layout in strict_layouts(first, number):
+    for seed, layout in strict_layouts(first):
         if layout is None:
             refused += 1
             continue
         placed += 1
         assert broken(layout) == [], f"plan {seed}"
+        if placed == number:
+            break
     assert placed > 2 * refused
+    return seed + 1
 
 
-def judge_easy(first: int, number: int) -> None:
+def judge_easy(first: int, number: int) -> int:
+    """The same for easy-going corners."""
     placed = 0
-    for seed in range(first, first + number):
+    for seed in count(first):
         drawn = strategies.easy(seed)
         if drawn is None:
             continue
@@ -59,13 +66,16 @@ def judge_easy(first: int, number: int) -> None:
             continue
         placed += 1
         assert broken(layout) == [], f"plan {seed}"
-    assert placed > number / 20
+        if placed == number:
+            break
+    assert placed > (seed + 1 - first) / 20
+    return seed + 1
 
 
-def judge_asked(first: int, number: int) -> None:
-    """Plans as she might type them, through the solver: every proposal is placed and keeps the laws."""
-    judged = 0
-    for seed in range(first, first + number):
+def judge_asked(first: int, number: int) -> int:
+    """The same for plans as she might type them, through the solver: a few proposals of each that has any."""
+    asked = 0
+    for seed in count(first):
         plan = strategies.asking(seed)
         try:
             found = ranked(plan)
@@ -73,13 +83,15 @@ def judge_asked(first: int, number: int) -> None:
             continue
         for proposal in found[:: max(1, len(found) // 4)]:
             layout = place(plan, proposal.choice)
-            judged += 1
             assert broken(layout) == [], f"plan {seed}: {proposal.choice}"
             steps = [layout.own[side].step for side in SIDES]
             assert max(steps) <= 1.03 * min(steps) * (1 + 1e-9), f"plan {seed}"
             assert proposal.level == all(_level(layout, s) for s in SIDES) or plan.corner == "easy_going"
             assert plan.run in ("any", "level" if proposal.level else "rolling")
-    assert judged > number
+        asked += bool(found)
+        if asked == number:
+            break
+    return seed + 1
 
 
 def _level(layout: Layout, side: str) -> bool:
@@ -103,10 +115,17 @@ def test_proposals_keep_the_laws() -> None:
 
 
 @pytest.mark.long
-def test_a_hundred_thousand_plans_keep_the_laws() -> None:
-    judge_strict(1_000_000, LONG_STRICT)
-    judge_easy(1_000_000, LONG_EASY)
-    judge_asked(1_000_000, LONG_ASKED)
+def test_a_hundred_thousand_plans_keep_the_laws(capsys: pytest.CaptureFixture[str]) -> None:
+    judged = 0
+    for judge, number in ((judge_strict, LONG_STRICT), (judge_easy, LONG_EASY), (judge_asked, LONG_ASKED)):
+        seed = LONG_FROM
+        for _ in range(number // LONG_PART):
+            seed = judge(seed, LONG_PART)
+            judged += LONG_PART
+            figures = ", ".join(f"{name} {value:.2g}" for name, value in largest.items())
+            with capsys.disabled():
+                print(f"{judged} plans kept the laws ({judge.__name__} before {seed}); largest: {figures}")
+    assert judged == LONG_STRICT + LONG_EASY + LONG_ASKED
 
 
 @pytest.mark.parametrize("style", range(len(STYLES)))
