@@ -91,27 +91,30 @@ class Runs:
             self.meeting, self.height[rows], self.big[rows], self.r[rows], self.k[rows], self.middle[rows]
         )
 
+    def _legs(self, lift: Numbers, gap: Numbers) -> tuple[Numbers, Numbers, Numbers]:
+        """What a length is made of: from the corner circle to the first circle, one step, half the middle."""
+        along = first(self.height, self.big, self.r, lift, gap) - self.big
+        half = half_middle(self.meeting, self.height, self.r, self.middle, lift, gap)
+        return along, step(self.height, self.r, lift, gap), half
+
     def length(self, lift: Numbers, gap: Numbers) -> Numbers:
         """From the crossing of the outer guides to the middle of the side, as the run fills it."""
-        along = first(self.height, self.big, self.r, lift, gap)
-        along = along + (self.k - 1) * step(self.height, self.r, lift, gap)
-        return along + half_middle(self.meeting, self.height, self.r, self.middle, lift, gap)
+        along, p, half = self._legs(lift, gap)
+        return np.asarray(self.big + along + (self.k - 1) * p + half)
 
-    def growth(self, lift: Numbers, gap: Numbers) -> tuple[Numbers, Numbers]:
-        """How much the length grows per inch of lift and per inch of gap: its two partial derivatives."""
-        v, p = rise(self.height, self.r, lift), step(self.height, self.r, lift, gap)
-        down = self.height - self.r - lift - self.big
-        along = first(self.height, self.big, self.r, lift, gap) - self.big
+    def growth(self, lift: Numbers, gap: Numbers) -> tuple[Numbers, Numbers, Numbers]:
+        """The length, and how much it grows per inch of lift and per inch of gap: its two partial derivatives."""
+        along, p, half = self._legs(lift, gap)
+        v, down = rise(self.height, self.r, lift), self.height - self.r - lift - self.big
         with np.errstate(invalid="ignore", divide="ignore"):
             by_lift = (self.k - 1) * 2 * v / p + down / along
             by_gap = (self.k - 1) * (2 * self.r + gap) / p + (self.big + self.r + gap) / along
             match self.meeting:
                 case "wreath":
-                    half = half_middle("wreath", self.height, self.r, self.middle, lift, gap)
                     by_lift = by_lift + v / (2 * half)
                 case "butted":
                     by_gap = by_gap + 0.5
-        return np.asarray(by_lift), np.asarray(by_gap)
+        return np.asarray(self.big + along + (self.k - 1) * p + half), np.asarray(by_lift), np.asarray(by_gap)
 
     def useful_lift(self, limit: float) -> Numbers:
         """Largest lift that still lengthens each run: at most ``limit``, and the rows never cross.
@@ -120,7 +123,7 @@ class Runs:
         summit; past it (a level run under a large corner circle) lifting would shorten the run again.
         """
         top = np.minimum(limit, np.maximum(0.0, (self.height - 2 * self.r) / 2))
-        falling = np.flatnonzero(self.growth(top, np.zeros_like(top))[0] < 0)
+        falling = np.flatnonzero(self.growth(top, np.zeros_like(top))[1] < 0)
         if falling.size:
             some, low, high, none = (
                 self[falling],
@@ -130,7 +133,7 @@ class Runs:
             )
             for _ in range(_HALVINGS):
                 mid = (low + high) / 2
-                rising = some.growth(mid, none)[0] > 0
+                rising = some.growth(mid, none)[1] > 0
                 low, high = np.where(rising, mid, low), np.where(rising, high, mid)
             top[falling] = low
         return top
@@ -166,9 +169,10 @@ class Runs:
                 break
             some, raising, at = self[open_rows], by_lift[open_rows], x[open_rows]
             lift, gap = np.where(raising, at, top[open_rows]), np.where(raising, 0.0, at)
-            over = target[open_rows] - some.length(lift, gap)
+            length, by_lift_now, by_gap_now = some.growth(lift, gap)
+            over = target[open_rows] - length
             with np.errstate(divide="ignore", invalid="ignore"):
-                more = over / np.where(raising, *some.growth(lift, gap))
+                more = over / np.where(raising, by_lift_now, by_gap_now)
             more = np.where(np.isfinite(more), more, 0.0)
             x[open_rows] = np.clip(at + more, 0.0, most[open_rows])
             open_rows = open_rows[(np.abs(over) > _SETTLED_IN) & (x[open_rows] != at)]
