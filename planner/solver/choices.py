@@ -49,20 +49,18 @@ def combinations(
     meeting: MeetingKind | None,
     limits: Limits,
     pairs: Tries | None = None,
-    every: int = 1,
 ) -> Combos:
     """All combinations of one meeting (None: turning corners) that land and keep every hard limit.
 
-    pairs: the circles within reach, where they are worked out already; every: try only each so manieth middle.
+    pairs: the circles within reach, where they are worked out already.
     """
     pairs = pairs or within_reach(plan, quilt, limits, *circle_pairs(plan, quilt, limits))
-    tries = pairs.with_middles(middles(plan, quilt, meeting)[::every])
-    return feasible(plan, quilt, meeting, limits, tries)
+    return feasible(plan, quilt, meeting, limits, pairs.with_middles(middles(plan, quilt, meeting)))
 
 
 def feasible(plan: Plan, quilt: Quilt, meeting: MeetingKind | None, limits: Limits, tries: Tries) -> Combos:
     """The combinations of given circles and middles that land and keep every hard limit."""
-    return reached(plan, quilt, meeting, limits, landing(plan, quilt, meeting, limits, tries))
+    return with_reach(plan, quilt, meeting, limits, landing(plan, quilt, meeting, limits, tries))
 
 
 def landing(plan: Plan, quilt: Quilt, meeting: MeetingKind | None, limits: Limits, tries: Tries) -> Combos:
@@ -74,12 +72,6 @@ def landing(plan: Plan, quilt: Quilt, meeting: MeetingKind | None, limits: Limit
     if any(quilt.bands[one].height != quilt.bands[other].height for one, other in PAIRS):
         combos = combos.where(_draws(quilt, meeting, combos, limits))
     return combos
-
-
-def reached(plan: Plan, quilt: Quilt, meeting: MeetingKind | None, limits: Limits, combos: Combos) -> Combos:
-    """The combinations with their reach, without those that reach too far."""
-    combos = with_reach(plan, quilt, meeting, combos)
-    return combos.where((combos.reach_run <= limits.longest) & (combos.reach_ends <= limits.reach_ends))
 
 
 def middles(plan: Plan, quilt: Quilt, meeting: MeetingKind | None) -> Numbers:

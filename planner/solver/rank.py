@@ -2,25 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
-from planner.band import Quilt, largest_corner, quilt_of
+from planner.band import largest_corner, quilt_of
 from planner.corners import Ease
-from planner.errors import PlanError
 from planner.plan import SIDES, Choice, MeetingKind, Plan, SideName
 from planner.run import Numbers
-from planner.solver import choices, easy, reaching
-from planner.solver.combos import Combos, Tries, choice_of, is_level
+from planner.solver import choices
+from planner.solver.combos import Combos, choice_of, is_level
 from planner.solver.limits import Limits
 from planner.solver.score import criteria, crowding, least_score, score, terms, undominated
+from planner.solver.search import cheapest, circles, feasible
 
-ALL_MEETINGS: tuple[MeetingKind, ...] = ("butted", "little_spines", "wreath", "lattice")
 LEAD = 3  # this many visibly different proposals come first
-_AT_ONCE = 24  # combinations whose reach is worked out in one go: fewer take as long
-_ROUNDING = 1e-9  # of a score
 _VISIBLE_SHARE = 0.08  # circles that differ by less look the same in a border
 
 
@@ -53,42 +49,6 @@ class Found:
     parts: dict[str, Numbers]
 
 
-def feasible(
-    plan: Plan, limits: Limits | None = None, every: int = 1
-) -> Iterator[tuple[MeetingKind | None, Combos]]:
-    """Everything that lands and keeps the limits, one meeting at a time (so that asking for any is cheap).
-
-    every: try only each so manieth middle, where it is enough to know whether anything lands.
-    """
-    quilt, limits = quilt_of(plan), limits or Limits.of(plan)
-    if plan.corner == "easy_going":
-        _look_into_tin(plan)
-        yield None, easy.combinations(plan, quilt, limits)
-        return
-    for meeting, pairs in _circles(plan, quilt, limits):
-        yield meeting, choices.combinations(plan, quilt, meeting, limits, pairs, every)
-
-
-def _circles(plan: Plan, quilt: Quilt, limits: Limits) -> Iterator[tuple[MeetingKind | None, Tries]]:
-    """Each meeting that she allows, with the pairs of circles to try. Raises PlanError where she has none."""
-    _look_into_tin(plan)
-    pairs = reaching.within_reach(plan, quilt, limits, *choices.circle_pairs(plan, quilt, limits))
-    meetings: tuple[MeetingKind | None, ...] = ALL_MEETINGS if plan.meeting == "any" else (plan.meeting,)
-    for meeting in (None,) if plan.corner == "turning" else meetings:
-        if len(pairs):
-            yield meeting, pairs
-
-
-def _look_into_tin(plan: Plan) -> None:
-    """Raises PlanError where there is no circle in it and none to be cut."""
-    if not plan.tin_in and not plan.cut_own:
-        raise PlanError(
-            "The tin is empty, so there is no circle to draw round.",
-            field="tin_in",
-            cure="Enter the circles you own, or say that you will cut your own.",
-        )
-
-
 def ranked(plan: Plan) -> list[Proposal]:
     """All proposals that no other beats, best first.
 
@@ -106,31 +66,18 @@ def ranked(plan: Plan) -> list[Proposal]:
 def best(plan: Plan) -> Proposal | None:
     """The first of the ranked proposals, but for why one would take it, which all the others decide.
 
-    For a comparison of many plans: what cannot score better than the best so far is left out, circles before
-    they are landed and landed ones before their reach is worked out.
+    For a comparison of many plans: what cannot score better than the best so far is left out.
     """
-    if plan.corner == "easy_going":  # chains that wander are measured one by one anyway
-        return next(iter(ranked(plan)), None)
     quilt, limits = quilt_of(plan), Limits.of(plan)
     corner = largest_corner(quilt)
-    lowest, leading = np.inf, None
-    for meeting, pairs in _circles(plan, quilt, limits):
-        tries = pairs.with_middles(choices.middles(plan, quilt, meeting))
-        tries = tries.where(least_score(tries, limits, corner) <= lowest + _ROUNDING)
-        if not len(tries):
-            continue
-        combos = choices.landing(plan, quilt, meeting, limits, tries)
-        bound = score(combos, limits, corner)
-        order = np.argsort(bound, kind="stable")
-        while len(order := order[bound[order] <= lowest + _ROUNDING]):
-            some, order = combos.where(order[:_AT_ONCE]), order[_AT_ONCE:]
-            some = choices.reached(plan, quilt, meeting, limits, some)
-            found = Found(meeting, some, score(some, limits, corner), {})
-            lowest = min(lowest, found.scores.min(initial=np.inf))
-            rows = np.flatnonzero(found.scores == lowest).tolist()
-            alike = [_proposal(plan, found, i, {}) for i in rows] + ([leading] if leading else [])
-            leading = min(alike, key=_order, default=None)
-    return leading
+    leading: list[Proposal] = []
+    for meeting, combos, scores in cheapest(
+        plan, limits, lambda c: score(c, limits, corner), lambda t: least_score(t, limits, corner)
+    ):
+        found = Found(meeting, combos, scores, {})
+        rows = np.flatnonzero(scores == scores.min(initial=np.inf)).tolist()
+        leading = sorted([*leading, *(_proposal(plan, found, i, {}) for i in rows)], key=_order)[:1]
+    return leading[0] if leading else None
 
 
 def chosen(plan: Plan, choice: Choice) -> Proposal | None:
@@ -138,7 +85,7 @@ def chosen(plan: Plan, choice: Choice) -> Proposal | None:
     quilt, limits = quilt_of(plan), Limits.of(plan)
     if plan.corner == "easy_going":
         return next((p for p in ranked(plan) if p.choice == choice), None)
-    for meeting, pairs in _circles(plan, quilt, limits):
+    for meeting, pairs in circles(plan, quilt, limits):
         if meeting != choice.meeting:
             continue
         same = (2 * pairs.big == choice.corner_diameter_in) & (2 * pairs.r == choice.run_diameter_in)

@@ -39,43 +39,48 @@ def within_reach(plan: Plan, quilt: Quilt, limits: Limits, big: Numbers, r: Numb
     return replace(tries, reach_corner=corners).where(corners <= limits.reach_ends + most)
 
 
-def with_reach(plan: Plan, quilt: Quilt, meeting: MeetingKind | None, combos: Combos) -> Combos:
-    """The combinations with their reach worked out, worst side each."""
-    room, tail, n = plan.fill.room_in, plan.tail_deg, len(combos)
-    heights = np.repeat([quilt.bands[s].height for s in SIDES], n)
-    beside = np.repeat([quilt.bands[previous_side(s)].height for s in SIDES], n)
-    big, r, middle = (np.tile(a, 4) for a in (combos.big, combos.r, combos.middle))
-    lift, gap = combos.lift.T.ravel(), combos.gap.T.ravel()
-    along, ends = ((np.round(lift * n) / n, np.round(gap * n) / n) for n in (64, 16))  # in: near enough
-    one = combos.k.T.ravel() < 2  # only then does the corner circle stand next to the last
+def with_reach(
+    plan: Plan, quilt: Quilt, meeting: MeetingKind | None, limits: Limits, combos: Combos
+) -> Combos:
+    """The combinations that do not reach too far, with their reach, the worst of the four sides."""
+    longest, ends = limits.longest, limits.reach_ends
+    combos = combos.where((combos.reach_run <= longest) & (combos.reach_corner <= ends))  # at least that far
+    room, tail = plan.fill.room_in, plan.tail_deg
 
     def worst(work: Callable[..., Numbers], *columns: Numbers) -> Numbers:
-        return np.asarray(_once(work, columns).reshape(4, n).max(axis=0, initial=0.0))
+        return np.asarray(_once(work, columns).reshape(4, -1).max(axis=0, initial=0.0))
 
-    return replace(
-        combos,
-        reach_run=worst(lambda h, r, x, g: reach.of_runs(h, r, x, g, room, tail), heights, r, *along),
-        reach_corner=worst(
-            lambda h, b, q, r, k, x, g: reach.of_corners(h, b, q, r, k, x, g, room, tail),
-            heights,
-            beside,
-            big,
-            r,
-            np.where(one, 1.0, 2.0),
-            *ends,
-        ),
-        reach_middle=worst(
-            lambda h, q, r, k, m, x, g: reach.of_middles(meeting, h, q, r, k, m, x, g, room, tail),
-            heights,
-            np.where(one, big, r),
-            r,
-            np.where(one, 1.0, 2.0),
-            middle,
-            *ends,
-        )
-        if meeting
-        else combos.reach_middle,
+    height, _, _, r, *ease = _sides(quilt, combos, 64)
+    runs = worst(lambda h, q, x, g: reach.of_runs(h, q, x, g, room, tail), height, r, *ease)
+    combos = replace(combos, reach_run=runs).where(runs <= longest)
+
+    height, beside, big, r, *ease = _sides(quilt, combos, 16)
+    one = combos.k.T.ravel() < 2  # only then does the corner circle stand next to the last
+    number = np.where(one, 1.0, 2.0)
+    corners = worst(
+        lambda h, b, big, q, k, x, g: reach.of_corners(h, b, big, q, k, x, g, room, tail),
+        *(height, beside, big, r, number, *ease),
     )
+    middles = np.zeros(len(combos))
+    if meeting:
+        middles = worst(
+            lambda h, big, q, k, m, x, g: reach.of_middles(meeting, h, big, q, k, m, x, g, room, tail),
+            *(height, np.where(one, big, r), r, number, np.tile(combos.middle, 4), *ease),
+        )
+    combos = replace(combos, reach_corner=corners, reach_middle=middles)
+    return combos.where(combos.reach_ends <= ends)
+
+
+def _sides(quilt: Quilt, combos: Combos, marks: int) -> list[Numbers]:
+    """All combinations side by side: band, the band beside its corner, circles, lift and gap. Shape (4 n,) each.
+
+    Ease goes by marks of an inch: near enough for a reach, and many combinations then share one.
+    """
+    n = len(combos)
+    heights = np.repeat([quilt.bands[s].height for s in SIDES], n)
+    beside = np.repeat([quilt.bands[previous_side(s)].height for s in SIDES], n)
+    eases = (np.round(ease.T.ravel() * marks) / marks for ease in (combos.lift, combos.gap))
+    return [heights, beside, np.tile(combos.big, 4), np.tile(combos.r, 4), *eases]
 
 
 def _once(work: Callable[..., Numbers], columns: tuple[Numbers, ...]) -> Numbers:

@@ -6,18 +6,22 @@ give is read off the layouts found. Every cure is a changed plan that has been s
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from math import ceil, floor, inf
 from typing import Any
 
+import numpy as np
+
 from planner.band import largest_corner, quilt_of
 from planner.errors import PlanError
 from planner.lengths import format_length
 from planner.plan import SIDES, Plan
+from planner.run import Numbers
 from planner.solver.combos import Combos
 from planner.solver.limits import Limits
-from planner.solver.rank import feasible
+from planner.solver.search import cheapest, feasible
 
 BORDER_STEP_IN = 1 / 8  # a border is cut to eighths
 ROUND_SIZES_IN = {"in": (1 / 4, 1 / 8), "mm": (10 / 25.4, 5 / 25.4)}  # of templates, the coarser ones first
@@ -68,7 +72,8 @@ def apply_change(plan: Plan, change: dict[str, Any]) -> Plan:
 def works(plan: Plan) -> bool:
     """Whether a plan has any proposal, found by trying fewer sizes and middles than ``propose`` does."""
     try:
-        return any(len(combos) for _, combos in feasible(_sketch(plan), every=_SKETCH_MIDDLES))
+        found = cheapest(_sketch(plan), Limits.of(plan), lambda c: c.reach_run, every=_SKETCH_MIDDLES)
+        return any(len(combos) for _, combos, _ in found)
     except PlanError:
         return False
 
@@ -146,10 +151,10 @@ def _reach(plan: Plan) -> Iterator[Refusal]:
     excess = _least(
         plan,
         replace(limits, longest=inf, reach_ends=inf),
-        lambda c: [
-            max(run - limits.longest, (ends - limits.reach_ends) * limits.longest / limits.reach_ends)
-            for run, ends in zip(c.reach_run.tolist(), c.reach_ends.tolist(), strict=True)
-        ],
+        lambda c: np.maximum(
+            c.reach_run - limits.longest,
+            (c.reach_ends - limits.reach_ends) * limits.longest / limits.reach_ends,
+        ),
     )
     if excess is None:
         return
@@ -170,24 +175,28 @@ def _reach(plan: Plan) -> Iterator[Refusal]:
 def _ease(plan: Plan) -> Iterator[Refusal]:
     """Would a little more lift and gap land it?"""
     lift, gap = plan.ease_limits.lift_in, plan.ease_limits.gap_in
-    for more in range(1, int(_LOOSE_EASE_IN * 16) + 1):
-        change = {"ease_limits.lift_in": lift + more / 16, "ease_limits.gap_in": gap + more / 16}
-        if works(apply_change(plan, change)):
-            yield Refusal(
-                "ease",
-                "ease_limits.gap_in",
-                f"The runs miss the middle: they would have to give {_show(more / 16, plan)} more than you allow.",
-                more / 16,
-                f"Allow a lift of {_show(lift + more / 16, plan)} and a gap of {_show(gap + more / 16, plan)}.",
-                change,
-            )
-            return
+
+    def eased(more: int) -> dict[str, Any]:
+        return {"ease_limits.lift_in": lift + more / 16, "ease_limits.gap_in": gap + more / 16}
+
+    most = int(_LOOSE_EASE_IN * 16)
+    if not works(apply_change(plan, eased(most))):
+        return
+    more = bisect_left(range(1, most), True, key=lambda more: works(apply_change(plan, eased(more)))) + 1
+    yield Refusal(
+        "ease",
+        "ease_limits.gap_in",
+        f"The runs miss the middle: they would have to give {_show(more / 16, plan)} more than you allow.",
+        more / 16,
+        f"Allow a lift of {_show(lift + more / 16, plan)} and a gap of {_show(gap + more / 16, plan)}.",
+        eased(more),
+    )
 
 
 def _mismatch(plan: Plan) -> Iterator[Refusal]:
     """Do the four sides only land with steps that differ too much, or do unlike borders share no circle at all?"""
     limits = Limits.of(plan)
-    excess = _least(plan, replace(limits, mismatch=inf), lambda c: c.mismatch.tolist())
+    excess = _least(plan, replace(limits, mismatch=inf), lambda c: c.mismatch)
     widths = sorted({plan.border_in.of(s) for s in SIDES}, reverse=True)
     if excess is None and len(widths) == 1:
         return
@@ -295,9 +304,10 @@ _QUESTIONS: tuple[Callable[[Plan], Iterator[Refusal]], ...] = (
 _EASY_QUESTIONS = (_tin, _taste, _reach)
 
 
-def _least(plan: Plan, limits: Limits, excess: Callable[[Combos], list[float]]) -> float | None:
+def _least(plan: Plan, limits: Limits, excess: Callable[[Combos], Numbers]) -> float | None:
     """The least excess over all layouts that loosened limits let through; None when they let none through."""
-    return min((x for _, combos in feasible(_sketch(plan), limits) for x in excess(combos)), default=None)
+    least = min((x.min(initial=inf) for _, _, x in cheapest(_sketch(plan), limits, excess)), default=inf)
+    return float(least) if least < inf else None
 
 
 def _show(value: float, plan: Plan) -> str:
