@@ -16,14 +16,13 @@ from hypothesis import settings
 from planner.demo import demo_plan
 from server.app import create_app
 from server.settings import Settings
+from tests.__main__ import tools
 
 Ask = Callable[..., httpx.Response]
 
 # A busy machine is no fault of the code: nothing is timed in the tests.
 settings.register_profile("house", deadline=None)
 settings.load_profile("house")
-
-CHROMIUM = shutil.which("chromium")
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -33,11 +32,13 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     # The browser's driver leaves an event loop running, in which no other test could start its own.
     items.sort(key=lambda item: "browser" in item.keywords or "tests/browser" in item.nodeid)
+    there = tools()
+    missing = " ".join(package for package in ("chromium", "libatomic1") if not there[package])
     for item in items:
         if "long" in item.keywords and not config.getoption("--long"):
             item.add_marker(pytest.mark.skip(reason="long mode only (--long)"))
-        if "browser" in item.keywords and CHROMIUM is None:
-            item.add_marker(pytest.mark.skip(reason="no chromium here: apt-get install chromium"))
+        if "browser" in item.keywords and missing:
+            item.add_marker(pytest.mark.skip(reason=f"no browser here: apt-get install {missing}"))
 
 
 @pytest.fixture(scope="session")
@@ -47,7 +48,7 @@ def browser_type_launch_args() -> dict[str, Any]:
     flags += ["--disable-component-update", "--disable-sync"]
     if os.geteuid() == 0:
         flags.append("--no-sandbox")
-    return {"executable_path": CHROMIUM, "args": flags}
+    return {"executable_path": shutil.which("chromium"), "args": flags}
 
 
 @pytest.fixture(scope="session")
