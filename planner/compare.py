@@ -166,27 +166,25 @@ def _column(variant: Variant, basis: Basis) -> Column:
     plan = variant.plan
     if plan is None:
         return Column(variant, obstacles=(variant.obstacle,) if variant.obstacle else ())
+    found = _solved(plan.model_dump_json(), basis)
+    if isinstance(found, Obstacle):
+        return Column(variant, obstacles=(found,))
+    return Column(variant, found)
+
+
+@lru_cache(maxsize=2 * MOST)  # she will change one width and look at all again
+def _solved(plan_json: str, basis: Basis) -> Solved | Obstacle:
+    """Her choice, or the best there is, laid out and reckoned; or what stands in its way."""
+    plan = Plan.model_validate_json(plan_json)
     try:
-        proposal = _best(_alike(plan))
+        proposal = (chosen(plan, plan.choice) if plan.choice else None) or best(plan)
         if proposal is None:
             refusal = quickly(plan)
-            return Column(variant, obstacles=(Obstacle(refusal.message, refusal.cure),))
+            return Obstacle(refusal.message, refusal.cure)
         layout = place(plan, proposal.choice)
-        return Column(variant, Solved(proposal, layout, needs(plan, estimated_work(layout), basis)))
+        return Solved(proposal, layout, needs(plan, estimated_work(layout), basis))
     except PlanError as error:
-        return Column(variant, obstacles=(Obstacle(error.message, error.cure),))
-
-
-def _alike(plan: Plan) -> str:
-    """All of a plan that its solving depends on, as text."""
-    return plan.model_dump_json(exclude={"name", "look", "tags", "typed", "units"})
-
-
-@lru_cache(maxsize=256)
-def _best(plan_json: str) -> Proposal | None:
-    """Her choice, or the best there is. Kept, because she will change one width and look at all again."""
-    plan = Plan.model_validate_json(plan_json)
-    return (chosen(plan, plan.choice) if plan.choice else None) or best(plan)
+        return Obstacle(error.message, error.cure)
 
 
 def _changed(plan: Plan, what: str, change: dict[str, object]) -> Plan:

@@ -22,7 +22,7 @@ Numbers: TypeAlias = NDArray[np.float64]
 
 LANDING_TOLERANCE_IN = 1e-9  # DESIGN section 4: what is left over at the middle
 _SLACK_IN = 1e-12  # rounding at the very ends of the ease
-_HALVINGS = 26  # of a lift below an inch: at its summit the length is flat, so half the bits give all of it
+_CLOSINGS = 10  # of a lift below an inch: at its summit the length is flat, so half the bits give all of it
 _NEWTON_STEPS = 60  # it takes five or six; near a level run, where the length is flat, a few more
 _SETTLED_IN = 1e-12  # a thousandth of the tolerance, and above the rounding of a length of 240 in
 
@@ -125,18 +125,28 @@ class Runs:
         top = np.minimum(limit, np.maximum(0.0, (self.height - 2 * self.r) / 2))
         falling = np.flatnonzero(self.growth(top, np.zeros_like(top))[1] < 0)
         if falling.size:
-            some, low, high, none = (
-                self[falling],
-                np.zeros(falling.size),
-                top[falling],
-                np.zeros(falling.size),
-            )
-            for _ in range(_HALVINGS):
-                mid = (low + high) / 2
-                rising = some.growth(mid, none)[1] > 0
-                low, high = np.where(rising, mid, low), np.where(rising, high, mid)
-            top[falling] = low
+            top[falling] = self[falling]._summits(top[falling])
         return top
+
+    def _summits(self, top: Numbers) -> Numbers:
+        """The lift below ``top`` where each run is longest: where its growth vanishes, by false position.
+
+        An end that stands twice counts half, so that both close in (the Illinois rule).
+        """
+        low, high, none = np.zeros_like(top), top, np.zeros_like(top)
+        rising, falling = np.maximum(self.growth(low, none)[1], 0.0), self.growth(high, none)[1]
+        summit, moved = low, none
+        for _ in range(_CLOSINGS):
+            share = np.divide(rising, rising - falling, out=np.zeros_like(top), where=rising > falling)
+            summit = low + (high - low) * share
+            found = self.growth(summit, none)[1]
+            side = np.where(found > 0, 1.0, -1.0)
+            half = np.where(side == moved, 0.5, 1.0)
+            low, high = np.where(side > 0, summit, low), np.where(side > 0, high, summit)
+            rising = np.where(side > 0, found, half * rising)
+            falling = np.where(side > 0, half * falling, found)
+            moved = side
+        return summit
 
     def ease(self, target: Numbers, lift_limit: float, gap_limit: float) -> tuple[Numbers, Numbers]:
         """Lift and gap with which each run lands on ``target`` (half its side's span); nan where none does.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from planner.lengths import format_length
 from planner.plan import Plan
@@ -24,6 +25,12 @@ class Proposals:
 
 def propose(plan: Plan) -> Proposals:
     """Solve a plan. Raises PlanError when there is nothing to solve (no band, no circles)."""
+    return _solved(plan.model_dump_json(exclude={"name", "look", "tags", "typed", "choice"}))
+
+
+@lru_cache(maxsize=32)  # she looks at one proposal after another, and saves, prints and shares what is solved
+def _solved(plan_json: str) -> Proposals:
+    plan = Plan.model_validate_json(plan_json)
     found = tuple(ranked(plan))
     return Proposals(found, () if found else tuple(refusals_of(plan)), advice_on(plan))
 
