@@ -46,6 +46,11 @@ class Motion:
             *self.point((first.e, first.f)),
         )
 
+    def undone(self) -> Motion:
+        """The motion back."""
+        e, f = self.a * self.e + self.b * self.f, self.c * self.e + self.d * self.f
+        return Motion(self.a, self.c, self.b, self.d, -e, -f)
+
 
 @dataclass(frozen=True, slots=True)
 class Line:

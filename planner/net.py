@@ -9,7 +9,7 @@ from __future__ import annotations
 from bisect import insort
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from itertools import accumulate, pairwise
+from itertools import accumulate, islice, pairwise, product
 from math import atan2, floor, hypot, pi, sin, tan
 
 import numpy as np
@@ -22,8 +22,9 @@ from planner.spine import TOUCHING_IN
 
 ON_IN = 0.02  # a shape that begins this near a strand begins on it: the width of a thread
 _COARSE_IN = 0.01  # how far the polylines that find neighbours stray from the curves
-_CELL_IN = 1e-6
+_CELL_IN = 1e-3
 _SAMPLES, _STEPS = 12, 6
+_GAUSS = 24  # nodes of the quadrature: exact to a millionth of an inch for what is sewn
 
 
 def apart(p: Point, q: Point) -> float:
@@ -40,14 +41,14 @@ class Nodes:
 
     def at(self, point: Point) -> int:
         """The node at a point, a new one where there is none."""
-        x, y = point
-        near = (-TOUCHING_IN, TOUCHING_IN)
-        cells = {(floor((x + i) / _CELL_IN), floor((y + j) / _CELL_IN)) for i in near for j in near}
-        for cell in cells:
+        columns, rows = (
+            {floor((v - TOUCHING_IN) / _CELL_IN), floor((v + TOUCHING_IN) / _CELL_IN)} for v in point
+        )
+        for cell in product(columns, rows):
             for node in self._cells.get(cell, ()):
                 if apart(point, self.points[node]) <= TOUCHING_IN:
                     return node
-        self._cells[floor(x / _CELL_IN), floor(y / _CELL_IN)].append(len(self.points))
+        self._cells[floor(point[0] / _CELL_IN), floor(point[1] / _CELL_IN)].append(len(self.points))
         self.points.append(point)
         return len(self.points) - 1
 
@@ -55,14 +56,14 @@ class Nodes:
 class Strand:
     """A chain of curves with the nodes that cut it.
 
-    lengths: of its curves, where they are known already (inches). cuts: (place, node), in order.
+    ends: its first and last node; cuts: (place, node), in order. known: how far some places on it are from its
+    start (inches), those between its curves at least; strands that are alike may share it.
     """
 
-    def __init__(self, nodes: Nodes, curves: Sequence[Curve], lengths: Sequence[float] = ()) -> None:
+    def __init__(self, curves: Sequence[Curve], ends: tuple[int, int], known: dict[float, float]) -> None:
         self.curves = tuple(curves)
-        so_far = [0.0, *accumulate(lengths or (c.length for c in curves))]
-        self._along: dict[float, float] = dict(enumerate(so_far))
-        self.cuts = [(0.0, nodes.at(curves[0].start)), (float(len(curves)), nodes.at(curves[-1].end))]
+        self.cuts = [(0.0, ends[0]), (float(len(curves)), ends[1])]
+        self.known = known
 
     @property
     def start(self) -> int:
@@ -76,13 +77,12 @@ class Strand:
         i = min(floor(place), len(self.curves) - 1)
         return self.curves[i].point(place - i)
 
-    def node_near(self, nodes: Nodes, place: float) -> int:
-        """The node at a place: the strand's own end when that is within ON_IN, or else a cut."""
-        here = self.point(place)
-        for node in (self.start, self.end):
-            if apart(here, nodes.points[node]) <= ON_IN:
+    def node_at(self, nodes: Nodes, place: float) -> int:
+        """The node at a place; the strand is cut there."""
+        for cut, node in self.cuts:
+            if cut == place:
                 return node
-        node = nodes.at(here)
+        node = nodes.at(self.point(place))
         self.cut(place, node)
         return node
 
@@ -91,20 +91,19 @@ class Strand:
         if all(node != other for _, other in self.cuts):
             insort(self.cuts, (place, node))
 
-    def tie(self, nodes: Nodes, side: int, node: int) -> None:
-        """Let the strand begin (side 0) or end (side 1) in a node within ON_IN of where it does."""
-        which = -side
-        self.cuts[which] = (self.cuts[which][0], node)
-        curves, at = list(self.curves), nodes.points[node]
-        curves[which] = tied(curves[0], at) if side == 0 else tied(curves[-1].reversed(), at).reversed()
+    def tie(self, side: int, point: Point) -> None:
+        """Let the strand begin (side 0) or end (side 1) in a point within ON_IN of where it does."""
+        curves = list(self.curves)
+        curves[-side] = tied(curves[0], point) if side == 0 else tied(curves[-1].reversed(), point).reversed()
         self.curves = tuple(curves)
 
     def along(self, place: float) -> float:
         """How far a place is from the start, inches."""
-        if place not in self._along:
+        known = self.known
+        if place not in known:
             whole = floor(place)
-            self._along[place] = self._along[whole] + part(self.curves[whole], 0.0, place - whole).length
-        return self._along[place]
+            known[place] = known[whole] + part(self.curves[whole], 0.0, place - whole).length
+        return known[place]
 
     def pieces(self) -> Iterable[tuple[float, float, Edge]]:
         """The pieces between the cuts: from place, to place, and the edge of the net."""
@@ -169,6 +168,22 @@ class Finder:
             if far <= ON_IN:
                 found[k].append((far, i, place))
         return [[(i, place) for _, i, place in sorted(one)] for one in found]
+
+
+def measured(chains: Sequence[Sequence[Curve]]) -> list[dict[float, float]]:
+    """How far the places between the curves of each chain are from its start (inches).
+
+    All Bézier curves are measured at once, by Gauss–Legendre quadrature.
+    """
+    curves = [curve for chain in chains for curve in chain]
+    points = np.array([(c.p0, c.p1, c.p2, c.p3) for c in curves if isinstance(c, Bezier)]).reshape(-1, 4, 2)
+    nodes, weights = np.polynomial.legendre.leggauss(_GAUSS)
+    t = (1 + nodes) / 2
+    blend = np.stack((3 * (1 - t) ** 2, 6 * (1 - t) * t, 3 * t * t))
+    speed = np.linalg.norm(np.einsum("nij,ik->nkj", np.diff(points, axis=1), blend), axis=2)
+    beziers = iter((speed @ weights / 2).tolist())
+    length = iter([next(beziers) if isinstance(c, Bezier) else c.length for c in curves])
+    return [dict(enumerate(accumulate(islice(length, len(chain)), initial=0.0))) for chain in chains]
 
 
 def part(curve: Curve, first: float, last: float) -> Curve:

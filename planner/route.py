@@ -26,6 +26,7 @@ Step = tuple[int, bool]  # an edge's index, and whether it is walked from its a 
 _Choices: TypeAlias = "int | tuple[_Choices, _Choices] | None"
 _Table = dict[tuple[frozenset[int], int], tuple[float, _Choices]]
 
+_WIDEST = 6  # most open nodes of a table: two tables of 3·2^6 entries are merged in some 0.02 s
 TIE_IN = 1e-9  # ways no shorter than this are equal: the first one found stands, whatever the rounding
 
 
@@ -59,13 +60,15 @@ def hanging_together(edges: Sequence[Edge]) -> list[list[int]]:
 
 
 def least_retrace(edges: Sequence[Edge], *, closed: bool = False) -> Retrace:
-    """The least retrace of one line over a drawing that hangs together; exact.
+    """The least retrace of one line over a drawing that hangs together.
 
     Nodes are settled one by one, fewest neighbours first. All that is known of the edges at a node is merged
     into one table, and of it only what leaves the node even (or makes it an end of the line) is kept: nothing
     settled later touches that node again, so nothing is lost (dynamic programming by elimination). A table
     over n open nodes has at most 3·2^n entries. In trees n is 1; in rings, and where rings and trees hang on
-    others by one node or lie beside them between two, it is 2: there the time is linear in the number of edges.
+    others by one node or lie beside them between two, it is 2: there the time is linear in the number of edges,
+    and the retrace exact. In a net so wide meshed that a table would grow past _WIDEST, the tables at that node
+    are kept apart, as if each could please itself: the length is then a floor, never more than the least.
     """
     odd: dict[int, bool] = defaultdict(bool)
     tables: dict[int, list[_Table]] = defaultdict(list)
@@ -90,6 +93,17 @@ def least_retrace(edges: Sequence[Edge], *, closed: bool = False) -> Retrace:
         if v not in neighbours or degree != len(neighbours[v]):
             continue
         near = neighbours.pop(v)
+        if degree > _WIDEST:
+            for table in tables.pop(v):
+                apart = _freed(table, v)
+                if not any(nodes for nodes, _ in apart):
+                    settled = _merged(settled, apart, most_ends)
+                for u in near:
+                    tables[u] = [apart if t is table else t for t in tables[u]]
+            for u in near:
+                neighbours[u] = {w for t in tables[u] for s, _ in t for w in s} - {u}
+                heappush(waiting, (len(neighbours[u]), u))
+            continue
         table = {(frozenset(), 0): (0.0, None)}
         for other in tables.pop(v, []):
             table = _merged(table, other, most_ends)
@@ -126,6 +140,14 @@ def _settled(table: _Table, v: int, is_odd: bool, most_ends: int) -> _Table:
             _offer(out, (s - {v}, i), c, x)
         elif i < most_ends:
             _offer(out, (s - {v}, i + 1), c, ~v if x is None else (x, ~v))
+    return out
+
+
+def _freed(table: _Table, v: int) -> _Table:
+    """What is left when v may be even or odd."""
+    out: _Table = {}
+    for (s, i), (c, x) in table.items():
+        _offer(out, (s - {v}, i), c, x)
     return out
 
 

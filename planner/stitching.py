@@ -10,9 +10,9 @@ quilt's. DESIGN section 5.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeVar
 
 from planner.curves import Curve
 from planner.fills.shape import FillOfLayout
@@ -32,8 +32,8 @@ class Segment:
     kind: spine and fill are new, tip is the shape at the end of a tail; backtrack goes over a tail or a shape
     again, travel over the spine. what: the part of the spine, or the kind of shape. pocket: the one being
     filled, '' while on the spines. line: which line it belongs to, from 0; each has one start and one stop.
-    shape: which of the fill's shapes is stitched, None for a spine or a way back; span: from where to where
-    along it (inches); the first is the greater when it is stitched from its end.
+    shape: which of the fill's shapes it goes along, None for a spine; span: from where to where along it
+    (inches); the first is the greater when it goes towards its start.
     """
 
     kind: SegmentKind
@@ -86,8 +86,8 @@ class StitchPath:
 
     @property
     def retraced_spine(self) -> float:
-        """What is stitched twice before the filling begins."""
-        return sum(s.length for s in self.segments if s.again and not s.pocket)
+        """What of the spines is stitched twice before the filling begins."""
+        return sum(s.length for s in self.segments if s.again and s.shape is None and not s.pocket)
 
     @property
     def pockets(self) -> tuple[str, ...]:
@@ -95,6 +95,9 @@ class StitchPath:
         return tuple(dict.fromkeys(s.pocket for s in self.segments if s.kind == "fill"))
 
 
+_T = TypeVar("_T")
+# Along a strand from one place to another, how and what: a way that may be gone again; of a shape, its number.
+_Move = tuple[Strand, float, float, SegmentKind, str, int | None]
 # A piece of a spine that is stitched in one go: the strand's number, from and to which place, its edge.
 _Piece = tuple[int, float, float, Edge]
 
@@ -102,7 +105,11 @@ _Piece = tuple[int, float, float, Edge]
 def path_of(layout: Layout, fill: FillOfLayout | None = None) -> StitchPath:
     """The stitching path of a layout, with its fill or of the spines alone; linear in the number of curls."""
     nodes = Nodes()
-    spines = [Strand(nodes, (part.piece.curve,)) for part in layout.spines]
+    curves = [part.piece.curve for part in layout.spines]
+    spines = [
+        Strand((curve,), (nodes.at(curve.start), nodes.at(curve.end)), {0.0: 0.0, 1.0: curve.length})
+        for curve in curves
+    ]
     names = [part.piece.part for part in layout.spines]
     _cut_rings(nodes, spines, names)
     lines = _lines(spines)
@@ -169,7 +176,7 @@ class _Needle:
         self.spines, self.names = spines, names
         self.segments: list[Segment] = []
         self.ways: dict[int, list[tuple[int, float, Step]]] = {}
-        self.stitched: list[tuple[Strand, float, float, SegmentKind, str]] = []
+        self.stitched: list[_Move] = []
         self.edges: list[Edge] = []
         self.here = -1
         self.line = -1
@@ -187,7 +194,8 @@ class _Needle:
             self._tip(tips)
             strand, p, q, (a, b, _) = pieces[i]
             kind: SegmentKind = "backtrack" if i in done else "spine"
-            self._move(self.spines[strand], *((p, q) if on else (q, p)), kind, self.names[strand], "")
+            p, q = (p, q) if on else (q, p)
+            self._move((self.spines[strand], p, q, kind, self.names[strand], None), "")
             self.here = b if on else a
             done.add(i)
         self._tip(tips)
@@ -196,11 +204,26 @@ class _Needle:
 
     def fill(self, pockets: Sequence[Sequence[Rooted]]) -> None:
         """Pocket by pocket, each shape in the fill's order, or all of it back to front when that is nearer."""
-        if not pockets:
+        for pocket in self._in_turn(pockets, list):
+            self._all(pocket, "fill", pocket[0].pocket)
+
+    def _all(self, shapes: Sequence[Rooted], kind: SegmentKind, pocket: str) -> None:
+        """Shapes in order, or back to front when that is nearer."""
+        for shape in self._in_turn(shapes, lambda shape: [shape]):
+            self._stitch(shape, kind, pocket, self._go_to(shape, pocket))
+
+    def _in_turn(self, things: Sequence[_T], shapes_of: Callable[[_T], Sequence[Rooted]]) -> Iterator[_T]:
+        """Pockets or shapes in order, or back to front; each waits until something stitched leads to it."""
+        if not things:
             return
-        for pocket in reversed(pockets) if self._nearer(pockets[-1], pockets[0]) else pockets:
-            for shape in reversed(pocket) if self._nearer(pocket[-1:], pocket[:1]) else pocket:
-                self._stitch(shape, "fill", shape.pocket, self._go_to(shape))
+        first, last = shapes_of(things[0]), shapes_of(things[-1])
+        waiting = list(reversed(things) if self._nearer(last, first) else things)
+        while waiting:
+            n = next((n for n, thing in enumerate(waiting) if self._led_to(shapes_of(thing))), 0)
+            yield waiting.pop(n)
+
+    def _led_to(self, shapes: Iterable[Rooted]) -> bool:
+        return any(node in self.ways for shape in shapes for node in shape.ends)
 
     def _nearer(self, these: Iterable[Rooted], those: Iterable[Rooted]) -> bool:
         """Whether the way to some shapes is shorter than to others."""
@@ -210,47 +233,49 @@ class _Needle:
 
     def _tip(self, tips: dict[int, list[Rooted]]) -> None:
         for shape in tips.pop(self.here, ()):
-            self._stitch(shape, "tip", "")
+            self._carried(shape, "tip", "")
 
     def _begin(self, node: int) -> None:
         self.line += 1
         self.here = node
 
     def _stitch(self, shape: Rooted, kind: SegmentKind, pocket: str, on: bool = True) -> None:
-        """Stitch a shape from its start (or its end), and in passing what it carries."""
+        """Stitch a shape from its start (or its end), and with it what stands on it."""
         strand = shape.strand
         cuts = strand.cuts if on else strand.cuts[::-1]
         begun = cuts[0][0]
         for place, node in cuts:
             if place == cuts[-1][0] or node in shape.carries:
-                self._move(strand, begun, place, kind, shape.kind, pocket, shape.number)
+                self._move((strand, begun, place, kind, shape.kind, shape.number), pocket)
                 begun, self.here = place, node
                 for carried in shape.carries.pop(node, ()):
-                    self._stitch(carried, kind, pocket)
-        self._remember(strand, "backtrack", shape.kind)
+                    self._carried(carried, kind, pocket)
+        self._remember(strand, "backtrack", shape.kind, shape.number)
+        if shape.then:
+            self._all(shape.then, kind, pocket)
 
-    def _move(
-        self,
-        strand: Strand,
-        p: float,
-        q: float,
-        kind: SegmentKind,
-        what: str,
-        pocket: str,
-        shape: int | None = None,
-    ) -> None:
+    def _carried(self, shape: Rooted, kind: SegmentKind, pocket: str) -> None:
+        """Stitch what stands where the needle is, and come back."""
+        foot = self.here
+        on = shape.strand.start == foot
+        self._stitch(shape, kind, pocket, on)
+        if self.here != foot:
+            self._back_to({foot}, pocket)
+
+    def _move(self, move: _Move, pocket: str) -> None:
         """The needle goes from one place of a strand to another."""
+        strand, p, q, kind, what, shape = move
         if p != q:
             span = strand.along(p), strand.along(q)
             length, curves = abs(span[1] - span[0]), strand.between(p, q)
             self.segments.append(Segment(kind, what, pocket, self.line, curves, length, shape, span))
 
-    def _remember(self, strand: Strand, kind: SegmentKind, what: str) -> None:
+    def _remember(self, strand: Strand, kind: SegmentKind, what: str, shape: int | None = None) -> None:
         """A strand is stitched: from now on its pieces may be gone over again."""
         for p, q, edge in strand.pieces():
             piece, (a, b, length) = len(self.edges), edge
             self.edges.append(edge)
-            self.stitched.append((strand, p, q, kind, what))
+            self.stitched.append((strand, p, q, kind, what, shape))
             self.ways.setdefault(a, []).append((b, length, (piece, True)))
             self.ways.setdefault(b, []).append((a, length, (piece, False)))
 
@@ -259,28 +284,33 @@ class _Needle:
         reached = {node for node in goals if node in self.ways}
         return shortest_way(self.ways, self.here, reached) if reached and self.here in self.ways else None
 
-    def _moves(self, steps: Iterable[Step]) -> list[tuple[Strand, float, float, SegmentKind, str]]:
+    def _moves(self, steps: Iterable[Step]) -> list[_Move]:
         """The steps as moves along whole stretches of one strand."""
-        moves: list[tuple[Strand, float, float, SegmentKind, str]] = []
+        moves: list[_Move] = []
         for piece, on in steps:
-            strand, p, q, kind, what = self.stitched[piece]
+            strand, p, q, kind, what, shape = self.stitched[piece]
             if not on:
                 p, q = q, p
             if moves and moves[-1][0] is strand and moves[-1][2] == p:
                 p = moves.pop()[1]
-            moves.append((strand, p, q, kind, what))
+            moves.append((strand, p, q, kind, what, shape))
         return moves
 
-    def _go_to(self, shape: Rooted) -> bool:
-        """Travel to the nearer end of a shape; begin it anew when nothing stitched leads there.
+    def _back_to(self, goals: Iterable[int], pocket: str) -> bool:
+        """Go over what is stitched to the nearest of some nodes; False when no way leads there."""
+        way = self._way_to(goals)
+        if way is None:
+            return False
+        self.here, steps = way
+        for move in self._moves(steps):
+            self._move(move, pocket)
+        return True
+
+    def _go_to(self, shape: Rooted, pocket: str) -> bool:
+        """Go to the nearer end of a shape; begin it anew when nothing stitched leads there.
 
         Returns whether that is its start.
         """
-        way = self._way_to(shape.ends)
-        if way is None:
+        if not self._back_to(shape.ends, pocket):
             self._begin(shape.strand.start)
-            return True
-        self.here, steps = way
-        for strand, p, q, kind, what in self._moves(steps):
-            self._move(strand, p, q, kind, what, shape.pocket)
         return self.here == shape.strand.start

@@ -116,3 +116,12 @@ def test_any_drawing_against_matching(edges: list[Edge]) -> None:
         stops = [(edges[i][0], edges[i][1]) if on else (edges[i][1], edges[i][0]) for i, on in line]
         assert all(before[1] == after[0] for before, after in pairwise(stops))
         assert sum(edges[i][2] for i, _ in line) == pytest.approx(total(edges) + best.length)
+
+
+def test_in_a_wide_mesh_the_least_is_a_floor() -> None:
+    """A net like the meshes of a curved lattice: too many ways to try, the answer stays on the safe side."""
+    grid = nx.grid_2d_graph(14, 14)
+    number = {v: i for i, v in enumerate(grid)}
+    edges = [(number[a], number[b], 1 + (7 * n % 11) / 8) for n, (a, b) in enumerate(grid.edges())]
+    least = matched(edges)
+    assert 0.9 * least < least_retrace(edges).length <= least + 1e-9
