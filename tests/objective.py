@@ -26,8 +26,8 @@ class Objective:
         self.plan, self.meeting = plan, meeting
         self.quilt, self.limits = quilt_of(plan), Limits.of(plan)
         self.corner = largest_corner(self.quilt)
-        last = len(plan.tin_in) - 1
-        self.bounds = [(0, last), (0, last)]
+        last = float(len(plan.tin_in) - 1)
+        self.bounds = [(0.0, last), (0.0, last)]
         self.asked = 0
 
     def __call__(self, x: NDArray[np.float64]) -> float:

@@ -1,0 +1,33 @@
+"""Benchmarks as ratios of one run: ``python3 -m tests.benchmarks``, or some: ``... solving pages clients growing``.
+
+What each row means stands in DEVELOPERS.md. Nothing is asserted: figures are of the machine and the moment.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+
+from tests.benchmarks.growing import growing
+from tests.benchmarks.pages import clients, pages
+from tests.benchmarks.solving import proposals
+from tests.benchmarks.table import Row
+
+ROWS: dict[str, Callable[[], Iterator[Row]]] = {
+    "solving": proposals,
+    "pages": pages,
+    "clients": clients,
+    "growing": growing,
+}
+
+
+def main(wanted: list[str]) -> None:
+    print(f"{'what':<52}{'seconds':>9}  ratio")
+    for name in wanted or ROWS:
+        for row in ROWS[name]():
+            seconds = "" if row.seconds is None else f"{row.seconds:.4f}"
+            print(f"{row.what:<52}{seconds:>9}  {row.ratio}", flush=True)
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])

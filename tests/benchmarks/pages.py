@@ -1,0 +1,123 @@
+"""Pages against a bare one of the same size, a comparison against one page, and many clients against one."""
+
+from __future__ import annotations
+
+import asyncio
+import gc
+import logging
+import statistics
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from functools import _lru_cache_wrapper
+from pathlib import Path
+
+import httpx
+from fastapi import FastAPI
+from fastapi.responses import HTMLResponse
+from fastapi.testclient import TestClient
+
+from planner.demo import demo_plan
+from server.app import create_app
+from server.forms import values_of
+from server.settings import Settings
+from server.store import Store
+from tests.benchmarks.table import Row, quickest
+from tests.server.samples import a_plan
+from tests.server.serving import NO_RATES, Planner
+from tests.server.test_store_load import Tally, count_up
+
+WIDTHS = "5; 5 1/2; 6; 6 1/2; 7; 7 1/2; 8; 8 1/2; 9"
+CLIENTS, CLIENTS_S = 64, 5.0
+
+
+def pages() -> Iterator[Row]:
+    """First: nothing is kept of any plan. Again: it was looked at before."""
+    logging.getLogger("httpx").setLevel(logging.WARNING)
+    with tempfile.TemporaryDirectory() as folder:
+        app = create_app(Settings(database_url=f"sqlite:///{folder}/plans.db"))
+        with TestClient(app, base_url="http://127.0.0.1", client=("127.0.0.1", 50000)) as planner:
+            plan = values_of(demo_plan())
+            one, nine = _look(planner, "/", plan), _look(planner, "/compare", {**plan, "widths": WIDTHS})
+            following = _look(planner, "/drawing", plan)
+            size = len(one().content)
+            bare = quickest(_bare(one().text), 20)
+            yield Row(f"bare page of {size / 1000:.0f} kB", bare, "1")
+            again = quickest(one, 10)
+            yield Row("plan page, again", again, f"{again / bare:.1f} bare pages")
+            first = quickest(one, 5, forget)
+            yield Row("plan page, first", first, f"{first / bare:.0f} bare pages")
+            live = quickest(following, 10)
+            yield Row("drawing alone, while she types", live, f"{live / bare:.1f} bare pages")
+            seconds = quickest(nine, 3, forget)
+            yield Row("nine widths, first", seconds, f"{seconds / first:.1f} plan pages, first")
+            seconds = quickest(nine, 5)
+            yield Row("nine widths, again", seconds, f"{seconds / again:.1f} plan pages, again")
+
+
+def forget() -> None:
+    """As if no plan had been looked at yet: whatever a function of the program has kept goes."""
+    for kept in gc.get_objects():
+        if isinstance(kept, _lru_cache_wrapper) and kept.__module__.startswith(("planner.", "server.")):
+            kept.cache_clear()
+
+
+def _look(client: TestClient, address: str, form: dict[str, str]) -> Callable[[], httpx.Response]:
+    def look() -> httpx.Response:
+        answer: httpx.Response = client.get(address, params=form)
+        answer.raise_for_status()
+        return answer
+
+    return look
+
+
+def _bare(text: str) -> Callable[[], httpx.Response]:
+    """The same page from an application that does nothing but send it."""
+    app = FastAPI()
+
+    @app.get("/")
+    def page() -> HTMLResponse:
+        return HTMLResponse(text)
+
+    client = TestClient(app)
+    return lambda: client.get("/")
+
+
+def clients() -> Iterator[Row]:
+    """Each reads a plan, changes it and saves it, over and over; four of the many share a plan."""
+    alone = 0.0
+    for number in (1, CLIENTS):
+        with tempfile.TemporaryDirectory() as folder:
+            tally = _busy(number, Path(folder))
+        done = (len(tally.reads) + len(tally.saves)) / CLIENTS_S
+        alone = alone or done
+        yield Row(
+            f"{number} at once, {len(tally.errors)} errors; one save (clock)",
+            statistics.median(tally.saves),
+            f"{done:.0f} answers a second, {done / alone:.1f} times one's",
+        )
+
+
+def _busy(number: int, folder: Path) -> Tally:
+    url = f"sqlite:///{folder}/plans.db"
+    store = Store(url)
+    made = [store.create(a_plan(f"Plan {n}")) for n in range((number + 3) // 4)]
+    store.close()
+    tally = Tally(counted={plan.id: 0 for plan in made})
+    planner = Planner(url, folder / "log", settings=NO_RATES)
+    planner.start()
+
+    async def all_at_once() -> None:
+        limits = httpx.Limits(max_connections=number)
+        async with httpx.AsyncClient(base_url=planner.url, timeout=60, limits=limits) as client:
+            until = time.monotonic() + CLIENTS_S
+            plans = [made[n % len(made)] for n in range(number)]
+            await asyncio.gather(
+                *(count_up(client, plan.id, str(plan.edit_key), until, tally) for plan in plans)
+            )
+
+    try:
+        asyncio.run(all_at_once())
+    finally:
+        planner.kill()
+    return tally
