@@ -28,7 +28,9 @@ def growing() -> Iterator[Row]:
     filled = {curls: (layout, fill(layout)) for curls, layout in layouts.items()}
     yield from column("stitching path of all", filled, lambda both: path_of(*both))
     on = paper("roll", 36.0)
-    yield from column("pattern as PDF on a 36 in roll", layouts, lambda one: pattern_pdf(one, patterns(one), on))
+    yield from column(
+        "pattern as PDF on a 36 in roll", layouts, lambda one: pattern_pdf(one, patterns(one), on)
+    )
 
 
 def placing(k: int) -> Callable[[], Layout]:
