@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Query, Request
-from fastapi.responses import HTMLResponse, Response
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from planner.demo import demo_plan
 from planner.plan import FILL_DEFAULTS, SIDES, Look, Plan
@@ -29,6 +29,12 @@ def workbench(request: Request) -> HTMLResponse:
     if not values:
         return workbench_page(values_of(demo_plan()), demo=True)
     return workbench_page(settled(values), bar=bar_of(request, values))
+
+
+@router.get("/favicon.ico")
+def icon() -> RedirectResponse:
+    """The mark, where a window without a page of ours asks for it: one that shows a PDF."""
+    return RedirectResponse("/static/curl.svg", 301)
 
 
 @router.get("/drawing")

@@ -251,12 +251,12 @@ def _told(plan: Plan, sheet: Sheet, wanted: Wanted, target: str, head: str, foot
         yield told
     if isinstance(told, PlanError):
         words = f"<strong>{escape(told.message)}</strong> {escape(told.cure)}"
-        yield f'<li class="word" role="alert">{words}</li>'
+        yield f'<p class="word" role="alert">{words}</p>'
     else:
         size = f"{len(told) / 1e6:.1f} MB" if len(told) > 1e5 else f"{max(1, len(told) // 1000)} kB"
         link = escape(target)
         yield (
-            f'<li role="status">Ready, {size}: <a class="button" href="{link}">Open it</a></li>'
+            f'<p role="status">Ready, {size}: <a class="button" href="{link}">Open it</a></p>'
             f'<meta http-equiv="refresh" content="1;url={link}">'
         )
     yield foot
@@ -264,7 +264,7 @@ def _told(plan: Plan, sheet: Sheet, wanted: Wanted, target: str, head: str, foot
 
 def _line(done: int, of: int, what: str) -> str:
     share = f' max="{of}" value="{done}"' if of else ""
-    return f"<li><progress{share}></progress> {escape(what)}</li>\n"
+    return f'<p><progress aria-label="How far it is"{share}></progress> {escape(what)}</p>\n'
 
 
 class _Kept:

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 from pypdf import PdfReader
 
 pytestmark = pytest.mark.browser
 
-SIZES = {"tablet": (1180, 820), "upright": (820, 1180), "telephone": (390, 844)}
 NINE = (
     "/compare?sides_in.top=60&sides_in.right=72&sides_in.bottom=60&sides_in.left=72&border=8"
     "&tin_in=2;2.5;3;3.5;4;5;6;6.5&name=Nine&widths=5;5.5;6;6.5;7;7.5;8;9;20&keep=outer"
@@ -20,30 +18,16 @@ NINE = (
 FEW = NINE.replace("5;5.5;6;6.5;7;7.5;8;9;20", "6;8")
 
 
-@pytest.fixture(params=SIZES)
-def sized(request: pytest.FixtureRequest, watched: Page) -> Page:
-    width, height = SIZES[request.param]
-    watched.set_viewport_size({"width": width, "height": height})
-    return watched
-
-
-@pytest.fixture
-def scriptless(browser: Browser) -> Iterator[Page]:
-    context = browser.new_context(java_script_enabled=False, viewport={"width": 1180, "height": 820})
-    yield context.new_page()
-    context.close()
-
-
 @pytest.mark.parametrize("path", [FEW, "/compare?widths=eight", "/supplies", "/supplies?basis.waste=x"])
 def test_axe_finds_nothing_and_nothing_scrolls_sideways(sized: Page, address: str, path: str) -> None:
-    sized.goto(address + path)
+    sized.goto(address + path, wait_until="domcontentloaded")
     results = Axe().run(sized)
     assert results.violations_count == 0, results.generate_report()
     assert sized.evaluate("document.documentElement.scrollWidth <= innerWidth")
 
 
 def test_nine_stand_on_a_tablet_to_one_scale(scriptless: Page, address: str) -> None:
-    scriptless.goto(address + NINE)
+    scriptless.goto(address + NINE, wait_until="domcontentloaded")
     swatches = scriptless.locator(".swatch")
     expect(swatches).to_have_count(8)
     expect(scriptless.get_by_text("Does not work")).to_have_count(1)
@@ -65,20 +49,20 @@ def test_it_prints_on_one_landscape_sheet(watched: Page, address: str) -> None:
 
 
 def test_one_click_takes_one_as_the_plan(scriptless: Page, address: str) -> None:
-    scriptless.goto(address + FEW)
+    scriptless.goto(address + FEW, wait_until="domcontentloaded")
     scriptless.get_by_role("link", name="Take 6 in as the plan").click()
     expect(scriptless.locator("#border")).to_have_value("6 in")
     expect(scriptless.locator("h1")).to_contain_text("curls")
 
 
 def test_the_best_are_marked_by_words_too(scriptless: Page, address: str) -> None:
-    scriptless.goto(address + FEW)
+    scriptless.goto(address + FEW, wait_until="domcontentloaded")
     for cell in scriptless.locator(".best").all():
         assert cell.locator("em").inner_text().strip()
 
 
 def test_there_and_back_from_the_workbench(scriptless: Page, address: str) -> None:
-    scriptless.goto(address)
+    scriptless.goto(address, wait_until="domcontentloaded")
     name = scriptless.locator("#name").input_value()
     scriptless.get_by_role("button", name="What it takes").click()
     expect(scriptless.locator("h1")).to_contain_text(name)

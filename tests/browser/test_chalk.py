@@ -11,15 +11,11 @@ from server.links import pack
 
 pytestmark = pytest.mark.browser
 
-SIZES = {"tablet": (1180, 820), "upright": (820, 1180), "telephone": (390, 844)}
 
-
-@pytest.fixture(params=SIZES)
-def chalk(request: pytest.FixtureRequest, watched: Page, address: str) -> Page:
-    width, height = SIZES[request.param]
-    watched.set_viewport_size({"width": width, "height": height})
-    watched.goto(f"{address}/plans/{pack(demo_plan())}/chalk")
-    return watched
+@pytest.fixture
+def chalk(sized: Page, address: str) -> Page:
+    sized.goto(f"{address}/plans/{pack(demo_plan())}/chalk")
+    return sized
 
 
 def test_the_page_fits_and_axe_finds_nothing(chalk: Page) -> None:

@@ -9,9 +9,10 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
 
+from tests.browser.hands import later
+
 pytestmark = pytest.mark.browser
 
-SIZES = {"tablet": (1180, 820), "upright": (820, 1180), "telephone": (390, 844)}
 LEAST_TARGET_PX = 44
 LARGEST_PAGE_BYTES = 1_000_000
 
@@ -22,12 +23,10 @@ def grown(address: str) -> None:
     httpx.get(f"{address}/playback", timeout=300)
 
 
-@pytest.fixture(params=SIZES)
-def sized(request: pytest.FixtureRequest, watched: Page, address: str) -> Page:
-    width, height = SIZES[request.param]
-    watched.set_viewport_size({"width": width, "height": height})
-    watched.goto(f"{address}/playback")
-    return watched
+@pytest.fixture
+def play(sized: Page, address: str) -> Page:
+    sized.goto(f"{address}/playback")
+    return sized
 
 
 def thread_on(page: Page) -> int:
@@ -46,41 +45,39 @@ def thread_on(page: Page) -> int:
     )
 
 
-def test_the_line_draws_itself_and_stops(sized: Page) -> None:
-    bare = thread_on(sized)
-    sized.get_by_label("Pace").fill("5")
-    sized.get_by_role("button", name="Stitch").click()
-    expect(sized.locator("#done")).not_to_have_text(re.compile("^0.0 "), timeout=10_000)
-    sized.get_by_role("button", name="Pause").click()
-    stopped = sized.locator("#done").text_content()
-    sized.wait_for_timeout(300)
-    assert sized.locator("#done").text_content() == stopped
-    assert thread_on(sized) > bare
-    assert sized.evaluate("document.documentElement.scrollWidth <= innerWidth"), "the page scrolls sideways"
+def test_the_line_draws_itself_and_stops(play: Page) -> None:
+    bare = thread_on(play)
+    play.get_by_label("Pace").fill("5")
+    play.get_by_role("button", name="Stitch").click()
+    expect(play.locator("#done")).not_to_have_text(re.compile("^0.0 "), timeout=10_000)
+    play.get_by_role("button", name="Pause").click()
+    stopped = play.locator("#done").text_content()
+    later(play)
+    assert play.locator("#done").text_content() == stopped
+    assert thread_on(play) > bare
+    assert play.evaluate("document.documentElement.scrollWidth <= innerWidth"), "the page scrolls sideways"
 
 
-def test_stepping_goes_from_pocket_to_pocket(sized: Page) -> None:
-    on = sized.get_by_role("button", name="Next pocket")
-    while "Pocket 1 of" not in (sized.locator("#stage").text_content() or ""):
+def test_stepping_goes_from_pocket_to_pocket(play: Page) -> None:
+    on = play.get_by_role("button", name="Next pocket")
+    while "Pocket 1 of" not in (play.locator("#stage").text_content() or ""):
         on.click()
     on.click()
-    expect(sized.locator("#stage")).to_contain_text("Pocket 2 of")
-    expect(sized.locator("#said")).to_contain_text("Pocket 2 of")
-    sized.get_by_role("button", name="Pocket back").click()
-    expect(sized.locator("#stage")).to_contain_text("Pocket 1 of")
+    expect(play.locator("#stage")).to_contain_text("Pocket 2 of")
+    expect(play.locator("#said")).to_contain_text("Pocket 2 of")
+    play.get_by_role("button", name="Pocket back").click()
+    expect(play.locator("#stage")).to_contain_text("Pocket 1 of")
 
 
-def test_targets_are_big_enough_for_a_thumb(sized: Page) -> None:
-    for target in sized.locator(
-        ".controls button, .controls input[type=range], .controls .chips label"
-    ).all():
+def test_targets_are_big_enough_for_a_thumb(play: Page) -> None:
+    for target in play.locator(".controls button, .controls input[type=range], .controls .chips label").all():
         box = target.bounding_box()
         assert box
         assert min(box["width"], box["height"]) >= LEAST_TARGET_PX, target.text_content()
 
 
-def test_no_fault_that_axe_finds(sized: Page) -> None:
-    found = Axe().run(sized)
+def test_no_fault_that_axe_finds(play: Page) -> None:
+    found = Axe().run(play)
     assert found.violations_count == 0, found.generate_report()
 
 
@@ -91,7 +88,7 @@ def test_with_less_motion_one_press_is_one_shape(browser: Browser, address: str)
     press = page.get_by_role("button", name="Next shape")
     press.click()
     first = page.evaluate("now")
-    page.wait_for_timeout(300)
+    later(page)
     assert page.evaluate("now") == first, "nothing runs by itself"
     press.click()
     assert page.evaluate("now") > first

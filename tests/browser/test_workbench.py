@@ -3,32 +3,20 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
 pytestmark = pytest.mark.browser
 
-SIZES = {"tablet": (1180, 820), "upright": (820, 1180), "telephone": (390, 844)}
 LEAST_TARGET_PX = 44
 
 
-@pytest.fixture(params=SIZES)
-def sized(request: pytest.FixtureRequest, watched: Page) -> Page:
-    width, height = SIZES[request.param]
-    watched.set_viewport_size({"width": width, "height": height})
-    return watched
-
-
 @pytest.fixture
-def scriptless(browser: Browser, address: str) -> Iterator[Page]:
-    context = browser.new_context(java_script_enabled=False)
-    page = context.new_page()
-    page.goto(address, wait_until="domcontentloaded")
-    yield page
-    context.close()
+def bare(scriptless: Page, address: str) -> Page:
+    scriptless.goto(address, wait_until="domcontentloaded")
+    return scriptless
 
 
 def test_the_demo_quilt_is_drawn_at_the_first_start(sized: Page, address: str) -> None:
@@ -99,23 +87,23 @@ def test_another_way_is_taken_by_keyboard(watched: Page, address: str) -> None:
 
 
 @pytest.mark.parametrize("layer", ["guides", "circles", "spines"])
-def test_each_layer_can_be_hidden_without_scripts(scriptless: Page, layer: str) -> None:
-    drawn = scriptless.locator(f"#whole-view .layer-{layer}")
+def test_each_layer_can_be_hidden_without_scripts(bare: Page, layer: str) -> None:
+    drawn = bare.locator(f"#whole-view .layer-{layer}")
     expect(drawn).to_be_visible()
-    scriptless.locator(f"#show-{layer}").uncheck()
+    bare.locator(f"#show-{layer}").uncheck()
     expect(drawn).to_be_hidden()
 
 
-def test_the_whole_job_works_without_scripts(scriptless: Page) -> None:
-    scriptless.get_by_label("Top", exact=True).fill("7' 6\"")
-    scriptless.get_by_role("radio", name="left").check()
-    scriptless.get_by_role("button", name="Draw the border").click()
-    expect(scriptless.get_by_label("Top", exact=True)).to_have_value("7' 6\"")
-    expect(scriptless.get_by_role("radio", name="left")).to_be_checked()
-    way = scriptless.locator("#way-2")
+def test_the_whole_job_works_without_scripts(bare: Page) -> None:
+    bare.get_by_label("Top", exact=True).fill("7' 6\"")
+    bare.get_by_role("radio", name="left").check()
+    bare.get_by_role("button", name="Draw the border").click()
+    expect(bare.get_by_label("Top", exact=True)).to_have_value("7' 6\"")
+    expect(bare.get_by_role("radio", name="left")).to_be_checked()
+    way = bare.locator("#way-2")
     title = way.locator("strong").inner_text()
     way.click()
-    expect(scriptless.locator("h1")).to_contain_text(title)
+    expect(bare.locator("h1")).to_contain_text(title)
 
 
 def test_what_was_typed_follows_the_units(watched: Page, address: str) -> None:
