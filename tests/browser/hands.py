@@ -64,7 +64,7 @@ class Watch:
         refused = "the server responded with a status of 4" in message.text
         if refused and page and message.location["url"] == page.url:
             return  # the browser's own note that a page it was sent to is a refusal
-        if message.type in {"error", "warning"}:
+        if message.type == "error":
             self.complaints.append(f"{message.text} {message.location['url']}")
 
     def _request(self, request: Request) -> None:
