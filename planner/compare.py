@@ -146,6 +146,12 @@ def with_width(plan: Plan, width_in: float, keep: Keep) -> Plan:
             field="widths",
             cure=f"Keep every side within {format_length(LARGEST_QUILT_IN, plan.units)}.",
         )
+    if min(sides.values()) <= 0:
+        raise PlanError(
+            f"With borders of {format_length(width_in, plan.units)} nothing of the quilt would be left.",
+            field="widths",
+            cure="Give the true width of the borders it has now, or a wider one.",
+        )
     borders = dict.fromkeys(SIDES, width_in)
     return _changed(plan, "sides_in border", {"sides_in": sides, "border_in": borders})
 

@@ -43,6 +43,13 @@ def test_the_plan_as_it_is_stays_untouched() -> None:
     assert with_width(plan(), 8.0, "centre").typed == plan().typed
 
 
+def test_a_quilt_of_borders_alone_is_told_so() -> None:
+    """Found by schemathesis: borders as wide as the quilt, made narrower, left a side of nothing."""
+    nothing = plan(2.0, sides_in=SideLengths(top=4.0, right=2.0, bottom=4.0, left=2.0))
+    with pytest.raises(PlanError, match="nothing of the quilt"):
+        with_width(nothing, 1.0, "centre")
+
+
 def test_a_choice_of_hers_is_kept_in_its_own_column() -> None:
     third = propose(plan()).proposals[2].choice
     found = compare(by_width(plan(choice=third), [7.0, 8.0], "centre"))
