@@ -125,10 +125,9 @@ def path_of(layout: Layout, fill: FillOfLayout | None = None) -> StitchPath:
         least += best.length
         order = walk(edges, best.doubled, max(best.ends, default=edges[0][0]))
         tips = _tips(edges, shapes[n])
+        pockets = _pockets(_but(shapes[n], [shape for tip in tips.values() for shape in tip]))
         needle.stitch_spines(line, order, tips)
         passing = {strand: k for k, strand in enumerate(dict.fromkeys(line[i][0] for i, _ in order))}
-        at_tip = {shape.number for tip in tips.values() for shape in tip}
-        pockets = _pockets(shape for shape in shapes[n] if shape.number not in at_tip)
         pockets.sort(key=lambda pocket: passing[pocket[0].root or 0])
         needle.fill(pockets)
     needle.fill(_pockets(shapes[-1]))
@@ -159,6 +158,17 @@ def _tips(edges: Sequence[Edge], shapes: Sequence[Rooted]) -> dict[int, list[Roo
         if shape.closed and meets[shape.strand.start] == 1:
             tips[shape.strand.start].append(shape)
     return tips
+
+
+def _but(shapes: Iterable[Rooted], tips: Iterable[Rooted]) -> Iterator[Rooted]:
+    """The shapes without those at tips; what is to be stitched after one of these, in its place."""
+    at_tip = {shape.number for shape in tips}
+    for shape in shapes:
+        if shape.number in at_tip:
+            yield from shape.then
+            shape.then = []
+        else:
+            yield shape
 
 
 def _pockets(shapes: Iterable[Rooted]) -> list[list[Rooted]]:

@@ -127,9 +127,9 @@ def numbered(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage]) -> st
 def play_data(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage]) -> dict[str, Any]:
     """All moves, stage by stage; shapes once a cell.
 
-    A move is [kind, what, length, path] along a spine or over what is stitched, or [kind, what, length, copy,
-    shape, from, to] along a shape of a copy's cell; from is the greater when it is stitched from its end. what
-    counts in ``whats``, kind in KINDS. A copy is [cell, a, b, c, d, e, f], its motion as in SVG.
+    A move is [kind, what, length, path] along a spine, or [kind, what, length, copy, shape, from, to] along a
+    shape of a copy's cell; from is the greater when it goes towards the shape's start. what counts in
+    ``whats``, kind in KINDS. A copy is [cell, a, b, c, d, e, f], its motion as in SVG.
     """
     homes = [(n, i) for n, copy in enumerate(grown.copies) for i in range(len(grown.cells[copy.cell].shapes))]
     whats: dict[str, int] = {}

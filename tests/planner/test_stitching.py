@@ -7,9 +7,10 @@ from dataclasses import replace
 from itertools import groupby, pairwise
 from math import asin, cos, hypot, pi, sin
 
+import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
-from shapely import LineString, STRtree, distance, points
+from shapely import LineString, STRtree, distance, linestrings, points
 
 from planner.curves import Bezier, Curve, Line, Motion
 from planner.curves import Point as Place
@@ -23,13 +24,15 @@ from planner.stitching import Segment, StitchPath, path_of
 from tests.outside.matching import matched
 from tests.planner.landed import STYLES, example, layouts
 
+STRAY_IN = 3e-4  # how far the judge's polylines may stray from the curves
+
 
 def apart(p: Place, q: Place) -> float:
     return hypot(p[0] - q[0], p[1] - q[1])
 
 
 def line_string(curves: tuple[Curve, ...]) -> LineString:
-    return LineString([p for c in curves for p in c.points(1e-4)])
+    return linestrings(np.array([p for c in curves for p in c.points(STRAY_IN)]))
 
 
 def judge(layout: Layout, fill: FillOfLayout | None, path: StitchPath) -> None:
@@ -44,14 +47,15 @@ def judge(layout: Layout, fill: FillOfLayout | None, path: StitchPath) -> None:
 
     spine = sum(s.length for s in segments if s.kind == "spine")
     assert spine == pytest.approx(sum(part.piece.curve.length for part in layout.spines), abs=1e-6)
-    new = [(n, s) for n, s in enumerate(segments) if not s.again]
-    tree = STRtree([line_string(s.curves) for _, s in new])
+    drawn = [line_string(segment.curves) for segment in segments]
+    new = [n for n, segment in enumerate(segments) if not segment.again]
+    tree = STRtree([drawn[n] for n in new])
 
     def stitched_at(places: list[Place]) -> list[list[int]]:
         """For each place the new segments that pass it."""
         found: list[list[int]] = [[] for _ in places]
-        for k, i in tree.query(points(places), predicate="dwithin", distance=2e-4).T.tolist():
-            found[k].append(new[i][0])
+        for k, i in tree.query(points(places), predicate="dwithin", distance=2 * STRAY_IN).T.tolist():
+            found[k].append(new[i])
         return found
 
     spots = [part.piece.curve.point(share) for part in layout.spines for share in (0.1, 0.5, 0.9)]
@@ -64,8 +68,8 @@ def judge(layout: Layout, fill: FillOfLayout | None, path: StitchPath) -> None:
     shapes = list(fill.shapes()) if fill else []
     assert sorted(sewn) == list(range(len(shapes)))
     for number, shape in enumerate(shapes):
-        assert sum(s.length for s in sewn[number]) == pytest.approx(shape.length, abs=2 * ON_IN)
-        outline = LineString([p for curve in shape.curves for p in curve.points(1e-3)])
+        outline = line_string(shape.curves)
+        assert sum(s.length for s in sewn[number]) == pytest.approx(outline.length, abs=2 * ON_IN)
         spots = [curve.point(share) for s in sewn[number] for curve in s.curves for share in (0, 0.3, 0.7, 1)]
         assert distance(outline, points(spots)).max() < 1.5 * ON_IN
         assert {s.pocket or shape.pocket for s in sewn[number]} == {shape.pocket}
@@ -78,7 +82,7 @@ def judge(layout: Layout, fill: FillOfLayout | None, path: StitchPath) -> None:
         visits = [pocket for pocket, _ in groupby(s.pocket for s in line if s.kind == "fill")]
         assert len(visits) == len(set(visits)), "a pocket was left and come back to"
 
-    assert path.length == pytest.approx(sum(c.length for s in segments for c in s.curves), rel=1e-4)
+    assert path.length == pytest.approx(sum(line.length for line in drawn), rel=1e-3)
     assert path.retraced_spine <= 1.02 * path.least_retraced_spine + 1e-9
     assert path.retraced >= path.least_retraced - 1e-6
 
