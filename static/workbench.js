@@ -26,6 +26,7 @@ document.addEventListener("click", (event) => {
 // One question at a time; whatever was typed meanwhile is asked as soon as the answer is there. The drawing
 // follows first, with the same circles; then all ways are solved again.
 async function draw({ follow } = { follow: true }) {
+  if (follow) document.getElementById("unsaved")?.removeAttribute("hidden");
   if (asking) {
     askAgain = true;
     return;

@@ -16,13 +16,18 @@ Role = Literal["button", "link", "checkbox", "radio", "switch"]
 # 2.4.11). The control inside a label is as good as the label.
 FOCUS = """(wanted) => {
   const at = document.activeElement, style = getComputedStyle(at), box = at.getBoundingClientRect();
-  const x = Math.min(Math.max(box.left + box.width / 2, 0), innerWidth - 1);
-  const y = Math.min(Math.max(box.top + box.height / 2, 0), innerHeight - 1);
-  const on = document.elementFromPoint(x, y);
+  let [left, right, top, bottom] = [Math.max(box.left, 0), Math.min(box.right, innerWidth),
+    Math.max(box.top, 0), Math.min(box.bottom, innerHeight)];
+  for (let e = at.parentElement; e; e = e.parentElement)  // what a list that scrolls within the page shows of it
+    if (getComputedStyle(e).overflowX !== "visible") {
+      left = Math.max(left, e.getBoundingClientRect().left);
+      right = Math.min(right, e.getBoundingClientRect().right);
+    }
+  const on = document.elementFromPoint((left + right) / 2, (top + bottom) / 2);
   return {
     name: `${at.tagName} ${at.id} ${at.textContent.trim().slice(0, 30)}`,
     ring: style.outlineStyle !== "none" && parseFloat(style.outlineWidth) >= 2,
-    seen: box.bottom > 0 && box.top < innerHeight && box.right > 0 && box.left < innerWidth,
+    seen: bottom > top && right > left,
     there: at === wanted,
     open: at.contains(on) || !!on?.closest("label")?.contains(at),
   };

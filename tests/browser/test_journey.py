@@ -130,6 +130,15 @@ def test_with_reduced_motion(opened: Open, address: str) -> None:
     the_whole_job(Mouse(page), address, moves=False)
 
 
+@pytest.mark.parametrize("size", ["upright", "telephone"])
+def test_the_drawing_that_stays_in_sight_never_hides_the_focus(opened: Open, address: str, size: str) -> None:
+    page = opened(*SIZES[size])
+    page.goto(address, wait_until="domcontentloaded")
+    hand = Keys(page)
+    hand.put(page.get_by_role("button", name="Show more ways"))
+    hand.put(page.get_by_label("Name of the quilt"))
+
+
 def test_arrows_look_along_another_side(opened: Open, address: str) -> None:
     page = opened(*SIZES["tablet"])
     page.goto(address, wait_until="domcontentloaded")

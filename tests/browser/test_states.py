@@ -106,7 +106,7 @@ def test_a_conflict(window: Page, address: str) -> None:
     there = her.post("/plans", data=FORM | {"name": "Two hands"}).headers["location"]
     window.goto(address + there, wait_until="domcontentloaded")
     window.get_by_label("Border width").fill("7")
-    expect(window.locator("h1")).not_to_be_empty()
+    expect(window.get_by_text("changed since")).to_be_visible()
     plan = {"plan": there.rsplit("/", 1)[1], "version": "1"}
     her.post("/plans", data=FORM | plan | {"name": "Two hands", "border": "9"})
     window.get_by_role("button", name="Save", exact=True).click()
