@@ -41,18 +41,14 @@ def pages() -> Iterator[Row]:
             one, nine = _look(planner, "/", plan), _look(planner, "/compare", {**plan, "widths": WIDTHS})
             following = _look(planner, "/drawing", plan)
             size = len(one().content)
-            bare = quickest(_bare(one().text), 20)
+            bare, again, live, nine_again = quickest(_bare(one().text), one, following, nine, times=10)
+            first, nine_first = quickest(one, nine, times=5, before=forget)
             yield Row(f"bare page of {size / 1000:.0f} kB", bare, "1")
-            again = quickest(one, 10)
             yield Row("plan page, again", again, f"{again / bare:.1f} bare pages")
-            first = quickest(one, 5, forget)
             yield Row("plan page, first", first, f"{first / bare:.0f} bare pages")
-            live = quickest(following, 10)
             yield Row("drawing alone, while she types", live, f"{live / bare:.1f} bare pages")
-            seconds = quickest(nine, 3, forget)
-            yield Row("nine widths, first", seconds, f"{seconds / first:.1f} plan pages, first")
-            seconds = quickest(nine, 5)
-            yield Row("nine widths, again", seconds, f"{seconds / again:.1f} plan pages, again")
+            yield Row("nine widths, first", nine_first, f"{nine_first / first:.1f} plan pages, first")
+            yield Row("nine widths, again", nine_again, f"{nine_again / again:.1f} plan pages, again")
 
 
 def forget() -> None:

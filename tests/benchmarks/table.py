@@ -29,13 +29,18 @@ def timed(work: Callable[[], T]) -> tuple[float, T]:
     return time.process_time() - begun, result
 
 
-def quickest(work: Callable[[], object], times: int, before: Callable[[], object] = lambda: None) -> float:
-    """Of several runs, each after ``before``: what else the machine does only ever makes one slower."""
-    figures = []
+def quickest(
+    *works: Callable[[], object], times: int, before: Callable[[], object] = lambda: None
+) -> list[float]:
+    """The quickest run of each work, run in turns: what else the machine does then hinders all alike."""
+    rounds = []
     for _ in range(times):
-        before()
-        figures.append(timed(work)[0])
-    return min(figures)
+        figures = []
+        for work in works:
+            before()
+            figures.append(timed(work)[0])
+        rounds.append(figures)
+    return [min(figures) for figures in zip(*rounds, strict=True)]
 
 
 def column(what: str, made: dict[int, T], work: Callable[[T], object]) -> Iterator[Row]:
@@ -48,7 +53,7 @@ def column(what: str, made: dict[int, T], work: Callable[[T], object]) -> Iterat
             yield Row(f"{what}, {curls} curls", None, f"left out: about {guess:.0f} s")
             return
         try:
-            seconds = quickest(partial(work, thing), 3 if last < 0.2 else 1)
+            (seconds,) = quickest(partial(work, thing), times=3 if last < 0.2 else 1)
         except PlanError as error:
             yield Row(f"{what}, {curls} curls", None, f"refused: {error.message}")
             return
