@@ -4,6 +4,8 @@
 const bench = document.getElementById("bench");
 let asking = false;
 let askAgain = false;
+let goOn = () => {};
+const PAUSE_MS = 200; // between two keys of a number: solving in between would only keep the drawing waiting
 
 document.documentElement.classList.add("live");
 
@@ -24,11 +26,12 @@ document.addEventListener("click", (event) => {
 });
 
 // One question at a time; whatever was typed meanwhile is asked as soon as the answer is there. The drawing
-// follows first, with the same circles; then all ways are solved again.
+// follows first, with the same circles; then, when her hand rests, all ways are solved again.
 async function draw({ follow } = { follow: true }) {
   if (follow) document.getElementById("unsaved")?.removeAttribute("hidden");
   if (asking) {
     askAgain = true;
+    goOn();
     return;
   }
   asking = true;
@@ -36,9 +39,17 @@ async function draw({ follow } = { follow: true }) {
     askAgain = false;
     const asked = form();
     if (follow) await ask("/drawing?" + asked);
+    if (follow && !askAgain) await rest();
     if (!askAgain) await ask("/?" + asked);
   } while (askAgain);
   asking = false;
+}
+
+function rest() {
+  return new Promise((resolve) => {
+    goOn = resolve;
+    setTimeout(resolve, PAUSE_MS);
+  });
 }
 
 function form() {
