@@ -12,8 +12,10 @@ from math import sqrt
 
 from planner.curves import Motion
 from planner.errors import PlanError
+from planner.lengths import MARKS_PER_IN, format_length
 from planner.plan import SIDES, Plan, SideName
 
+LEAST_ROOM_IN = 0.25  # a fill that needs less is not worth advising (common practice, no source)
 CORNERS = ("top_left", "top_right", "bottom_right", "bottom_left")
 
 
@@ -74,6 +76,10 @@ def quilt_of(plan: Plan) -> Quilt:
     width = (sides.top + sides.bottom) / 2
     height = (sides.left + sides.right) / 2
     c, s = plan.fill.room_in, plan.binding_allowance_in
+
+    def say(length: float) -> str:
+        return format_length(length, plan.units)
+
     for one, other, across, lengths in (
         ("left", "right", "wide", (sides.top, sides.bottom)),
         ("top", "bottom", "high", (sides.left, sides.right)),
@@ -81,20 +87,21 @@ def quilt_of(plan: Plan) -> Quilt:
         both = borders.of(one) + borders.of(other)  # type: ignore[arg-type]
         if both >= min(lengths):
             raise PlanError(
-                f"The {one} and {other} borders take {both:g} in, but the quilt is only "
-                f"{min(lengths):g} in {across}.",
+                f"The {one} and {other} borders take {say(both)}, but the quilt is only "
+                f"{say(min(lengths))} {across}.",
                 field=f"border_in.{one}",
-                cure=f"Make the two borders together less than {min(lengths):g} in, or measure again.",
+                cure=f"Make the two borders together less than {say(min(lengths))}, or measure again.",
             )
     for side in SIDES:
         least = 2 * c + s
         if borders.of(side) <= least:
+            room = (borders.of(side) - s) / 2 - 0.5 / MARKS_PER_IN  # printed, never more than would do
+            less = f", or use a fill with less than {say(room)} of room" if room >= LEAST_ROOM_IN else ""
             raise PlanError(
-                f"The {side} border is {borders.of(side):g} in wide, but {c:g} in of room on both sides and "
-                f"{s:g} in of binding allowance already take {least:g} in: no band is left for the curls.",
+                f"The {side} border is {say(borders.of(side))} wide, but {say(c)} of room on both sides and "
+                f"{say(s)} of binding allowance already take {say(least)}: no band is left for the curls.",
                 field=f"border_in.{side}",
-                cure=f"Make the border wider than {least:g} in, or use a fill with less than "
-                f"{max(0.0, (borders.of(side) - s) / 2):g} in of room.",
+                cure=f"Make the border wider than {say(least)}{less}.",
             )
     own = {
         side: Band(side, sides.of(side) - 2 * (c + s), borders.of(side) - 2 * c - s, c, s) for side in SIDES

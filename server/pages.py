@@ -9,7 +9,8 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from planner.demo import demo_plan
-from planner.plan import FILL_DEFAULTS, SIDES, Look, Plan
+from planner.lengths import format_length
+from planner.plan import FILL_DEFAULTS, SIDES, Look, Plan, Units
 from planner.sheets.colour import chalk_for
 from server.bar import Bar, bar_of
 from server.bench import Bench, bench_of, cured, drawing_of, picture_alone
@@ -97,10 +98,14 @@ def workbench_page(
         values={**FORM_DEFAULTS, **bench.reading.values},
         **_table(bench, values),
         look=look_of({name: values.get(f"look.{name}", "") for name in Look.model_fields}),
-        fill_defaults=FILL_DEFAULTS[values.get("fill.kind", "")]
-        if values.get("fill.kind") in FILL_DEFAULTS
-        else FILL_DEFAULTS["feathers"],
+        fill_defaults=_usual(values.get("fill.kind", ""), "mm" if values.get("units") == "mm" else "in"),
     )
+
+
+def _usual(kind: str, units: Units) -> dict[str, str]:
+    """What a fill commonly needs, as it would be typed."""
+    needs = FILL_DEFAULTS.get(kind, FILL_DEFAULTS["feathers"])
+    return {need: format_length(length, units) for need, length in needs.items()}
 
 
 def _table(bench: Bench, values: Mapping[str, str]) -> dict[str, Any]:

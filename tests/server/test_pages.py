@@ -96,3 +96,11 @@ def test_contrast_is_the_published_one() -> None:
     """WCAG 2.2: black on white is 21:1; #767676 on white is the lightest grey that keeps 4.5:1 (from memory)."""
     assert contrast("#000000", "#ffffff") == pytest.approx(21)
     assert contrast("#767676", "#ffffff") == pytest.approx(4.54, abs=0.01)
+
+
+def test_what_is_refused_is_told_in_her_units(ask: Ask) -> None:
+    metric = VALUES | {"units": "mm", "border": "18", "binding_allowance_in": "6"}
+    page = ask("GET", "/", params=metric).text
+    assert "is 18 mm wide" in page
+    assert "wider than 57 mm." in page
+    assert 'placeholder="25 mm"' in page, "the usual room"
