@@ -7,12 +7,18 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
+
 from planner.band import CORNERS
 from planner.fills import echo, feathers, flowers, leaves, needles
-from planner.fills.grow import Needs, Style, grow
+from planner.fills.contour import Numbers, points_along
+from planner.fills.finish import finished
+from planner.fills.grow import Ground, Needs, Style, grow
 from planner.fills.lattice import Frame, weave
-from planner.fills.pockets import key, pockets
-from planner.fills.shape import Cell, Copy, FillOfLayout
+from planner.fills.outline import curves_through
+from planner.fills.pockets import Pocket, key, pockets
+from planner.fills.settle import polylines
+from planner.fills.shape import Cell, Copy, FillOfLayout, Shape
 from planner.layout import Layout
 from planner.plan import SIDES, FillKind, SideName
 
@@ -24,27 +30,47 @@ STYLES: dict[FillKind, Style] = {
     "echo": echo.STYLE,
 }
 
+_CHORD_IN = 5e-5  # how far the spine's polylines stray from it
+
 
 def fill(layout: Layout, side: SideName | None = None) -> FillOfLayout:
     """The fill of a layout: each kind of pocket grown once, copied wherever it comes again.
 
     side: only this side and its first corner, for its pattern.
     """
-    names = (f"{side}-", f"{CORNERS[SIDES.index(side)]}-") if side else ("",)
     plan = layout.plan
     style = STYLES[plan.fill.kind]
     needs = Needs(plan.fill.room_in, plan.fill.smallest_feature_in, plan.seed)
-    cells: list[Cell] = []
+    kinds, copies = _kinds(layout)
+    grown = [grow(k.ground, style, needs) if isinstance(k.ground, Ground) else None for k in kinds]
+    outlines = finished(grown, copies, _spines(layout), style, needs)
+    cells = []
+    for kind, own in zip(kinds, outlines, strict=True):
+        if isinstance(kind.ground, Frame):
+            shapes = weave(kind.ground, needs.room).shapes
+        else:
+            shapes = tuple(Shape(o.kind, "", curves_through(o)) for o in own)
+        cells.append(Cell(tuple(replace(s, pocket=kind.name) for s in shapes)))
+    if side:
+        names = (f"{side}-", f"{CORNERS[SIDES.index(side)]}-")
+        copies = [copy for copy in copies if copy.pocket.startswith(names)]
+    return FillOfLayout(tuple(cells), tuple(copies))
+
+
+def _kinds(layout: Layout) -> tuple[list[Pocket], list[Copy]]:
+    """The pockets that differ, and for every pocket which of them it is a copy of."""
+    kinds: list[Pocket] = []
     known: dict[tuple[object, ...], int] = {}
     copies = []
     for pocket in pockets(layout):
-        if not pocket.name.startswith(names):
-            continue
         alike = key(pocket.ground)
         if alike not in known:
-            known[alike] = len(cells)
-            ground = pocket.ground
-            cell = weave(ground, needs.room) if isinstance(ground, Frame) else grow(ground, style, needs)
-            cells.append(Cell(tuple(replace(s, pocket=pocket.name) for s in cell.shapes)))
+            known[alike] = len(kinds)
+            kinds.append(pocket)
         copies.append(Copy(known[alike], pocket.motion, pocket.name))
-    return FillOfLayout(tuple(cells), tuple(copies))
+    return kinds, copies
+
+
+def _spines(layout: Layout) -> Numbers:
+    points = [points_along(s.piece.curve, _CHORD_IN) for s in layout.spines]
+    return polylines(np.concatenate(points), [len(p) for p in points])

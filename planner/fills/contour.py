@@ -15,7 +15,7 @@ from math import cos, pi
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.curves import Arc, Line, Point
+from planner.curves import Arc, Curve, Line, Point
 from planner.spine import Piece
 
 Numbers = NDArray[np.float64]
@@ -100,6 +100,15 @@ class Contour:
                 turn.append(0.0)
                 off.append(0.0)
         return np.array(anchor), np.array(way), np.array(heading), np.array(turn), np.array(off)
+
+
+def points_along(curve: Curve, tolerance: float) -> Numbers:
+    """Points along a piece of spine, no chord farther than ``tolerance`` from it. Shape (n, 2)."""
+    if not isinstance(curve, Arc):
+        return np.array([curve.start, curve.end])
+    widest = 2 * np.sqrt(2 * tolerance / max(curve.radius, tolerance))
+    angle = curve.begin + curve.sweep * np.linspace(0, 1, int(np.ceil(abs(curve.sweep) / widest)) + 1)
+    return np.array(curve.centre) + curve.radius * np.stack((np.cos(angle), np.sin(angle)), axis=1)
 
 
 def fan(tip: Point, heading: float) -> Stretch:

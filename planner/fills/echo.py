@@ -80,6 +80,6 @@ STYLE = Style(
     crook_radius=0.3,
     parting=lambda strips, needs: [],
     heart=lambda base, centre, needs: None,
-    hole=lambda hole, needs: [],
+    drop=lambda hole, needs: [],
     lines=echoes,
 )

@@ -9,8 +9,8 @@ import numpy as np
 from planner.curves import Arc, Point
 from planner.fills.contour import Numbers
 from planner.fills.flow import Lean
-from planner.fills.grow import Motif, Needs, Strips, Style, drop
-from planner.fills.holes import Hole
+from planner.fills.grow import Motif, Needs, Strips, Style
+from planner.fills.gaps import Hole, drop
 from planner.fills.outline import Outline, tapered
 
 _HAIR_IN = 0.012  # from a plume's edge to the middle of the line between it and its neighbour
@@ -135,5 +135,5 @@ STYLE = Style(
     crook_radius=0.4,
     parting=parting_teardrops,
     heart=heart_teardrop,
-    hole=small_drop,
+    drop=small_drop,
 )

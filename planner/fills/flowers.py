@@ -11,7 +11,7 @@ from planner.fills.contour import Numbers
 from planner.fills.feathers import curl_axis, small_drop
 from planner.fills.flow import Lean
 from planner.fills.grow import Motif, Needs, Strips, Style
-from planner.fills.holes import Hole
+from planner.fills.gaps import Hole
 from planner.fills.leaves import crook_leaf, leaf_and_vein
 from planner.fills.outline import Outline, even
 
@@ -115,5 +115,5 @@ STYLE = Style(
     crook_radius=0.36,
     parting=parting_flower,
     heart=heart_flower,
-    hole=berry,
+    drop=berry,
 )

@@ -1,16 +1,15 @@
 """The growing engine: one pocket of bare spine in, its shapes in stitching order out.
 
 Motifs stand first (at the tips, in the crooks, where the flow parts); flow lines divide what is left into
-strips of even width; each strip gets its shape; holes still too wide get a small drop. A fill says only what
-each of these looks like (Style). Local coordinates, inches.
+strips of even width; each strip gets its shape. A fill says only what each of these looks like (Style). Local
+coordinates, inches.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
-from math import hypot
+from itertools import groupby, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,9 +17,8 @@ from numpy.typing import NDArray
 from planner.curves import Arc, Line, Point
 from planner.fills.contour import Contour, Numbers, Stretch, sample
 from planner.fills.flow import HAIR_IN, Edge, FlowLines, Lean, ball, depths, flow_lines
-from planner.fills.holes import Hole, Raster
-from planner.fills.outline import Outline, curves_through, drawn, even
-from planner.fills.shape import Cell, Shape
+from planner.fills.gaps import Grown, Hole
+from planner.fills.outline import Outline, even, thinner
 
 Place = tuple[int, float]  # a stretch of the walk and a share of its length
 
@@ -106,11 +104,11 @@ class Style:
     crook_radius: float
     parting: Callable[[Strips, Needs], list[list[Outline]]]
     heart: Callable[[Point, Point, Needs], Motif | None]
-    hole: Callable[[Hole, Needs], list[Outline]]
+    drop: Callable[[Hole, Needs], list[Outline]]
     lines: Callable[[Contour, Numbers, float, float, Needs], list[tuple[float, Outline]]] | None = None
 
 
-def grow(ground: Ground, style: Style, needs: Needs) -> Cell:
+def grow(ground: Ground, style: Style, needs: Needs) -> Grown:
     """The shapes of one pocket, in the order of their bases along the walk."""
     contour = _parted(sample(ground.walk), ground)
     begin, end = (_cut(contour, ground, place, needs) for place in (ground.begin, ground.end))
@@ -122,23 +120,32 @@ def grow(ground: Ground, style: Style, needs: Needs) -> Cell:
             placed += [(q, outline) for outline in motif.outlines]
         guards.append(even(motif.guard, 0.04))
     depth = depths(contour, ground.edges, guards, facing)
-    if style.lines:
-        ruled = style.lines(contour, depth, begin, end, needs)
-        return _cell([outline for _, outline in sorted(placed + ruled, key=lambda item: item[0])])
     lines = flow_lines(contour, depth, style.lean, begin, end)
+    if style.lines:
+        return _grown(style.lines(contour, depth, begin, end, needs), lines, ground, needs)
     parting = [contour.q_at(*p) for p in ground.partings]
     for strips, draw in _divide(lines, style, needs, parting):
         wide = strips.width > 1.35 * needs.smallest
         for q, outlines, ok in zip(_q(lines, strips), draw(strips, needs), wide, strict=True):
             placed += [(q, outline) for outline in outlines if ok]
-    placed.sort(key=lambda item: item[0])
-    outlines = [outline for _, outline in placed]
-    shapes = _with_holes_filled(outlines, contour, lines, ground, style, needs)
-    return _cell(shapes)
+    return _grown(placed, lines, ground, needs)
 
 
-def _cell(outlines: Sequence[Outline]) -> Cell:
-    return Cell(tuple(Shape(o.kind, "", curves_through(o)) for o in outlines))
+def _grown(
+    placed: Sequence[tuple[float, Outline]], lines: FlowLines, ground: Ground, needs: Needs
+) -> Grown:
+    """Shapes of one base in one group. One that comes out too thin goes, and with it what is nested in it."""
+    groups = []
+    thin = iter(thinner([outline for _, outline in placed], needs.smallest).tolist())
+    marked = [(q, outline, next(thin)) for q, outline in placed]
+    for q, same in groupby(sorted(marked, key=lambda item: item[0]), key=lambda item: item[0]):
+        group = list(same)
+        if not group[0][2]:
+            groups.append((q, tuple(outline for _, outline, thin in group if not thin)))
+    contour, first, last = lines.contour, lines.points[0], lines.points[-1]
+    inside = (contour.q > lines.q[0]) & (contour.q < lines.q[-1])
+    domain = np.concatenate((contour.point[inside], last, np.array(ground.rim).reshape(-1, 2), first[::-1]))
+    return Grown(tuple(groups), contour, domain, float(lines.q[0]), float(lines.q[-1]))
 
 
 def _cut(contour: Contour, ground: Ground, place: Place, needs: Needs) -> float:
@@ -182,7 +189,7 @@ def _motifs(
             motif = style.tip(stretch.curve, needs)
             q = contour.q_at(i + 1, 0.5)
         elif contour.starts[i + 1] in contour.cusps:
-            motif = _crook(contour, i, style, needs, facing, ground.edges)
+            motif = _crook(contour, i, style, needs, facing, ground)
             q = contour.q_at(i + 1, 0.0)
         else:
             continue
@@ -198,7 +205,7 @@ def _motifs(
 
 
 def _crook(
-    contour: Contour, i: int, style: Style, needs: Needs, facing: Numbers, edges: Sequence[Edge]
+    contour: Contour, i: int, style: Style, needs: Needs, facing: Numbers, ground: Ground
 ) -> Motif | None:
     """A motif in the wedge where the walk turns back at the end of stretch i: along its middle line.
 
@@ -207,10 +214,12 @@ def _crook(
     before = np.flatnonzero(contour.stretch == i)[::-1]
     p, n = contour.point[before], contour.normal[before]
     radius = np.minimum.reduce([_touching(p, n, s.curve) for s in contour.stretches[i + 1 : i + 3]])
-    edge = np.minimum.reduce([e.ahead(p, n) for e in edges])
+    edge = np.minimum.reduce([e.ahead(p, n) for e in ground.edges])
     curve = contour.stretches[i].curve
     widest = style.crook_radius * min(needs.room, curve.radius if isinstance(curve, Arc) else needs.room)
     stop = (radius >= widest) | (radius > np.minimum(ball(p, n, facing), 0.8 * edge))
+    if ground.mirror is not None:
+        stop |= p[:, 0] + radius * (n[:, 0] + 1) > ground.mirror
     last = int(np.argmax(stop)) if stop.any() else len(stop) - 1
     if radius[last] < 2 * HAIR_IN:
         return None
@@ -301,36 +310,3 @@ def _strips(lines: FlowLines, cuts: Numbers) -> Strips:
 
 def _q(lines: FlowLines, strips: Strips) -> list[float]:
     return [float(q) for q in np.interp(strips.left, np.arange(len(lines.q)), lines.q)]
-
-
-def _with_holes_filled(
-    outlines: list[Outline],
-    contour: Contour,
-    lines: FlowLines,
-    ground: Ground,
-    style: Style,
-    needs: Needs,
-) -> list[Outline]:
-    """Small drops in every hole still wider than a third of the room, each after the shape it hangs on."""
-    first, last = lines.points[0], lines.points[-1]
-    inside = (contour.q > lines.q[0]) & (contour.q < lines.q[-1])
-    domain = np.concatenate((contour.point[inside], last, np.array(ground.rim).reshape(-1, 2), first[::-1]))
-    bodies = [drawn(o) for o in outlines if not o.within]
-    open_ = [o.kind == "stem" for o in outlines if not o.within]
-    raster = Raster(domain, contour.point, bodies, open_)
-    added: list[list[Outline]] = [[] for _ in outlines]
-    whole = [i for i, o in enumerate(outlines) if not o.within]
-    for hole in raster.holes(0.16 * needs.room, HAIR_IN):
-        added[whole[hole.beside]] += style.hole(hole, needs)
-    return [o for own, more in zip(outlines, added, strict=True) for o in (own, *more)]
-
-
-def drop(base: Point, centre: Point, radius: float, kind: str) -> Outline:
-    """A round drop with a small beak that reaches its base."""
-    x, y = base[0] - centre[0], base[1] - centre[1]
-    angle = np.linspace(0, 2 * np.pi, 90)
-    beak = np.minimum(angle, 2 * np.pi - angle)
-    out = radius + (hypot(x, y) - radius) * np.exp(-((beak / 0.3) ** 2))
-    way = np.arctan2(y, x) + angle
-    points = np.array(centre) + out[:, None] * np.stack((np.cos(way), np.sin(way)), axis=1)
-    return Outline.of(kind, points, 7)

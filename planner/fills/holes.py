@@ -1,32 +1,16 @@
-"""Holes: where a pocket is still empty after its shapes have grown, found on a fine raster. Inches."""
+"""Holes: how far every place of a pocket is from anything stitched, on a fine raster. Inches."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.curves import Point
 from planner.fills.contour import Numbers
 
 GRAIN_IN = 0.04  # of the raster: finer than the thread is thick
 _FARTHEST = 14  # cells: no hole is looked for beyond this radius
-_MOST = 24  # drops a pocket: more would be a failed fill, not a hole
-
-
-@dataclass(frozen=True, slots=True)
-class Hole:
-    """The largest empty circle left: its centre, a radius that surely fits, the outline point nearest to it.
-
-    beside: index of the outline that point belongs to.
-    """
-
-    centre: Point
-    radius: float
-    nearest: Point
-    beside: int
 
 
 class Raster:
@@ -38,7 +22,6 @@ class Raster:
         self.corner = domain.min(axis=0) - GRAIN_IN
         size = np.ceil((domain.max(axis=0) - self.corner) / GRAIN_IN).astype(int) + 2
         self.shape = (int(size[1]), int(size[0]))
-        self.outlines = outlines
         closed = [o for o, is_open in zip(outlines, open_, strict=True) if not is_open]
         full = ~self._filled([domain])
         if closed:
@@ -86,26 +69,14 @@ class Raster:
             square = best
         return np.asarray(np.sqrt(square)) * GRAIN_IN
 
-    def holes(self, least: float, hair: float) -> Iterator[Hole]:
-        """Holes of a radius of at least ``least``, largest first; each is filled once it is given."""
-        if not self.outlines:  # nothing is grown here, so a hole has nothing to hang on
-            return
-        rows, columns = np.mgrid[: self.shape[0], : self.shape[1]]
-        every = np.concatenate(self.outlines)
-        owner = np.repeat(np.arange(len(self.outlines)), [len(o) for o in self.outlines])
-        for _ in range(_MOST):
-            y, x = np.unravel_index(int(np.argmax(self.distance)), self.shape)
-            if self.distance[y, x] < least:
-                return
-            centre = self.corner + (np.array([x, y]) + 0.5) * GRAIN_IN
-            away = np.hypot(*(every - centre).T)
-            k = int(np.argmin(away))
-            radius = float(min(self.distance[y, x] - GRAIN_IN, away[k]) - hair)
-            yield Hole(
-                (float(centre[0]), float(centre[1])),
-                radius,
-                (float(every[k, 0]), float(every[k, 1])),
-                int(owner[k]),
-            )
-            gone = np.hypot(columns - x, rows - y) * GRAIN_IN - radius
-            self.distance = np.minimum(self.distance, np.maximum(gone, 0.0))
+    def widest(self) -> tuple[Numbers, float]:
+        """The middle of the cell that is farthest from anything stitched, and how far that is, inches."""
+        y, x = np.unravel_index(int(np.argmax(self.distance)), self.shape)
+        return self.corner + (np.array([x, y]) + 0.5) * GRAIN_IN, float(self.distance[y, x])
+
+    def fill(self, centre: Numbers, radius: float) -> None:
+        """Count a circle as stitched."""
+        x, y = (centre - self.corner) / GRAIN_IN - 0.5
+        rows, columns = np.ogrid[: self.shape[0], : self.shape[1]]
+        gone = np.hypot(columns - x, rows - y) * GRAIN_IN - radius
+        np.minimum(self.distance, np.maximum(gone, 0.0), out=self.distance)

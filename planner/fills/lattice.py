@@ -26,16 +26,19 @@ class Frame:
 
 
 def weave(frame: Frame, room: float) -> Cell:
-    """The frame, from where it touches the first curl once round, then both families of arcs.
+    """The frame, in two halves from where it touches the one curl to where it touches the other, then both
+    families of arcs.
 
     The arcs of a family share a centre far outside, below one side; the families are mirror images.
     """
     left, right, low, high = -frame.half, frame.half, frame.low, frame.high
-    begin = (left, frame.joint)
-    corners: list[Point] = [begin, (left, low), (right, low), (right, high), (left, high), begin]
-    outline = tuple(Line(a, b) for a, b in pairwise(corners))
+    one, other = (left, frame.joint), (right, frame.joint)
     tall = high - low
-    shapes = [Shape("hatch", "", outline)]
+    halves: tuple[tuple[Point, ...], ...] = (
+        (one, (left, low), (right, low), other),
+        (other, (right, high), (left, high), one),
+    )
+    shapes = [Shape("hatch", "", tuple(Line(a, b) for a, b in pairwise(half))) for half in halves]
     for side in (-1, 1):
         centre = (side * (frame.half + 0.9 * tall), high + 0.4 * tall)
         reaches = [hypot(x - centre[0], y - centre[1]) for x in (left, right) for y in (low, high)]

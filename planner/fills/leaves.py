@@ -11,7 +11,7 @@ from planner.fills.contour import Numbers
 from planner.fills.feathers import curl_axis, small_drop
 from planner.fills.flow import Lean
 from planner.fills.grow import Motif, Needs, Strips, Style
-from planner.fills.holes import Hole
+from planner.fills.gaps import Hole
 from planner.fills.outline import Outline
 
 _HAIR_IN = 0.012  # from a leaf's edge to the middle of the line between it and its neighbour
@@ -108,5 +108,5 @@ STYLE = Style(
     crook_radius=0.36,
     parting=parting_leaf,
     heart=heart_leaf,
-    hole=berry,
+    drop=berry,
 )

@@ -11,7 +11,7 @@ from planner.fills.contour import Numbers
 from planner.fills.feathers import curl_axis, small_drop
 from planner.fills.flow import Lean
 from planner.fills.grow import Motif, Needs, Strips, Style
-from planner.fills.holes import Hole
+from planner.fills.gaps import Hole
 from planner.fills.leaves import blade
 from planner.fills.outline import Outline, tapered
 
@@ -94,5 +94,5 @@ STYLE = Style(
     crook_radius=0.42,
     parting=parting_cone,
     heart=heart_cone,
-    hole=seed,
+    drop=seed,
 )

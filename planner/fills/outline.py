@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from planner.curves import Bezier
@@ -13,7 +16,7 @@ from planner.fills.contour import Numbers
 _EVEN = 161  # points along an outline
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Outline:
     """A shape to be: its kind, many points along it (n, 2), and which of them its curves pass through.
 
@@ -24,6 +27,26 @@ class Outline:
     points: Numbers
     nodes: NDArray[np.int64]
     within: bool = False
+
+    @cached_property
+    def handles(self) -> Numbers:
+        """Ends and handles of the curves through the nodes, with the tangents its points have there.
+
+        The handles are Hermite's: a third of the derivative with respect to the index, times the step. Shape
+        (curves, 4, 2).
+        """
+        points, nodes = self.points, self.nodes
+        before, after = np.maximum(nodes - 1, 0), np.minimum(nodes + 1, len(points) - 1)
+        tangent = (points[after] - points[before]) / (after - before)[:, None]
+        step = np.diff(nodes)[:, None] / 3
+        first, last = points[nodes[:-1]], points[nodes[1:]]
+        return np.stack((first, first + step * tangent[:-1], last - step * tangent[1:], last), axis=1)
+
+    @cached_property
+    def drawn(self) -> Numbers:
+        """Points on the curves, eight a curve. Shape (8·curves + 1, 2)."""
+        points = (_BERNSTEIN @ self.handles).reshape(-1, 2)
+        return np.concatenate((points, self.points[-1:]))
 
     @staticmethod
     def of(kind: str, points: Numbers, curves: int = 8, within: bool = False, count: int = _EVEN) -> Outline:
@@ -43,33 +66,34 @@ def even(points: Numbers, spacing: float = 0.0, count: int = 0) -> Numbers:
     return np.stack((np.interp(on, way, points[:, 0]), np.interp(on, way, points[:, 1])), axis=1)
 
 
-def _handles(outline: Outline) -> Numbers:
-    """Ends and handles of the curves through an outline's nodes, with the tangents its points have there.
-
-    The handles are Hermite's: a third of the derivative with respect to the index, times the step. Shape
-    (curves, 4, 2).
-    """
-    points, nodes = outline.points, outline.nodes
-    first, last = nodes[:-1], nodes[1:]
-    step = (last - first)[:, None] / 3
-    derivative = np.gradient(points, axis=0)
-    out, back = step * derivative[first], step * derivative[last]
-    return np.stack((points[first], points[first] + out, points[last] - back, points[last]), axis=1)
-
-
 def curves_through(outline: Outline) -> tuple[Bezier, ...]:
     """The curves of an outline, as they are stitched."""
-    return tuple(Bezier(*(tuple(p) for p in four)) for four in _handles(outline).tolist())
+    return tuple(Bezier(*(tuple(p) for p in four)) for four in outline.handles.tolist())
 
 
 _T = np.linspace(0, 1, 9)[:-1, None]
 _BERNSTEIN = np.concatenate(((1 - _T) ** 3, 3 * (1 - _T) ** 2 * _T, 3 * (1 - _T) * _T**2, _T**3), axis=1)
 
 
-def drawn(outline: Outline) -> Numbers:
-    """Points on the curves of an outline, eight a curve. Shape (8·curves + 1, 2)."""
-    points = np.einsum("tk,ckx->ctx", _BERNSTEIN, _handles(outline)).reshape(-1, 2)
-    return np.concatenate((points, outline.points[-1:]))
+def size(outline: Outline) -> float:
+    """How much cloth an outline encloses, square inches."""
+    x, y = outline.points.T
+    return abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2
+
+
+def thinner(outlines: Sequence[Outline], smallest: float) -> NDArray[np.bool_]:
+    """Which of the outlines enclose cloth, but hold no circle of the smallest diameter. Shape (n,)."""
+    points = [outline.drawn for outline in outlines]
+    closed = np.array([_is_closed(p) for p in points], dtype=bool)
+    rings = [shapely.Polygon(p) for p, c in zip(points, closed, strict=True) if c]
+    closed[closed] = shapely.is_empty(shapely.buffer(rings, -smallest / 2, quad_segs=2))
+    return closed
+
+
+def _is_closed(points: Numbers) -> bool:
+    """Whether an outline comes back to where it began, but for the bit of spine on which it stands."""
+    length = np.linalg.norm(np.diff(points, axis=0), axis=1).sum()
+    return bool(np.hypot(*(points[-1] - points[0])) < 0.4 * length)
 
 
 def tapered(axis: Numbers, width: Numbers) -> Numbers:

@@ -177,7 +177,7 @@ def _last(layout: Layout, band: Band, pieces: list[Piece]) -> Iterator[tuple[str
                     _place(walk, 0, pi / 2),
                     end,
                     _edges(band),
-                    (),
+                    ((middle, bottom),),
                     mirror=middle,
                     still=(end,),
                 ),
