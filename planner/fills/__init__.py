@@ -5,6 +5,7 @@ A new fill is one new file with a ``STYLE``, and one line in ``STYLES``.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -43,13 +44,12 @@ def fill(layout: Layout, side: SideName | None = None) -> FillOfLayout:
     needs = Needs(plan.fill.room_in, plan.fill.smallest_feature_in, plan.seed)
     kinds, copies = _kinds(layout)
     grown = [grow(k.ground, style, needs) if isinstance(k.ground, Ground) else None for k in kinds]
-    outlines = finished(grown, copies, _spines(layout), style, needs)
+    woven = [weave(k.ground, needs.room).shapes if isinstance(k.ground, Frame) else () for k in kinds]
+    frames = [s.moved(copy.motion, "") for copy in copies for s in woven[copy.cell]]
+    outlines = finished(grown, copies, _lines(layout, frames), style, needs)
     cells = []
-    for kind, own in zip(kinds, outlines, strict=True):
-        if isinstance(kind.ground, Frame):
-            shapes = weave(kind.ground, needs.room).shapes
-        else:
-            shapes = tuple(Shape(o.kind, "", curves_through(o)) for o in own)
+    for kind, lattice, own in zip(kinds, woven, outlines, strict=True):
+        shapes = lattice or tuple(Shape(o.kind, "", curves_through(o)) for o in own)
         cells.append(Cell(tuple(replace(s, pocket=kind.name) for s in shapes)))
     if side:
         names = (f"{side}-", f"{CORNERS[SIDES.index(side)]}-")
@@ -71,6 +71,8 @@ def _kinds(layout: Layout) -> tuple[list[Pocket], list[Copy]]:
     return kinds, copies
 
 
-def _spines(layout: Layout) -> Numbers:
-    points = [points_along(s.piece.curve, _CHORD_IN) for s in layout.spines]
+def _lines(layout: Layout, frames: Sequence[Shape]) -> Numbers:
+    """What no shape may cross: the spines, and the lattices."""
+    curves = [s.piece.curve for s in layout.spines] + [c for shape in frames for c in shape.curves]
+    points = [points_along(curve, _CHORD_IN) for curve in curves]
     return polylines(np.concatenate(points), [len(p) for p in points])

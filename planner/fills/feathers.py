@@ -9,8 +9,8 @@ import numpy as np
 from planner.curves import Arc, Point
 from planner.fills.contour import Numbers
 from planner.fills.flow import Lean
-from planner.fills.grow import Motif, Needs, Strips, Style
 from planner.fills.gaps import Hole, drop
+from planner.fills.grow import Motif, Needs, Strips, Style
 from planner.fills.outline import Outline, tapered
 
 _HAIR_IN = 0.012  # from a plume's edge to the middle of the line between it and its neighbour

@@ -16,7 +16,7 @@ from planner.fills.pockets import inverse
 from planner.fills.settle import Group, moved, standing
 from planner.fills.shape import Copy
 
-_LEAST = 0.16  # radius of the smallest hole that is filled, as a share of the room
+_LEAST = 0.185  # radius of the smallest hole that is filled, as a share of the room
 
 
 def finished(
@@ -28,7 +28,9 @@ def finished(
     weights = [np.array([max(map(size, group)) for group in one]) for one in groups]
     stay = standing(groups, weights, copies, spines)
     grown = [
-        replace(cell, groups=tuple(g for g, ok in zip(cell.groups, stays, strict=True) if ok)) if cell else None
+        replace(cell, groups=tuple(g for g, ok in zip(cell.groups, stays, strict=True) if ok))
+        if cell
+        else None
         for cell, stays in zip(cells, stay, strict=True)
     ]
     hung = [

@@ -10,8 +10,8 @@ from planner.curves import Arc, Point
 from planner.fills.contour import Numbers
 from planner.fills.feathers import curl_axis, small_drop
 from planner.fills.flow import Lean
-from planner.fills.grow import Motif, Needs, Strips, Style
 from planner.fills.gaps import Hole
+from planner.fills.grow import Motif, Needs, Strips, Style
 from planner.fills.leaves import crook_leaf, leaf_and_vein
 from planner.fills.outline import Outline, even
 
@@ -51,15 +51,15 @@ def berry_on_stem(strips: Strips) -> list[Outline]:
 
 def flower(stem: Numbers, radius: float, needs: Needs) -> Motif:
     """A flower on its stem (n, 2) that ends in the flower's middle: petals, and a berry for its eye."""
-    centre, ahead = stem[-1], stem[-1] - stem[-2]
-    facing = float(np.arctan2(-ahead[1], -ahead[0]))
+    centre = stem[-1]
+    stalk = stem[np.linalg.norm(stem - centre, axis=1) > 1.02 * radius]
+    facing = float(np.arctan2(*(stalk[-1] - centre)[::-1])) if len(stalk) else 0.0
     angle = np.linspace(0, 2 * np.pi, 40 * _PETALS + 1)
     lobe = np.abs(np.sin(_PETALS * angle / 2)) ** 0.55
     rim = radius * (0.62 + 0.38 * lobe)
     way = facing + angle
     petals = centre + rim[:, None] * np.stack((np.cos(way), np.sin(way)), axis=1)
-    cut = np.linalg.norm(stem - centre, axis=1) > rim[0] * 1.001
-    stalk = np.concatenate((stem[cut], petals[:1]))
+    stalk = np.concatenate((stalk, petals[:1]))
     eye_out = 0.34 * radius
     eye = centre + eye_out * np.stack((np.cos(way[::8]), np.sin(way[::8])), axis=1)
     eye = np.concatenate((petals[:1], eye, petals[:1]))

@@ -22,8 +22,9 @@ from planner.fills.settle import between_ends
 _CHORD_IN = 1e-4  # how far polylines stray from the spine
 _BEAK_IN = 0.015  # so far from where it hangs, a drop is clear of everything
 _OFF_IN = 0.004  # by so much
-_ROUNDEST = 0.88  # radius of a drop, at most this share of the way to its base: or it would have no point
-_MOST = 40  # drops a pocket: more would be a failed fill, not a gap
+_ROUNDEST = 0.84  # radius of a drop, at most this share of the way to its base: or it would have no point
+_HALVED = 0.62  # a hole on the mirror line is seen by half: as a circle of this share of its size
+_MOST = 60  # drops a pocket: more would be a failed fill, not a gap
 _SECTORS = 8  # a drop may hang on the nearest thing in any of so many directions
 _FARTHEST = 3.0  # no drop hangs on what is farther from its middle than so many of its radii
 
@@ -41,7 +42,8 @@ class Hole:
 class Grown:
     """A pocket's shapes as they grew: groups that stay or go together, each with the q of its base.
 
-    domain: the outline of the ground that may be filled (n, 2); begin, end: q of the spine that is its own.
+    domain: the outline of the ground that may be filled (n, 2); begin, end: q of the spine that is its own;
+    mirror: x of the line in which the pocket faces its own image, if it does.
     """
 
     groups: tuple[tuple[float, tuple[Outline, ...]], ...]
@@ -49,11 +51,10 @@ class Grown:
     domain: Numbers
     begin: float
     end: float
+    mirror: float | None
 
 
-def drops(
-    grown: Grown, hang: Callable[[Hole], list[Outline]], least: float
-) -> list[tuple[int, Outline]]:
+def drops(grown: Grown, hang: Callable[[Hole], list[Outline]], least: float) -> list[tuple[int, Outline]]:
     """A drop for every hole of a radius of at least ``least``, each with the number of groups before it."""
     q, contour = np.array([q for q, _ in grown.groups]), grown.contour
     whole = [(i, o) for i, (_, group) in enumerate(grown.groups) for o in group if not o.within]
@@ -62,7 +63,9 @@ def drops(
     own = (contour.q > grown.begin) & (contour.q < grown.end)
     anchors = np.concatenate((contour.point[own], *bodies))
     place = np.searchsorted(q, contour.q[own], side="right")
-    place = np.concatenate((place, *(np.full(len(b), i + 1) for (i, _), b in zip(whole, bodies, strict=True))))
+    place = np.concatenate(
+        (place, *(np.full(len(b), i + 1) for (i, _), b in zip(whole, bodies, strict=True)))
+    )
     closed = np.concatenate((grown.domain, grown.domain[:1]))
     walls = np.concatenate((anchors, contour.point[~own], even(closed, GRAIN_IN)))
     spine = [points_along(s.curve, _CHORD_IN) for s in contour.stretches if s.label != "tip"]
@@ -71,9 +74,12 @@ def drops(
     hung: list[shapely.Geometry] = []
     for _ in range(_MOST):
         centre, room = raster.widest()
-        if room < least:
+        if room < _HALVED * least:
             break
-        centre, radius = _centred(centre, walls)
+        if room < least and (grown.mirror is None or grown.mirror - centre[0] > 2 * room):
+            raster.fill(centre, GRAIN_IN)
+            continue
+        centre, radius = _centred(centre, room, walls)
         radius -= HAIR_IN
         for k in _nearest(centre, anchors, _FARTHEST * radius):
             for drop in hang(Hole(_point(centre), radius, _point(anchors[k]))):
@@ -98,11 +104,11 @@ def _point(point: Numbers) -> Point:
     return float(point[0]), float(point[1])
 
 
-def _centred(centre: Numbers, walls: Numbers) -> tuple[Numbers, float]:
+def _centred(centre: Numbers, room: float, walls: Numbers) -> tuple[Numbers, float]:
     """The centre moved within its cell of the raster to where the largest circle fits, and its radius."""
-    near = walls[np.abs(walls - centre).max(axis=1) < 1.0]
+    near = walls[np.abs(walls - centre).max(axis=1) < room + 4 * GRAIN_IN]
     if not len(near):
-        return centre, 1.0
+        return centre, room
     for step in (GRAIN_IN / 2, GRAIN_IN / 4):
         moves = step * np.stack(np.meshgrid((-1, 0, 1), (-1, 0, 1)), axis=-1).reshape(-1, 2)
         tried = centre + moves

@@ -19,6 +19,7 @@ from planner.fills.contour import Contour, Numbers, Stretch, sample
 from planner.fills.flow import HAIR_IN, Edge, FlowLines, Lean, ball, depths, flow_lines
 from planner.fills.gaps import Grown, Hole
 from planner.fills.outline import Outline, even, thinner
+from planner.fills.settle import crosses
 
 Place = tuple[int, float]  # a stretch of the walk and a share of its length
 
@@ -131,21 +132,24 @@ def grow(ground: Ground, style: Style, needs: Needs) -> Grown:
     return _grown(placed, lines, ground, needs)
 
 
-def _grown(
-    placed: Sequence[tuple[float, Outline]], lines: FlowLines, ground: Ground, needs: Needs
-) -> Grown:
-    """Shapes of one base in one group. One that comes out too thin goes, and with it what is nested in it."""
+def _grown(placed: Sequence[tuple[float, Outline]], lines: FlowLines, ground: Ground, needs: Needs) -> Grown:
+    """Shapes of one base in one group.
+
+    One that comes out too thin goes, and with it what is nested in it; so does what crosses that in which it
+    is nested.
+    """
+    thin = thinner([outline for _, outline in placed], needs.smallest).tolist()
+    marked = [(q, outline, ok) for (q, outline), ok in zip(placed, thin, strict=True)]
     groups = []
-    thin = iter(thinner([outline for _, outline in placed], needs.smallest).tolist())
-    marked = [(q, outline, next(thin)) for q, outline in placed]
     for q, same in groupby(sorted(marked, key=lambda item: item[0]), key=lambda item: item[0]):
-        group = list(same)
-        if not group[0][2]:
-            groups.append((q, tuple(outline for _, outline, thin in group if not thin)))
+        (_, whole, too_thin), *others = same
+        nested = (o for _, o, bad in others if not bad and not (o.within and crosses(o.drawn, whole.drawn)))
+        if not too_thin:
+            groups.append((q, (whole, *nested)))
     contour, first, last = lines.contour, lines.points[0], lines.points[-1]
     inside = (contour.q > lines.q[0]) & (contour.q < lines.q[-1])
     domain = np.concatenate((contour.point[inside], last, np.array(ground.rim).reshape(-1, 2), first[::-1]))
-    return Grown(tuple(groups), contour, domain, float(lines.q[0]), float(lines.q[-1]))
+    return Grown(tuple(groups), contour, domain, float(lines.q[0]), float(lines.q[-1]), ground.mirror)
 
 
 def _cut(contour: Contour, ground: Ground, place: Place, needs: Needs) -> float:

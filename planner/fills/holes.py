@@ -77,6 +77,9 @@ class Raster:
     def fill(self, centre: Numbers, radius: float) -> None:
         """Count a circle as stitched."""
         x, y = (centre - self.corner) / GRAIN_IN - 0.5
-        rows, columns = np.ogrid[: self.shape[0], : self.shape[1]]
+        far = radius / GRAIN_IN + _FARTHEST
+        low, left = (max(int(v - far), 0) for v in (y, x))
+        part = self.distance[low : int(y + far) + 2, left : int(x + far) + 2]
+        rows, columns = np.ogrid[low : low + part.shape[0], left : left + part.shape[1]]
         gone = np.hypot(columns - x, rows - y) * GRAIN_IN - radius
-        np.minimum(self.distance, np.maximum(gone, 0.0), out=self.distance)
+        np.minimum(part, np.maximum(gone, 0.0), out=part)

@@ -10,8 +10,8 @@ from planner.curves import Arc, Point
 from planner.fills.contour import Numbers
 from planner.fills.feathers import curl_axis, small_drop
 from planner.fills.flow import Lean
-from planner.fills.grow import Motif, Needs, Strips, Style
 from planner.fills.gaps import Hole
+from planner.fills.grow import Motif, Needs, Strips, Style
 from planner.fills.outline import Outline
 
 _HAIR_IN = 0.012  # from a leaf's edge to the middle of the line between it and its neighbour

@@ -10,8 +10,8 @@ from planner.curves import Arc, Point
 from planner.fills.contour import Numbers
 from planner.fills.feathers import curl_axis, small_drop
 from planner.fills.flow import Lean
-from planner.fills.grow import Motif, Needs, Strips, Style
 from planner.fills.gaps import Hole
+from planner.fills.grow import Motif, Needs, Strips, Style
 from planner.fills.leaves import blade
 from planner.fills.outline import Outline, tapered
 
@@ -33,18 +33,20 @@ def cone(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
     if width[-1] < needs.smallest:
         return None
     whole = tapered(axis, width)
+    body = Outline.of("cone", whole, 12)
+    rim = body.along(40)
     way = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(axis, axis=0), axis=1))))
     scales = []
     for depth in np.arange(0.0, way[-1], max(0.16 * needs.room, 2 * needs.smallest)):
         k = min(int(np.searchsorted(way, way[-1] - depth)), len(axis) - 1)
         if width[k] < needs.smallest:
             break
-        across = np.linspace(-1, 1, 21)[:, None]
-        chord = whole[k] + (whole[-1 - k] - whole[k]) * (across + 1) / 2
+        one, other = (rim[np.argmin(np.hypot(*(rim - end).T))] for end in (whole[k], whole[-1 - k]))
+        across = np.linspace(0, 1, 21)[:, None]
         ahead = axis[k] - axis[k - 1]
-        sag = ahead / np.linalg.norm(ahead) * width[k] * 0.5 * (1 - across**2)
-        scales.append(Outline.of("cone", chord + sag, 2, within=True))
-    return Motif((Outline.of("cone", whole, 12), *reversed(scales)), whole)
+        sag = ahead / np.linalg.norm(ahead) * width[k] * 2 * across * (1 - across)
+        scales.append(Outline.of("cone", one + (other - one) * across + sag, 2, within=True))
+    return Motif((body, *reversed(scales)), whole)
 
 
 def hanging_cone(tail: Arc, needs: Needs) -> Motif | None:

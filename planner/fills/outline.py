@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from planner.curves import Bezier
 from planner.fills.contour import Numbers
 
+_STEP_IN = 1 / 16
 _EVEN = 161  # points along an outline
 
 
@@ -44,9 +45,15 @@ class Outline:
 
     @cached_property
     def drawn(self) -> Numbers:
-        """Points on the curves, eight a curve. Shape (8·curves + 1, 2)."""
-        points = (_BERNSTEIN @ self.handles).reshape(-1, 2)
-        return np.concatenate((points, self.points[-1:]))
+        """Points on the curves, about 1/16 in apart on the longest. Shape (n, 2)."""
+        longest = np.linalg.norm(np.diff(self.handles, axis=1), axis=2).sum(axis=1).max()
+        return self.along(int(np.clip(longest / _STEP_IN, 5, 40)) + 1)
+
+    def along(self, count: int) -> Numbers:
+        """Points on the curves, so many a curve. Shape (count·curves + 1, 2)."""
+        t = np.linspace(0, 1, count + 1)[:-1, None]
+        share = np.concatenate(((1 - t) ** 3, 3 * (1 - t) ** 2 * t, 3 * (1 - t) * t**2, t**3), axis=1)
+        return np.concatenate(((share @ self.handles).reshape(-1, 2), self.points[-1:]))
 
     @staticmethod
     def of(kind: str, points: Numbers, curves: int = 8, within: bool = False, count: int = _EVEN) -> Outline:
@@ -69,10 +76,6 @@ def even(points: Numbers, spacing: float = 0.0, count: int = 0) -> Numbers:
 def curves_through(outline: Outline) -> tuple[Bezier, ...]:
     """The curves of an outline, as they are stitched."""
     return tuple(Bezier(*(tuple(p) for p in four)) for four in outline.handles.tolist())
-
-
-_T = np.linspace(0, 1, 9)[:-1, None]
-_BERNSTEIN = np.concatenate(((1 - _T) ** 3, 3 * (1 - _T) ** 2 * _T, 3 * (1 - _T) * _T**2, _T**3), axis=1)
 
 
 def size(outline: Outline) -> float:

@@ -75,6 +75,12 @@ def between_ends(points: Numbers, bit: float) -> Numbers:
     return np.concatenate((ends[:1], points[(way > cuts[0]) & (way < cuts[1])], ends[1:]))
 
 
+def crosses(points: Numbers, other: Numbers) -> bool:
+    """Whether a shape crosses another elsewhere than at its ends."""
+    one = shapely.LineString(between_ends(points, _MEETING_IN))
+    return bool(one.intersects(shapely.LineString(other)))
+
+
 def polylines(points: Numbers, sizes: Sequence[int] | NDArray[np.int64]) -> Numbers:
     """Geometries of so many points each."""
     index = np.repeat(np.arange(len(sizes)), sizes)

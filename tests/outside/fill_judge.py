@@ -130,7 +130,7 @@ def crossings(d: Drawing) -> Iterator[Fault]:
             yield (*d.names(a), *d.names(b), _where(d.between[a], d.between[b]))
 
 
-def _where(one: shapely.Geometry, other: shapely.Geometry) -> tuple[float, float]:
+def _where(one: Any, other: Any) -> tuple[float, float]:
     point = one.intersection(other).representative_point()
     return round(point.x, 2), round(point.y, 2)
 
@@ -138,9 +138,7 @@ def _where(one: shapely.Geometry, other: shapely.Geometry) -> tuple[float, float
 def outside(d: Drawing) -> Iterator[Fault]:
     quilt, s = d.layout.quilt, d.layout.plan.binding_allowance_in
     border = d.layout.plan.border_in
-    inner = shapely.box(
-        border.left, border.top, quilt.width - border.right, quilt.height - border.bottom
-    )
+    inner = shapely.box(border.left, border.top, quilt.width - border.right, quilt.height - border.bottom)
     ground = shapely.box(s, s, quilt.width - s, quilt.height - s).difference(inner)
     shapely.prepare(ground)
     for i in np.flatnonzero(~shapely.covers(ground, d.lines)).tolist():
@@ -163,8 +161,8 @@ def thin(d: Drawing, fill: FillOfLayout) -> Iterator[Fault]:
 
 def in_the_air(d: Drawing) -> Iterator[Fault]:
     """Shapes that begin neither on a spine nor on a shape stitched before them."""
-    starts = shapely.points(np.array([p[0] for p in d.points]))
-    near = np.zeros(len(starts), dtype=bool)
+    starts = np.asarray(shapely.points(np.array([p[0] for p in d.points])))
+    near = np.zeros(len(d.points), dtype=np.bool_)
     for geometries, earlier in ((d.spines, False), (d.lines, True)):
         i, j = shapely.STRtree(geometries).query(starts, predicate="dwithin", distance=2 * CHORD_IN)
         near[i[(j < i) | (not earlier)]] = True
