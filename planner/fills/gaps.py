@@ -22,6 +22,8 @@ from planner.fills.settle import between_ends
 _CHORD_IN = 1e-4  # how far polylines stray from the spine
 _BEAK_IN = 0.015  # so far from where it hangs, a drop is clear of everything
 _OFF_IN = 0.004  # by so much
+_FINE = 24  # points a curve where a drop may cross one
+_POINT_IN = 1e-3  # and so far from there, it at least crosses nothing
 _ROUNDEST = 0.84  # radius of a drop, at most this share of the way to its base: or it would have no point
 _HALVED = 0.62  # a hole on the mirror line is seen by half: as a circle of this share of its size
 _MOST = 60  # drops a pocket: more would be a failed fill, not a gap
@@ -69,7 +71,8 @@ def drops(grown: Grown, hang: Callable[[Hole], list[Outline]], least: float) -> 
     closed = np.concatenate((grown.domain, grown.domain[:1]))
     walls = np.concatenate((anchors, contour.point[~own], even(closed, GRAIN_IN)))
     spine = [points_along(s.curve, _CHORD_IN) for s in contour.stretches if s.label != "tip"]
-    tree = shapely.STRtree([shapely.LineString(points) for points in (*spine, *bodies)])
+    fine = [o.along(_FINE) for _, o in whole]
+    tree = shapely.STRtree([shapely.LineString(points) for points in (*spine, *fine)])
     found: list[tuple[int, Outline]] = []
     hung: list[shapely.Geometry] = []
     for _ in range(_MOST):
@@ -86,6 +89,8 @@ def drops(grown: Grown, hang: Callable[[Hole], list[Outline]], least: float) -> 
                 points = drop.drawn
                 line = shapely.LineString(between_ends(points, _BEAK_IN))
                 near = tree.query(line, predicate="dwithin", distance=_OFF_IN)
+                point = shapely.LineString(between_ends(points, _POINT_IN))
+                near = np.concatenate((near, tree.query(point, predicate="intersects")))
                 if len(near) or any(line.dwithin(other, _OFF_IN) for other in hung):
                     continue
                 found.append((int(place[k]), drop))

@@ -18,8 +18,30 @@ STYLES = (*product(("mirrored",), ("butted", "little_spines", "wreath", "lattice
 
 Case = tuple[str, int, str, str]  # fill kind, width of the border, corner style, meeting
 EVERY: tuple[Case, ...] = tuple((kind, w, *style) for kind, w, style in product(KINDS, WIDTHS_IN, STYLES))
-ORDINARY: tuple[Case, ...] = ()
-KNOWN: dict[Case, str] = {}
+ORDINARY: tuple[Case, ...] = (
+    ("feathers", 4, "turning", "any"),
+    ("feathers", 5, "mirrored", "butted"),
+    ("feathers", 6, "mirrored", "wreath"),
+    ("feathers", 8, "mirrored", "little_spines"),
+    ("feathers", 10, "mirrored", "lattice"),
+    ("leaves", 5, "mirrored", "wreath"),
+    ("leaves", 6, "turning", "any"),
+    ("needles", 6, "mirrored", "lattice"),
+    ("needles", 6, "turning", "any"),
+    ("flowers", 4, "turning", "any"),
+    ("flowers", 6, "mirrored", "wreath"),
+    ("echo", 6, "mirrored", "butted"),
+)
+KNOWN: dict[Case, str] = {
+    ("feathers", 4, "turning", "any"): "a hole of 0.68 in at the corner, 0.5 allowed",
+    ("flowers", 4, "turning", "any"): "a hole of 0.54 in at the corner, 0.5 allowed",
+    (
+        "echo",
+        6,
+        "mirrored",
+        "butted",
+    ): "a hole of 1.87 in at the corner, 0.25 allowed; lines begin in the air",
+}
 
 
 def _case(case: Case) -> object:
