@@ -40,7 +40,7 @@ KNOWN: dict[Case, str] = {
         6,
         "mirrored",
         "butted",
-    ): "a hole of 1.87 in at the corner, 0.25 allowed; lines begin in the air",
+    ): "a hole of 0.92 in, 0.25 allowed; 2,250 crossings where lines meet, 1,471 lines begin in the air",
 }
 
 
