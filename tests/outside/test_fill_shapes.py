@@ -34,14 +34,18 @@ ORDINARY: tuple[Case, ...] = (
 )
 KNOWN: dict[Case, str] = {
     ("feathers", 4, "turning", "any"): "a hole of 0.68 in at the corner, 0.5 allowed",
+    ("needles", 4, "mirrored", "butted"): "a hole of 0.42 in, 0.375 allowed",
     ("flowers", 4, "turning", "any"): "a hole of 0.54 in at the corner, 0.5 allowed",
-    (
-        "echo",
-        6,
-        "mirrored",
-        "butted",
-    ): "a hole of 0.92 in, 0.25 allowed; 2,250 crossings where lines meet, 1,471 lines begin in the air",
+    ("flowers", 4, "mirrored", "wreath"): "a hole of 0.54 in at the corner, 0.5 allowed",
+    ("flowers", 5, "mirrored", "butted"): "2 crossings: a leaf meets its image in the middle",
+    ("flowers", 8, "mirrored", "butted"): "4 crossings: a leaf meets its image in the middle",
+    ("flowers", 8, "mirrored", "wreath"): "4 crossings of a berry and a leaf",
+    ("flowers", 8, "mirrored", "lattice"): "8 crossings of a berry and a leaf",
+    ("flowers", 10, "mirrored", "butted"): "52 crossings of a berry and a leaf",
+    ("flowers", 10, "mirrored", "lattice"): "2 crossings of a berry and a leaf",
 }
+_ECHO = "echo 6 in wide: a hole of 0.92 in, 0.25 allowed; 2,250 crossings where lines meet, 1,471 begin in the air"
+KNOWN |= {case: _ECHO for case in EVERY if case[0] == "echo"}
 
 
 def _case(case: Case) -> object:
