@@ -13,21 +13,32 @@ from planner.band import Band, Quilt, largest_corner, previous_side
 from planner.corners import Chain
 from planner.curves import Motion
 from planner.errors import ChoiceError
-from planner.plan import SIDES, Choice, SideName
+from planner.lengths import MARKS_PER_IN, format_length
+from planner.plan import SIDES, Choice, SideName, Units
 from planner.spine import Circle
 
 TOUCH_IN = 1e-9  # circles may touch a guide line or each other; floats may say so with this much error
 _CURE = "Ask for proposals with these measurements and take one of them."
 
 
-def check(quilt: Quilt, bands: dict[SideName, Band], chains: dict[SideName, Chain], choice: Choice) -> None:
-    """Raises ChoiceError where a circle leaves its guides or comes too near another or a seam corner."""
+def check(
+    quilt: Quilt, bands: dict[SideName, Band], chains: dict[SideName, Chain], choice: Choice, units: Units
+) -> None:
+    """Raises ChoiceError, worded in ``units``, where a circle leaves its guides or comes too near another or
+    a seam corner."""
+
+    def say(length: float) -> str:
+        return format_length(length, units)
+
+    def at_most(length: float) -> str:
+        return say(length - 0.5 / MARKS_PER_IN)  # rounded down: never more than would do
+
     big = choice.corner_diameter_in / 2
     if big > largest_corner(quilt) + TOUCH_IN:
         raise ChoiceError(
-            f"A corner circle of {choice.corner_diameter_in:g} in comes too near the inner seam.",
+            f"A corner circle of {say(choice.corner_diameter_in)} comes too near the inner seam.",
             field="choice.corner_diameter_in",
-            cure=f"Make it at most {2 * largest_corner(quilt):.3f} in across. {_CURE}",
+            cure=f"Make it at most {at_most(2 * largest_corner(quilt))} across. {_CURE}",
         )
     for side in SIDES:
         height = bands[side].height
@@ -36,13 +47,13 @@ def check(quilt: Quilt, bands: dict[SideName, Band], chains: dict[SideName, Chai
             for c in _of_chain(chains[side])
         ):
             raise ChoiceError(
-                f"The circles do not fit between the guide lines of the {side} side, {height:g} in apart.",
+                f"The circles do not fit between the guide lines of the {side} side, {say(height)} apart.",
                 field="choice.run_diameter_in",
-                cure=f"Take circles of at most {height:g} in across. {_CURE}",
+                cure=f"Take circles of at most {at_most(height)} across. {_CURE}",
             )
         if _overlap(_round_corner(bands, chains, side, big, mirrored=choice.meeting is not None)):
             raise ChoiceError(
-                f"Circles of {choice.run_diameter_in:g} in would overlap on the {side} side or round its corner.",
+                f"Circles of {say(choice.run_diameter_in)} would overlap on the {side} side or round its corner.",
                 field="choice.run_diameter_in",
                 cure=_CURE,
             )

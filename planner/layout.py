@@ -16,6 +16,7 @@ from planner.band import CORNERS, Band, Quilt, next_side, previous_side, quilt_o
 from planner.corners import Chain, easygoing, mirrored, turning
 from planner.curves import Arc, Line, Motion, Point
 from planner.errors import ChoiceError
+from planner.lengths import format_length
 from planner.plan import SIDES, Choice, Plan, SideName
 from planner.spine import TOUCHING_IN, Circle, Piece, curls, link_between, turned
 
@@ -99,9 +100,9 @@ def placed(
     plan: Plan, choice: Choice, quilt: Quilt, chains: dict[SideName, Chain], own: dict[SideName, Chain]
 ) -> Layout:
     """The layout of chains that have landed. Raises ChoiceError where circles overlap or leave their guides."""
-    clear.check(quilt, quilt.bands, chains, choice)
+    clear.check(quilt, quilt.bands, chains, choice, plan.units)
     if quilt.own != quilt.bands:
-        clear.check(quilt, quilt.own, own, choice)
+        clear.check(quilt, quilt.own, own, choice, plan.units)
     return _placed(plan, choice, quilt, chains, own)
 
 
@@ -139,8 +140,8 @@ def chains_of(plan: Plan, choice: Choice, bands: dict[SideName, Band]) -> dict[S
         chain = style.chain(bands[side], plan, choice)
         if chain is None:
             raise ChoiceError(
-                f"{choice.counts.of(side)} curls of {choice.run_diameter_in:g} in do not come out right on "
-                f"the {side} side within the ease allowed.",
+                f"{choice.counts.of(side)} curls of {format_length(choice.run_diameter_in, plan.units)} do not "
+                f"come out right on the {side} side within the ease allowed.",
                 field=f"choice.counts.{side}",
                 cure="Ask for proposals again: the measurements have changed since this one was solved.",
             )
@@ -153,12 +154,16 @@ def _check_middle(plan: Plan, choice: Choice, bands: dict[SideName, Band]) -> No
     assert choice.meeting is not None
     ranges = [meetings.MEETINGS[choice.meeting].limits(plan, bands[side]) for side in SIDES]
     least, most = max(r[0] for r in ranges), min(r[1] for r in ranges)
+
+    def say(length: float) -> str:
+        return format_length(length, plan.units)
+
     if not least - TOUCHING_IN <= choice.middle_in <= most + TOUCHING_IN:
         name = choice.meeting.replace("_", " ")
         raise ChoiceError(
-            f"A middle of {choice.middle_in:g} in does not suit {name}.",
+            f"A middle of {say(choice.middle_in)} does not suit {name}.",
             field="choice.middle_in",
-            cure=f"Give it from {least:g} to {most:g} in." if least <= most else "Take another meeting.",
+            cure=f"Give it from {say(least)} to {say(most)}." if least <= most else "Take another meeting.",
         )
 
 
