@@ -49,7 +49,7 @@ class Problem(BaseModel):
     """RFC 9457 problem document. field: its dotted name in the plan; cure: the nearest thing that works."""
 
     type: str = Field(examples=["/problems/plan"])
-    title: str = Field(examples=["This plan cannot be used as it stands"])
+    title: str = Field(examples=["This cannot be used as it stands"])
     status: int = Field(examples=[422])
     detail: str = Field(examples=["The border is wider than half the quilt."])
     field: str = Field(default="", examples=["border_in.top"])
@@ -78,7 +78,7 @@ TITLES = {
     409: "Somebody else saved first",
     413: "Too much at once",
     421: "Not this planner's address",
-    422: "This plan cannot be used as it stands",
+    422: "This cannot be used as it stands",
     429: "Too many at once",
     503: "Plans cannot be kept just now",
 }
