@@ -133,10 +133,15 @@ def play_data(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage]) -> d
     """
     homes = [(n, i) for n, copy in enumerate(grown.copies) for i in range(len(grown.cells[copy.cell].shapes))]
     whats: dict[str, int] = {}
+    gone = 0.0
 
     def told(move: Segment) -> list[Any]:
+        nonlocal gone
+        before, gone = gone, gone + move.length
+        # rounded along the whole line, so that rounding never adds up
+        length = hundredths(gone) - hundredths(before)
         kind = KINDS.index("again" if move.again else move.kind)
-        head = [kind, whats.setdefault(move.what, len(whats)), hundredths(move.length)]
+        head = [kind, whats.setdefault(move.what, len(whats)), length]
         if move.shape is None:
             return [*head, short_path(move.curves)]
         return [*head, *homes[move.shape], *(hundredths(end) for end in move.span)]
