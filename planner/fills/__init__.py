@@ -43,14 +43,19 @@ def fill(layout: Layout, side: SideName | None = None) -> FillOfLayout:
     style = STYLES[plan.fill.kind]
     needs = Needs(plan.fill.room_in, plan.fill.smallest_feature_in, plan.seed)
     kinds, copies = _kinds(layout)
-    grown = [grow(k.ground, style, needs) if isinstance(k.ground, Ground) else None for k in kinds]
+    grounds = [k.ground if isinstance(k.ground, Ground) else None for k in kinds]
     woven = [weave(k.ground, needs.room).shapes if isinstance(k.ground, Frame) else () for k in kinds]
     frames = [s.moved(copy.motion, "") for copy in copies for s in woven[copy.cell]]
-    outlines = finished(grown, copies, _lines(layout, frames), style, needs)
-    cells = []
-    for kind, lattice, own in zip(kinds, woven, outlines, strict=True):
-        shapes = lattice or tuple(Shape(o.kind, "", curves_through(o)) for o in own)
-        cells.append(Cell(tuple(replace(s, pocket=kind.name) for s in shapes)))
+    if style.lines:
+        own = [[("echo", line) for line in style.lines(ground, needs)] if ground else [] for ground in grounds]
+    else:
+        grown = [grow(ground, style, needs) if ground else None for ground in grounds]
+        outlines = finished(grown, copies, _lines(layout, frames), style, needs)
+        own = [[(o.kind, curves_through(o)) for o in cell] for cell in outlines]
+    cells = [
+        Cell(tuple(replace(s, pocket=kind.name) for s in lattice) or tuple(Shape(k, kind.name, c) for k, c in o))
+        for kind, lattice, o in zip(kinds, woven, own, strict=True)
+    ]
     if side:
         names = (f"{side}-", f"{CORNERS[SIDES.index(side)]}-")
         copies = [copy for copy in copies if copy.pocket.startswith(names)]

@@ -1,73 +1,244 @@
-"""Echo: plain lines that follow the spine at even steps; for a first border. No motifs, nothing to mark."""
+"""Echo: plain lines at even steps off the spine; for a first border. No motifs, nothing to mark.
+
+Each pocket gets a frame, straight from the spine to the edge of the border, along it, and back to the spine,
+half a step inside the pocket, so that the frames of two pockets stand one step apart. The lines are where the
+distance to the nearest spine is one step, two steps, and so on: such lines never cross. They begin and end on
+the frame; one that closes begins with a short hop from the line before it. Inches.
+"""
 
 from __future__ import annotations
 
-import numpy as np
-from numpy.typing import NDArray
+from collections.abc import Sequence
+from itertools import count, pairwise
 
-from planner.fills.contour import Contour, Numbers
-from planner.fills.flow import HAIR_IN, Lean
-from planner.fills.grow import Needs, Style
-from planner.fills.outline import Outline, even
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from planner.curves import Curve, Line, Point
+from planner.fills.contour import Contour, Numbers, points_along, sample
+from planner.fills.flow import Lean
+from planner.fills.grow import Ground, Needs, Style
+from planner.fills.outline import Outline, curves_through, even
 
 _STEP = 0.44  # share of the room from one line to the next
-_RAMP = 0.5  # share of a step in which a line leaves the one before it
-_SURE_IN = 0.03  # with so much room to spare, the next pocket surely has the same line at their border
+_ROUND = 0.25  # share of a step: the radius of a bend where lines of two sides meet
+_LEAST = 1.0  # lines shorter than so many steps are left out
+_SPACING_IN = 0.02  # of the points along a line
 _CURVE_IN = 1.0  # a curve for so much length
 _CURVE_TURN = 0.5  # and one more for so much turn, radians
+_CHORD_IN = 1e-4  # how far the spine's polylines stray from it
+_SHORT_IN = 0.03  # a line into a corner ends so much short of what it faces
+_OPEN = 0.6  # steps: the radius of a circle that may lie open
+_SHARP = 0.6  # a line that bends so hard within two thirds of a step leaves a corner open before it
+_RING = 1.5  # closed lines shorter than so many steps are left out
+_FAR_IN = 60.0  # farther than any pocket reaches
 
 
-def echoes(
-    contour: Contour, depth: Numbers, begin: float, end: float, needs: Needs
-) -> list[tuple[float, Outline]]:
-    """Lines at even steps off the spine, each wherever there is room for it, begun and ended on the one before
-    (or going on into the next pocket).
-
-    Where more than half a step is left beyond the last full one, one line more halves what is left.
-    """
+def echoes(ground: Ground, needs: Needs) -> list[tuple[Curve, ...]]:
+    """The frame of a pocket, its lines in the order in which they begin along the frame, then what closes."""
     step = _STEP * needs.room
-    q = np.linspace(begin, end, max(8, int((end - begin) / 0.03)))
-    room = np.interp(q, contour.q, depth)
-    full = np.floor((room + HAIR_IN / 2) / step)
-    left = room - full * step
-    found: list[tuple[float, Outline]] = []
-    under = np.zeros_like(q)
-    for level in range(1, int(full.max()) + 2):
-        whole = full >= level
-        halved = (full == level - 1) & (left > 0.6 * step)
-        below = (level - 1) * step
-        before_level = under.copy()
-        at = np.minimum(np.where(whole, level * step, below + left / 2), room - HAIR_IN / 2)
-        for a, z in _runs(whole) + _runs(halved):
-            line = contour.at(q[a:z], at[a:z])
-            length = np.linalg.norm(np.diff(line, axis=0), axis=1).sum()
-            if z - a < 3 or (a > 0 and z < len(q) and (z - a < 6 or length < 0.8 * step)):
-                continue
-            way = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1))))
-            sure = at[a:z] - level * step > -1e-9
-            begins = a > 0 or not (sure[0] and room[a] - at[a] > _SURE_IN)
-            before = way if begins else np.full_like(way, np.inf)
-            ends = z < len(q) or not (sure[-1] and room[z - 1] - at[z - 1] > _SURE_IN)
-            after = way[-1] - way if ends else np.full_like(way, np.inf)
-            rise = np.clip(np.minimum(before, after) / (_RAMP * step), 0, 1)
-            foot = np.where(before < after, before_level[a], before_level[z - 1])
-            d = foot + (at[a:z] - foot) * rise * rise * (3 - 2 * rise)
-            under[a:z] = d
-            found.append((float(q[a]), _line(contour.at(q[a:z], d))))
+    contour = sample(ground.walk)
+    sides, inside = _framed(contour, ground, step)
+    spines = shapely.simplify(_spines(contour, ground), 1e-3)
+    near = shapely.MultiLineString(list(spines))
+    edge = shapely.LineString([sides[0][0].start, *(line.end for side in sides for line in side)]) if sides else None
+    opened: list[tuple[float, Numbers]] = []
+    rings: list[Numbers] = []
+    for level in count(1):
+        reach = shapely.union_all(shapely.buffer(spines, (level + _ROUND) * step, quad_segs=12))
+        reach = reach.buffer(-_ROUND * step, quad_segs=6)
+        if reach.covers(inside):
+            break
+        lines = shapely.line_merge(reach.boundary.intersection(inside))
+        for line in shapely.get_parts(lines):
+            points = np.array(line.coords)
+            if line.is_ring:
+                if line.length > _RING * step:
+                    rings.append(points)
+            elif edge is not None and line.length > _LEAST * step:
+                begins, ends = (edge.project(shapely.Point(p)) for p in (points[0], points[-1]))
+                opened.append((min(begins, ends), points if begins < ends else points[::-1]))
+    opened.sort(key=lambda one: one[0])
+    drawn: list[tuple[Curve, ...]] = [*sides]
+    drawn += [_smooth(_on_frame(points, edge)) for _, points in opened]
+    stitched = [*_spines(contour, ground), *map(_polyline, drawn)]
+    links: list[tuple[Curve, ...]] = []
+    for line in stitched[len(stitched) - len(opened) :]:
+        others = shapely.MultiLineString([other for other in stitched if other is not line])
+        links += [(Line(tip, foot),) for tip, foot in _crooks(np.array(line.coords), others, near, step)]
+    tip: Numbers | None = None
+    for ring in rings:
+        around = shapely.MultiLineString(stitched)
+        ring, foot = _hop(ring, around, tip)
+        tip = ring[0]
+        (x, y), (u, v) = foot.tolist(), tip.tolist()
+        round_ = _smooth(ring)
+        drawn.append((Line((x, y), (u, v)), *round_, Line((u, v), (x, y))))
+        stitched.append(_polyline(drawn[-1][:-1]))
+        links += [
+            (Line(end, foot),)
+            for end, foot in _crooks(np.array(_polyline(round_).coords), around, near, step)
+            if np.hypot(end[0] - u, end[1] - v) > step / 2
+        ]
+    stitched += [_polyline(link) for link in links]
+    return drawn + links + _across(inside, stitched, [link[0].start for link in links], step)
+
+
+def _crooks(
+    line: Numbers, others: BaseGeometry, spines: BaseGeometry, step: float
+) -> list[tuple[Point, Point]]:
+    """The bends of a line that stand off from the line before it, each with the point of that which it faces."""
+    every = even(line, spacing=_SPACING_IN)
+    off = max(2, int(step / 3 / _SPACING_IN))
+    bend = 2 * every[off:-off] - every[: -2 * off] - every[2 * off :]
+    sharp = np.hypot(*bend.T) / (off * _SPACING_IN)
+    on = shapely.LineString(line)
+    found: list[tuple[Point, Point]] = []
+    for at in np.argsort(-sharp).tolist():
+        if sharp[at] < _SHARP:
+            break
+        tip = np.array(on.interpolate(on.project(shapely.Point(every[at + off]))).coords[0])
+        if any(np.hypot(tip[0] - x, tip[1] - y) < step for (x, y), _ in found):
+            continue
+        out = bend[at] / np.hypot(*bend[at])
+        here, ahead = shapely.distance(shapely.points([tip, tip + 0.2 * step * out]), spines)
+        met = shapely.LineString((tip + 0.01 * out, tip + 3 * step * out)).intersection(others)
+        if ahead > here or met.is_empty:
+            continue
+        foot = shapely.shortest_line(met, shapely.Point(tip)).coords[0]
+        if np.hypot(*(tip - foot)) > 1.1 * step:
+            x, y = foot + _SHORT_IN / np.hypot(*(tip - foot)) * (tip - foot)
+            found.append(((float(tip[0]), float(tip[1])), (float(x), float(y))))
     return found
 
 
-def _runs(some: NDArray[np.bool_]) -> list[tuple[int, int]]:
-    edges = np.flatnonzero(np.diff(np.concatenate(([0], some.astype(int), [0]))))
-    return [(int(a), int(z)) for a, z in zip(edges[::2], edges[1::2], strict=True)]
+def _across(inside: BaseGeometry, stitched: Sequence[BaseGeometry], tips: Sequence[Point], step: float) -> list[tuple[Curve, ...]]:
+    """Straight lines across what still lies open between lines of three sides."""
+    found: list[tuple[Curve, ...]] = []
+    every = shapely.MultiLineString(list(stitched))
+    left = inside.difference(shapely.union_all(shapely.buffer(shapely.simplify(stitched, 2e-3), _OPEN * step, quad_segs=5)))
+    for part in shapely.get_parts(left):
+        if part.is_empty or part.geom_type != "Polygon":
+            continue
+        middle = np.array(part.centroid.coords[0])
+        foot = min((*map(np.array, tips), middle), key=lambda tip, m=middle: np.hypot(*(tip - m)) or 1.5 * step)
+        if foot is middle:
+            foot = np.array(shapely.shortest_line(every, shapely.Point(middle)).coords[0])
+        out = (middle - foot) / np.hypot(*(middle - foot))
+        met = shapely.LineString((foot + 0.01 * out, foot + 4 * step * out)).intersection(every)
+        if not met.is_empty:
+            head = np.array(shapely.shortest_line(met, shapely.Point(foot)).coords[0])
+            head -= _SHORT_IN / np.hypot(*(head - foot)) * (head - foot)
+            found.append((Line((float(foot[0]), float(foot[1])), (float(head[0]), float(head[1]))),))
+            every = every.union(shapely.LineString((foot, head)))
+    return found
 
 
-def _line(points: Numbers) -> Outline:
-    points = even(points, spacing=0.04)
+def _on_frame(points: Numbers, edge: BaseGeometry | None) -> Numbers:
+    """A line whose ends lie on the frame exactly."""
+    assert edge is not None
+    ends = [shapely.line_interpolate_point(edge, edge.project(shapely.Point(p))) for p in points[[0, -1]]]
+    return np.array([ends[0].coords[0], *points[1:-1], ends[1].coords[0]])
+
+
+def _framed(contour: Contour, ground: Ground, step: float) -> tuple[list[tuple[Line, ...]], BaseGeometry]:
+    """A pocket's frame, in parts that begin on the spine, and the area inside; without edges there is none."""
+    begin, end = contour.q_at(*ground.begin), contour.q_at(*ground.end)
+    if not ground.edges:
+        return [], shapely.Polygon(_bare(contour, begin, end))
+    foot_a, head_a, begin = _gate(contour, ground, begin, step / 2)
+    foot_z, head_z, end = _gate(contour, ground, end, -step / 2)
+    heads = [head_a, *(np.array(p) for p in reversed(ground.rim)), head_z]
+    area = shapely.Polygon(np.array([*_bare(contour, begin, end), foot_z, *heads[::-1], foot_a]))
+    wall = _wall(ground, step)
+    if wall is not None:
+        area = shapely.make_valid(area).intersection(shapely.box(-_FAR_IN, -_FAR_IN, wall, _FAR_IN))
+        heads = [np.array((min(x, wall), y)) for x, y in heads]
+    sides = [(foot_a, head_a)]
+    for a, b in pairwise(heads):
+        if np.hypot(*(b - a)) < 1e-6:
+            continue
+        parts = [(a, b)]
+        if wall is not None and a[0] == b[0] == wall:
+            bare = shapely.union_all(_spines(contour, ground)).buffer(1e-5)
+            inside = shapely.get_parts(shapely.LineString((a, b)).intersection(area).difference(bare))
+            ends = [np.array(part.coords) for part in inside if part.length > 1e-3]
+            ends.sort(key=lambda e, a=a: float(np.hypot(*(e - a).T).min()))
+            parts = [tuple(e if np.hypot(*(e[0] - a)) < np.hypot(*(e[-1] - a)) else e[::-1]) for e in ends]
+        sides += parts
+    sides.append((head_z, foot_z))
+    parts_: list[tuple[Line, ...]] = []
+    for a, b in sides:
+        side = Line((float(a[0]), float(a[1])), (float(b[0]), float(b[1])))
+        joined = parts_ and np.hypot(*np.subtract(parts_[-1][-1].end, side.start)) < 1e-6
+        parts_ = [*parts_[:-1], (*parts_[-1], side)] if joined else [*parts_, (side,)]
+    return parts_, area
+
+
+def _wall(ground: Ground, step: float) -> float | None:
+    """How far the pocket may go towards its image, or towards a lattice."""
+    if ground.mirror is not None:
+        return ground.mirror - step / 2
+    return ground.rim[0][0] - step / 2 if len(ground.rim) == 2 else None
+
+
+def _bare(contour: Contour, begin: float, end: float) -> Numbers:
+    """The spine along a pocket without its tail. Shape (n, 2)."""
+    q = np.linspace(begin, end, int((end - begin) / _SPACING_IN))
+    stretch = np.clip(np.searchsorted(contour.starts, q, side="right") - 1, 0, len(contour.stretches) - 1)
+    bare = np.array([s.label not in ("tail", "tip") for s in contour.stretches])[stretch]
+    return contour.at(q[bare], np.zeros(bare.sum()))
+
+
+def _gate(contour: Contour, ground: Ground, q: float, off: float) -> tuple[Numbers, Numbers, float]:
+    """Where a side of the frame stands on the spine, where it meets the edge, and q there: ``off`` from q on."""
+    here = np.array([q])
+    point, ahead = contour.at(here, np.zeros(1))[0], contour.at(here, np.ones(1))[0]
+    normal = ahead - point
+    along = np.array((normal[1], -normal[0]))
+    near = q + np.linspace(0, 3 * off, 61)
+    way = (contour.at(near, np.zeros_like(near)) - point) @ along
+    there = float(np.interp(abs(off), np.abs(way), near))
+    foot = contour.at(np.array([there]), np.zeros(1))
+    depth = min(float(e.ahead(foot, normal[None])[0]) for e in ground.edges)
+    return foot[0], foot[0] + depth * normal, there
+
+
+def _spines(contour: Contour, ground: Ground) -> list[shapely.LineString]:
+    """All spine that the pocket faces: its own, and its image in the middle."""
+    points = [points_along(s.curve, _CHORD_IN) for s in contour.stretches if s.label != "tip"]
+    if ground.mirror is not None:
+        points += [p * (-1.0, 1.0) + (2 * ground.mirror, 0.0) for p in points]
+    return [shapely.LineString(p) for p in points]
+
+
+def _hop(ring: Numbers, stitched: BaseGeometry, before: Numbers | None) -> tuple[Numbers, Numbers]:
+    """A closed line begun at its sharpest bend (or where the one before it began), and the point from which
+    the needle hops there: on what is stitched, farther out."""
+    ring = even(ring, spacing=_SPACING_IN)[:-1]
+    gap = shapely.distance(shapely.points(ring), stitched)
+    at = int(np.argmax(gap))
+    if before is not None and gap.max() < 1.1 * gap.min():
+        at = int(np.argmin(np.hypot(*(ring - before).T)))
+    out = ring[at] - ring.mean(axis=0)
+    ray = shapely.LineString((ring[at], ring[at] + 3 * gap[at] * out / np.hypot(*out)))
+    met = ray.intersection(stitched)
+    ring = np.concatenate((ring[at:], ring[: at + 1]))
+    foot = shapely.shortest_line(met if not met.is_empty else stitched, shapely.Point(ring[0])).coords[0]
+    return ring, np.array(foot)
+
+
+def _polyline(curves: Sequence[Curve]) -> shapely.LineString:
+    return shapely.LineString([curves[0].start, *(p for c in curves for p in c.points(_CHORD_IN)[1:])])
+
+
+def _smooth(points: Numbers) -> tuple[Curve, ...]:
+    points = even(points, spacing=_SPACING_IN)
     ahead = np.diff(points, axis=0)
     turn = np.abs(np.diff(np.unwrap(np.arctan2(ahead[:, 1], ahead[:, 0])))).sum()
-    curves = max(2, int(0.04 * len(points) / _CURVE_IN + turn / _CURVE_TURN))
-    return Outline.of("echo", points, curves, count=len(points))
+    curves = max(2, int(_SPACING_IN * len(points) / _CURVE_IN + turn / _CURVE_TURN))
+    return curves_through(Outline.of("echo", points, min(curves, len(points) - 1), count=len(points)))
 
 
 STYLE = Style(

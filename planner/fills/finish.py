@@ -25,10 +25,7 @@ def finished(
     """The outlines of each cell in stitching order; none for a cell that did not grow from a spine."""
     groups = [[group for _, group in cell.groups] if cell else [] for cell in cells]
     copies = _neighbourhoods(groups, copies)
-    # Lines along the spine all stay: without one of them, a whole band of cloth would lie open.
-    weights = [
-        np.array([np.inf if style.lines else max(map(size, group)) for group in one]) for one in groups
-    ]
+    weights = [np.array([max(map(size, group)) for group in one]) for one in groups]
     stay = standing(groups, weights, copies, spines)
     grown = [
         replace(cell, groups=tuple(g for g, ok in zip(cell.groups, stays, strict=True) if ok))
