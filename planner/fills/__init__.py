@@ -47,13 +47,18 @@ def fill(layout: Layout, side: SideName | None = None) -> FillOfLayout:
     woven = [weave(k.ground, needs.room).shapes if isinstance(k.ground, Frame) else () for k in kinds]
     frames = [s.moved(copy.motion, "") for copy in copies for s in woven[copy.cell]]
     if style.lines:
-        own = [[("echo", line) for line in style.lines(ground, needs)] if ground else [] for ground in grounds]
+        own = [
+            [("echo", line) for line in style.lines(ground, needs)] if ground else [] for ground in grounds
+        ]
     else:
         grown = [grow(ground, style, needs) if ground else None for ground in grounds]
         outlines = finished(grown, copies, _lines(layout, frames), style, needs)
         own = [[(o.kind, curves_through(o)) for o in cell] for cell in outlines]
     cells = [
-        Cell(tuple(replace(s, pocket=kind.name) for s in lattice) or tuple(Shape(k, kind.name, c) for k, c in o))
+        Cell(
+            tuple(replace(s, pocket=kind.name) for s in lattice)
+            or tuple(Shape(k, kind.name, c) for k, c in o)
+        )
         for kind, lattice, o in zip(kinds, woven, own, strict=True)
     ]
     if side:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import count, pairwise
+from math import hypot, inf
 
 import numpy as np
 import shapely
@@ -29,7 +30,9 @@ _CURVE_IN = 1.0  # a curve for so much length
 _CURVE_TURN = 0.5  # and one more for so much turn, radians
 _CHORD_IN = 1e-4  # how far the spine's polylines stray from it
 _SHORT_IN = 0.03  # a line into a corner ends so much short of what it faces
-_OPEN = 0.6  # steps: the radius of a circle that may lie open
+_COARSE_IN = 2e-3  # and where only distances count
+_MOST = 8  # so many lines at most across what lies open
+_OPEN = 0.57  # steps: the radius of a circle that may lie open
 _SHARP = 0.6  # a line that bends so hard within two thirds of a step leaves a corner open before it
 _RING = 1.5  # closed lines shorter than so many steps are left out
 _FAR_IN = 60.0  # farther than any pocket reaches
@@ -40,14 +43,18 @@ def echoes(ground: Ground, needs: Needs) -> list[tuple[Curve, ...]]:
     step = _STEP * needs.room
     contour = sample(ground.walk)
     sides, inside = _framed(contour, ground, step)
-    spines = shapely.simplify(_spines(contour, ground), 1e-3)
-    near = shapely.MultiLineString(list(spines))
-    edge = shapely.LineString([sides[0][0].start, *(line.end for side in sides for line in side)]) if sides else None
+    spines = shapely.simplify(_spines(contour, ground), _COARSE_IN)
+    near = shapely.multilinestrings(list(spines))
+    edge = (
+        shapely.LineString([sides[0][0].start, *(line.end for side in sides for line in side)])
+        if sides
+        else None
+    )
     opened: list[tuple[float, Numbers]] = []
     rings: list[Numbers] = []
     for level in count(1):
-        reach = shapely.union_all(shapely.buffer(spines, (level + _ROUND) * step, quad_segs=12))
-        reach = reach.buffer(-_ROUND * step, quad_segs=6)
+        reach = shapely.union_all(shapely.buffer(spines, (level + _ROUND) * step, quad_segs=8))
+        reach = reach.buffer(-_ROUND * step, quad_segs=4)
         if reach.covers(inside):
             break
         lines = shapely.line_merge(reach.boundary.intersection(inside))
@@ -61,85 +68,100 @@ def echoes(ground: Ground, needs: Needs) -> list[tuple[Curve, ...]]:
                 opened.append((min(begins, ends), points if begins < ends else points[::-1]))
     opened.sort(key=lambda one: one[0])
     drawn: list[tuple[Curve, ...]] = [*sides]
-    drawn += [_smooth(_on_frame(points, edge)) for _, points in opened]
+    drawn += [_smooth(_on_frame(points, edge)) for _, points in opened if edge is not None]
     stitched = [*_spines(contour, ground), *map(_polyline, drawn)]
-    links: list[tuple[Curve, ...]] = []
+    links: list[Line] = []
     for line in stitched[len(stitched) - len(opened) :]:
-        others = shapely.MultiLineString([other for other in stitched if other is not line])
-        links += [(Line(tip, foot),) for tip, foot in _crooks(np.array(line.coords), others, near, step)]
+        others = [other for other in stitched if other is not line]
+        links += _crooks(line, shapely.multilinestrings(others), near, step)
+    coarse = list(shapely.simplify(stitched, _COARSE_IN))
     tip: Numbers | None = None
     for ring in rings:
-        around = shapely.MultiLineString(stitched)
-        ring, foot = _hop(ring, around, tip)
-        tip = ring[0]
-        (x, y), (u, v) = foot.tolist(), tip.tolist()
-        round_ = _smooth(ring)
-        drawn.append((Line((x, y), (u, v)), *round_, Line((u, v), (x, y))))
+        around = shapely.multilinestrings(stitched)
+        ring, foot = _hop(ring, around, coarse, tip)
+        tip, whole = ring[0], _smooth(ring)
+        drawn.append((Line(_point(foot), _point(tip)), *whole, Line(_point(tip), _point(foot))))
         stitched.append(_polyline(drawn[-1][:-1]))
-        links += [
-            (Line(end, foot),)
-            for end, foot in _crooks(np.array(_polyline(round_).coords), around, near, step)
-            if np.hypot(end[0] - u, end[1] - v) > step / 2
-        ]
-    stitched += [_polyline(link) for link in links]
-    return drawn + links + _across(inside, stitched, [link[0].start for link in links], step)
+        coarse.append(stitched[-1].simplify(_COARSE_IN))
+        more = _crooks(_polyline(whole), around, near, step)
+        links += [link for link in more if np.hypot(*(tip - link.start)) > step / 2]
+    for link in links:
+        if not shapely.intersects(_polyline((Line(link.point(0.05), link.end),)), stitched).any():
+            drawn.append((link,))
+            stitched.append(_polyline((link,)))
+    return drawn + _across(inside, stitched, [link.start for link in links], step)
 
 
-def _crooks(
-    line: Numbers, others: BaseGeometry, spines: BaseGeometry, step: float
-) -> list[tuple[Point, Point]]:
-    """The bends of a line that stand off from the line before it, each with the point of that which it faces."""
-    every = even(line, spacing=_SPACING_IN)
+def _crooks(line: BaseGeometry, others: BaseGeometry, spines: BaseGeometry, step: float) -> list[Line]:
+    """Straight lines from a line's bends into the corners that they leave open before the line before it."""
+    every = even(np.array(line.coords), spacing=_SPACING_IN)
     off = max(2, int(step / 3 / _SPACING_IN))
     bend = 2 * every[off:-off] - every[: -2 * off] - every[2 * off :]
     sharp = np.hypot(*bend.T) / (off * _SPACING_IN)
-    on = shapely.LineString(line)
-    found: list[tuple[Point, Point]] = []
+    found: list[Line] = []
     for at in np.argsort(-sharp).tolist():
         if sharp[at] < _SHARP:
             break
-        tip = np.array(on.interpolate(on.project(shapely.Point(every[at + off]))).coords[0])
-        if any(np.hypot(tip[0] - x, tip[1] - y) < step for (x, y), _ in found):
+        tip = np.array(line.interpolate(line.project(shapely.Point(every[at + off]))).coords[0])
+        if any(hypot(tip[0] - link.start[0], tip[1] - link.start[1]) < step for link in found):
             continue
         out = bend[at] / np.hypot(*bend[at])
-        here, ahead = shapely.distance(shapely.points([tip, tip + 0.2 * step * out]), spines)
-        met = shapely.LineString((tip + 0.01 * out, tip + 3 * step * out)).intersection(others)
-        if ahead > here or met.is_empty:
-            continue
-        foot = shapely.shortest_line(met, shapely.Point(tip)).coords[0]
-        if np.hypot(*(tip - foot)) > 1.1 * step:
-            x, y = foot + _SHORT_IN / np.hypot(*(tip - foot)) * (tip - foot)
-            found.append(((float(tip[0]), float(tip[1])), (float(x), float(y))))
+        here, ahead = (spines.distance(shapely.Point(p)) for p in (tip, tip + 0.2 * step * out))
+        link = _ahead(tip, out, others, step) if ahead < here else None
+        if link and link.length > 1.1 * step - _SHORT_IN:
+            found.append(link)
     return found
 
 
-def _across(inside: BaseGeometry, stitched: Sequence[BaseGeometry], tips: Sequence[Point], step: float) -> list[tuple[Curve, ...]]:
+def _across(
+    inside: BaseGeometry, stitched: list[shapely.LineString], tips: Sequence[Point], step: float
+) -> list[tuple[Curve, ...]]:
     """Straight lines across what still lies open between lines of three sides."""
     found: list[tuple[Curve, ...]] = []
-    every = shapely.MultiLineString(list(stitched))
-    left = inside.difference(shapely.union_all(shapely.buffer(shapely.simplify(stitched, 2e-3), _OPEN * step, quad_segs=5)))
-    for part in shapely.get_parts(left):
-        if part.is_empty or part.geom_type != "Polygon":
-            continue
-        middle = np.array(part.centroid.coords[0])
-        foot = min((*map(np.array, tips), middle), key=lambda tip, m=middle: np.hypot(*(tip - m)) or 1.5 * step)
-        if foot is middle:
-            foot = np.array(shapely.shortest_line(every, shapely.Point(middle)).coords[0])
-        out = (middle - foot) / np.hypot(*(middle - foot))
-        met = shapely.LineString((foot + 0.01 * out, foot + 4 * step * out)).intersection(every)
-        if not met.is_empty:
-            head = np.array(shapely.shortest_line(met, shapely.Point(foot)).coords[0])
-            head -= _SHORT_IN / np.hypot(*(head - foot)) * (head - foot)
-            found.append((Line((float(foot[0]), float(foot[1])), (float(head[0]), float(head[1]))),))
-            every = every.union(shapely.LineString((foot, head)))
+    near = shapely.buffer(shapely.simplify(stitched, _COARSE_IN), _OPEN * step, quad_segs=5)
+    open_ = _areas(inside.difference(shapely.union_all(near)))
+    while open_ and len(found) < _MOST:
+        part = open_.pop()
+        middle = part.centroid if part.contains(part.centroid) else part.representative_point()
+        every = shapely.multilinestrings(stitched)
+        x, y = middle.coords[0]
+        foot = min(tips, key=lambda tip: hypot(tip[0] - x, tip[1] - y), default=(inf, inf))
+        if hypot(foot[0] - x, foot[1] - y) > 1.5 * step:
+            foot = _point(np.array(shapely.shortest_line(every, middle).coords[0]))
+        link = _ahead(np.array(foot), np.array((x - foot[0], y - foot[1])), every, step)
+        if link:
+            found.append((link,))
+            stitched.append(_polyline((link,)))
+            open_ += _areas(part.difference(stitched[-1].buffer(_OPEN * step, quad_segs=5)))
     return found
 
 
-def _on_frame(points: Numbers, edge: BaseGeometry | None) -> Numbers:
+def _areas(geometry: BaseGeometry) -> list[BaseGeometry]:
+    """The areas of a geometry, the largest last."""
+    areas = [
+        part for part in shapely.get_parts(geometry) if part.geom_type == "Polygon" and not part.is_empty
+    ]
+    return sorted(areas, key=lambda part: part.area)
+
+
+def _ahead(tip: Numbers, out: Numbers, others: BaseGeometry, step: float) -> Line | None:
+    """A straight line from a point that way, up to a little before the first of some others."""
+    out = out / np.hypot(*out)
+    met = shapely.LineString((tip + 0.003 * out, tip + 4 * step * out)).intersection(others)
+    if met.is_empty:
+        return None
+    way = met.distance(shapely.Point(tip)) - _SHORT_IN
+    return Line(_point(tip), _point(tip + way * out)) if way > step / 2 else None
+
+
+def _point(xy: Numbers) -> Point:
+    return float(xy[0]), float(xy[1])
+
+
+def _on_frame(points: Numbers, edge: BaseGeometry) -> Numbers:
     """A line whose ends lie on the frame exactly."""
-    assert edge is not None
-    ends = [shapely.line_interpolate_point(edge, edge.project(shapely.Point(p))) for p in points[[0, -1]]]
-    return np.array([ends[0].coords[0], *points[1:-1], ends[1].coords[0]])
+    ends = [edge.interpolate(edge.project(shapely.Point(p))).coords[0] for p in points[[0, -1]]]
+    return np.array([ends[0], *points[1:-1], ends[1]])
 
 
 def _framed(contour: Contour, ground: Ground, step: float) -> tuple[list[tuple[Line, ...]], BaseGeometry]:
@@ -150,30 +172,32 @@ def _framed(contour: Contour, ground: Ground, step: float) -> tuple[list[tuple[L
     foot_a, head_a, begin = _gate(contour, ground, begin, step / 2)
     foot_z, head_z, end = _gate(contour, ground, end, -step / 2)
     heads = [head_a, *(np.array(p) for p in reversed(ground.rim)), head_z]
-    area = shapely.Polygon(np.array([*_bare(contour, begin, end), foot_z, *heads[::-1], foot_a]))
+    ring = np.array([*_bare(contour, begin, end), foot_z, *heads[::-1], foot_a])
+    area = shapely.make_valid(shapely.Polygon(ring))
     wall = _wall(ground, step)
     if wall is not None:
-        area = shapely.make_valid(area).intersection(shapely.box(-_FAR_IN, -_FAR_IN, wall, _FAR_IN))
+        area = area.intersection(shapely.box(-_FAR_IN, -_FAR_IN, wall, _FAR_IN))
         heads = [np.array((min(x, wall), y)) for x, y in heads]
     sides = [(foot_a, head_a)]
     for a, b in pairwise(heads):
         if np.hypot(*(b - a)) < 1e-6:
             continue
-        parts = [(a, b)]
+        parts, bottom = [(a, b)], float(a[1])
         if wall is not None and a[0] == b[0] == wall:
-            bare = shapely.union_all(_spines(contour, ground)).buffer(1e-5)
-            inside = shapely.get_parts(shapely.LineString((a, b)).intersection(area).difference(bare))
+            side = shapely.LineString((a, b))
+            met = [spine.buffer(1e-5) for spine in _spines(contour, ground) if spine.intersects(side)]
+            inside = shapely.get_parts(side.intersection(area).difference(shapely.union_all(met)))
             ends = [np.array(part.coords) for part in inside if part.length > 1e-3]
-            ends.sort(key=lambda e, a=a: float(np.hypot(*(e - a).T).min()))
+            ends.sort(key=lambda end: abs(float(end[0, 1]) - bottom))
             parts = [tuple(e if np.hypot(*(e[0] - a)) < np.hypot(*(e[-1] - a)) else e[::-1]) for e in ends]
         sides += parts
     sides.append((head_z, foot_z))
-    parts_: list[tuple[Line, ...]] = []
+    frame: list[tuple[Line, ...]] = []
     for a, b in sides:
-        side = Line((float(a[0]), float(a[1])), (float(b[0]), float(b[1])))
-        joined = parts_ and np.hypot(*np.subtract(parts_[-1][-1].end, side.start)) < 1e-6
-        parts_ = [*parts_[:-1], (*parts_[-1], side)] if joined else [*parts_, (side,)]
-    return parts_, area
+        line = Line(_point(a), _point(b))
+        joined = frame and np.hypot(*np.subtract(frame[-1][-1].end, line.start)) < 1e-6
+        frame = [*frame[:-1], (*frame[-1], line)] if joined else [*frame, (line,)]
+    return frame, area
 
 
 def _wall(ground: Ground, step: float) -> float | None:
@@ -201,26 +225,31 @@ def _gate(contour: Contour, ground: Ground, q: float, off: float) -> tuple[Numbe
     way = (contour.at(near, np.zeros_like(near)) - point) @ along
     there = float(np.interp(abs(off), np.abs(way), near))
     foot = contour.at(np.array([there]), np.zeros(1))
-    depth = min(float(e.ahead(foot, normal[None])[0]) for e in ground.edges)
+    planes = np.array([plane for edge in ground.edges for plane in edge.planes])
+    towards, left = planes[:, :2] @ normal, planes[:, 2] - planes[:, :2] @ foot[0]
+    depth = (left[towards > 0.5] / towards[towards > 0.5]).min()
     return foot[0], foot[0] + depth * normal, there
 
 
 def _spines(contour: Contour, ground: Ground) -> list[shapely.LineString]:
     """All spine that the pocket faces: its own, and its image in the middle."""
-    points = [points_along(s.curve, _CHORD_IN) for s in contour.stretches if s.label != "tip"]
+    points = [points_along(s.curve, _CHORD_IN / 20) for s in contour.stretches if s.label != "tip"]
     if ground.mirror is not None:
         points += [p * (-1.0, 1.0) + (2 * ground.mirror, 0.0) for p in points]
     return [shapely.LineString(p) for p in points]
 
 
-def _hop(ring: Numbers, stitched: BaseGeometry, before: Numbers | None) -> tuple[Numbers, Numbers]:
+def _hop(
+    ring: Numbers, stitched: BaseGeometry, coarse: Sequence[shapely.LineString], before: Numbers | None
+) -> tuple[Numbers, Numbers]:
     """A closed line begun at its sharpest bend (or where the one before it began), and the point from which
     the needle hops there: on what is stitched, farther out."""
     ring = even(ring, spacing=_SPACING_IN)[:-1]
-    gap = shapely.distance(shapely.points(ring), stitched)
-    at = int(np.argmax(gap))
-    if before is not None and gap.max() < 1.1 * gap.min():
-        at = int(np.argmin(np.hypot(*(ring - before).T)))
+    gap = np.full(len(ring), np.nan)
+    gap[::3] = shapely.distance(shapely.points(ring[::3]), shapely.multilinestrings(coarse))
+    at = int(np.nanargmax(gap))
+    if before is not None and np.nanmax(gap) < 1.1 * np.nanmin(gap):
+        at = 3 * int(np.argmin(np.hypot(*(ring[::3] - before).T)))
     out = ring[at] - ring.mean(axis=0)
     ray = shapely.LineString((ring[at], ring[at] + 3 * gap[at] * out / np.hypot(*out)))
     met = ray.intersection(stitched)

@@ -45,8 +45,6 @@ KNOWN: dict[Case, str] = {
     ("flowers", 10, "mirrored", "butted"): "52 crossings of a berry and a leaf",
     ("flowers", 10, "mirrored", "lattice"): "2 crossings of a berry and a leaf",
 }
-_ECHO = "echo 6 in wide: a hole of 0.92 in, 0.25 allowed; 2,250 crossings where lines meet, 1,471 begin in the air"
-KNOWN |= {case: _ECHO for case in EVERY if case[0] == "echo"}
 
 
 def _case(case: Case) -> object:

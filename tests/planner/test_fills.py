@@ -60,10 +60,7 @@ def test_every_curve_begins_where_the_last_one_ended(kind: str) -> None:
             assert hypot(one.end[0] - other.start[0], one.end[1] - other.start[1]) < 1e-9
 
 
-_IN_THE_AIR = pytest.mark.xfail(reason="a few echo lines begin in the air where two sides meet at the seam")
-
-
-@pytest.mark.parametrize("kind", [pytest.param(k, marks=_IN_THE_AIR) if k == "echo" else k for k in STYLES])
+@pytest.mark.parametrize("kind", STYLES)
 def test_shapes_begin_on_the_spine_or_on_another_shape(kind: str) -> None:
     placed = layout(kind)
     spine = shapely.unary_union([shapely.LineString(p.piece.curve.points(1e-6)) for p in placed.spines])
