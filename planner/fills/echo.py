@@ -178,26 +178,31 @@ def _framed(contour: Contour, ground: Ground, step: float) -> tuple[list[tuple[L
     if wall is not None:
         area = area.intersection(shapely.box(-_FAR_IN, -_FAR_IN, wall, _FAR_IN))
         heads = [np.array((min(x, wall), y)) for x, y in heads]
-    sides = [(foot_a, head_a)]
-    for a, b in pairwise(heads):
-        if np.hypot(*(b - a)) < 1e-6:
-            continue
-        parts, bottom = [(a, b)], float(a[1])
-        if wall is not None and a[0] == b[0] == wall:
-            side = shapely.LineString((a, b))
-            met = [spine.buffer(1e-5) for spine in _spines(contour, ground) if spine.intersects(side)]
-            inside = shapely.get_parts(side.intersection(area).difference(shapely.union_all(met)))
-            ends = [np.array(part.coords) for part in inside if part.length > 1e-3]
-            ends.sort(key=lambda end: abs(float(end[0, 1]) - bottom))
-            parts = [tuple(e if np.hypot(*(e[0] - a)) < np.hypot(*(e[-1] - a)) else e[::-1]) for e in ends]
-        sides += parts
-    sides.append((head_z, foot_z))
+    spines = _spines(contour, ground)
     frame: list[tuple[Line, ...]] = []
-    for a, b in sides:
-        line = Line(_point(a), _point(b))
-        joined = frame and np.hypot(*np.subtract(frame[-1][-1].end, line.start)) < 1e-6
-        frame = [*frame[:-1], (*frame[-1], line)] if joined else [*frame, (line,)]
+    for a, b in pairwise((foot_a, *heads, foot_z)):
+        for line in _parts(a, b, spines, area):
+            joined = frame and np.hypot(*np.subtract(frame[-1][-1].end, line.start)) < 1e-6
+            frame = [*frame[:-1], (*frame[-1], line)] if joined else [*frame, (line,)]
     return frame, area
+
+
+def _parts(a: Numbers, b: Numbers, spines: Sequence[shapely.LineString], area: BaseGeometry) -> list[Line]:
+    """A side of a frame, in parts where it would cross a spine, as it does where two curls meet in the middle."""
+    if np.hypot(*(b - a)) < 1e-6:
+        return []
+    side = shapely.LineString((a, b))
+    bit = 1e-3 * (b - a) / np.hypot(*(b - a))
+    between = shapely.LineString((a + bit, b - bit))
+    met = [spine.buffer(1e-5) for spine in spines if spine.intersects(between)]
+    if not met:
+        return [Line(_point(a), _point(b))]
+    parts = []
+    for part in shapely.get_parts(side.difference(shapely.union_all(met))):
+        ends = sorted(np.array(part.coords), key=lambda end: float(np.hypot(*(end - a))))
+        if part.length > 1e-3 and area.distance(part.centroid) < 1e-3:
+            parts.append(Line(_point(ends[0]), _point(ends[-1])))
+    return sorted(parts, key=lambda part: hypot(part.start[0] - a[0], part.start[1] - a[1]))
 
 
 def _wall(ground: Ground, step: float) -> float | None:
