@@ -86,7 +86,9 @@ def echoes(ground: Ground, needs: Needs) -> list[tuple[Curve, ...]]:
         more = _crooks(_polyline(whole), around, near, step)
         links += [link for link in more if np.hypot(*(tip - link.start)) > step / 2]
     for link in links:
-        if not shapely.intersects(_polyline((Line(link.point(0.05), link.end),)), stitched).any():
+        if not shapely.intersects(
+            _polyline((Line(link.point(1e-3 / link.length), link.end),)), stitched
+        ).any():
             drawn.append((link,))
             stitched.append(_polyline((link,)))
     return drawn + _across(inside, stitched, [link.start for link in links], step)
@@ -147,7 +149,7 @@ def _areas(geometry: BaseGeometry) -> list[BaseGeometry]:
 def _ahead(tip: Numbers, out: Numbers, others: BaseGeometry, step: float) -> Line | None:
     """A straight line from a point that way, up to a little before the first of some others."""
     out = out / np.hypot(*out)
-    met = shapely.LineString((tip + 0.003 * out, tip + 4 * step * out)).intersection(others)
+    met = shapely.LineString((tip + 1e-3 * out, tip + 4 * step * out)).intersection(others)
     if met.is_empty:
         return None
     way = met.distance(shapely.Point(tip)) - _SHORT_IN
