@@ -36,6 +36,7 @@ KNOWN: dict[Case, str] = {
     ("feathers", 4, "turning", "any"): "a hole of 0.68 in at the corner, 0.5 allowed",
     ("needles", 4, "mirrored", "butted"): "a hole of 0.42 in, 0.375 allowed",
     ("leaves", 4, "mirrored", "wreath"): "a hole of 0.45 in, 0.4375 allowed",
+    ("leaves", 8, "mirrored", "wreath"): "a hole of 0.45 in, 0.4375 allowed",
     ("flowers", 4, "turning", "any"): "a hole of 0.54 in at the corner, 0.5 allowed",
     ("flowers", 4, "mirrored", "wreath"): "a hole of 0.54 in at the corner, 0.5 allowed",
     ("flowers", 5, "mirrored", "butted"): "2 crossings: a leaf meets its image in the middle",
