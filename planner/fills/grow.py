@@ -223,9 +223,9 @@ def _crook(
     if ground.mirror is not None:
         stop |= p[:, 0] + radius * (n[:, 0] + 1) > ground.mirror
     last = int(np.argmax(stop)) if stop.any() else len(stop) - 1
-    if radius[last] < 2 * HAIR_IN:
-        return None
     first = int(np.argmax(radius > 1.5 * HAIR_IN))
+    if radius[last] < 2 * HAIR_IN or first == last:
+        return None
     axis = p[first : last + 1] + radius[first : last + 1, None] * n[first : last + 1]
     axis, width = _smooth_drop(axis, radius[first : last + 1] - HAIR_IN)
     axis += (p[first] - axis[0]) * (1 - np.linspace(0, 1, len(axis))[:, None]) ** 3

@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache
-from math import hypot
+from itertools import count, islice
+from math import hypot, isfinite
 
 import pytest
 import shapely
 
+from planner.errors import ChoiceError
 from planner.fills import STYLES, fill
 from planner.fills.shape import FillOfLayout
 from planner.layout import Layout, place
 from planner.plan import SIDES, Choice, Plan
 from planner.solver import propose
+from tests import strategies
 
 
 def plan(kind: str) -> Plan:
@@ -88,3 +93,26 @@ def test_the_same_plan_grows_the_same_fill() -> None:
 def test_svg_stays_small() -> None:
     fills = filled("feathers")
     assert len(fills.svg_defs()) + len(fills.svg_uses()) < 400_000
+
+
+def small_layouts() -> Iterator[Layout]:
+    """Random layouts that land, some with far more or less room than a fill would ask for."""
+    for seed in count():
+        drawn = strategies.landing(seed)
+        if drawn and max(drawn[1].counts.of(side) for side in SIDES) <= 12:
+            try:
+                yield place(*drawn)
+            except ChoiceError:
+                continue
+
+
+@pytest.mark.filterwarnings("error::RuntimeWarning")
+@pytest.mark.parametrize("kind", STYLES)
+@pytest.mark.parametrize("number", [4, pytest.param(100, marks=pytest.mark.long)])
+def test_whatever_lands_can_be_filled(kind: str, number: int) -> None:
+    for placed in islice(small_layouts(), number):
+        wanted = placed.plan.fill.model_copy(update={"kind": kind})
+        grown = fill(replace(placed, plan=placed.plan.model_copy(update={"fill": wanted})))
+        curves = [curve for cell in grown.cells for shape in cell.shapes for curve in shape.curves]
+        assert curves
+        assert all(isfinite(v) for curve in curves for point in (curve.start, curve.end) for v in point)
