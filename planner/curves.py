@@ -47,7 +47,7 @@ class Motion:
         )
 
     def undone(self) -> Motion:
-        """The motion back."""
+        """The motion back; a rigid motion's matrix is undone by its transpose."""
         e, f = self.a * self.e + self.b * self.f, self.c * self.e + self.d * self.f
         return Motion(self.a, self.c, self.b, self.d, -e, -f)
 

@@ -12,7 +12,6 @@ from planner.fills.contour import Numbers
 from planner.fills.gaps import Grown, drops
 from planner.fills.grow import Needs, Style
 from planner.fills.outline import Outline, size
-from planner.fills.pockets import inverse
 from planner.fills.settle import Group, moved, standing
 from planner.fills.shape import Copy
 
@@ -58,7 +57,7 @@ def _neighbourhoods(cells: Sequence[Sequence[Group]], copies: Sequence[Copy]) ->
     shown: set[int] = set()
     for i, j in sorted(zip(*shapely.STRtree(boxes).query(boxes).tolist(), strict=True)):
         one, other = copies[i], copies[j]
-        m = inverse(one.motion).after(other.motion)
+        m = one.motion.undone().after(other.motion)
         alike = (one.cell, other.cell, *(round(v, 3) + 0.0 for v in (m.a, m.b, m.c, m.d, m.e, m.f)))
         if alike not in known:
             known.add(alike)

@@ -40,11 +40,6 @@ def pockets(layout: Layout) -> Iterator[Pocket]:
         yield from _side(layout, side)
 
 
-def inverse(m: Motion) -> Motion:
-    """The motion back; a rigid motion's matrix is undone by its transpose."""
-    return Motion(m.a, m.c, m.b, m.d, -(m.a * m.e + m.b * m.f), -(m.c * m.e + m.d * m.f))
-
-
 def _on(arc: Arc, angle: float) -> float:
     """Share of an arc at which it passes an angle."""
     way = 1 if arc.sweep > 0 else -1
@@ -130,7 +125,7 @@ def _valley(layout: Layout, band: Band, pieces: list[Piece], i: int) -> tuple[Gr
         _edges(band),
         (),
     )
-    return ground, inverse(frame)
+    return ground, frame.undone()
 
 
 def _far_corner(layout: Layout, band: Band, link: list[Piece], own: list[Piece]) -> Piece:
@@ -181,7 +176,7 @@ def _last(layout: Layout, band: Band, pieces: list[Piece]) -> Iterator[tuple[str
                     mirror=middle,
                     still=(end,),
                 ),
-                inverse(frame),
+                frame.undone(),
             )
         return
     hook = [p.moved(frame) for p in _of(pieces, k + 1, "tail")]
@@ -204,7 +199,7 @@ def _last(layout: Layout, band: Band, pieces: list[Piece]) -> Iterator[tuple[str
             ((middle, top), (middle, bottom)),
             mirror=wall,
         ),
-        inverse(frame),
+        frame.undone(),
     )
 
 
@@ -224,7 +219,7 @@ def _corner(layout: Layout, side: SideName) -> Iterator[Pocket]:
     """The two pockets of the corner C at the first corner of a side, in that side's band coordinates."""
     quilt = layout.quilt
     band, motion = quilt.bands[side], quilt.motion(side)
-    back = inverse(motion)
+    back = motion.undone()
     before_side = previous_side(side)
     near = quilt.bands[before_side]
     name = CORNERS[SIDES.index(side)]

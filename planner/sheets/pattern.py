@@ -159,10 +159,8 @@ def _fill(layout: Layout, side: MeasuredSide, end: float, grow: Grow) -> list[St
 
 def ruler_motion(layout: Layout, side: SideName) -> Motion:
     """From quilt coordinates to the ruler coordinates of a side."""
-    m = layout.quilt.motion(side)
-    inverse = Motion(m.a, m.c, m.b, m.d, -(m.a * m.e + m.b * m.f), -(m.c * m.e + m.d * m.f))
     outside = layout.quilt.bands[side].outside
-    return Motion(1, 0, 0, 1, outside, outside).after(inverse)
+    return Motion(1, 0, 0, 1, outside, outside).after(layout.quilt.motion(side).undone())
 
 
 def _labels(layout: Layout, side: MeasuredSide, sides: tuple[SideName, ...], end: float) -> Iterable[Label]:
