@@ -102,6 +102,11 @@ class Contour:
         return np.array(anchor), np.array(way), np.array(heading), np.array(turn), np.array(off)
 
 
+def as_point(xy: Numbers) -> Point:
+    """A row of points as the point that curves are made of."""
+    return float(xy[0]), float(xy[1])
+
+
 def points_along(curve: Curve, tolerance: float) -> Numbers:
     """Points along a piece of spine, no chord farther than ``tolerance`` from it. Shape (n, 2)."""
     if not isinstance(curve, Arc):

@@ -17,7 +17,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from planner.curves import Curve, Line, Point
-from planner.fills.contour import Contour, Numbers, points_along, sample
+from planner.fills.contour import Contour, Numbers, as_point, points_along, sample
 from planner.fills.flow import Lean
 from planner.fills.grow import Ground, Needs, Style
 from planner.fills.outline import Outline, curves_through, even
@@ -80,7 +80,7 @@ def echoes(ground: Ground, needs: Needs) -> list[tuple[Curve, ...]]:
         around = shapely.multilinestrings(stitched)
         ring, foot = _hop(ring, around, coarse, tip)
         tip, whole = ring[0], _smooth(ring)
-        drawn.append((Line(_point(foot), _point(tip)), *whole, Line(_point(tip), _point(foot))))
+        drawn.append((Line(as_point(foot), as_point(tip)), *whole, Line(as_point(tip), as_point(foot))))
         stitched.append(_polyline(drawn[-1][:-1]))
         coarse.append(stitched[-1].simplify(_COARSE_IN))
         more = _crooks(_polyline(whole), around, near, step)
@@ -129,7 +129,7 @@ def _across(
         x, y = middle.coords[0]
         foot = min(tips, key=lambda tip: hypot(tip[0] - x, tip[1] - y), default=(inf, inf))
         if hypot(foot[0] - x, foot[1] - y) > 1.5 * step:
-            foot = _point(np.array(shapely.shortest_line(every, middle).coords[0]))
+            foot = as_point(np.array(shapely.shortest_line(every, middle).coords[0]))
         link = _ahead(np.array(foot), np.array((x - foot[0], y - foot[1])), every, step)
         if link:
             found.append((link,))
@@ -153,11 +153,7 @@ def _ahead(tip: Numbers, out: Numbers, others: BaseGeometry, step: float) -> Lin
     if met.is_empty:
         return None
     way = met.distance(shapely.Point(tip)) - _SHORT_IN
-    return Line(_point(tip), _point(tip + way * out)) if way > step / 2 else None
-
-
-def _point(xy: Numbers) -> Point:
-    return float(xy[0]), float(xy[1])
+    return Line(as_point(tip), as_point(tip + way * out)) if way > step / 2 else None
 
 
 def _on_frame(points: Numbers, edge: BaseGeometry) -> Numbers:
@@ -198,12 +194,12 @@ def _parts(a: Numbers, b: Numbers, spines: Sequence[shapely.LineString], area: B
     between = shapely.LineString((a + bit, b - bit))
     met = [spine.buffer(1e-5) for spine in spines if spine.intersects(between)]
     if not met:
-        return [Line(_point(a), _point(b))]
+        return [Line(as_point(a), as_point(b))]
     parts = []
     for part in shapely.get_parts(side.difference(shapely.union_all(met))):
         ends = sorted(np.array(part.coords), key=lambda end: float(np.hypot(*(end - a))))
         if part.length > 1e-3 and area.distance(part.centroid) < 1e-3:
-            parts.append(Line(_point(ends[0]), _point(ends[-1])))
+            parts.append(Line(as_point(ends[0]), as_point(ends[-1])))
     return sorted(parts, key=lambda part: hypot(part.start[0] - a[0], part.start[1] - a[1]))
 
 

@@ -13,7 +13,7 @@ import numpy as np
 import shapely
 
 from planner.curves import Point
-from planner.fills.contour import Contour, Numbers, points_along
+from planner.fills.contour import Contour, Numbers, as_point, points_along
 from planner.fills.flow import HAIR_IN
 from planner.fills.holes import GRAIN_IN, Raster
 from planner.fills.outline import Outline, even
@@ -85,7 +85,7 @@ def drops(grown: Grown, hang: Callable[[Hole], list[Outline]], least: float) -> 
         centre, radius = _centred(centre, room, walls)
         radius -= HAIR_IN
         for k in _nearest(centre, anchors, _FARTHEST * radius):
-            for drop in hang(Hole(_point(centre), radius, _point(anchors[k]))):
+            for drop in hang(Hole(as_point(centre), radius, as_point(anchors[k]))):
                 points = drop.drawn
                 line = shapely.LineString(between_ends(points, _BEAK_IN))
                 near = tree.query(line, predicate="dwithin", distance=_OFF_IN)
@@ -103,10 +103,6 @@ def drops(grown: Grown, hang: Callable[[Hole], list[Outline]], least: float) -> 
             break
         raster.fill(centre, max(radius, GRAIN_IN))
     return found
-
-
-def _point(point: Numbers) -> Point:
-    return float(point[0]), float(point[1])
 
 
 def _centred(centre: Numbers, room: float, walls: Numbers) -> tuple[Numbers, float]:
