@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import islice
 
 from planner.curves import Line
 from planner.layout import Layout
@@ -18,7 +19,11 @@ from planner.sheets.pdf import QUIET
 from planner.steps import datum_words, error_words, has_plus, unit_word
 
 ROW_IN = 0.235
+TIGHT_ROW_IN = 0.21  # rows this low still read at arm's length; a table that then fits is not parted
+HEAD_IN = 0.23  # of the column titles
+LEAST_ROWS = 8  # together on a page, where a table is parted
 RULE = Pen("#c9cfd4", 0.5)
+CLOSING_PT = 9
 SHADE = "#f4f1e8"
 COLUMNS = (
     ("No.", 0.0),
@@ -37,9 +42,11 @@ def chalk_pdf(layout: Layout, stance: Stance, on: Paper) -> bytes:
     pages.name()
     pages.words(opening(tables), 10.5, colour=QUIET, after=0.14)
     pages.steps(tables)
+    closing = error_words(tables)
     for table in tables:
-        _side(pages, table)
-    pages.words(error_words(tables), 9, colour=QUIET)
+        last = table is tables[-1]
+        _side(pages, table, below=pages.height_of(closing, CLOSING_PT) + 0.15 if last else 0.0)
+    pages.words(closing, CLOSING_PT, colour=QUIET)
     return pages.book.done()
 
 
@@ -53,22 +60,49 @@ def opening(tables: list[SideMarks]) -> str:
     )
 
 
-def _side(pages: Pages, table: SideMarks) -> None:
-    """One table: its drawing, its circles, and a row for each mark; the head is repeated on a new page."""
-    drawing = strip(table)
-    whole = drawing.box.height * pages.room / drawing.box.width + 1.3 + len(table.marks) * ROW_IN
-    pages.need(whole if whole < pages.floor - TOP_IN else whole - (len(table.marks) - 8) * ROW_IN)
+def _side(pages: Pages, table: SideMarks, *, below: float) -> None:
+    """One table: its drawing, its circles, and a row for each mark; the head is repeated on a new page.
+
+    below: what else must stand under the last row, inches.
+    """
+    drawing, title, words = strip(table), sides_title(table.sides), sizes(pages.layout, table)
+    above = (
+        0.12
+        + (pages.height_of(title, 14, bold=True) + 0.02)
+        + (pages.height_of(words, 9.5) + 0.08)
+        + (drawing.box.height * pages.room / drawing.box.width + 0.08)
+        + HEAD_IN
+    )
+    row, parts = _parted(pages, len(table.marks), above, below)
     pages.y += 0.12
-    pages.words(sides_title(table.sides), 14, bold=True, after=0.02)
-    pages.words(sizes(pages.layout, table), 9.5, colour=QUIET)
+    pages.words(title, 14, bold=True, after=0.02)
+    pages.words(words, 9.5, colour=QUIET)
     pages.picture(drawing)
-    _head(pages, table)
-    for i, mark in enumerate(table.marks):
-        if pages.y + ROW_IN > pages.floor:
+    marks = iter(enumerate(table.marks))
+    for part, rows in enumerate(parts):
+        if part:
             pages.turn()
-            _head(pages, table)
-        _row(pages, table, mark, shaded=i % 2 == 1)
+        _head(pages, table)
+        for i, mark in islice(marks, rows):
+            _row(pages, table, mark, row, shaded=i % 2 == 1)
     pages.y += 0.1
+
+
+def _parted(pages: Pages, rows: int, above: float, below: float) -> tuple[float, list[int]]:
+    """How high each row is (inches), and how many stand on each page from here; turns the page where need be."""
+    if pages.y + above + rows * ROW_IN + below <= pages.floor:
+        return ROW_IN, [rows]
+    tight = (pages.floor - TOP_IN - above - below) / rows
+    if tight >= TIGHT_ROW_IN:
+        pages.need(pages.floor)
+        return min(ROW_IN, tight), [rows]
+    pages.need(above + LEAST_ROWS * ROW_IN)
+    room, full = (int((pages.floor - top) / ROW_IN) for top in (pages.y + above, TOP_IN + HEAD_IN))
+    parts, rest = [], rows
+    while rest * ROW_IN + below > room * ROW_IN:
+        parts.append(min(room, rest - LEAST_ROWS))
+        rest, room = rest - parts[-1], full
+    return ROW_IN, [*parts, rest]
 
 
 def sizes(layout: Layout, table: SideMarks) -> str:
@@ -112,7 +146,7 @@ def name_words(table: SideMarks, mark: Mark, units: Units) -> str:
 
 
 def _head(pages: Pages, table: SideMarks) -> None:
-    book, y = pages.book, pages.y + 0.16
+    book, y = pages.book, pages.y + HEAD_IN - 0.07
     unit = unit_word(table.outer.units)
     for title, x in _columns(table):
         with_unit = f"{title}, {unit}" if title in ("Along", "From the edge") else title
@@ -128,10 +162,10 @@ def _columns(table: SideMarks) -> Iterator[tuple[str, float]]:
         yield title, x + (more * (len(COLUMNS) - i) / (len(COLUMNS) - 1) if i else 0.0)
 
 
-def _row(pages: Pages, table: SideMarks, mark: Mark, *, shaded: bool) -> None:
+def _row(pages: Pages, table: SideMarks, mark: Mark, high: float, *, shaded: bool) -> None:
     book, y = pages.book, pages.y
     if shaded:
-        book.rectangle(Box(LEFT_IN, y, pages.room, ROW_IN), fill=SHADE)
+        book.rectangle(Box(LEFT_IN, y, pages.room, high), fill=SHADE)
     cells = (
         name_words(table, mark, pages.layout.plan.units),
         along_words(table, mark),
@@ -143,5 +177,5 @@ def _row(pages: Pages, table: SideMarks, mark: Mark, *, shaded: bool) -> None:
     for i, ((_, x), cell) in enumerate(zip(_columns(table), cells, strict=True)):
         strong = i in (1, 2)
         size, colour = (11.0 if strong else 9.5), (ACCENT if i == 0 else INK)
-        book.text(LEFT_IN + x, y + 0.165, cell, size, bold=strong or i == 0, colour=colour)
-    pages.y = y + ROW_IN
+        book.text(LEFT_IN + x, y + high - 0.07, cell, size, bold=strong or i == 0, colour=colour)
+    pages.y = y + high

@@ -57,8 +57,12 @@ class Pages:
         self, text: str, size: float = WORDS_PT, *, bold: bool = False, colour: str = INK, after: float = 0.08
     ) -> None:
         """A paragraph across the page."""
-        self.need(len(wrap(text, size, self.room * POINT, bold=bold)) * size * LEADING)
+        self.need(self.height_of(text, size, bold=bold))
         self.y = self.book.paragraph(LEFT_IN, self.y, self.room, text, size, bold=bold, colour=colour) + after
+
+    def height_of(self, text: str, size: float, *, bold: bool = False) -> float:
+        """What a paragraph takes of the page, inches."""
+        return len(wrap(text, size, self.room * POINT, bold=bold)) * size * LEADING
 
     def heading(self, text: str) -> None:
         self.need(1.2)

@@ -23,7 +23,7 @@ from planner.sheets.paper import MARGIN_IN, paper
 from planner.sheets.templates_pdf import AROUND_IN, missing, needed, templates_pdf
 from planner.sheets.text import fitted, width, wrap
 from planner.steps import steps
-from tests.planner.landed import STYLES, example
+from tests.planner.landed import STYLES, example, landed
 
 STYLE_NUMBERS = range(len(STYLES))
 LONG = "A very long plan name for a summer cloth that was begun in spring and is not bound yet, second try"
@@ -148,3 +148,14 @@ def test_same_layout_same_bytes() -> None:
         return chalk_pdf(layout, Stance(), paper("a4")) + handout_pdf(layout, paper("a4"))
 
     assert once(example(1)) == once(example(1))
+
+
+@pytest.mark.parametrize("name", ["letter", "a4"])
+@pytest.mark.parametrize("units", ["in", "mm"])
+@pytest.mark.parametrize("height", [60.0, 106.0, 130.0, 170.0, 240.0])
+def test_no_few_readings_stand_alone_on_a_page(height: float, units: str, name: str) -> None:
+    """A table is whole on its page, or each page holds several of its rows; the closing words follow rows."""
+    layout = landed(*STYLES[1], sides=(90.0, height, 90.0, height), units=units)
+    assert layout
+    for page in PdfReader(BytesIO(chalk_pdf(layout, Stance(), paper(name)))).pages[1:]:
+        assert sum("clockwise" in line or "360" in line for line in page.extract_text().splitlines()) >= 6
