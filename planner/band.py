@@ -12,7 +12,7 @@ from math import sqrt
 
 from planner.curves import Motion
 from planner.errors import PlanError
-from planner.lengths import MARKS_PER_IN, format_length
+from planner.lengths import format_length, mark_at_most
 from planner.plan import SIDES, Plan, SideName
 
 LEAST_ROOM_IN = 0.25  # a fill that needs less is not worth advising (common practice, no source)
@@ -95,7 +95,7 @@ def quilt_of(plan: Plan) -> Quilt:
     for side in SIDES:
         least = 2 * c + s
         if borders.of(side) <= least:
-            room = (borders.of(side) - s) / 2 - 0.5 / MARKS_PER_IN  # printed, never more than would do
+            room = mark_at_most((borders.of(side) - s) / 2, plan.units)
             less = f", or use a fill with less than {say(room)} of room" if room >= LEAST_ROOM_IN else ""
             raise PlanError(
                 f"The {side} border is {say(borders.of(side))} wide, but {say(c)} of room on both sides and "

@@ -13,7 +13,7 @@ from planner.band import Band, Quilt, largest_corner, previous_side
 from planner.corners import Chain
 from planner.curves import Motion
 from planner.errors import ChoiceError
-from planner.lengths import MARKS_PER_IN, format_length
+from planner.lengths import format_length, mark_at_most
 from planner.plan import SIDES, Choice, SideName, Units
 from planner.spine import Circle
 
@@ -31,7 +31,7 @@ def check(
         return format_length(length, units)
 
     def at_most(length: float) -> str:
-        return say(length - 0.5 / MARKS_PER_IN)  # rounded down: never more than would do
+        return say(mark_at_most(length, units))
 
     big = choice.corner_diameter_in / 2
     if big > largest_corner(quilt) + TOUCH_IN:

@@ -21,6 +21,7 @@ from planner.plan import Units
 
 MM_PER_IN = Fraction(254, 10)  # exact since 1959
 MARKS_PER_IN = 16  # the finest marks on a quilter's ruler
+NO_MARK = 1e-9  # of a mark: a float this little under one stands on it
 LONGEST_TEXT = 60  # characters; no length needs more
 
 
@@ -71,11 +72,10 @@ def parse_length(text: str, units: Units, *, field: str = "") -> float:
     return float(_Reader(text, units, field).inches())
 
 
-def round_to_mark(value_in: float, units: Units) -> float:
-    """The nearest mark on her ruler, inches: 1/16 in, or 1 mm. Halves go up."""
-    if units == "in":
-        return floor(value_in * MARKS_PER_IN + 0.5) / MARKS_PER_IN
-    return float(floor(value_in * 25.4 + 0.5) / MM_PER_IN)
+def mark_at_most(value_in: float, units: Units) -> float:
+    """The last mark on her ruler that is not past a limit, inches: what she takes then keeps the limit."""
+    per_in = MARKS_PER_IN if units == "in" else MM_PER_IN
+    return float(floor(value_in * float(per_in) + NO_MARK) / per_in)
 
 
 def format_length(value_in: float, units: Units) -> str:

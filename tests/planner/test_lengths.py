@@ -7,7 +7,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from planner.errors import LengthError
-from planner.lengths import format_length, parse_length, round_to_mark
+from planner.lengths import format_length, mark_at_most, parse_length
 from planner.plan import Units
 
 INCHES: dict[str, str] = {
@@ -183,14 +183,17 @@ HALF_MARK: dict[str, float] = {"in": 1 / 32, "mm": 0.5 / 25.4}
 def test_what_is_shown_can_be_typed_back(value: float, units: Units) -> None:
     back = parse_length(format_length(value, units), units)
     assert abs(back - value) <= HALF_MARK[units] + 1e-9
-    assert abs(back - round_to_mark(value, units)) < 1e-12
+    marks = back / (2 * HALF_MARK[units])
+    assert abs(marks - round(marks)) < 1e-9
 
 
-@given(st.floats(-1000, 1000), UNITS)
-def test_rounding_to_a_mark(value: float, units: Units) -> None:
-    mark = round_to_mark(value, units)
-    assert abs(mark - value) <= HALF_MARK[units] + 1e-9
-    assert abs(round_to_mark(mark, units) - mark) < 1e-12
+@given(st.floats(0, 1000), UNITS)
+@example(40 / 25.4, "mm")  # on a mark already: it stays
+@example(3.75 - 1e-13, "in")
+def test_a_limit_is_shown_by_the_last_mark_that_keeps_it(value: float, units: Units) -> None:
+    mark = parse_length(format_length(mark_at_most(value, units), units), units)
+    assert mark <= value + 1e-9
+    assert value - mark < 2 * HALF_MARK[units]
 
 
 @given(st.integers(0, 200), st.integers(1, 63), st.sampled_from((" ", "-", "  ")))
