@@ -79,7 +79,7 @@ class Wanted:
     def on(self, plan: Plan) -> Paper:
         """The paper, which is what her units suggest when she names none. Raises PlanError."""
         width = parse_length(self.roll, plan.units, field="roll") if self.roll.strip() else None
-        return paper(self.paper or ("letter" if plan.units == "in" else "a4"), width)
+        return paper(self.paper or ("letter" if plan.units == "in" else "a4"), width, plan.units)
 
     @property
     def stance(self) -> Stance:

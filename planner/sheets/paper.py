@@ -84,8 +84,8 @@ def row_name(row: int) -> str:
     return letters
 
 
-def paper(name: str, roll_width_in: float | None = None) -> Paper:
-    """The paper she named. Raises PlanError for one not known, or a roll without a usable width."""
+def paper(name: str, roll_width_in: float | None = None, units: Units = "in") -> Paper:
+    """The paper she named. Raises PlanError for one not known or a roll without a usable width, in ``units``."""
     if name in PAPERS:
         return Paper(*PAPERS[name])
     if name != "roll":
@@ -99,9 +99,10 @@ def paper(name: str, roll_width_in: float | None = None) -> Paper:
         raise PlanError(
             "A roll needs its width."
             if roll_width_in is None
-            else f"A roll of {format_length(roll_width_in, 'in')} cannot be used.",
+            else f"A roll of {format_length(roll_width_in, units)} cannot be used.",
             field="roll",
-            cure=f"Give a width from {least:g} to {most:g} in, such as 24 in or 610 mm.",
+            cure=f"Give a width from {format_length(least, units)} to {format_length(most, units)}, such as "
+            "24 in or 610 mm.",
         )
     return Paper("Roll", roll_width_in, LONGEST_ROLL_SHEET_IN, roll=True)
 

@@ -103,7 +103,8 @@ def refusals_of(plan: Plan) -> list[Refusal]:
             "border_in",
             "No circles land on all four sides within the limits, and no single change of one measure mends it.",
             None,
-            "Begin with borders of 5 to 8 in, all four alike, a fill with 1 in of room, and your own cut circles.",
+            f"Begin with borders of {_show(5, plan)} to {_show(8, plan)}, all four alike, a fill with "
+            f"{_show(1, plan)} of room, and your own cut circles.",
             None,
         )
     ]

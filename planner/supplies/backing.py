@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from planner.errors import PlanError
+from planner.lengths import format_length
+from planner.plan import Units
 from planner.supplies.cutting import Cut
 
 Run = Literal["down", "across"]
@@ -32,14 +34,24 @@ class Backing:
 
 
 def backing(
-    width_in: float, height_in: float, *, overhang_in: float, cloth_width_in: float, seam_in: float
+    width_in: float,
+    height_in: float,
+    *,
+    overhang_in: float,
+    cloth_width_in: float,
+    seam_in: float,
+    units: Units,
 ) -> Backing:
-    """The way that takes less cloth; panels down the quilt where both take the same."""
+    """The way that takes less cloth; panels down the quilt where both take the same.
+
+    Raises PlanError, worded in ``units``, where the seams take all of the cloth.
+    """
     if cloth_width_in <= 2 * seam_in:
         raise PlanError(
-            f"Seams of {seam_in:g} in leave nothing of cloth {cloth_width_in:g} in wide.",
+            f"Seams of {format_length(seam_in, units)} leave nothing of cloth "
+            f"{format_length(cloth_width_in, units)} wide.",
             field="backing_width_in",
-            cure="Measure the usable width of the backing cloth: most gives 40 in.",
+            cure=f"Measure the usable width of the backing cloth: most gives {format_length(40, units)}.",
         )
     wide, high = width_in + 2 * overhang_in, height_in + 2 * overhang_in
     down = _panels(wide, high, "down", cloth_width_in, seam_in)

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from planner.plan import SIDES, SideName
+from planner.plan import SIDES, SideName, Units
 from planner.supplies.cutting import Cut, strips_across, strips_along
 
 Corner = Literal["mitered", "straight"]
@@ -58,19 +58,23 @@ def border_cloth(
     grain: Grain,
     cloth_width_in: float,
     seam_in: float,
+    units: Units,
 ) -> BorderCloth:
-    """Cloth for the strips of :func:`border_strips`. Raises PlanError where a strip cannot be cut so.
+    """Cloth for the strips of :func:`border_strips`. Raises PlanError, worded in ``units``,
+    where a strip cannot be cut so.
 
     A join is a straight seam and loses two seam allowances.
     """
     if grain == "along":
         cuts = tuple(Cut(f"{side} border", 1, *strips[side], "along the selvage, no join") for side in SIDES)
-        return BorderCloth(cuts, 4, 0, strips_along(list(strips.values()), cloth_width_in))
+        return BorderCloth(cuts, 4, 0, strips_along(list(strips.values()), cloth_width_in, units))
     cuts_: list[Cut] = []
     count, joins, cloth = 0, 0, 0.0
     for width in sorted({width for _, width in strips.values()}, reverse=True):
         lengths = {side: strips[side][0] for side in SIDES if strips[side][1] == width}
-        laid = strips_across(sorted(lengths.values(), reverse=True), width, cloth_width_in, 2 * seam_in)
+        laid = strips_across(
+            sorted(lengths.values(), reverse=True), width, cloth_width_in, 2 * seam_in, units
+        )
         note = "joined end to end, then cut to length" if laid.joins else "no join"
         cuts_.append(Cut("border strips, selvage to selvage", laid.count, cloth_width_in, width, note))
         cuts_.extend(

@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from planner.errors import PlanError
+from planner.lengths import format_length
+from planner.plan import Units
 from planner.supplies.rounding import SLACK_IN, whole_joined
 
 
@@ -30,14 +32,14 @@ class Strips:
 
 
 def strips_across(
-    lengths_in: Sequence[float], strip_in: float, cloth_width_in: float, join_loss_in: float
+    lengths_in: Sequence[float], strip_in: float, cloth_width_in: float, join_loss_in: float, units: Units
 ) -> Strips:
     """Strips of ``strip_in``, cut from selvage to selvage, that give all the lengths.
 
     If every length fits in the width, none is joined; else all are joined into one and cut from it, with
-    ``join_loss_in`` lost at each join.
+    ``join_loss_in`` lost at each join. Raises PlanError, worded in ``units``, where a join takes it all.
     """
-    _check(join_loss_in, cloth_width_in)
+    _check(join_loss_in, cloth_width_in, units)
     if all(length <= cloth_width_in + SLACK_IN for length in lengths_in):
         count = len(_shelves([(length, strip_in) for length in lengths_in], cloth_width_in))
         return Strips(count, 0, count * strip_in)
@@ -45,12 +47,13 @@ def strips_across(
     return Strips(count, count - 1, count * strip_in)
 
 
-def strips_along(pieces_in: Sequence[tuple[float, float]], cloth_width_in: float) -> float:
+def strips_along(pieces_in: Sequence[tuple[float, float]], cloth_width_in: float, units: Units) -> float:
     """Cloth for pieces (length, width) cut along the selvage, side by side and never joined; inches."""
     for _, width in pieces_in:
         if width > cloth_width_in + SLACK_IN:
             raise PlanError(
-                f"A strip {width:g} in wide cannot be cut along cloth that is {cloth_width_in:g} in wide.",
+                f"A strip {format_length(width, units)} wide cannot be cut along cloth that is "
+                f"{format_length(cloth_width_in, units)} wide.",
                 field="cloth_width_in",
                 cure="Cut the border across the cloth, or use wider cloth.",
             )
@@ -72,10 +75,11 @@ def _shelves(pieces: list[tuple[float, float]], room_in: float) -> list[list[tup
     return shelves
 
 
-def _check(join_loss_in: float, cloth_width_in: float) -> None:
+def _check(join_loss_in: float, cloth_width_in: float, units: Units) -> None:
     if join_loss_in >= cloth_width_in:
         raise PlanError(
-            f"A join that loses {join_loss_in:g} in leaves nothing of cloth {cloth_width_in:g} in wide.",
+            f"A join that loses {format_length(join_loss_in, units)} leaves nothing of cloth "
+            f"{format_length(cloth_width_in, units)} wide.",
             field="cloth_width_in",
-            cure="Measure the usable width of the cloth: most quilting cotton gives 40 in.",
+            cure=f"Measure the usable width of the cloth: most quilting cotton gives {format_length(40, units)}.",
         )

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from planner.errors import PlanError
+from planner.plan import Units
 
 DAY_TO_DAY = 1.15  # how much one hand varies either way: common practice, no source
 
@@ -55,20 +56,25 @@ def machine_speed(stitches_per_minute: float, stitches_per_inch: float) -> float
     return stitches_per_minute / (60 * stitches_per_inch)
 
 
-def own_speed(timed: tuple[Timed, ...], fastest: float) -> Span:
+def own_speed(timed: tuple[Timed, ...], fastest: float, units: Units) -> Span:
     """Her hand from what she timed: the fastest piece a little faster, the slowest a little slower.
 
-    fastest: what the machine can do, inches a second. Raises PlanError where a piece was faster than that.
+    fastest: what the machine can do, inches a second. Raises PlanError, worded in ``units``, where a piece
+    was faster than that.
     """
     speeds = [piece.length_in / (60 * piece.minutes) for piece in timed]
     if max(speeds) > fastest * DAY_TO_DAY:
         raise PlanError(
-            f"The timed piece came to {max(speeds):.2f} in a second, but the machine makes at most "
-            f"{fastest:.2f} in a second at this stitch length.",
-            field="timed",
+            f"The timed piece came to {_speed(max(speeds), units)}, but the machine makes at most "
+            f"{_speed(fastest, units)} at this stitch length.",
+            field="timed_in",
             cure="Check the length and the minutes, or the stitches a minute and an inch.",
         )
     return Span(min(max(speeds) * DAY_TO_DAY, fastest), min(speeds) / DAY_TO_DAY)
+
+
+def _speed(inches: float, units: Units) -> str:
+    return f"{inches:.2f} in a second" if units == "in" else f"{inches * 2.54:.1f} cm a second"
 
 
 def hours(
@@ -87,14 +93,17 @@ def hours(
     minutes_a_circle: Span,
     minutes_a_guide_line: Span,
     marking: Span,
-    timed: tuple[Timed, ...] = (),
+    timed: tuple[Timed, ...],
+    units: Units,
 ) -> Hours:
     """Minutes of each task. hand and marking are speeds, inches a second (the quick one first).
 
     The cloth never moves faster than the machine makes stitches. The timed pieces, if any, replace ``hand``.
     """
     fastest = machine_speed(stitches_per_minute, stitches_per_inch)
-    speed = own_speed(timed, fastest) if timed else Span(min(hand.quick, fastest), min(hand.slow, fastest))
+    speed = (
+        own_speed(timed, fastest, units) if timed else Span(min(hand.quick, fastest), min(hand.slow, fastest))
+    )
     tasks = (
         Task("Chalk the guide lines", _times(guide_lines, minutes_a_guide_line)),
         Task("Chalk the circles", _times(circles, minutes_a_circle)),

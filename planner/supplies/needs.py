@@ -52,14 +52,18 @@ def needs(plan: Plan, work: Work, basis: Basis = DEFAULTS) -> Needs:
     """Everything a plan takes. Raises PlanError where a figure cannot be used."""
     quilt = quilt_of(plan)
     sewn = _thread(work, basis)
-    time = _hours(work, basis, sewn.bobbins)
+    time = _hours(work, basis, sewn.bobbins, plan.units)
     sides = {side: plan.sides_in.of(side) for side in SIDES}
     widths = {side: plan.border_in.of(side) for side in SIDES}
     strips = border_strips(
         sides, widths, corner=basis.border_corner, seam_in=basis.seam_in, miter_extra_in=basis.miter_extra_in
     )
     border = border_cloth(
-        strips, grain=basis.border_grain, cloth_width_in=basis.cloth_width_in, seam_in=basis.seam_in
+        strips,
+        grain=basis.border_grain,
+        cloth_width_in=basis.cloth_width_in,
+        seam_in=basis.seam_in,
+        units=plan.units,
     )
     edge = sum(sides.values())
     bound = (
@@ -79,6 +83,7 @@ def needs(plan: Plan, work: Work, basis: Basis = DEFAULTS) -> Needs:
         overhang_in=basis.backing_overhang_in,
         cloth_width_in=basis.backing_width_in,
         seam_in=basis.backing_seam_in,
+        units=plan.units,
     )
     pad = batting(quilt.width, quilt.height, overhang_in=basis.batting_overhang_in)
     border_buy, binding_buy, backing_buy = (
@@ -148,7 +153,7 @@ def _thread(work: Work, basis: Basis) -> Thread:
     )
 
 
-def _hours(work: Work, basis: Basis, bobbins: int) -> Hours:
+def _hours(work: Work, basis: Basis, bobbins: int, units: Units) -> Hours:
     timed = (Timed(basis.timed_in, basis.timed_minutes),) if basis.timed_in and basis.timed_minutes else ()
     quick, slow = sorted((basis.hand_quick_in, basis.hand_slow_in), reverse=True)
     return hours(
@@ -167,6 +172,7 @@ def _hours(work: Work, basis: Basis, bobbins: int) -> Hours:
         minutes_a_guide_line=_about(basis.guide_minutes),
         marking=Span(basis.marking_in, basis.marking_in / SLOW),
         timed=timed,
+        units=units,
     )
 
 

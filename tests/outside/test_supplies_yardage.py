@@ -93,7 +93,7 @@ def test_yards_to_buy(inches: float, words: str) -> None:
     ],
 )
 def test_backing_size(width: float, height: float, wide: float, high: float) -> None:
-    back = backing(width, height, overhang_in=4, cloth_width_in=40, seam_in=0.5)
+    back = backing(width, height, overhang_in=4, cloth_width_in=40, seam_in=0.5, units="in")
     assert (back.width_in, back.height_in) == (wide, high)
 
 

@@ -1,5 +1,7 @@
 """Borders, joins, backing panels, packs: what a cutting table would say."""
 
+import re
+from collections.abc import Callable
 from itertools import pairwise
 
 import pytest
@@ -8,10 +10,12 @@ from hypothesis import strategies as st
 
 from planner.errors import PlanError
 from planner.plan import SIDES, SideName
+from planner.sheets.paper import ROLL_WIDTHS_IN, paper
 from planner.supplies.backing import backing
 from planner.supplies.batting import batting, holds
 from planner.supplies.border import border_cloth, border_strips
 from planner.supplies.cutting import strips_across, strips_along
+from planner.supplies.hours import Timed, machine_speed, own_speed
 from planner.supplies.rounding import purchase, whole, whole_joined
 
 SQUARE: dict[SideName, float] = dict.fromkeys(SIDES, 60.0)
@@ -61,33 +65,33 @@ def test_straight_strips_close_round_the_centre() -> None:
 
 def test_border_across_the_cloth() -> None:
     strips = border_strips(SQUARE, SIX, corner="mitered", seam_in=0.25, miter_extra_in=2)
-    cloth = border_cloth(strips, grain="across", cloth_width_in=40, seam_in=0.25)
+    cloth = border_cloth(strips, grain="across", cloth_width_in=40, seam_in=0.25, units="in")
     # 4 x 64 = 256 in; 7 strips of 40 less 6 joins of 1/2 in give 277, 6 give 237.5
     assert (cloth.strips, cloth.joins, cloth.cloth_in) == (7, 6, 7 * 6.25)
 
 
 def test_border_along_the_cloth_has_no_join() -> None:
     strips = border_strips(SQUARE, SIX, corner="mitered", seam_in=0.25, miter_extra_in=2)
-    cloth = border_cloth(strips, grain="along", cloth_width_in=40, seam_in=0.25)
+    cloth = border_cloth(strips, grain="along", cloth_width_in=40, seam_in=0.25, units="in")
     assert (cloth.joins, cloth.cloth_in) == (0, 64)
 
 
 def test_borders_of_two_widths_are_cut_apart() -> None:
     widths: dict[SideName, float] = {"top": 8, "right": 6, "bottom": 8, "left": 6}
     strips = border_strips(SQUARE, widths, corner="straight", seam_in=0.25, miter_extra_in=2)
-    cloth = border_cloth(strips, grain="across", cloth_width_in=42, seam_in=0.25)
+    cloth = border_cloth(strips, grain="across", cloth_width_in=42, seam_in=0.25, units="in")
     # top and bottom: 120 in, 3 strips of 8 1/4; left and right: 2 x 44.5 = 89 in, 3 strips of 6 1/4
     assert cloth.cloth_in == 3 * 8.25 + 3 * 6.25
 
 
 def test_short_strips_are_not_joined() -> None:
-    laid = strips_across([30, 30, 10, 10], 3, 40, 0.5)
+    laid = strips_across([30, 30, 10, 10], 3, 40, 0.5, "in")
     assert (laid.count, laid.joins) == (2, 0)
 
 
 def test_a_border_wider_than_the_cloth_is_refused() -> None:
     with pytest.raises(PlanError) as caught:
-        strips_along([(64, 45)], 40)
+        strips_along([(64, 45)], 40, "in")
     assert "across" in caught.value.cure
 
 
@@ -105,14 +109,14 @@ def test_a_border_wider_than_the_cloth_is_refused() -> None:
 def test_backing_panels(
     width: float, height: float, run: str, panels: int, seams: tuple[float, ...], cloth: float
 ) -> None:
-    back = backing(width, height, overhang_in=4, cloth_width_in=40, seam_in=0.5)
+    back = backing(width, height, overhang_in=4, cloth_width_in=40, seam_in=0.5, units="in")
     assert (back.run, back.panels, back.cloth_in) == (run, panels, cloth)
     assert back.seams_in == pytest.approx(seams)
 
 
 @given(st.floats(20, 240), st.floats(20, 240), st.floats(20, 120), st.floats(0, 1))
 def test_backing_covers_and_has_no_seam_on_its_middle(w: float, h: float, cloth: float, seam: float) -> None:
-    back = backing(w, h, overhang_in=4, cloth_width_in=cloth, seam_in=seam)
+    back = backing(w, h, overhang_in=4, cloth_width_in=cloth, seam_in=seam, units="in")
     across = back.width_in if back.run == "down" else back.height_in
     edges = (0.0, *back.seams_in, across)
     widths = [b - a for a, b in pairwise(edges)]
@@ -129,7 +133,7 @@ def test_backing_covers_and_has_no_seam_on_its_middle(w: float, h: float, cloth:
 
 def test_no_cloth_left_between_seams() -> None:
     with pytest.raises(PlanError):
-        backing(60, 60, overhang_in=4, cloth_width_in=2, seam_in=1)
+        backing(60, 60, overhang_in=4, cloth_width_in=2, seam_in=1, units="in")
 
 
 def test_pack_either_way_round_or_off_the_roll() -> None:
@@ -143,3 +147,24 @@ def test_pack_either_way_round_or_off_the_roll() -> None:
 def test_open_place_against_the_batting() -> None:
     assert holds(8.0, 8.0)
     assert not holds(8.1, 8.0)
+
+
+@pytest.mark.parametrize(
+    ("refused", "lengths"),
+    [
+        (lambda: strips_along([(64, 45)], 40, "mm"), ("114.3 cm", "101.6 cm")),
+        (lambda: strips_across([90], 3, 2, 2, "mm"), ("51 mm",)),
+        (lambda: backing(60, 60, overhang_in=4, cloth_width_in=2, seam_in=1, units="mm"), ("25 mm", "51 mm")),
+        (lambda: own_speed((Timed(600, 1),), machine_speed(1000, 10), "mm"), ("25.4 cm", "4.2 cm")),
+        (lambda: paper("roll", 2.0, "mm"), ("51 mm", f"{ROLL_WIDTHS_IN[0] * 25.4 / 10:.1f} cm")),
+    ],
+)
+def test_a_refusal_speaks_in_the_units_of_the_plan(
+    refused: Callable[[], object], lengths: tuple[str, ...]
+) -> None:
+    with pytest.raises(PlanError) as caught:
+        refused()
+    words = f"{caught.value.message} {caught.value.cure}"
+    for length in lengths:
+        assert length in words
+    assert not re.search(r"\d in\b(?! or 610 mm)", words)

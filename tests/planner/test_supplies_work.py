@@ -39,7 +39,7 @@ def quilt(width: float = 60, height: float = 80, border: float = 6) -> Plan:
 
 def test_a_timed_piece_gives_her_own_hand() -> None:
     # 90 in in 2 minutes: 0.75 in a second, 15 % either way
-    speed = own_speed((Timed(90, 2),), 5)
+    speed = own_speed((Timed(90, 2),), 5, "in")
     assert speed.quick == pytest.approx(0.75 * 1.15)
     assert speed.slow == pytest.approx(0.75 / 1.15)
     plan, basis = quilt(), replace(DEFAULTS, timed_in=90.0, timed_minutes=2.0)
@@ -51,7 +51,7 @@ def test_a_timed_piece_gives_her_own_hand() -> None:
 
 def test_a_timed_piece_faster_than_the_machine_is_refused() -> None:
     with pytest.raises(PlanError):
-        own_speed((Timed(600, 1),), machine_speed(1000, 10))
+        own_speed((Timed(600, 1),), machine_speed(1000, 10), "in")
 
 
 def test_the_cloth_never_outruns_the_machine() -> None:
