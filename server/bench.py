@@ -14,7 +14,7 @@ from planner.lengths import format_length
 from planner.plan import SIDES, Choice, Plan, SideName
 from planner.sheets import picture
 from planner.solver import Proposal, Refusal, follow, propose
-from planner.solver.refusals import apply_change
+from planner.solver.changes import apply_change
 from server import words
 from server.forms import LABELS, Reading, choice_text, read, values_of, with_trouble
 from server.links import pack

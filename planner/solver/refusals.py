@@ -9,19 +9,16 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
-from math import ceil, floor, inf
+from math import ceil, inf
 from typing import Any
 
 import numpy as np
 
-from planner.band import largest_corner, quilt_of
-from planner.errors import PlanError
 from planner.lengths import format_length
 from planner.plan import SIDES, Plan
-from planner.run import Numbers
-from planner.solver.combos import Combos
+from planner.solver.changes import apply_change, least_excess, works
 from planner.solver.limits import Limits
-from planner.solver.search import cheapest, feasible
+from planner.solver.search import feasible
 
 BORDER_STEP_IN = 1 / 8  # a border is cut to eighths
 ROUND_SIZES_IN = {"in": (1 / 4, 1 / 8), "mm": (10 / 25.4, 5 / 25.4)}  # of templates, the coarser ones first
@@ -32,10 +29,7 @@ _BORDER_STEPS_IN = (  # eighths up to an inch, then coarser: half inches when it
     *(1 + i / 4 for i in range(1, 9)),
     *(3 + i / 2 for i in range(1, 11)),
 )
-_SKETCH_TIN = 24  # circles enough to know whether a width works
-_SKETCH_MIDDLES = 4  # and every fourth middle
 _ENOUGH_CURES = 2  # a choice between two; each further one takes as long again to find
-_SKETCH_STEP_IN = 1 / 4  # sizes she would cut, tried by quarters: what lands with some of them lands
 _LOOSE_EASE_IN = 0.5
 _NAMES = {"little_spines": "little spines", "easy_going": "easy-going"}
 
@@ -53,40 +47,6 @@ class Refusal:
     by_in: float | None
     cure: str
     change: dict[str, Any] | None
-
-
-def apply_change(plan: Plan, change: dict[str, Any]) -> Plan:
-    """The plan with some dotted fields changed; her own wording of those fields and her choice are let go."""
-    data = plan.model_dump()
-    for path, value in change.items():
-        *parents, last = path.split(".")
-        target = data
-        for name in parents:
-            target = target[name]
-        target[last] = value
-    data["typed"] = {k: v for k, v in data["typed"].items() if not any(k.startswith(path) for path in change)}
-    data["choice"] = None
-    return Plan.model_validate(data)
-
-
-def works(plan: Plan) -> bool:
-    """Whether a plan has any proposal, found by trying fewer sizes and middles than ``propose`` does."""
-    try:
-        found = cheapest(_sketch(plan), Limits.of(plan), lambda c: c.reach_run, every=_SKETCH_MIDDLES)
-        return any(len(combos) for _, combos, _ in found)
-    except PlanError:
-        return False
-
-
-def _sketch(plan: Plan) -> Plan:
-    """The plan with fewer circles, quickly solved: quarter inches for all she would cut, a thinner large tin."""
-    if not plan.cut_own:
-        thin = ceil(len(plan.tin_in) / _SKETCH_TIN)
-        return plan.model_copy(update={"tin_in": tuple(sorted(plan.tin_in))[::thin]}) if thin > 1 else plan
-    least, most = 2 * plan.fill.smallest_curl_in, 2 * largest_corner(quilt_of(plan))
-    steps = range(ceil(least / _SKETCH_STEP_IN), floor(most / _SKETCH_STEP_IN) + 1)
-    sizes = {*plan.tin_in, *(i * _SKETCH_STEP_IN for i in steps)}
-    return plan.model_copy(update={"cut_own": False, "tin_in": tuple(sorted(sizes))})
 
 
 def refusals_of(plan: Plan) -> list[Refusal]:
@@ -149,7 +109,7 @@ def _pairs_with(plan: Plan, step: float) -> list[tuple[float, ...]]:
 def _reach(plan: Plan) -> Iterator[Refusal]:
     """Does a hole stay that the longest plume cannot fill?"""
     limits = Limits.of(plan)
-    excess = _least(
+    excess = least_excess(
         plan,
         replace(limits, longest=inf, reach_ends=inf),
         lambda c: np.maximum(
@@ -197,7 +157,7 @@ def _ease(plan: Plan) -> Iterator[Refusal]:
 def _mismatch(plan: Plan) -> Iterator[Refusal]:
     """Do the four sides only land with steps that differ too much, or do unlike borders share no circle at all?"""
     limits = Limits.of(plan)
-    excess = _least(plan, replace(limits, mismatch=inf), lambda c: c.mismatch)
+    excess = least_excess(plan, replace(limits, mismatch=inf), lambda c: c.mismatch)
     widths = sorted({plan.border_in.of(s) for s in SIDES}, reverse=True)
     if excess is None and len(widths) == 1:
         return
@@ -303,12 +263,6 @@ _QUESTIONS: tuple[Callable[[Plan], Iterator[Refusal]], ...] = (
 
 # Chains that wander are measured one by one, so fewer changes are tried: strict corners are the near cure.
 _EASY_QUESTIONS = (_tin, _taste, _reach)
-
-
-def _least(plan: Plan, limits: Limits, excess: Callable[[Combos], Numbers]) -> float | None:
-    """The least excess over all layouts that loosened limits let through; None when they let none through."""
-    least = min((x.min(initial=inf) for _, _, x in cheapest(_sketch(plan), limits, excess)), default=inf)
-    return float(least) if least < inf else None
 
 
 def _show(value: float, plan: Plan) -> str:

@@ -12,7 +12,7 @@ from planner.demo import demo_plan
 from planner.errors import PlanError
 from planner.plan import Plan
 from planner.solver import propose
-from planner.solver.refusals import apply_change
+from planner.solver.changes import apply_change
 
 EVERY = ("top", "right", "bottom", "left")
 WRONG_LENGTHS = (-1.0, 0.0, nan, inf, -inf, 1e9, True, "8", None, [], {})
