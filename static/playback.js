@@ -19,18 +19,20 @@ const [THREAD, BORDER, CENTRE, CHALK, BATTING, RED] = ["thread", "border", "clot
 // ---- The line: every move knows where it begins along the whole and how it is drawn.
 
 let whole = 0;
-for (const [line, number, place, list] of told.stages) {
+// A cell's shapes are drawn in the picture below, one after the other, in hundredths.
+const cells = told.cells.map((longs, i) => {
+  const shapes = get("cell" + i).getAttribute("d").match(/M[^M]+/g) ?? [];
+  return shapes.map((d, n) => ({ d, long: longs[n] }));
+});
+for (const [line, number, place, home, list] of told.stages) {
   const stage = { line, number, place, first: moves.length, begin: whole };
-  for (const [kind, what, length, ...where] of list) {
+  for (const [kind, what, length, ...where] of list.map((n) => told.moves[n])) {
     const move = { kind: ["spine", "tip", "fill", "again"][kind], what: told.whats[what], length, stage, begin: whole };
-    if (where.length === 1) {
-      Object.assign(move, { d: where[0], matrix: null, from: 0, to: length, long: length });
-    } else {
-      const [copy, shape, from, to] = where;
-      const [cell, ...matrix] = told.copies[copy];
-      const [d, long] = told.cells[cell][shape];
-      Object.assign(move, { d, matrix, from, to, long });
-    }
+    const [shape, from, to, copy = home] = where;
+    const [cell, ...matrix] = told.copies[copy] ?? [];
+    move.matrix = matrix.length ? matrix : null;
+    if (where.length === 1) Object.assign(move, { d: where[0], from: 0, to: length, long: length });
+    else Object.assign(move, cells[cell][shape], { from, to });
     const start = move.d.match(/-?\d+/g);
     move.at = placed(move.matrix, Number(start[0]), Number(start[1]));
     moves.push(move);

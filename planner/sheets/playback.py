@@ -1,6 +1,6 @@
 """The stitching order to look at: in stages, as a picture with numbers, and as data that a page can draw from.
 
-Lengths in the data are whole hundredths of an inch: finer than a thread is wide, and light.
+Lengths in the data and the picture's fill are whole hundredths of an inch: finer than a thread is wide, and light.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from math import ceil
 from typing import Any
 
 from planner.band import CORNERS, next_side
-from planner.curves import Arc, Bezier, Curve, Point
+from planner.curves import Arc, Bezier, Curve, Motion, Point
 from planner.fills.shape import FillOfLayout
 from planner.layout import Layout
 from planner.plan import SIDES
@@ -102,7 +102,10 @@ def pocket_in_words(pocket: str) -> str:
 
 
 def numbered(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage]) -> str:
-    """The whole quilt with its fill as an SVG element, a number on every pocket, a ring where a line begins."""
+    """The whole quilt with its fill as an SVG element, a number on every pocket, a ring where a line begins.
+
+    The path "cell0" is the first cell in hundredths, an M at the start of each shape.
+    """
     marks, line = [], -1
     for stage in stages:
         if stage.line != line:
@@ -116,52 +119,69 @@ def numbered(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage]) -> st
                 f'<circle cx="{x:.2f}" cy="{y:.2f}" r="1.05"/>'
                 f'<text class="digits{len(str(stage.number))}" x="{x:.2f}" y="{y + 0.4:.2f}">{stage.number}</text>'
             )
+    cells = "".join(
+        f'<path id="cell{i}" d="{"".join(short_path(shape.curves) for shape in cell.shapes)}"/>'
+        for i, cell in enumerate(grown.cells)
+    )
+    copies = "".join(
+        f'<use href="#cell{copy.cell}" transform="matrix({" ".join(f"{v:g}" for v in _matrix(copy.motion))})"/>'
+        for copy in grown.copies
+    )
     notes = (
-        f'<defs>{grown.svg_defs()}</defs><g class="filled" fill="none" stroke="{layout.plan.look.thread}">'
-        f'{grown.svg_uses()}</g><g class="numbers">{"".join(marks)}</g>'
+        f'<defs>{cells}</defs><g class="filled" fill="none" stroke="{layout.plan.look.thread}" '
+        f'transform="scale(.01)">{copies}</g><g class="numbers">{"".join(marks)}</g>'
     )
     title = f"The order of stitching of {layout.plan.name}"
     return picture(layout, whole_quilt(layout), title=title, notes=notes)
 
 
 def play_data(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage]) -> dict[str, Any]:
-    """All moves, stage by stage; shapes once a cell.
+    """All moves, stage by stage, as JSON takes them; the shapes themselves are in the picture of ``numbered``.
 
-    A move is [kind, what, length, path] along a spine, or [kind, what, length, copy, shape, from, to] along a
-    shape of a copy's cell; from is the greater when it goes towards the shape's start. what counts in
-    ``whats``, kind in KINDS. A copy is [cell, a, b, c, d, e, f], its motion as in SVG.
+    cells: the lengths of each cell's shapes. A copy is [cell, a, b, c, d, e, f], its motion as in SVG. A stage
+    is [line, number, place, copy, moves]: numbers of ``moves``, which lie as in the cell of that copy, or as in
+    the quilt where copy is -1. A move is [kind, what, length, path] along a spine, or [kind, what, length,
+    shape, from, to] along a shape of the cell, with a copy at the end where it is another's; from is the
+    greater when it goes towards the shape's start. what counts in ``whats``, kind in KINDS.
     """
     homes = [(n, i) for n, copy in enumerate(grown.copies) for i in range(len(grown.cells[copy.cell].shapes))]
+    copies = {copy.pocket: n for n, copy in enumerate(grown.copies)}
     whats: dict[str, int] = {}
-    gone = 0.0
+    moves: dict[tuple[int | str, ...], int] = {}  # pockets alike are filled alike: each move is told once
 
-    def told(move: Segment) -> list[Any]:
-        nonlocal gone
-        before, gone = gone, gone + move.length
-        # rounded along the whole line, so that rounding never adds up
-        length = hundredths(gone) - hundredths(before)
-        kind = KINDS.index("again" if move.again else move.kind)
-        head = [kind, whats.setdefault(move.what, len(whats)), length]
+    def told(stage: Stage) -> list[Any]:
+        home = copies.get(stage.moves[0].pocket, -1)
+        back = grown.copies[home].motion.undone() if home >= 0 else Motion()
+        gone, here = 0.0, []
+        for move in stage.moves:
+            before, gone = gone, gone + move.length
+            # rounded along the whole stage, so that rounding never adds up
+            length = hundredths(gone) - hundredths(before)
+            kind = KINDS.index("again" if move.again else move.kind)
+            what = whats.setdefault(move.what, len(whats))
+            here.append(moves.setdefault((kind, what, length, *where(move, home, back)), len(moves)))
+        return [stage.line, stage.number, stage.place, home, here]
+
+    def where(move: Segment, home: int, back: Motion) -> tuple[int | str, ...]:
         if move.shape is None:
-            return [*head, short_path(move.curves)]
-        return [*head, *homes[move.shape], *(hundredths(end) for end in move.span)]
+            return (short_path(curve.moved(back) for curve in move.curves),)
+        copy, shape = homes[move.shape]
+        return (shape, *(hundredths(end) for end in move.span), *(() if copy == home else (copy,)))
 
     border = layout.plan.border_in
     return {
         "size": [hundredths(layout.quilt.width), hundredths(layout.quilt.height)],
         "border": [hundredths(border.of(side)) for side in SIDES],
-        "cells": [
-            [[short_path(shape.curves), hundredths(shape.length)] for shape in cell.shapes]
-            for cell in grown.cells
-        ],
-        "copies": [
-            [copy.cell, *(round(v, 6) for v in (m.a, m.b, m.c, m.d)), hundredths(m.e), hundredths(m.f)]
-            for copy in grown.copies
-            for m in (copy.motion,)
-        ],
-        "stages": [[s.line, s.number, s.place, [told(move) for move in s.moves]] for s in stages],
+        "cells": [[hundredths(shape.length) for shape in cell.shapes] for cell in grown.cells],
+        "copies": [[copy.cell, *_matrix(copy.motion)] for copy in grown.copies],
+        "stages": [told(stage) for stage in stages],
+        "moves": list(moves),
         "whats": list(whats),
     }
+
+
+def _matrix(m: Motion) -> tuple[float, ...]:
+    return (*(round(v, 6) for v in (m.a, m.b, m.c, m.d)), hundredths(m.e), hundredths(m.f))
 
 
 _LARGEST_TURN = 1.6  # radians

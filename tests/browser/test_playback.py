@@ -9,12 +9,14 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
 
+from planner.demo import demo_plan
+from server.forms import values_of
 from tests.browser.hands import later
 
 pytestmark = pytest.mark.browser
 
 LEAST_TARGET_PX = 44
-LARGEST_PAGE_BYTES = 1_000_000
+LARGEST_PAGE_BYTES = 600_000
 
 
 @pytest.fixture(scope="module", autouse=True)
@@ -94,6 +96,13 @@ def test_with_less_motion_one_press_is_one_shape(browser: Browser, address: str)
     assert page.evaluate("now") > first
     expect(page.locator("#pace")).to_be_hidden()
     context.close()
+
+
+def test_the_page_of_the_longest_data_is_light(address: str) -> None:
+    query = {**values_of(demo_plan()), "fill.kind": "needles"}
+    answer = httpx.get(f"{address}/playback", params=query, timeout=300)
+    assert '<path id="cell0"' in answer.text
+    assert len(answer.content) < LARGEST_PAGE_BYTES
 
 
 def test_without_scripts_the_order_is_a_picture_and_a_list(browser: Browser, address: str) -> None:

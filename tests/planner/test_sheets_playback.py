@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from math import hypot
 
 import pytest
@@ -33,21 +34,27 @@ def test_the_data_leads_where_the_path_leads(told: tuple) -> None:  # type: igno
     """Every move of the data, read by svgpathtools and moved by its copy, has the ends of the path's segment."""
     layout, grown, path, found = told
     data = play_data(layout, grown, found)
-    moves = [move for *_, list_ in data["stages"] for move in list_]
+    cells = [
+        d.split("M")[1:]
+        for d in re.findall(r'<path id="cell\d+" d="([^"]*)"', numbered(layout, grown, found))
+    ]
+    assert [len(shapes) for shapes in cells] == [len(lengths) for lengths in data["cells"]]
+    moves = [(home, data["moves"][n]) for *_, home, list_ in data["stages"] for n in list_]
     assert len(moves) == len(path.segments)
+    assert sum(move[2] for _, move in moves) / 100 == pytest.approx(path.length, abs=0.5)
     read = {}
-    for move, segment in list(zip(moves, path.segments, strict=True))[::7]:
-        if len(move) == 4:
-            drawn = parse_path(move[3])
-            ends = (drawn.start, drawn.end)
+    for (home, (_, _, _, *where)), segment in list(zip(moves, path.segments, strict=True))[::7]:
+        if len(where) == 1:
+            copy, drawn = home, parse_path(where[0])
+            at = [drawn.start, drawn.end]
         else:
-            copy, shape, begun, ended = move[3:]
-            cell, a, b, c, d, e, f = data["copies"][copy]
-            trace, _ = data["cells"][cell][shape]
+            shape, begun, ended, copy = where if len(where) == 4 else (*where, home)
+            trace = "M" + cells[data["copies"][copy][0]][shape]
             drawn = read.setdefault(trace, parse_path(trace))
             whole = drawn.length(error=1e-4)
             at = [drawn.point(drawn.ilength(min(s, whole), s_tol=1e-2)) for s in (begun, ended)]
-            ends = tuple(complex(a * p.real + c * p.imag + e, b * p.real + d * p.imag + f) for p in at)
+        a, b, c, d, e, f = data["copies"][copy][1:] if copy >= 0 else (1, 0, 0, 1, 0, 0)
+        ends = tuple(complex(a * p.real + c * p.imag + e, b * p.real + d * p.imag + f) for p in at)
         for end, (x, y) in zip(ends, (segment.curves[0].start, segment.curves[-1].end), strict=True):
             assert hypot(end.real / 100 - x, end.imag / 100 - y) < 0.05
 
