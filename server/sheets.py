@@ -42,7 +42,7 @@ from planner.steps import error_words, steps, unit_word
 from server.access import store_of, viewable, visitor_of
 from server.bar import bar_of
 from server.bench import choose
-from server.carried import carried, given
+from server.carried import carried, given, origin
 from server.html import attachment, render, templates
 from server.links import FORM, pack, unpack
 from server.planfile import canonical
@@ -114,8 +114,14 @@ def plan_of(plan_id: str, request: Request, version: Which = None) -> Plan:
     return store.load(viewable(plan_id, store, visitor_of(request)), version).plan
 
 
+def origin_of(plan_id: str, request: Request) -> dict[str, str]:
+    """Which saved plan the words of a carrying link were changed from: it goes there and back with them."""
+    return origin(request.query_params) if plan_id.startswith(CARRIED) else {}
+
+
 APlan = Annotated[Plan, Depends(plan_of)]
 AWanted = Annotated[Wanted, Depends(wanted_of)]
+AnOrigin = Annotated[dict[str, str], Depends(origin_of)]
 
 
 def layout_of(plan: Plan) -> Layout:
@@ -142,7 +148,12 @@ def from_the_bench(request: Request) -> RedirectResponse:
     bar = bar_of(request, here.texts)
     if bar and bar.version == bar.head and _same(here.plan, store_of(request).load(bar.plan_id).plan):
         return RedirectResponse(f"/plans/{bar.plan_id}/chalk", 303)
-    return RedirectResponse(f"/plans/{pack(here.plan)}/chalk", 303)
+    of = origin(here.texts) if bar else {}
+    return RedirectResponse(_with(f"/plans/{pack(here.plan)}/chalk", urlencode(of)), 303)
+
+
+def _with(path: str, query: str) -> str:
+    return f"{path}?{query}" if query else path
 
 
 def _same(plan: Plan, saved: Plan) -> bool:
@@ -150,7 +161,7 @@ def _same(plan: Plan, saved: Plan) -> bool:
 
 
 @router.get("/plans/{plan_id}/chalk", include_in_schema=False)
-def chalk_page(plan_id: str, plan: APlan, wanted: AWanted) -> HTMLResponse:
+def chalk_page(plan_id: str, plan: APlan, wanted: AWanted, of: AnOrigin) -> HTMLResponse:
     """The steps and the tables to read from, and the way to every other sheet."""
     layout = layout_of(plan)
     tables = side_marks(layout, wanted.stance)
@@ -160,7 +171,10 @@ def chalk_page(plan_id: str, plan: APlan, wanted: AWanted) -> HTMLResponse:
         "chalk.html",
         plan=plan,
         here=f"/plans/{quote(plan_id)}",
-        bench=f"/?{urlencode(given(plan))}" if plan_id.startswith(CARRIED) else f"/plans/{quote(plan_id)}",
+        bench=f"/?{urlencode(given(plan) | of)}"
+        if plan_id.startswith(CARRIED)
+        else f"/plans/{quote(plan_id)}",
+        origin=of,
         wanted=wanted,
         opening=opening(tables),
         steps=[
@@ -223,11 +237,13 @@ for _sheet in SHEETS:
 
 
 @router.get("/plans/{plan_id}/making/{sheet}", include_in_schema=False)
-def making(plan_id: str, sheet: Sheet, plan: APlan, wanted: AWanted) -> StreamingResponse:
+def making(plan_id: str, sheet: Sheet, plan: APlan, wanted: AWanted, of: AnOrigin) -> StreamingResponse:
     """A page that tells how far a sheet is, and goes to it when it is made."""
     target = f"/plans/{quote(plan_id)}/{sheet}?{wanted.query}"
     page = templates.get_template("making.html")
-    text = page.render(plan=plan, what=SHEETS[sheet][0], back=f"/plans/{quote(plan_id)}/chalk")
+    held = urlencode({name: "1" for name in ("left", "middle") if getattr(wanted, name)} | of)
+    back = _with(f"/plans/{quote(plan_id)}/chalk", held)
+    text = page.render(plan=plan, what=SHEETS[sheet][0], back=back)
     head, foot = text.split("<!--here-->")
     return StreamingResponse(_told(plan, sheet, wanted, target, head, foot), media_type="text/html")
 

@@ -76,6 +76,12 @@ def link_on(page: str, kind: str) -> str:
     return html.unescape(found[1]).removeprefix("http://quilts.example")
 
 
+def link_to(page: str, words: str) -> str:
+    found = re.search(rf'<a [^>]*href="([^"]+)"[^>]*>{words}</a>', page)
+    assert found, page
+    return html.unescape(found[1])
+
+
 def test_save_and_save_again(app: object) -> None:
     ada = Person(app)
     there = ada.saves(name="Hedgerow")
@@ -93,6 +99,45 @@ def test_save_and_save_again(app: object) -> None:
     assert "Border width" in compared
     assert ada.does("POST", f"{there}/restore", data={"version": "1"}).status_code == 303
     assert "Version 4 of your plan" in ada.goes(there)
+
+
+@pytest.mark.parametrize(
+    ("beside", "back"),
+    [
+        ("/chalk", "To the workbench"),
+        ("/playback", "Back to the plan"),
+        ("/supplies", "Back to the plan"),
+        ("/compare", "Back to the plan"),
+    ],
+)
+def test_an_edited_plan_is_still_that_plan_after_a_look_at_another_page(
+    app: object, beside: str, back: str
+) -> None:
+    ada = Person(app)
+    there = ada.saves(name="Hedgerow")
+    edited = values_of(demo_plan()) | {"name": "Hedgerow II", "plan": there.rsplit("/", 1)[1], "version": "1"}
+    page = ada.goes(f"{beside}?{urlencode(edited)}")
+    bench = ada.goes(link_to(page, back))
+    assert "Version 1 of your plan" in bench
+    assert 'value="Hedgerow II"' in bench
+
+
+def test_switches_and_sheets_of_the_chalk_page_keep_whose_plan_it_is(app: object) -> None:
+    ada = Person(app)
+    there = ada.saves(name="Hedgerow")
+    of = {"plan": there.rsplit("/", 1)[1], "version": "1"}
+    to_chalk = ada.does("GET", "/chalk", params=values_of(demo_plan()) | {"name": "Hedgerow II"} | of)
+    chalk = str(to_chalk.headers["location"])
+    page = ada.goes(chalk)
+    forms = page.split("<form")[1:]
+    assert len(forms) == 3  # two switches, and the papers
+    for form in forms:
+        for name, text in of.items():
+            assert f'name="{name}" value="{text}"' in form
+    waiting = ada.goes(f"{chalk.replace('/chalk?', '/making/chalk.pdf?')}&left=1")
+    again = ada.goes(link_to(waiting, "Back to the chalk sheet"))
+    assert "at your right" in again
+    assert "Version 1 of your plan" in ada.goes(link_to(again, "To the workbench"))
 
 
 def test_a_friend_looks_and_copies_and_another_edits(app: object) -> None:
