@@ -261,7 +261,7 @@ def _told(plan: Plan, sheet: Sheet, wanted: Wanted, target: str, head: str, foot
             news.put(PlanError("Something went wrong on our side; your plan is unharmed.", cure="Try again."))
             raise
 
-    yield head
+    yield head + _line(0, 0, "Getting ready")
     threading.Thread(target=work, daemon=True).start()
     while isinstance(told := news.get(), str):
         yield told

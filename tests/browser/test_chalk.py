@@ -59,6 +59,15 @@ def test_a_refused_pattern_says_so_on_the_waiting_page(chalk: Page) -> None:
     expect(chalk.locator("h1")).to_contain_text("Harbour Lights")
 
 
+def test_the_waiting_page_shows_one_line_while_it_waits(scriptless: Page, address: str) -> None:
+    plan = demo_plan().model_copy(update={"name": "Not asked for before"})
+    scriptless.goto(f"{address}/plans/{pack(plan)}/making/pattern.pdf?fill=1", wait_until="commit")
+    lines = scriptless.locator(".making p")
+    expect(lines.filter(visible=True)).to_have_count(1)
+    expect(lines.filter(has_text="Growing the fill of the top side")).to_be_visible()
+    expect(lines.filter(visible=True)).to_have_count(1)
+
+
 def test_print_leaves_out_what_paper_cannot_do(chalk: Page) -> None:
     chalk.emulate_media(media="print")
     for hidden in (".switches", ".take", ".selvage"):
