@@ -6,7 +6,7 @@ import time
 from typing import Any
 from urllib.parse import quote
 
-from fastapi.responses import HTMLResponse
+from fastapi.responses import HTMLResponse, StreamingResponse
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from planner.plan import SIDES
@@ -23,6 +23,11 @@ templates = Environment(
 
 def render(template: str, status: int = 200, **context: Any) -> HTMLResponse:
     return HTMLResponse(templates.get_template(template).render(**context), status)
+
+
+def render_slowly(template: str, **context: Any) -> StreamingResponse:
+    """A page that is sent as far as it is made: what takes a while is a call in its template, after some words."""
+    return StreamingResponse(templates.get_template(template).generate(**context), media_type="text/html")
 
 
 def day(seconds: float) -> str:

@@ -1,14 +1,18 @@
-"""The play-back page: the order of stitching, drawn as it goes; without scripts a numbered picture and a list."""
+"""The play-back page: the order of stitching, drawn as it goes; without scripts a numbered picture and a list.
+
+It takes some seconds to find the order: the head of the page is sent before, and says so.
+"""
 
 from __future__ import annotations
 
 import json
+import logging
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import groupby
 
 from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse
+from fastapi.responses import StreamingResponse
 from markupsafe import Markup
 
 from planner.errors import PlanError
@@ -17,12 +21,13 @@ from planner.plan import Plan, Units
 from planner.sheets.playback import Stage, legs, numbered, play_data, stages
 from planner.stitching import path_of
 from server.carried import carried, under
-from server.html import render
+from server.html import render_slowly
 from server.pages import look_of
 from server.problems import Trouble
 from server.sheets import layout_of
 
 router = APIRouter(include_in_schema=False)
+log = logging.getLogger("cornerwise.playback")
 
 
 @dataclass(frozen=True)
@@ -38,28 +43,31 @@ class Order:
 
 
 @router.get("/playback")
-def playback(request: Request) -> HTMLResponse:
+def playback(request: Request) -> StreamingResponse:
     """The order of stitching of the plan in the address."""
-    texts = dict(request.query_params)
-    found = carried(texts)
-    troubles, order = tuple(found.troubles.values()), None
-    if found.plan is not None:
-        try:
-            order = _order(found.plan.model_dump_json())
-        except PlanError as error:
-            troubles = (Trouble.of(error),)
-    look = look_of(under("look.", found.texts))
+    found = carried(dict(request.query_params))
     units = found.plan.units if found.plan else "in"
-    return render(
+    return render_slowly(
         "playback.html",
         carried=found,
-        troubles=troubles,
-        order=order,
-        look=look,
+        find=lambda: _found(found.plan),
+        troubles=tuple(found.troubles.values()),
+        look=look_of(under("look.", found.texts)),
         units=units,
         legs=legs,
         way=lambda length: in_words(length, units),
     )
+
+
+def _found(plan: Plan | None) -> tuple[Order | None, tuple[Trouble, ...]]:
+    """The order, or why there is none: the page has begun, so that nothing may be raised any more."""
+    try:
+        return (_order(plan.model_dump_json()), ()) if plan else (None, ())
+    except PlanError as error:
+        return None, (Trouble.of(error),)
+    except Exception:
+        log.exception("No order of stitching for %s", plan)
+        return None, (Trouble("", "Something went wrong on our side; your plan is unharmed.", "Try again."),)
 
 
 @lru_cache(maxsize=8)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from urllib.parse import urlencode
 
 import httpx
 import pytest
@@ -60,6 +61,18 @@ def test_the_line_draws_itself_and_stops(play: Page) -> None:
     assert play.evaluate("document.documentElement.scrollWidth <= innerWidth"), "the page scrolls sideways"
 
 
+@pytest.mark.parametrize(("width", "height"), [(1024, 768), (768, 1024), (390, 844)])
+def test_the_buttons_are_in_view_without_scrolling(
+    watched: Page, address: str, width: int, height: int
+) -> None:
+    watched.set_viewport_size({"width": width, "height": height})
+    watched.goto(f"{address}/playback")
+    for name in ("Pocket back", "Stitch", "Next pocket"):
+        box = watched.get_by_role("button", name=name).bounding_box()
+        assert box
+        assert box["y"] + box["height"] <= height, name
+
+
 def test_stepping_goes_from_pocket_to_pocket(play: Page) -> None:
     on = play.get_by_role("button", name="Next pocket")
     while "Pocket 1 of" not in (play.locator("#stage").text_content() or ""):
@@ -98,6 +111,14 @@ def test_with_less_motion_one_press_is_one_shape(browser: Browser, address: str)
     context.close()
 
 
+def test_without_scripts_it_says_that_it_is_at_work(scriptless: Page, address: str) -> None:
+    query = urlencode(values_of(demo_plan()) | {"name": "Not asked for before"})
+    scriptless.goto(f"{address}/playback?{query}", wait_until="commit")
+    expect(scriptless.locator(".waiting")).to_be_visible()
+    expect(scriptless.locator(".by-number")).to_be_visible()
+    expect(scriptless.locator(".waiting")).to_be_hidden()
+
+
 def test_the_page_of_the_longest_data_is_light(address: str) -> None:
     query = {**values_of(demo_plan()), "fill.kind": "needles"}
     answer = httpx.get(f"{address}/playback", params=query, timeout=300)
@@ -123,5 +144,5 @@ def test_the_end_of_the_line_is_the_length_that_is_told(watched: Page, address: 
     watched.evaluate("goTo(whole)")
     gone, of = (watched.locator("#done").text_content() or "").split(" of ")
     assert gone == of
-    expect(watched.locator(".spoken p")).to_contain_text(of)
+    expect(watched.locator(".spoken p:last-child")).to_contain_text(of)
     expect(watched.locator("#play")).to_have_text("Stitch again")
