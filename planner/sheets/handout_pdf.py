@@ -94,6 +94,7 @@ def handout_pdf(layout: Layout, on: Paper, shapes: tuple[Shape, ...] = ()) -> by
     )
     pages.steps(tables)
     pages.heading("How to stitch it")
+    pages.y += 0.06
     pages.picture(strip(tables[0]))
     for i, text in enumerate(stitching(layout)):
         pages.words(f"{i + 1}. {text}", after=0.04)

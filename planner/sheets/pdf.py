@@ -22,6 +22,7 @@ POINT = 72.0  # points to the inch (PDF's unit)
 ARC_PIECE = pi / 6
 FIGURES = 3  # decimals of a point: a third of a thousandth of a millimetre
 CHECK_PEN = Pen("#9cc5bf", 0.4)
+CHECK_IN = 4.0  # side of the larger check square
 CHECK_WORDS = "#3f7f77"
 QUIET = "#5b6670"
 
@@ -129,17 +130,19 @@ class Book:
         canvas.doForm(name)
         canvas.restoreState()
 
-    def check_squares(self, x: float, y: float) -> None:
-        """A 100 mm and a 4 in square in one another, their lower left corner at (x, y)."""
-        hundred = 100 / 25.4
-        for side in (hundred, 4.0):
+    def check_squares(self, x: float, y: float, *, small: bool = False) -> None:
+        """A 100 mm and a 4 in square in one another, or half as large; their lower left corner at (x, y)."""
+        inches = 2.0 if small else CHECK_IN
+        millimetres = 25.0 * inches
+        for side in (millimetres / 25.4, inches):
             self.rectangle(Box(x, y - side, side, side), CHECK_PEN)
+        beside = x + (inches if small else 0.0) + 0.1
         for up, line in (
-            (hundred - 0.18, "100 mm inside, 4 in outside"),
+            (millimetres / 25.4 - 0.18, f"{millimetres:.0f} mm inside, {inches:.0f} in outside"),
             (0.26, "Print at 100 % (actual size), not “fit to page”,"),
             (0.12, "and measure a square before you cut."),
         ):
-            self.text(x + 0.1, y - up, line, 8, colour=CHECK_WORDS)
+            self.text(beside, y - up, line, 8, colour=CHECK_WORDS)
 
     def _form(self, drawing: Drawing, scale: float, ink: float) -> str:
         """The drawing as a form with its lower left corner at the origin, made once."""

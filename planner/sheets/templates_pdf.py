@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from math import cos, pi, sin
 
+from planner.curves import Point
 from planner.errors import PlanError
 from planner.layout import Layout
 from planner.lengths import format_length
@@ -11,11 +12,11 @@ from planner.plan import Units
 from planner.sheets.drawing import Box, Drawing, Label, Stroke, cross, line, whole
 from planner.sheets.paper import MARGIN_IN, OVERLAP_IN, Paper
 from planner.sheets.pattern_pdf import FULL_SIZE, Set, sets_of, tile_page
-from planner.sheets.pdf import POINT, QUIET, Book
+from planner.sheets.pdf import CHECK_IN, POINT, QUIET, Book
 from planner.sheets.text import fitted
 from planner.spine import Circle
 
-AROUND_IN = 0.2
+AROUND_IN = 0.15  # as far as the quarter marks reach: a 7 in circle is whole on A4
 QUARTER_IN = 0.3  # length of a quarter mark, half on each side of the line
 SAME_IN = 1e-6
 LARGEST_TEMPLATE_IN = 36.0  # beyond it nobody cuts a circle from card
@@ -70,40 +71,44 @@ def templates_pdf(layout: Layout, diameters: list[float], on: Paper) -> bytes:
 
 
 def _together(book: Book, name: str, drawings: list[Drawing], on: Paper) -> None:
-    """Whole templates side by side in rows, from the largest down."""
-    right, floor = on.width - MARGIN_IN, on.height - MARGIN_IN - OVERLAP_IN
-    x = y = row = 0.0
-    fresh = True
+    """Whole templates side by side in rows, from the largest down; the check squares where they leave room."""
+    floor = on.height - MARGIN_IN - OVERLAP_IN
+    for page in _pages(drawings, on.width - MARGIN_IN, floor):
+        free = floor - max(y + drawing.box.height for drawing, (_, y) in page)
+        book.page(on.width, on.height)
+        book.check_squares(MARGIN_IN + 0.25, on.height - MARGIN_IN - 0.25, small=free < CHECK_IN)
+        foot = fitted(name, 7, 160) + f" · circle templates · {FULL_SIZE}"
+        foot = fitted(foot, 7, (on.width - 2 * MARGIN_IN) * POINT)
+        book.text(MARGIN_IN, on.height - 0.22, foot, 7, colour=QUIET)
+        for drawing, at in page:
+            book.draw(drawing, at)
+
+
+def _pages(drawings: list[Drawing], right: float, floor: float) -> list[list[tuple[Drawing, Point]]]:
+    """Each page's templates with their places, inches from its top left corner."""
+    pages: list[list[tuple[Drawing, Point]]] = []
+    x, y, row = MARGIN_IN, floor, 0.0
     for drawing in drawings:
         size = drawing.box.width
-        if not fresh and x + size > right:
+        if x + size > right:
             x, y, row = MARGIN_IN, y + row, 0.0
-        if fresh or y + size > floor:
-            book.page(on.width, on.height)
-            book.check_squares(MARGIN_IN + 0.25, on.height - MARGIN_IN - 0.25)
-            words = f" · circle templates · {FULL_SIZE}"
-            foot = fitted(name, 7, 160) + words
-            book.text(
-                MARGIN_IN,
-                on.height - 0.22,
-                fitted(foot, 7, (on.width - 2 * MARGIN_IN) * POINT),
-                7,
-                colour=QUIET,
-            )
-            x, y, row, fresh = MARGIN_IN, MARGIN_IN, 0.0, False
-        book.draw(drawing, (x, y))
+        if y + size > floor:
+            pages.append([])
+            x, y, row = MARGIN_IN, MARGIN_IN, 0.0
+        pages[-1].append((drawing, (x, y)))
         x, row = x + size, max(row, size)
+    return pages
 
 
 def _template(diameter: float, units: Units) -> Drawing:
     radius = diameter / 2
     circle = Circle((0.0, 0.0), radius, "ring", 1)
-    strokes = [Stroke("raw edge", (whole(circle),)), *cross("guide line", (0.0, 0.0), min(radius * 0.9, 0.6))]
+    strokes = [Stroke("raw edge", (whole(circle),)), *cross("guide line", (0.0, 0.0), min(radius / 4, 0.6))]
+    inwards = min(QUARTER_IN, radius / 5)
     for quarter in range(4):
         angle = quarter * pi / 2
         ends = [
-            (reach * cos(angle), reach * sin(angle))
-            for reach in (radius - QUARTER_IN, radius + QUARTER_IN / 2)
+            (reach * cos(angle), reach * sin(angle)) for reach in (radius - inwards, radius + QUARTER_IN / 2)
         ]
         strokes.append(line("raw edge", *ends))
     size = format_length(diameter, units)

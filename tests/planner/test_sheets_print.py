@@ -96,6 +96,24 @@ def test_a_template_measures_its_diameter(diameter: float, tmp_path: Path) -> No
     assert 2 * np.average(far[outline], weights=ink[y, x][outline]) == pytest.approx(diameter, abs=0.1 / 25.4)
 
 
+@pytest.mark.parametrize(
+    ("diameters", "name", "pages", "square"),
+    [
+        ([7.0], "a4", 1, "50 mm inside, 2 in outside"),  # whole on the sheet, the squares below it
+        ([7.0], "letter", 1, "50 mm inside, 2 in outside"),
+        ([3.5, 2.0], "a4", 1, "100 mm inside, 4 in outside"),
+        ([7.0, 3.5, 2.0], "a4", 2, "100 mm inside, 4 in outside"),
+        ([7.5], "a4", 2, "100 mm inside, 4 in outside"),  # taped together
+    ],
+)
+def test_templates_lie_whole_beside_the_check_squares(
+    diameters: list[float], name: str, pages: int, square: str
+) -> None:
+    pdf = templates_pdf(example(0), diameters, paper(name))
+    assert len(PdfReader(BytesIO(pdf)).pages) == pages
+    assert square in text_of(pdf)
+
+
 def test_templates_are_those_she_lacks() -> None:
     layout = example(1, tin_in=(4.0, 5.0))
     assert needed(layout) == pytest.approx([7.0, 4.0])
