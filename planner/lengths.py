@@ -61,6 +61,7 @@ TERM = re.compile(r"""(?P<number>[\d.,/ -]*\d)\s*(?P<unit>"|'|[^\W\d]+\.?)?[ ]*(
 MIXED = re.compile(r"(?P<whole>\d+)(?: +|-)(?P<top>\d+) ?/ ?(?P<bottom>\d+)")
 FRACTION = re.compile(r"(?P<top>\d+) ?/ ?(?P<bottom>\d+)")
 PLAIN = re.compile(r"\d+|\d*[.,]\d+")
+INSIDE = re.compile(r"(?<=\d) (?=\d+/\d)|(?<=[\d+]) (?=(?:in|mm|cm|yd|m)\b)")
 GROUPED = re.compile(r"\d{1,3}(?P<group>[., ])\d{3}(?:(?P=group)\d{3})*(?:(?P<mark>[.,])\d+)?")
 
 
@@ -91,6 +92,11 @@ def format_length(value_in: float, units: Units) -> str:
     if not part:
         return f"{sign if whole else ''}{whole} in"
     return f"{sign}{whole} {part} in" if whole else f"{sign}{part} in"
+
+
+def unbroken(text: str) -> str:
+    """Words with no line break inside a length: "5 3/16 in" held together by no-break spaces."""
+    return INSIDE.sub("\u00a0", text)
 
 
 @dataclass(frozen=True, slots=True)

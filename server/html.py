@@ -9,6 +9,7 @@ from urllib.parse import quote
 from fastapi.responses import HTMLResponse, StreamingResponse
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
+from planner.lengths import unbroken
 from planner.plan import SIDES
 from server.bootstrap import ROOT
 
@@ -53,4 +54,5 @@ def attachment(name: str, ending: str) -> dict[str, str]:
 
 templates.globals["sides"] = SIDES
 templates.filters["day"] = day
+templates.filters["unbroken"] = unbroken
 templates.filters["moment"] = moment

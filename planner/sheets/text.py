@@ -8,6 +8,7 @@ poppler-data for them). What nothing covers is set as its plain form, or as "?".
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from dataclasses import dataclass
 from functools import cache
@@ -16,6 +17,7 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.cidfonts import UnicodeCIDFont
 from reportlab.pdfgen.canvas import Canvas
 
+from planner.lengths import unbroken
 from planner.sheets.drawing import Anchor
 
 PLAIN, BOLD = "Helvetica", "Helvetica-Bold"
@@ -85,9 +87,9 @@ def width(text: str, size: float, *, bold: bool = False) -> float:
 
 
 def wrap(text: str, size: float, room: float, *, bold: bool = False) -> list[str]:
-    """Lines no longer than ``room`` points; a word longer than that is broken."""
+    """Lines no longer than ``room`` points; a length is kept on one line, a word longer than a line is broken."""
     lines, line = [], ""
-    for word in text.split():
+    for word in (part.replace("\u00a0", " ") for part in re.split(r"[^\S\u00a0]+", unbroken(text)) if part):
         longer = f"{line} {word}" if line else word
         if width(longer, size, bold=bold) <= room:
             line = longer

@@ -40,6 +40,26 @@ def test_nine_stand_on_a_tablet_to_one_scale(scriptless: Page, address: str) -> 
     assert last["y"] + last["height"] <= 820
 
 
+@pytest.mark.parametrize(("width", "height"), [(1024, 768), (768, 1024)])
+def test_five_widths_fit_a_ten_inch_tablet(watched: Page, address: str, width: int, height: int) -> None:
+    watched.set_viewport_size({"width": width, "height": height})
+    watched.goto(f"{address}/compare?widths=6;7;8;9;10")
+    assert watched.evaluate("(e => e.scrollWidth <= e.clientWidth)(document.querySelector('.hung'))")
+    field, button = watched.locator("#keep"), watched.get_by_role("button", name="Compare")
+    places = [one.bounding_box() for one in (field, button)]
+    assert places[0] and places[1]
+    assert abs(sum(places[0][k] for k in ("y", "height")) - sum(places[1][k] for k in ("y", "height"))) < 6
+    assert "5\u00a07/8\u00a0in" in (watched.locator(".columns").text_content() or "")
+
+
+def test_questions_of_an_upright_tablet_stand_two_abreast(watched: Page, address: str) -> None:
+    watched.set_viewport_size({"width": 768, "height": 1024})
+    watched.goto(f"{address}/supplies")
+    first, second = (watched.locator(".questions .field").nth(n).bounding_box() for n in (0, 1))
+    assert first and second
+    assert first["y"] == second["y"]
+
+
 def test_it_prints_on_one_landscape_sheet(watched: Page, address: str) -> None:
     for path in (NINE, FEW):
         watched.goto(address + path)

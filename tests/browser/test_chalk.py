@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import httpx
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
@@ -61,11 +62,23 @@ def test_a_refused_pattern_says_so_on_the_waiting_page(chalk: Page) -> None:
 
 def test_the_waiting_page_shows_one_line_while_it_waits(scriptless: Page, address: str) -> None:
     plan = demo_plan().model_copy(update={"name": "Not asked for before"})
-    scriptless.goto(f"{address}/plans/{pack(plan)}/making/pattern.pdf?fill=1", wait_until="commit")
+    here = f"{address}/plans/{pack(plan)}"
+    scriptless.goto(f"{here}/making/pattern.pdf?fill=1", wait_until="commit")
     lines = scriptless.locator(".making p")
     expect(lines.filter(visible=True)).to_have_count(1)
     expect(lines.filter(has_text="Growing the fill of the top side")).to_be_visible()
     expect(lines.filter(visible=True)).to_have_count(1)
+    assert httpx.get(f"{here}/pattern.pdf?fill=1", timeout=300).is_success  # leave no fill growing behind
+
+
+def test_a_reading_is_one_line_on_an_upright_tablet(watched: Page, address: str) -> None:
+    watched.set_viewport_size({"width": 768, "height": 1024})
+    watched.goto(f"{address}/plans/{pack(demo_plan())}/chalk")
+    assert (
+        watched.evaluate("Math.max(...[...document.querySelectorAll('tbody tr')].map(r => r.offsetHeight))")
+        < 55
+    )
+    assert watched.evaluate("document.documentElement.scrollWidth <= innerWidth")
 
 
 def test_print_leaves_out_what_paper_cannot_do(chalk: Page) -> None:

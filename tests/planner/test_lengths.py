@@ -7,7 +7,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from planner.errors import LengthError
-from planner.lengths import format_length, mark_at_most, parse_length
+from planner.lengths import format_length, mark_at_most, parse_length, unbroken
 from planner.plan import Units
 
 INCHES: dict[str, str] = {
@@ -222,3 +222,13 @@ def test_a_fraction_sign_is_never_run_together_with_digits(whole: int, sign: str
     assert whole <= parse_length(f"{whole}{sign}", "in") < whole + 1
     with pytest.raises(LengthError):
         parse_length(f"{sign}{after}", "in")
+
+
+def test_no_line_breaks_inside_a_length() -> None:
+    words = unbroken(
+        "its centre 52 7/8 in from the corner, 5 3/16+ in deep, 12.1 cm, or 3 quarters in 5 rows"
+    )
+    assert words.split(" ") == [
+        *("its", "centre", "52\u00a07/8\u00a0in", "from", "the", "corner,", "5\u00a03/16+\u00a0in", "deep,"),
+        *("12.1\u00a0cm,", "or", "3", "quarters", "in", "5", "rows"),
+    ]

@@ -157,6 +157,10 @@ def test_japanese_names_can_be_copied_from_the_sheet() -> None:
 def test_lines_are_wrapped_and_fitted_to_their_room() -> None:
     for line in wrap(LONG * 3 + " " + "x" * 300, 10, 200):
         assert width(line, 10) <= 200
+    for room in range(60, 300, 7):
+        assert any(
+            "52 7/8 in" in line for line in wrap("Mark the middle 52 7/8 in from its corner.", 10, room)
+        )
     assert width(fitted(LONG, 10, 120), 10) <= 120
     assert fitted("short", 10, 120) == "short"
 
