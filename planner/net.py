@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from bisect import insort
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterator, Sequence
 from itertools import accumulate, islice, pairwise, product
 from math import atan2, floor, hypot, pi, sin, tan
 
@@ -105,9 +105,15 @@ class Strand:
             known[place] = known[whole] + part(self.curves[whole], 0.0, place - whole).length
         return known[place]
 
-    def pieces(self) -> Iterable[tuple[float, float, Edge]]:
-        """The pieces between the cuts: from place, to place, and the edge of the net."""
-        ends = [(place, node, self.along(place)) for place, node in self.cuts]
+    def pieces(self, among: Container[int] | None = None) -> Iterator[tuple[float, float, Edge]]:
+        """The pieces between the cuts: from place, to place, and the edge of the net.
+
+        among: cut only at these nodes.
+        """
+        cuts = self.cuts
+        if among is not None:
+            cuts = [cuts[0], *(cut for cut in cuts[1:-1] if cut[1] in among), cuts[-1]]
+        ends = [(place, node, self.along(place)) for place, node in cuts]
         for (p, a, begun), (q, b, ended) in pairwise(ends):
             yield p, q, (a, b, ended - begun)
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from planner.curves import Motion, Point
 from planner.fills.shape import Cell, FillOfLayout
@@ -23,9 +23,8 @@ _KNOWN_AT = (0.37, 0.61)  # shares of a spine at which it is known again: not wh
 class Rooted:
     """A shape's outline where it grows.
 
-    number: its place in the fill's order; root: the spine it grows from, through other shapes, None for none.
-    Shapes of its own pocket that stand on it are stitched with it: those that lead back to where they stand or
-    end in the air in passing (carries, by node), the others when it is done (then).
+    number: its place in the fill's order; root: the spine it grows from, through other shapes, None for none;
+    hosts: the shapes of its own pocket (their numbers) that it stands on, none when it stands on a spine too.
     """
 
     number: int
@@ -33,23 +32,11 @@ class Rooted:
     pocket: str
     strand: Strand
     root: int | None = None
-    carries: dict[int, list[Rooted]] = field(default_factory=lambda: defaultdict(list))
-    then: list[Rooted] = field(default_factory=list)
-
-    @property
-    def ends(self) -> tuple[int, int]:
-        return self.strand.start, self.strand.end
+    hosts: frozenset[int] = frozenset()
 
     @property
     def closed(self) -> bool:
         return self.strand.start == self.strand.end
-
-    def nodes(self) -> Iterator[int]:
-        """The nodes on it and on all that is stitched with it."""
-        yield from (node for _, node in self.strand.cuts)
-        for shapes in (*self.carries.values(), self.then):
-            for shape in shapes:
-                yield from shape.nodes()
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,33 +60,29 @@ class _Standing:
     feet: list[tuple[_Foot | None, _Foot | None]]
     order: list[int]
 
+    def hosts(self, first: int) -> Iterator[frozenset[int]]:
+        """What each shape stands on, when that is no spine; numbers begin with the first."""
+        for feet in self.feet:
+            stood = [foot for foot in feet if foot]
+            yield frozenset(first + foot.which for foot in stood if not any(foot.on_spine for foot in stood))
+
 
 def rooted(nodes: Nodes, spines: Sequence[Strand], fill: FillOfLayout) -> list[Rooted]:
-    """The shapes of a fill that stand on no other of their pocket, in order; cuts the spines where they stand."""
+    """The shapes of a fill in order; cuts the spines, and the shapes that others stand on, where they stand."""
     finder = Finder(spines)
     known: dict[int, _Standing] = {}
-    free: list[Rooted] = []
-    number = 0
+    shapes: list[Rooted] = []
     for copy in fill.copies:
         cell = fill.cells[copy.cell]
         if copy.cell not in known:
             known[copy.cell] = _standing(cell, copy.motion, finder)
         standing = known[copy.cell]
-        kinds = [shape.kind for shape in cell.shapes]
-        shapes = _laid(standing, copy.motion, nodes, finder)
-        grown = [Rooted(number + i, kinds[i], copy.pocket, *shapes[i]) for i in range(len(kinds))]
-        for shape, feet in zip(grown, standing.feet, strict=True):
-            hosts = [None if foot is None or foot.on_spine else grown[foot.which] for foot in feet]
-            stood = [host for host in hosts if host is not None]
-            if not stood or any(foot and foot.on_spine for foot in feet):
-                free.append(shape)
-            elif shape.closed or len(stood) == 1:
-                stood[0].carries[shape.ends[hosts.index(stood[0])]].append(shape)
-            else:
-                stood[0].then.append(shape)
-        number += len(kinds)
-    _root_from_pocket_to_pocket(free)
-    return free
+        laid = _laid(standing, copy.motion, nodes, finder)
+        first = len(shapes)
+        for i, (shape, hosts) in enumerate(zip(cell.shapes, standing.hosts(first), strict=True)):
+            shapes.append(Rooted(first + i, shape.kind, copy.pocket, *laid[i], hosts))
+    _root_from_pocket_to_pocket(shapes)
+    return shapes
 
 
 def _standing(cell: Cell, motion: Motion, finder: Finder) -> _Standing:
@@ -188,16 +171,15 @@ def _root_from_pocket_to_pocket(shapes: Sequence[Rooted]) -> None:
     """What is in the air in its own pocket hangs on what ends in the same point in another."""
     if all(shape.root is not None for shape in shapes):
         return
-    nodes = {shape.number: tuple(shape.nodes()) for shape in shapes}
     at: dict[int, list[Rooted]] = defaultdict(list)
     for shape in shapes:
         if shape.root is None:
-            for node in nodes[shape.number]:
+            for _, node in shape.strand.cuts:
                 at[node].append(shape)
     reached = [shape for shape in shapes if shape.root is not None]
     while at and reached:
         shape = reached.pop()
-        for node in nodes[shape.number]:
+        for _, node in shape.strand.cuts:
             for other in at.pop(node, ()):
                 if other.root is None:
                     other.root = shape.root

@@ -60,7 +60,23 @@ def hanging_together(edges: Sequence[Edge]) -> list[list[int]]:
 
 
 def least_retrace(edges: Sequence[Edge], *, closed: bool = False) -> Retrace:
-    """The least retrace of one line over a drawing that hangs together.
+    """The least retrace of one line over a drawing that hangs together."""
+    return least_doubled(edges, odd_nodes(edges), 0 if closed else 2)
+
+
+def odd_nodes(edges: Iterable[Edge]) -> set[int]:
+    """The nodes that meet an odd number of edges."""
+    odd: set[int] = set()
+    for a, b, _ in edges:
+        odd ^= {a}
+        odd ^= {b}
+    return odd
+
+
+def least_doubled(edges: Sequence[Edge], odd: Collection[int], most_ends: int) -> Retrace:
+    """The cheapest edges that meet the odd nodes an odd number of times and all others an even number.
+
+    most_ends: so many nodes may break this, as ends of the line.
 
     Nodes are settled one by one, fewest neighbours first. All that is known of the edges at a node is merged
     into one table, and of it only what leaves the node even (or makes it an end of the line) is kept: nothing
@@ -70,21 +86,15 @@ def least_retrace(edges: Sequence[Edge], *, closed: bool = False) -> Retrace:
     and the retrace exact. In a net so wide meshed that a table would grow past _WIDEST, the tables at that node
     are kept apart, as if each could please itself: the length is then a floor, never more than the least.
     """
-    odd: dict[int, bool] = defaultdict(bool)
     tables: dict[int, list[_Table]] = defaultdict(list)
+    neighbours: dict[int, set[int]] = defaultdict(set)
     for i, (a, b, length) in enumerate(edges):
-        odd[a] ^= True
-        odd[b] ^= True
         if a != b:
             table: _Table = {(frozenset(), 0): (0.0, None), (frozenset((a, b)), 0): (length, i)}
             tables[a].append(table)
             tables[b].append(table)
-    neighbours: dict[int, set[int]] = {v: set() for v in odd}
-    for a, b, _ in edges:
-        if a != b:
             neighbours[a].add(b)
             neighbours[b].add(a)
-    most_ends = 0 if closed else 2
     waiting = [(len(near), v) for v, near in neighbours.items()]
     heapify(waiting)
     settled: _Table = {(frozenset(), 0): (0.0, None)}
@@ -109,7 +119,7 @@ def least_retrace(edges: Sequence[Edge], *, closed: bool = False) -> Retrace:
             table = _merged(table, other, most_ends)
             for u in near:
                 tables[u] = [t for t in tables[u] if t is not other]
-        table = _settled(table, v, odd[v], most_ends)
+        table = _settled(table, v, v in odd, most_ends)
         for u in near:
             tables[u].append(table)
             neighbours[u].discard(v)

@@ -15,8 +15,8 @@ from planner.fills.shape import FillOfLayout
 from planner.layout import Layout, SpinePart
 from planner.plan import SIDES, SideName
 from planner.reach import Reach, measure
+from planner.segments import Segment, StitchPath
 from planner.solver import Proposal, Proposals, Refusal
-from planner.stitching import Segment, StitchPath
 
 
 def proposals_dict(found: Proposals) -> dict[str, Any]:

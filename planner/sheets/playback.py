@@ -16,8 +16,8 @@ from planner.curves import Arc, Bezier, Curve, Motion, Point
 from planner.fills.shape import FillOfLayout
 from planner.layout import Layout
 from planner.plan import SIDES
+from planner.segments import Segment, StitchPath
 from planner.sheets.picture import picture, whole_quilt
-from planner.stitching import Segment, StitchPath
 
 KINDS = ("spine", "tip", "fill", "again")  # how a move looks while it is drawn
 

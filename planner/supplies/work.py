@@ -13,7 +13,7 @@ from planner.curves import Point
 from planner.layout import Layout
 from planner.plan import SIDES
 from planner.route import hanging_together
-from planner.stitching import StitchPath
+from planner.segments import StitchPath
 
 # Inches stitched to fill a border, backtracks and travel counted: for each square inch of it, and for each inch
 # of its spine. Least squares over twelve borders of 5 to 10 in filled with feathers; none is off by over 8 %.

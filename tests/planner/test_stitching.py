@@ -20,7 +20,8 @@ from planner.fills.shape import Cell, Copy, FillOfLayout, Shape
 from planner.layout import Layout
 from planner.net import ON_IN
 from planner.plan import Fill, FillKind
-from planner.stitching import Segment, StitchPath, path_of
+from planner.segments import Segment, StitchPath
+from planner.stitching import path_of
 from tests.outside.matching import matched
 from tests.planner.landed import STYLES, example, layouts
 
