@@ -87,7 +87,7 @@ def least_doubled(edges: Sequence[Edge], odd: Collection[int], most_ends: int) -
     are kept apart, as if each could please itself: the length is then a floor, never more than the least.
     """
     tables: dict[int, list[_Table]] = defaultdict(list)
-    neighbours: dict[int, set[int]] = defaultdict(set)
+    neighbours: dict[int, set[int]] = {v: set() for a, b, _ in edges for v in (a, b)}
     for i, (a, b, length) in enumerate(edges):
         if a != b:
             table: _Table = {(frozenset(), 0): (0.0, None), (frozenset((a, b)), 0): (length, i)}
@@ -242,3 +242,18 @@ def shortest_way(
                 came[there] = (here, step)
                 heappush(heap, (far + length, there))
     return None
+
+
+def ways_from(ways: Mapping[int, Sequence[tuple[int, float, Step]]], start: int) -> dict[int, float]:
+    """How far every node is that any way leads to, inches (Dijkstra)."""
+    best = {start: 0.0}
+    heap = [(0.0, start)]
+    while heap:
+        far, here = heappop(heap)
+        if far > best[here]:
+            continue
+        for there, length, _ in ways[here]:
+            if far + length < best.get(there, float("inf")):
+                best[there] = far + length
+                heappush(heap, (far + length, there))
+    return best

@@ -34,10 +34,7 @@ def path_of(layout: Layout, fill: FillOfLayout | None = None) -> StitchPath:
     names = [part.piece.part for part in layout.spines]
     _cut_rings(nodes, spines, names)
     lines = _lines(spines)
-    line_at: dict[int | None, int] = {piece[0]: n for n, line in enumerate(lines) for piece in line}
-    shapes: dict[int, list[Rooted]] = defaultdict(list)
-    for shape in rooted(nodes, spines, fill) if fill else ():
-        shapes[line_at.get(shape.root, -1)].append(shape)
+    shapes = _by_line(rooted(nodes, spines, fill) if fill else (), lines)
     needle = Needle(spines, names)
     least = 0.0
     for n, line in enumerate(lines):
@@ -45,12 +42,13 @@ def path_of(layout: Layout, fill: FillOfLayout | None = None) -> StitchPath:
         best = least_retrace(edges)
         least += best.length
         order = walk(edges, best.doubled, max(best.ends, default=edges[0][0]))
-        tips = _tips(edges, shapes[n])
+        mine = shapes.get(n, [])
+        tips = _tips(edges, mine)
         at_tip = {shape.number for tip in tips.values() for shape in tip}
         needle.stitch_spines(line, order, tips)
-        pockets = _pockets(shape for shape in shapes[n] if shape.number not in at_tip)
+        pockets = _pockets(shape for shape in mine if shape.number not in at_tip)
         needle.fill(_in_turn(pockets, spines, line, order, needle.here))
-    needle.fill([(shapes, None) for shapes in _pockets(shapes[-1])])
+    needle.fill([(shapes, None) for shapes in _pockets(shapes.get(-1, []))])
     return StitchPath(tuple(needle.segments), tuple(needle.edges), least)
 
 
@@ -68,6 +66,26 @@ def _lines(spines: Sequence[Strand]) -> list[list[Piece]]:
     """The pieces of the spines, those that hang together in one list, in the order of the layout."""
     pieces = [(i, p, q, edge) for i, spine in enumerate(spines) for p, q, edge in spine.pieces()]
     return [[pieces[i] for i in group] for group in hanging_together([edge for *_, edge in pieces])]
+
+
+def _by_line(shapes: Sequence[Rooted], lines: Sequence[Sequence[Piece]]) -> dict[int, list[Rooted]]:
+    """The shapes that each line stitches, -1 for those that grow from none, in order.
+
+    Shapes of a pocket that hang together are stitched together, by the last line that any of them grows from.
+    """
+    line_at: dict[int | None, int] = {piece[0]: n for n, line in enumerate(lines) for piece in line}
+    by_line: dict[int, list[Rooted]] = defaultdict(list)
+    for pocket in _pockets(shapes):
+        which = [line_at.get(shape.root, -1) for shape in pocket]
+        if len(set(which)) > 1:
+            pieces = [(n, edge) for n, shape in enumerate(pocket) for *_, edge in shape.strand.pieces()]
+            for group in hanging_together([edge for _, edge in pieces]):
+                together = {pieces[i][0] for i in group}
+                last = max(which[n] for n in together)
+                which = [last if n in together else line for n, line in enumerate(which)]
+        for shape, line in zip(pocket, which, strict=True):
+            by_line[line].append(shape)
+    return by_line
 
 
 def _tips(edges: Sequence[Edge], shapes: Sequence[Rooted]) -> dict[int, list[Rooted]]:

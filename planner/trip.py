@@ -9,8 +9,19 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
+from itertools import combinations
 
-from planner.route import Edge, Step, hanging_together, least_doubled, odd_nodes, shortest_way, walk
+from planner.route import (
+    TIE_IN,
+    Edge,
+    Step,
+    hanging_together,
+    least_doubled,
+    odd_nodes,
+    shortest_way,
+    walk,
+    ways_from,
+)
 
 
 def trip(new: Sequence[Edge], stitched: Sequence[Edge], start: int, goal: int | None = None) -> list[Step]:
@@ -36,22 +47,46 @@ def trip(new: Sequence[Edge], stitched: Sequence[Edge], start: int, goal: int | 
 
 
 def _doubled(edges: Sequence[Edge], odd: set[int], most_ends: int) -> set[int]:
-    """The cheapest edges that make all nodes even, but an end; in a wide mesh cheap ones."""
+    """The cheapest edges that make all nodes even, but an end; where the mesh is too wide for that, cheap ones."""
     best = least_doubled(edges, odd, most_ends)
-    chosen = set(best.doubled)
-    left = odd ^ odd_nodes(edges[i] for i in chosen) ^ set(best.ends)
-    if left:
-        ways = _ways(edges, set())
-        while left:
-            one = min(left)
-            left -= {one}
-            way = shortest_way(ways, one, left)
-            if way is None:
-                break
-            left -= {way[0]}
-            for i, _ in way[1]:
-                chosen ^= {i}
+    if odd_nodes(edges[i] for i in best.doubled) ^ set(best.ends) == odd:
+        return set(best.doubled)
+    ways = _ways(edges, set())
+    chosen: set[int] = set()
+    for a, b in _pairs({node: ways_from(ways, node) for node in sorted(odd)}):
+        way = shortest_way(ways, a, {b})
+        chosen ^= {i for i, _ in way[1]} if way else set()
     return chosen
+
+
+def _pairs(far: dict[int, dict[int, float]]) -> list[tuple[int, int]]:
+    """Nodes in pairs near each other; of an odd number of them one is left over. far: from each to each.
+
+    The nearest are paired first, then partners are changed for as long as two pairs gain by it.
+    """
+    nodes = list(far)
+    if len(nodes) % 2:
+        far = {**{node: {**to, -1: 0.0} for node, to in far.items()}, -1: dict.fromkeys(far, 0.0)}
+        nodes.append(-1)
+    pairs: list[tuple[int, int]] = []
+    left = set(nodes)
+    for _, a, b in sorted((far[a][b], a, b) for a, b in combinations(nodes, 2)):
+        if a in left and b in left:
+            left -= {a, b}
+            pairs.append((a, b))
+    gained = True
+    while gained:
+        gained = False
+        for i, j in combinations(range(len(pairs)), 2):
+            (a, b), (c, d) = pairs[i], pairs[j]
+            now = far[a][b] + far[c][d]
+            if min(far[a][c] + far[b][d], far[a][d] + far[b][c]) < now - TIE_IN:
+                changed = (
+                    ((a, c), (b, d)) if far[a][c] + far[b][d] < far[a][d] + far[b][c] else ((a, d), (b, c))
+                )
+                pairs[i], pairs[j] = changed
+                gained = True
+    return [pair for pair in pairs if -1 not in pair]
 
 
 def _links(edges: Sequence[Edge], used: set[int], start: int) -> set[int]:

@@ -18,11 +18,19 @@ def matched(edges: Sequence[tuple[Hashable, Hashable, float]], *, closed: bool =
     other at no cost, stand for its ends.
     """
     graph: nx.Graph = nx.Graph()
-    meets: Counter[Hashable] = Counter()
     for a, b, length in edges:
-        meets.update((a, b))
         if a != b and (not graph.has_edge(a, b) or graph[a][b]["weight"] > length):
             graph.add_edge(a, b, weight=length)
+    return joined(edges, graph, closed=closed)
+
+
+def joined(
+    edges: Sequence[tuple[Hashable, Hashable, float]], graph: nx.Graph, *, closed: bool = False
+) -> float:
+    """The same where the line may go from one edge to another by any way of the graph."""
+    meets: Counter[Hashable] = Counter()
+    for a, b, _ in edges:
+        meets.update((a, b))
     odd = [v for v in meets if meets[v] % 2]
     pairs: nx.Graph = nx.Graph()
     for a in odd:
