@@ -16,7 +16,7 @@ import numpy as np
 from shapely import STRtree, linestrings
 from shapely import points as shapely_points
 
-from planner.curves import Arc, Bezier, Curve, Line, Point
+from planner.curves import Arc, Bezier, Curve, Line, Motion, Point
 from planner.route import Edge
 from planner.spine import TOUCHING_IN
 
@@ -57,11 +57,19 @@ class Strand:
     """A chain of curves with the nodes that cut it.
 
     ends: its first and last node; cuts: (place, node), in order. known: how far some places on it are from its
-    start (inches), those between its curves at least; strands that are alike may share it.
+    start (inches), those between its curves at least. motion: what lays the curves where the strand lies; strands
+    that are alike share curves and known.
     """
 
-    def __init__(self, curves: Sequence[Curve], ends: tuple[int, int], known: dict[float, float]) -> None:
+    def __init__(
+        self,
+        curves: Sequence[Curve],
+        ends: tuple[int, int],
+        known: dict[float, float],
+        motion: Motion | None = None,
+    ) -> None:
         self.curves = tuple(curves)
+        self.motion = motion
         self.cuts = [(0.0, ends[0]), (float(len(curves)), ends[1])]
         self.known = known
 
@@ -73,9 +81,14 @@ class Strand:
     def end(self) -> int:
         return self.cuts[-1][1]
 
+    @property
+    def closed(self) -> bool:
+        return self.start == self.end
+
     def point(self, place: float) -> Point:
         i = min(floor(place), len(self.curves) - 1)
-        return self.curves[i].point(place - i)
+        point = self.curves[i].point(place - i)
+        return self.motion.point(point) if self.motion else point
 
     def node_at(self, nodes: Nodes, place: float) -> int:
         """The node at a place; the strand is cut there."""
@@ -125,20 +138,17 @@ class Strand:
         for i in range(floor(p), len(self.curves)):
             first, last = max(p - i, 0.0), min(q - i, 1.0)
             if first < last:
-                out.append(part(self.curves[i], first, last))
+                curve = part(self.curves[i], first, last)
+                out.append(curve.moved(self.motion) if self.motion else curve)
         return tuple(out)
 
     def nearest(self, point: Point) -> tuple[float, float]:
-        """The place nearest to a point, and how far it is (inches); curves out of reach are not looked at."""
-        best = (0.0, float("inf"))
-        for i, curve in enumerate(self.curves):
-            if isinstance(curve, Bezier) and not _within_reach(curve, point):
-                continue
-            t = nearest_share(curve, point)
-            far = apart(curve.point(t), point)
-            if far < best[1]:
-                best = (i + t, far)
-        return best
+        """The place nearest to a point, and how far it is (inches); of a strand that no motion laid."""
+        shares = nearest_shares(self.curves, [point] * len(self.curves))
+        far, i = min(
+            (apart(c.point(t), point), i) for i, (c, t) in enumerate(zip(self.curves, shares, strict=True))
+        )
+        return i + shares[i], far
 
 
 class Finder:
@@ -146,34 +156,34 @@ class Finder:
 
     def __init__(self, strands: Sequence[Strand]) -> None:
         self.strands = strands
-        coords, index = [], []
-        for i, strand in enumerate(strands):
-            points = [strand.curves[0].start]
-            for curve in strand.curves:
-                points += curve.points(_COARSE_IN)[1:]
-            coords += points
-            index += [i] * len(points)
-        lines = linestrings(np.array(coords).reshape(-1, 2), indices=np.array(index, dtype=int))
-        self._tree = STRtree(np.atleast_1d(np.asarray(lines)))
+        self._curves = [
+            (i, k, curve) for i, strand in enumerate(strands) for k, curve in enumerate(strand.curves)
+        ]
+        points = [curve.points(_COARSE_IN) for *_, curve in self._curves]
+        index = np.repeat(np.arange(len(points)), [len(p) for p in points])
+        coords = np.array([p for one in points for p in one]).reshape(-1, 2)
+        self._tree = STRtree(np.atleast_1d(np.asarray(linestrings(coords, indices=index))))
 
     def on(self, points: Sequence[Point], own: Sequence[int] = ()) -> list[list[tuple[int, float]]]:
         """For each point the strands it lies on, nearest first: their index, and the place on each.
 
         own: for each point a strand not to look at, the one whose end it is.
         """
-        found: list[list[tuple[float, int, float]]] = [[] for _ in points]
+        found: list[dict[int, tuple[float, float]]] = [{} for _ in points]
         if not points:
             return []
-        which, near = self._tree.query(
+        query = self._tree.query(
             shapely_points(np.array(points)), predicate="dwithin", distance=_COARSE_IN + ON_IN
         )
-        for k, i in zip(which.tolist(), near.tolist(), strict=True):
-            if own and own[k] == i:
-                continue
-            place, far = self.strands[i].nearest(points[k])
-            if far <= ON_IN:
-                found[k].append((far, i, place))
-        return [[(i, place) for _, i, place in sorted(one)] for one in found]
+        near = [(n, *self._curves[c]) for n, c in query.T.tolist() if not own or own[n] != self._curves[c][0]]
+        shares = nearest_shares([curve for *_, curve in near], [points[n] for n, *_ in near])
+        for (n, i, k, curve), t in zip(near, shares, strict=True):
+            far = apart(curve.point(t), points[n])
+            if far <= ON_IN and far < found[n].get(i, (ON_IN + 1, 0.0))[0]:
+                found[n][i] = (far, k + t)
+        return [
+            [(i, place) for _, i, place in sorted((f, i, p) for i, (f, p) in one.items())] for one in found
+        ]
 
 
 def measured(chains: Sequence[Sequence[Curve]]) -> list[dict[float, float]]:
@@ -226,34 +236,38 @@ def tied(curve: Curve, start: Point) -> Curve:
     return Arc(centre, chord / (2 * abs(sin(half))), begin, curve.sweep)
 
 
-def nearest_share(curve: Curve, point: Point) -> float:
-    """The share t (0..1) at which a curve comes nearest to a point."""
+def nearest_shares(curves: Sequence[Curve], points: Sequence[Point]) -> list[float]:
+    """The share t (0..1) at which each curve comes nearest to its point; all Bézier curves at once."""
+    beziers = [(c, p) for c, p in zip(curves, points, strict=True) if isinstance(c, Bezier)]
+    on_beziers = iter(_nearest_on_beziers(*zip(*beziers, strict=True)) if beziers else ())
+    return [
+        next(on_beziers) if isinstance(curve, Bezier) else _nearest_share(curve, point)
+        for curve, point in zip(curves, points, strict=True)
+    ]
+
+
+def _nearest_share(curve: Line | Arc, point: Point) -> float:
     if isinstance(curve, Line):
         dx, dy = curve.end[0] - curve.start[0], curve.end[1] - curve.start[1]
         along = (point[0] - curve.start[0]) * dx + (point[1] - curve.start[1]) * dy
         return min(max(along / ((dx * dx + dy * dy) or 1.0), 0.0), 1.0)
-    if isinstance(curve, Arc):
-        turn = 1 if curve.sweep >= 0 else -1
-        middle = curve.begin + curve.sweep / 2
-        off = atan2(point[1] - curve.centre[1], point[0] - curve.centre[0]) - middle
-        off = (off + pi) % (2 * pi) - pi
-        return min(max(0.5 + turn * off / (abs(curve.sweep) or 1.0), 0.0), 1.0)
-    return _nearest_on_bezier(curve, point)
+    turn = 1 if curve.sweep >= 0 else -1
+    middle = curve.begin + curve.sweep / 2
+    off = atan2(point[1] - curve.centre[1], point[0] - curve.centre[0]) - middle
+    off = (off + pi) % (2 * pi) - pi
+    return min(max(0.5 + turn * off / (abs(curve.sweep) or 1.0), 0.0), 1.0)
 
 
-def _within_reach(curve: Bezier, point: Point) -> bool:
-    """Whether a point is within ON_IN of the box round a curve's ends and handles, which holds the curve."""
-    corners = (curve.p0, curve.p1, curve.p2, curve.p3)
-    return all(
-        min(p[axis] for p in corners) - ON_IN <= point[axis] <= max(p[axis] for p in corners) + ON_IN
-        for axis in (0, 1)
-    )
-
-
-def _nearest_on_bezier(curve: Bezier, point: Point) -> float:
+def _nearest_on_beziers(curves: Sequence[Bezier], points: Sequence[Point]) -> list[float]:
     """The best of a few samples, bettered by Gauss–Newton steps; exact for points on the curve."""
-    t = min(range(_SAMPLES + 1), key=lambda i: apart(curve.point(i / _SAMPLES), point)) / _SAMPLES
+    p0, p1, p2, p3 = np.array([(c.p0, c.p1, c.p2, c.p3) for c in curves]).transpose(1, 0, 2)
+    a, b, c = p3 - 3 * p2 + 3 * p1 - p0, 3 * (p2 - 2 * p1 + p0), 3 * (p1 - p0)
+    goal = np.array(points) - p0
+    t = np.linspace(0.0, 1.0, _SAMPLES + 1)[:, None, None]
+    off = np.hypot(*np.moveaxis(((a * t + b) * t + c) * t - goal, 2, 0))
+    t = np.argmin(off, axis=0)[:, None] / _SAMPLES
     for _ in range(_STEPS):
-        (x, y), (dx, dy) = curve.point(t), curve.velocity(t)
-        t = min(max(t - ((x - point[0]) * dx + (y - point[1]) * dy) / ((dx * dx + dy * dy) or 1.0), 0.0), 1.0)
-    return t
+        off, speed = ((a * t + b) * t + c) * t - goal, (3 * a * t + 2 * b) * t + c
+        square = (speed * speed).sum(axis=1, keepdims=True)
+        t = np.clip(t - (off * speed).sum(axis=1, keepdims=True) / np.where(square, square, 1.0), 0.0, 1.0)
+    return [float(share) for share in t[:, 0]]

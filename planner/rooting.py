@@ -12,7 +12,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from planner.curves import Motion, Point
+from planner.curves import Motion
 from planner.fills.shape import Cell, FillOfLayout
 from planner.net import ON_IN, Finder, Nodes, Strand, apart, measured
 
@@ -36,7 +36,7 @@ class Rooted:
 
     @property
     def closed(self) -> bool:
-        return self.strand.start == self.strand.end
+        return self.strand.closed
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,13 +96,16 @@ def _standing(cell: Cell, motion: Motion, finder: Finder) -> _Standing:
     settled: set[int] = set()
 
     def foot(k: int) -> _Foot | None:
-        hosts = [i for i, _ in on_spine[k]] or [j for j, _ in on_shape[k] if j in settled]
+        hosts = on_spine[k] or [(j, place) for j, place in on_shape[k] if j in settled]
         if not hosts:
             return None
-        host = (finder.strands if on_spine[k] else strands)[hosts[0]]
-        place = _snapped(host, ends[k])
+        which, place = hosts[0]
+        host = (finder.strands if on_spine[k] else strands)[which]
+        if not on_spine[k] and not 1 <= place <= len(host.curves) - 1:
+            place = host.nearest(ends[k])[0]  # its first or last curve was tied to something since
+        place = _snapped(host, place)
         strands[k // 2].tie(k % 2, host.point(place))
-        return _Foot(bool(on_spine[k]), hosts[0], place)
+        return _Foot(bool(on_spine[k]), which, place)
 
     def ready(i: int, how: Callable[[Iterable[bool]], bool]) -> bool:
         """Whether all (or any) of its ends that lie on something lie on a spine or on what is settled."""
@@ -122,9 +125,8 @@ def _standing(cell: Cell, motion: Motion, finder: Finder) -> _Standing:
     return _Standing(motion, strands, feet, order)
 
 
-def _snapped(host: Strand, point: Point) -> float:
-    """The place on a strand nearest to a point; its own end when that is within ON_IN of there."""
-    place = host.nearest(point)[0]
+def _snapped(host: Strand, place: float) -> float:
+    """A place on a strand; its own end when that is within ON_IN of there."""
     last = float(len(host.curves))
     return next((end for end in (0.0, last) if apart(host.point(end), host.point(place)) <= ON_IN), place)
 
@@ -133,38 +135,50 @@ def _laid(
     standing: _Standing, motion: Motion, nodes: Nodes, finder: Finder
 ) -> dict[int, tuple[Strand, int | None]]:
     """The shapes of one copy of a cell, each with its root; cuts what they stand on."""
-    there = motion.after(standing.motion.undone())
-    same = motion == standing.motion
-    used = dict.fromkeys(foot.which for feet in standing.feet for foot in feet if foot and foot.on_spine)
-    spines = {i: i if same else _known_again(finder, finder.strands[i], there) for i in used}
+    there = None if motion == standing.motion else motion.after(standing.motion.undone())
+    used = list(
+        dict.fromkeys(foot.which for feet in standing.feet for foot in feet if foot and foot.on_spine)
+    )
+    spines = _known_again(finder, used, there) if there else {i: (i, 0.0, 1.0) for i in used}
     laid: dict[int, tuple[Strand, int | None]] = {}
     for i in standing.order:
         shape = standing.strands[i]
-        curves = shape.curves if same else tuple(curve.moved(there) for curve in shape.curves)
         ends, roots = [], []
-        for foot, end in zip(standing.feet[i], (curves[0].start, curves[-1].end), strict=True):
-            root = host = None
-            if foot and foot.on_spine:
-                root = spines[foot.which]
-                host = None if root is None else finder.strands[root]
-            elif foot:
+        for side, foot in enumerate(standing.feet[i]):
+            root = node = None
+            if foot and not foot.on_spine:
                 host, root = laid[foot.which]
-            if foot is None or host is None:
-                ends.append(nodes.at(end))
-            else:
-                place = foot.place if same or not foot.on_spine else host.nearest(end)[0]
-                ends.append(host.node_at(nodes, place))
+                node = host.node_at(nodes, foot.place)
+            elif foot and foot.which in spines:
+                root, begun, step = spines[foot.which]
+                spine, place = finder.strands[root], begun + step * foot.place
+                place = place % 1.0 if spine.closed else min(max(place, 0.0), 1.0)
+                node = spine.node_at(nodes, place)
+            if node is None:
+                end = shape.point(side * len(shape.curves))
+                node = nodes.at(there.point(end) if there else end)
+            ends.append(node)
             roots.append(root)
-        strand = Strand(curves, (ends[0], ends[1]), shape.known)
+        strand = Strand(shape.curves, (ends[0], ends[1]), shape.known, there)
         laid[i] = strand, roots[0] if roots[0] is not None else roots[1]
     return laid
 
 
-def _known_again(finder: Finder, spine: Strand, there: Motion) -> int | None:
-    """Which spine lies where a motion carries one."""
-    found = finder.on([there.point(spine.point(share)) for share in _KNOWN_AT])
-    both = [i for i, _ in found[0] if any(i == j for j, _ in found[1])]
-    return both[0] if both else None
+def _known_again(finder: Finder, used: Sequence[int], there: Motion) -> dict[int, tuple[int, float, float]]:
+    """Which spines lie where a motion carries some, and how places on these are reckoned: begun + step · place."""
+    spots = finder.on([there.point(finder.strands[i].point(share)) for i in used for share in _KNOWN_AT])
+    known: dict[int, tuple[int, float, float]] = {}
+    for i, one, other in zip(used, spots[::2], spots[1::2], strict=True):
+        for which, begun in one:
+            ended = dict(other).get(which)
+            if ended is not None:
+                way = ended - begun
+                if finder.strands[which].closed:
+                    way -= round(way)
+                step = way / (_KNOWN_AT[1] - _KNOWN_AT[0])
+                known[i] = (which, begun - step * _KNOWN_AT[0], step)
+                break
+    return known
 
 
 def _root_from_pocket_to_pocket(shapes: Sequence[Rooted]) -> None:
