@@ -29,7 +29,7 @@ class Needle:
         self.here = -1
         self._line = -1
         self._stretches: list[_Stretch] = []
-        self._ways: dict[int, list[tuple[int, float, Step]]] = {}
+        self._ways: dict[int, list[tuple[int, float, Step]]] = defaultdict(list)
         self._spines_at: dict[int, list[int]] = defaultdict(list)
         self._known: dict[tuple[object, ...], list[Step]] = {}
 
@@ -50,7 +50,9 @@ class Needle:
             done.add(i)
         self._tip(tips)
         for n in {piece[0]: None for piece in pieces}:
-            self._remember(self.spines[n], self.names[n])
+            spine, name = self.spines[n], self.names[n]
+            cut = list(spine.pieces())
+            self._remember([(spine, p, q, name, None) for p, q, _ in cut], [edge for *_, edge in cut])
             for _, node in self.spines[n].cuts:
                 self._spines_at[node].append(n)
 
@@ -97,8 +99,7 @@ class Needle:
         for group in alone:
             self._begin(edges[group[0]][0])
             self._trip([new[i] for i in group], [edges[i] for i in group], [], None, "fill", pocket)
-        for shape in shapes:
-            self._remember(shape.strand, shape.kind, shape.number)
+        self._remember(new, edges)
 
     def _join(self, new: Sequence[Edge], old: list[_Stretch], ways: list[Edge]) -> list[list[int]]:
         """Add to the old stretches and their edges what joins the new to the needle.
@@ -158,8 +159,7 @@ class Needle:
         if shapes:
             new, edges = _pieces_of(shapes)
             self._trip(new, edges, [], self.here, "tip", "")
-            for shape in shapes:
-                self._remember(shape.strand, shape.kind, shape.number)
+            self._remember(new, edges)
 
     def _begin(self, node: int) -> None:
         self._line += 1
@@ -190,24 +190,20 @@ class Needle:
         if self.segments:
             last = self.segments[-1]
             begun, ended = last.places
-            alike = last.strand is strand and (last.kind, last.pocket, last.line) == (
-                kind,
-                pocket,
-                self._line,
-            )
-            if alike and ended == p and (begun < ended) == (p < q):
+            same = last.strand is strand and last.kind == kind and last.pocket == pocket
+            if same and last.line == self._line and ended == p and (begun < ended) == (p < q):
                 self.segments.pop()
                 p = begun
         self.segments.append(Segment(kind, what, pocket, self._line, strand, (p, q), shape))
 
-    def _remember(self, strand: Strand, what: str, shape: int | None = None) -> None:
-        """A strand is stitched: from now on its pieces may be gone over again."""
-        for p, q, edge in strand.pieces():
-            piece, (a, b, length) = len(self.edges), edge
+    def _remember(self, stretches: Iterable[_Stretch], edges: Iterable[Edge]) -> None:
+        """These are stitched: from now on they may be gone over again."""
+        self._stretches += stretches
+        for piece, edge in enumerate(edges, len(self.edges)):
+            a, b, length = edge
             self.edges.append(edge)
-            self._stretches.append((strand, p, q, what, shape))
-            self._ways.setdefault(a, []).append((b, length, (piece, True)))
-            self._ways.setdefault(b, []).append((a, length, (piece, False)))
+            self._ways[a].append((b, length, (piece, True)))
+            self._ways[b].append((a, length, (piece, False)))
 
 
 def _pieces_of(shapes: Iterable[Rooted]) -> tuple[list[_Stretch], list[Edge]]:

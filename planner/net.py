@@ -13,12 +13,15 @@ from itertools import accumulate, islice, pairwise, product
 from math import atan2, floor, hypot, pi, sin, tan
 
 import numpy as np
+from numpy.typing import NDArray
 from shapely import STRtree, linestrings
 from shapely import points as shapely_points
 
 from planner.curves import Arc, Bezier, Curve, Line, Motion, Point
 from planner.route import Edge
 from planner.spine import TOUCHING_IN
+
+Numbers = NDArray[np.float64]
 
 ON_IN = 0.02  # a shape that begins this near a strand begins on it: the width of a thread
 _COARSE_IN = 0.01  # how far the polylines that find neighbours stray from the curves
@@ -156,12 +159,13 @@ class Finder:
 
     def __init__(self, strands: Sequence[Strand]) -> None:
         self.strands = strands
-        self._curves = [
-            (i, k, curve) for i, strand in enumerate(strands) for k, curve in enumerate(strand.curves)
-        ]
-        points = [curve.points(_COARSE_IN) for *_, curve in self._curves]
-        index = np.repeat(np.arange(len(points)), [len(p) for p in points])
-        coords = np.array([p for one in points for p in one]).reshape(-1, 2)
+        curves = [(i, k, curve) for i, strand in enumerate(strands) for k, curve in enumerate(strand.curves)]
+        curves.sort(key=lambda one: isinstance(one[2], Bezier))
+        self._curves = curves
+        plain = [curve.points(_COARSE_IN) for *_, curve in curves if not isinstance(curve, Bezier)]
+        coords, counts = points_on([curve for *_, curve in curves[len(plain) :] if isinstance(curve, Bezier)])
+        coords = np.concatenate((np.array([p for one in plain for p in one]).reshape(-1, 2), coords))
+        index = np.repeat(np.arange(len(curves)), [*(len(one) for one in plain), *counts])
         self._tree = STRtree(np.atleast_1d(np.asarray(linestrings(coords, indices=index))))
 
     def on(self, points: Sequence[Point], own: Sequence[int] = ()) -> list[list[tuple[int, float]]]:
@@ -186,17 +190,35 @@ class Finder:
         ]
 
 
+def points_on(curves: Sequence[Bezier]) -> tuple[Numbers, list[int]]:
+    """Points along all the curves, one after another, as ``Bezier.points`` finds them, and how many on each."""
+    p0, p1, p2, p3 = _handles(curves)
+    bend = np.maximum(np.hypot(*(p0 - 2 * p1 + p2).T), np.hypot(*(p1 - 2 * p2 + p3).T))
+    n = np.maximum(1, np.ceil(np.sqrt(0.75 * bend / _COARSE_IN))).astype(int)
+    which = np.repeat(np.arange(len(curves)), n + 1)
+    step = np.arange(len(which)) - np.repeat(np.cumsum(n + 1) - n - 1, n + 1)
+    t = (step / n[which])[:, None]
+    a, b, c = p3 - 3 * p2 + 3 * p1 - p0, 3 * (p2 - 2 * p1 + p0), 3 * (p1 - p0)
+    return ((a[which] * t + b[which]) * t + c[which]) * t + p0[which], (n + 1).tolist()
+
+
+def _handles(curves: Sequence[Bezier]) -> Numbers:
+    """The ends and handles of curves: four by their number by two."""
+    points = np.array([(c.p0, c.p1, c.p2, c.p3) for c in curves], dtype=float)
+    return points.reshape(-1, 4, 2).transpose(1, 0, 2)
+
+
 def measured(chains: Sequence[Sequence[Curve]]) -> list[dict[float, float]]:
     """How far the places between the curves of each chain are from its start (inches).
 
     All Bézier curves are measured at once, by Gauss–Legendre quadrature.
     """
     curves = [curve for chain in chains for curve in chain]
-    points = np.array([(c.p0, c.p1, c.p2, c.p3) for c in curves if isinstance(c, Bezier)]).reshape(-1, 4, 2)
+    handles = _handles([c for c in curves if isinstance(c, Bezier)])
     nodes, weights = np.polynomial.legendre.leggauss(_GAUSS)
     t = (1 + nodes) / 2
     blend = np.stack((3 * (1 - t) ** 2, 6 * (1 - t) * t, 3 * t * t))
-    speed = np.linalg.norm(np.einsum("nij,ik->nkj", np.diff(points, axis=1), blend), axis=2)
+    speed = np.linalg.norm(np.einsum("inj,ik->nkj", np.diff(handles, axis=0), blend), axis=2)
     beziers = iter((speed @ weights / 2).tolist())
     length = iter([next(beziers) if isinstance(c, Bezier) else c.length for c in curves])
     return [dict(enumerate(accumulate(islice(length, len(chain)), initial=0.0))) for chain in chains]
@@ -260,7 +282,7 @@ def _nearest_share(curve: Line | Arc, point: Point) -> float:
 
 def _nearest_on_beziers(curves: Sequence[Bezier], points: Sequence[Point]) -> list[float]:
     """The best of a few samples, bettered by Gauss–Newton steps; exact for points on the curve."""
-    p0, p1, p2, p3 = np.array([(c.p0, c.p1, c.p2, c.p3) for c in curves]).transpose(1, 0, 2)
+    p0, p1, p2, p3 = _handles(curves)
     a, b, c = p3 - 3 * p2 + 3 * p1 - p0, 3 * (p2 - 2 * p1 + p0), 3 * (p1 - p0)
     goal = np.array(points) - p0
     t = np.linspace(0.0, 1.0, _SAMPLES + 1)[:, None, None]
