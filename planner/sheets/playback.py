@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from itertools import groupby
+from itertools import groupby, pairwise
 from math import ceil
 from typing import Any
 
@@ -57,7 +57,7 @@ def stages(layout: Layout, path: StitchPath) -> list[Stage]:
 
 @dataclass(frozen=True, slots=True)
 class Leg:
-    """Pockets that follow each other along one run, in words: 'bottom border, curls 13 to 1 from the ...'."""
+    """Pockets that follow each other along one run, in words: 'bottom border, every second curl, 13 to 1, ...'."""
 
     first: int
     last: int
@@ -77,7 +77,18 @@ def legs(stages: Iterable[Stage]) -> list[Leg]:
 
 
 def _range(curls: list[str]) -> str:
-    return f"curl {curls[0]}" if curls[0] == curls[-1] else f"curls {curls[0]} to {curls[-1]}"
+    """Curls in words: 'curls 3 to 5', 'every second curl, 1 to 11,' or with '..., 1 to 11, then 10 to 2,'."""
+    if curls[0] == curls[-1]:
+        return f"curl {curls[0]}"
+    turns = [n for n, (a, b) in enumerate(pairwise(curls), 1) if abs(int(a) - int(b)) != 2]
+    if len(curls) < 3 or len(turns) > 1:
+        return f"curls {curls[0]} to {curls[-1]}"
+    ways = [curls[: turns[0]], curls[turns[0] :]] if turns else [curls]
+    return "every second curl, " + ", then ".join(map(_to, ways)) + ","
+
+
+def _to(curls: list[str]) -> str:
+    return curls[0] if curls[0] == curls[-1] else f"{curls[0]} to {curls[-1]}"
 
 
 def _curl(place: str) -> tuple[str, str, str]:

@@ -9,7 +9,15 @@ import pytest
 from svgpathtools import parse_path
 
 from planner.fills import fill
-from planner.sheets.playback import legs, numbered, play_data, pocket_in_words, short_path, stages
+from planner.sheets.playback import (
+    Stage,
+    legs,
+    numbered,
+    play_data,
+    pocket_in_words,
+    short_path,
+    stages,
+)
 from planner.stitching import path_of
 from tests.planner.landed import example
 
@@ -84,3 +92,18 @@ def test_pockets_in_words() -> None:
     assert pocket_in_words("left-start-1") == "left border, curl 1 from the bottom left corner"
     assert pocket_in_words("top_left-inside") == "top left corner, inside"
     assert pocket_in_words("right-ring") == "right border, inside the ring"
+
+
+def test_runs_of_pockets_in_words() -> None:
+    """One side of the spines is filled on the way out, the other on the way back: every second curl."""
+
+    def words(*curls: int) -> str:
+        places = [pocket_in_words(f"top-start-{curl}") for curl in curls]
+        return legs([Stage(0, place, n, ()) for n, place in enumerate(places, 1)])[0].words
+
+    assert words(4) == "top border, curl 4 from the top left corner"
+    assert words(3, 4, 5) == "top border, curls 3 to 5 from the top left corner"
+    assert words(9, 7, 5) == "top border, every second curl, 9 to 5, from the top left corner"
+    assert (
+        words(1, 3, 5, 4, 2) == "top border, every second curl, 1 to 5, then 4 to 2, from the top left corner"
+    )
