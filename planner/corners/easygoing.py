@@ -2,8 +2,9 @@
 
 A run circle of diameter ``corner_diameter_in`` sits in the corner itself. The circles beside it stand no
 deeper than their own side of the miter allows, so that those of two sides never meet. All others wander off
-their guide line by a little and take neighbouring sizes of the tin, both drawn from the plan's seed. Circles
-always touch; the whole side lands by lifting every row alike.
+their guide line by a little and take neighbouring sizes of the tin, both drawn from the plan's seed. After
+eight circles, farther than an eye compares, the same wandering comes again, and facing sides wander alike:
+so their fill is grown once. Circles always touch; the whole side lands by lifting every row alike.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from planner.tin import diameters
 
 SIZES_WITHIN = 0.08  # neighbouring sizes differ from the run circle by at most this share; more looks uneven
 WANDER = 0.08  # how far a circle may stand off its row, as a share of the band
+REPEAT = 8  # circles until the same sizes and depths come again; even, since the rows take turns
 LARGEST_CORNER = 1.4  # corner circle over run circle: beyond it the corner would be a large circle again
 MOST_CURLS = 999
 _LANDED_IN = 1e-12
@@ -32,16 +34,16 @@ class Wander:
     """The sizes and depths of one side's circles before they are lifted to land. Lengths in inches."""
 
     def __init__(self, band: Band, plan: Plan, big: float, r: float) -> None:
-        random = np.random.default_rng([plan.seed, SIDES.index(band.side)])
+        random = np.random.default_rng([plan.seed, SIDES.index(band.side) % 2])
         sizes = diameters(plan, 2 * r * (1 - SIZES_WITHIN), 2 * r * (1 + SIZES_WITHIN)) / 2
         if not sizes.size:
             sizes = np.array([r])
         self.band, self.big, self.r = band, big, r
         some = min(MOST_CURLS, int(band.span / (_LEAST_STEP * r)) + 2)
-        drawn = random.integers(sizes.size, size=MOST_CURLS)[:some]
-        self.radii = np.minimum(sizes[drawn], band.height / 2)
+        drawn = random.integers(sizes.size, size=REPEAT)
+        self.radii = np.resize(np.minimum(sizes[drawn], band.height / 2), some)
         self.radii[0] = r
-        self.off = random.uniform(0, WANDER * band.height, size=MOST_CURLS)[:some]
+        self.off = np.resize(random.uniform(0, WANDER * band.height, size=REPEAT), some)
         self.off[0] = 0.0
         along_miter = sqrt(big * big + 2 * big * r)
         self.safe_depth = big + (along_miter - r) / sqrt(2)

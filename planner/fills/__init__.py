@@ -1,34 +1,39 @@
 """Fills: real geometry grown from the spine, one file a fill over one growing engine.
 
-A new fill is one new file with a ``STYLE``, and one line in ``STYLES``.
+A new fill is one new file with a ``STYLE``, or with lines of its own, and one line in ``STYLES``.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from planner.band import CORNERS
+from planner.curves import Curve
 from planner.fills import echo, feathers, flowers, leaves, needles
 from planner.fills.contour import Numbers, points_along
+from planner.fills.corner_pockets import corner_pockets
 from planner.fills.finish import finished
 from planner.fills.grow import Ground, Needs, Style, grow
 from planner.fills.lattice import Frame, weave
 from planner.fills.outline import curves_through
-from planner.fills.pockets import Pocket, key, pockets
+from planner.fills.pocket import Pocket, key
 from planner.fills.settle import polylines
 from planner.fills.shape import Cell, Copy, FillOfLayout, Shape
+from planner.fills.side_pockets import side_pockets
 from planner.layout import Layout
 from planner.plan import SIDES, FillKind, SideName
 
-STYLES: dict[FillKind, Style] = {
+Lines = Callable[[Ground, Needs], list[tuple[Curve, ...]]]
+
+STYLES: dict[FillKind, Style | Lines] = {
     "feathers": feathers.STYLE,
     "leaves": leaves.STYLE,
     "needles": needles.STYLE,
     "flowers": flowers.STYLE,
-    "echo": echo.STYLE,
+    "echo": echo.echoes,
 }
 
 _CHORD_IN = 5e-5  # how far the spine's polylines stray from it
@@ -46,14 +51,13 @@ def fill(layout: Layout, side: SideName | None = None) -> FillOfLayout:
     grounds = [k.ground if isinstance(k.ground, Ground) else None for k in kinds]
     woven = [weave(k.ground, needs.room).shapes if isinstance(k.ground, Frame) else () for k in kinds]
     frames = [s.moved(copy.motion, "") for copy in copies for s in woven[copy.cell]]
-    if style.lines:
-        own = [
-            [("echo", line) for line in style.lines(ground, needs)] if ground else [] for ground in grounds
-        ]
-    else:
+    own: list[list[tuple[str, tuple[Curve, ...]]]]
+    if isinstance(style, Style):
         grown = [grow(ground, style, needs) if ground else None for ground in grounds]
         outlines = finished(grown, copies, _lines(layout, frames), style, needs)
         own = [[(o.kind, curves_through(o)) for o in cell] for cell in outlines]
+    else:
+        own = [[("echo", line) for line in style(ground, needs)] if ground else [] for ground in grounds]
     cells = [
         Cell(
             tuple(replace(s, pocket=kind.name) for s in lattice)
@@ -67,12 +71,19 @@ def fill(layout: Layout, side: SideName | None = None) -> FillOfLayout:
     return FillOfLayout(tuple(cells), tuple(copies))
 
 
+def _pockets(layout: Layout) -> Iterator[Pocket]:
+    """Every pocket, corner by corner and side by side, clockwise."""
+    for side in SIDES:
+        yield from corner_pockets(layout, side)
+        yield from side_pockets(layout, side)
+
+
 def _kinds(layout: Layout) -> tuple[list[Pocket], list[Copy]]:
     """The pockets that differ, and for every pocket which of them it is a copy of."""
     kinds: list[Pocket] = []
     known: dict[tuple[object, ...], int] = {}
     copies = []
-    for pocket in pockets(layout):
+    for pocket in _pockets(layout):
         alike = key(pocket.ground)
         if alike not in known:
             known[alike] = len(kinds)

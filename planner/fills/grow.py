@@ -14,7 +14,7 @@ from itertools import groupby, pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.curves import Arc, Curve, Line, Point
+from planner.curves import Arc, Line, Point
 from planner.fills.contour import Contour, Numbers, Stretch, sample
 from planner.fills.flow import HAIR_IN, Edge, FlowLines, Lean, ball, depths, flow_lines
 from planner.fills.gaps import Grown, Hole
@@ -92,8 +92,7 @@ class Style:
     """What a fill looks like.
 
     width: of a strip as long as the room is wide, as a share of the room; shortest: strips shorter than this
-    share of the room are left to the holes; lines: in place of all the others, a fill of lines in stitching
-    order.
+    share of the room are left to the holes.
     """
 
     lean: Lean
@@ -106,7 +105,6 @@ class Style:
     parting: Callable[[Strips, Needs], list[list[Outline]]]
     heart: Callable[[Point, Point, Needs], Motif | None]
     drop: Callable[[Hole, Needs], list[Outline]]
-    lines: Callable[[Ground, Needs], list[tuple[Curve, ...]]] | None = None
 
 
 def grow(ground: Ground, style: Style, needs: Needs) -> Grown:

@@ -14,7 +14,11 @@ from tests.outside.fill_judge import judge
 
 KINDS = ("feathers", "leaves", "needles", "flowers", "echo")
 WIDTHS_IN = (4, 5, 6, 8, 10)
-STYLES = (*product(("mirrored",), ("butted", "little_spines", "wreath", "lattice")), ("turning", "any"))
+STYLES = (
+    *product(("mirrored",), ("butted", "little_spines", "wreath", "lattice")),
+    ("turning", "any"),
+    ("easy_going", "any"),
+)
 
 Case = tuple[str, int, str, str]  # fill kind, width of the border, corner style, meeting
 EVERY: tuple[Case, ...] = tuple((kind, w, *style) for kind, w, style in product(KINDS, WIDTHS_IN, STYLES))
@@ -31,6 +35,8 @@ ORDINARY: tuple[Case, ...] = (
     ("flowers", 4, "turning", "any"),
     ("flowers", 6, "mirrored", "wreath"),
     ("echo", 6, "mirrored", "butted"),
+    ("echo", 5, "easy_going", "any"),
+    ("feathers", 6, "easy_going", "any"),
 )
 KNOWN: dict[Case, str] = {
     ("feathers", 4, "turning", "any"): "a hole of 0.68 in at the corner, 0.5 allowed",

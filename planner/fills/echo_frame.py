@@ -1,0 +1,105 @@
+"""The frame of a pocket of echo lines: from the spine to the edge of the border, along it, and back. Inches.
+
+It stands half a step inside the pocket, so that the frames of two pockets stand one step apart.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+from math import hypot
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from planner.curves import Line
+from planner.fills.contour import Contour, Numbers, as_point, points_along
+from planner.fills.grow import Ground
+
+SPACING_IN = 0.02  # of points along a line
+_CHORD_IN = 5e-6  # how far the spine's polylines stray from it
+_FAR_IN = 60.0  # farther than any pocket reaches
+
+
+def framed(contour: Contour, ground: Ground, step: float) -> tuple[list[tuple[Line, ...]], BaseGeometry]:
+    """A pocket's frame, in parts that begin on the spine, and the area inside; without edges there is none."""
+    begin, end = contour.q_at(*ground.begin), contour.q_at(*ground.end)
+    if not ground.edges:
+        return [], shapely.Polygon(_bare(contour, begin, end))
+    foot_a, head_a, begin = _gate(contour, ground, begin, step / 2)
+    foot_z, head_z, end = _gate(contour, ground, end, -step / 2)
+    heads = [head_a, *(np.array(p) for p in reversed(ground.rim)), head_z]
+    met = shapely.LineString((foot_a, head_a)).intersection(shapely.LineString((foot_z, head_z)))
+    if not met.is_empty:
+        heads = [np.array(met.coords[0])]
+    ring = np.array([*_bare(contour, begin, end), foot_z, *heads[::-1], foot_a])
+    area = shapely.make_valid(shapely.Polygon(ring))
+    wall = _wall(ground, step)
+    if wall is not None:
+        area = area.intersection(shapely.box(-_FAR_IN, -_FAR_IN, wall, _FAR_IN))
+        heads = [np.array((min(x, wall), y)) for x, y in heads]
+    spines = spines_of(contour, ground)
+    frame: list[tuple[Line, ...]] = []
+    for a, b in pairwise((foot_a, *heads, foot_z)):
+        for line in _parts(a, b, spines, area):
+            joined = frame and np.hypot(*np.subtract(frame[-1][-1].end, line.start)) < 1e-6
+            frame = [*frame[:-1], (*frame[-1], line)] if joined else [*frame, (line,)]
+    return frame, area
+
+
+def _parts(a: Numbers, b: Numbers, spines: Sequence[shapely.LineString], area: BaseGeometry) -> list[Line]:
+    """A side of a frame, in parts where it would cross a spine, as it does where two curls meet in the middle."""
+    if np.hypot(*(b - a)) < 1e-6:
+        return []
+    side = shapely.LineString((a, b))
+    bit = 1e-3 * (b - a) / np.hypot(*(b - a))
+    between = shapely.LineString((a + bit, b - bit))
+    met = [spine.buffer(1e-5) for spine in spines if spine.intersects(between)]
+    if not met:
+        return [Line(as_point(a), as_point(b))]
+    parts = []
+    for part in shapely.get_parts(side.difference(shapely.union_all(met))):
+        ends = sorted(np.array(part.coords), key=lambda end: float(np.hypot(*(end - a))))
+        if part.length > 1e-3 and area.distance(part.centroid) < 1e-3:
+            parts.append(Line(as_point(ends[0]), as_point(ends[-1])))
+    return sorted(parts, key=lambda part: hypot(part.start[0] - a[0], part.start[1] - a[1]))
+
+
+def _wall(ground: Ground, step: float) -> float | None:
+    """How far the pocket may go towards its image, or towards a lattice."""
+    if ground.mirror is not None:
+        return ground.mirror - step / 2
+    return ground.rim[0][0] - step / 2 if len(ground.rim) == 2 else None
+
+
+def _bare(contour: Contour, begin: float, end: float) -> Numbers:
+    """The spine along a pocket without its tail. Shape (n, 2)."""
+    q = np.linspace(begin, end, int((end - begin) / SPACING_IN))
+    stretch = np.clip(np.searchsorted(contour.starts, q, side="right") - 1, 0, len(contour.stretches) - 1)
+    bare = np.array([s.label not in ("tail", "tip") for s in contour.stretches])[stretch]
+    return contour.at(q[bare], np.zeros(bare.sum()))
+
+
+def _gate(contour: Contour, ground: Ground, q: float, off: float) -> tuple[Numbers, Numbers, float]:
+    """Where a side of the frame stands on the spine, where it meets the edge, and q there: ``off`` from q on."""
+    here = np.array([q])
+    point, ahead = contour.at(here, np.zeros(1))[0], contour.at(here, np.ones(1))[0]
+    normal = ahead - point
+    along = np.array((normal[1], -normal[0]))
+    near = q + np.linspace(0, 3 * off, 61)
+    way = (contour.at(near, np.zeros_like(near)) - point) @ along
+    there = float(np.interp(abs(off), np.abs(way), near))
+    foot = contour.at(np.array([there]), np.zeros(1))
+    planes = np.array([plane for edge in ground.edges for plane in edge.planes])
+    towards, left = planes[:, :2] @ normal, planes[:, 2] - planes[:, :2] @ foot[0]
+    depth = (left[towards > 0.5] / towards[towards > 0.5]).min()
+    return foot[0], foot[0] + depth * normal, there
+
+
+def spines_of(contour: Contour, ground: Ground) -> list[shapely.LineString]:
+    """All spine that the pocket faces: its own, and its image in the middle."""
+    points = [points_along(s.curve, _CHORD_IN) for s in contour.stretches if s.label != "tip"]
+    if ground.mirror is not None:
+        points += [p * (-1.0, 1.0) + (2 * ground.mirror, 0.0) for p in points]
+    return [shapely.LineString(p) for p in points]
