@@ -64,6 +64,9 @@ def corner_pockets(layout: Layout, side: SideName) -> Iterator[Pocket]:
         *(Stretch(_plain(c), 1.0, "stem") for c in ahead),
     )
     a, b = inner_edge(near), inner_edge(band)
+    seam: tuple[Edge, ...] = (Edge(((1.0, 0.0, a), (0.0, 1.0, b))),)
+    if _centre(inside[-1])[0] < a and _centre(inside[0])[1] < b:
+        seam = (Edge(((1.0, 0.0, a),)), Edge(((0.0, 1.0, b),)))  # no way round the seam's corner
     miter = (len(behind) + 1, 0.0)
     yield Pocket(
         f"{name}-inside",
@@ -71,7 +74,7 @@ def corner_pockets(layout: Layout, side: SideName) -> Iterator[Pocket]:
             inside,
             place(inside, 0, pi / 2 - seam_pole(_centre(inside[0])[::-1], b, inf, a)),
             place(inside, len(inside) - 1, seam_pole(_centre(inside[-1]), a, inf, b)),
-            (Edge(((1.0, 0.0, a), (0.0, 1.0, b))),),
+            seam,
             ((a, b),),
             heart=miter,
             still=(miter,),

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import count
-from math import hypot, inf
+from math import hypot
 
 import numpy as np
 import shapely
@@ -29,9 +29,11 @@ _CURVE_TURN = 0.5  # and one more for so much turn, radians
 _CHORD_IN = 1e-4  # how far polylines stray from the lines
 _SHORT_IN = 0.03  # a line into a corner ends so much short of what it faces
 _COARSE_IN = 2e-3  # and where only distances count
-_MOST = 8  # so many lines at most across what lies open
-_OPEN = 0.57  # steps: the radius of a circle that may lie open
+_MOST = 16  # so many lines at most across what lies open
+_OPEN = 0.55  # steps: the radius of a circle that may lie open
 _SHARP = 0.6  # a line that bends so hard within two thirds of a step leaves a corner open before it
+_ASIDE = 0.2  # a straight line leaves others at least by so much of its length, half way and so near
+_NEAR_IN = 0.008
 _RING = 1.5  # closed lines shorter than so many steps are left out
 
 
@@ -124,10 +126,11 @@ def _across(
         middle = part.centroid if part.contains(part.centroid) else part.representative_point()
         every = shapely.multilinestrings(stitched)
         x, y = middle.coords[0]
-        foot = min(tips, key=lambda tip: hypot(tip[0] - x, tip[1] - y), default=(inf, inf))
-        if hypot(foot[0] - x, foot[1] - y) > 1.5 * step:
-            foot = as_point(np.array(shapely.shortest_line(every, middle).coords[0]))
-        link = _ahead(np.array(foot), np.array((x - foot[0], y - foot[1])), every, step)
+        feet = [tip for tip in tips if hypot(tip[0] - x, tip[1] - y) < 1.5 * step]
+        feet.sort(key=lambda tip: hypot(tip[0] - x, tip[1] - y))
+        feet.append(as_point(np.array(shapely.shortest_line(every, middle).coords[0])))
+        links = (_ahead(np.array(p), np.array((x - p[0], y - p[1])), every, step) for p in feet)
+        link = next(filter(None, links), None)
         if link:
             found.append((link,))
             stitched.append(_polyline((link,)))
@@ -144,13 +147,17 @@ def _areas(geometry: BaseGeometry) -> list[BaseGeometry]:
 
 
 def _ahead(tip: Numbers, out: Numbers, others: BaseGeometry, step: float) -> Line | None:
-    """A straight line from a point that way, up to a little before the first of some others."""
+    """A straight line from a point that way, up to a little before the first of some others.
+
+    None where it would be short, or run along one of them.
+    """
     out = out / np.hypot(*out)
     met = shapely.LineString((tip + 1e-3 * out, tip + 4 * step * out)).intersection(others)
     if met.is_empty:
         return None
     way = met.distance(shapely.Point(tip)) - _SHORT_IN
-    return Line(as_point(tip), as_point(tip + way * out)) if way > step / 2 else None
+    along = any(others.distance(shapely.Point(tip + d * out)) < _ASIDE * d for d in (_NEAR_IN, way / 2))
+    return None if way < step / 2 or along else Line(as_point(tip), as_point(tip + way * out))
 
 
 def _on_frame(points: Numbers, edge: BaseGeometry) -> Numbers:

@@ -13,7 +13,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from planner.curves import Line
+from planner.curves import Line, Point
 from planner.fills.contour import Contour, Numbers, as_point, points_along
 from planner.fills.grow import Ground
 
@@ -29,7 +29,8 @@ def framed(contour: Contour, ground: Ground, step: float) -> tuple[list[tuple[Li
         return [], shapely.Polygon(_bare(contour, begin, end))
     foot_a, head_a, begin = _gate(contour, ground, begin, step / 2)
     foot_z, head_z, end = _gate(contour, ground, end, -step / 2)
-    heads = [head_a, *(np.array(p) for p in reversed(ground.rim)), head_z]
+    rim = [p for p in reversed(ground.rim) if _left_of(p, foot_z, head_z) and not _left_of(p, foot_a, head_a)]
+    heads = [head_a, *(np.array(p) for p in rim), head_z]
     met = shapely.LineString((foot_a, head_a)).intersection(shapely.LineString((foot_z, head_z)))
     if not met.is_empty:
         heads = [np.array(met.coords[0])]
@@ -46,6 +47,12 @@ def framed(contour: Contour, ground: Ground, step: float) -> tuple[list[tuple[Li
             joined = frame and np.hypot(*np.subtract(frame[-1][-1].end, line.start)) < 1e-6
             frame = [*frame[:-1], (*frame[-1], line)] if joined else [*frame, (line,)]
     return frame, area
+
+
+def _left_of(point: Point, foot: Numbers, head: Numbers) -> bool:
+    """Whether a point lies on the left of a line, with h pointing up."""
+    (x, y), (u, v) = head - foot, np.array(point) - foot
+    return bool(x * v - y * u > 0)
 
 
 def _parts(a: Numbers, b: Numbers, spines: Sequence[shapely.LineString], area: BaseGeometry) -> list[Line]:

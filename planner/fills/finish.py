@@ -4,17 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from math import hypot
 
 import numpy as np
 import shapely
 
+from planner.curves import Motion
 from planner.fills.contour import Numbers
-from planner.fills.gaps import Grown, drops
+from planner.fills.gaps import Beside, Grown, drops
 from planner.fills.grow import Needs, Style
-from planner.fills.outline import Outline, size
-from planner.fills.settle import Group, moved, standing
+from planner.fills.outline import Outline, moved, size
+from planner.fills.settle import Group, standing
 from planner.fills.shape import Copy
 
+_SAME_IN = 0.05  # two pockets share a flow line if its feet are so near
+_APART = 1.5  # and their heads so many rooms: the flow may not be quite the same in both
 _LEAST = 0.185  # radius of the smallest hole that is filled, as a share of the room
 
 
@@ -23,7 +27,7 @@ def finished(
 ) -> list[list[Outline]]:
     """The outlines of each cell in stitching order; none for a cell that did not grow from a spine."""
     groups = [[group for _, group in cell.groups] if cell else [] for cell in cells]
-    copies = _neighbourhoods(groups, copies)
+    copies, beside = _neighbourhoods(groups, copies, needs.room / 2)
     weights = [np.array([max(map(size, group)) for group in one]) for one in groups]
     stay = standing(groups, weights, copies, spines)
     grown = [
@@ -32,29 +36,35 @@ def finished(
         else None
         for cell, stays in zip(cells, stay, strict=True)
     ]
-    hung = [
-        drops(one, lambda hole: style.drop(hole, needs), _LEAST * needs.room) if one else [] for one in grown
-    ]
-    settled = [[group for _, group in one.groups] if one else [] for one in grown]
-    groups = [[*own, *((drop,) for _, drop in more)] for own, more in zip(settled, hung, strict=True)]
-    weights = [
-        np.array([np.inf] * len(own) + [size(drop) for _, drop in more])
-        for own, more in zip(settled, hung, strict=True)
-    ]
-    stay = standing(groups, weights, copies, spines)
+    hung: list[list[tuple[int, Outline]]] = [[] for _ in grown]
+    for n, one in enumerate(grown):
+        if one:
+            hung[n] = drops(
+                one,
+                lambda hole: style.drop(hole, needs),
+                _LEAST * needs.room,
+                _beside(n, one, grown, hung, beside[n], needs),
+            )
     return [
-        _in_order(own, [drop for drop, ok in zip(more, stays[len(own) :], strict=True) if ok])
-        for own, more, stays in zip(settled, hung, stay, strict=True)
+        _in_order([group for _, group in one.groups] if one else [], more)
+        for one, more in zip(grown, hung, strict=True)
     ]
 
 
-def _neighbourhoods(cells: Sequence[Sequence[Group]], copies: Sequence[Copy]) -> list[Copy]:
-    """Copies enough to show every way in which two cells lie beside each other in the quilt."""
+def _neighbourhoods(
+    cells: Sequence[Sequence[Group]], copies: Sequence[Copy], apart: float
+) -> tuple[list[Copy], list[list[tuple[int, Motion]]]]:
+    """Copies enough to show every way in which two cells lie beside each other, at most ``apart``.
+
+    And these ways: for each cell which others lie beside it, each with its motion into the cell's frame.
+    """
     corners = [_corners([o.points for group in groups for o in group]) for groups in cells]
     there = [moved(corners[copy.cell], copy.motion) for copy in copies]
-    boxes = [shapely.box(*points.min(axis=0), *points.max(axis=0)) for points in there]
+    far = apart / 2
+    boxes = [shapely.box(*points.min(axis=0) - far, *points.max(axis=0) + far) for points in there]
     known: set[tuple[float, ...]] = set()
     shown: set[int] = set()
+    beside: list[list[tuple[int, Motion]]] = [[] for _ in cells]
     for i, j in sorted(zip(*shapely.STRtree(boxes).query(boxes).tolist(), strict=True)):
         one, other = copies[i], copies[j]
         m = one.motion.undone().after(other.motion)
@@ -62,7 +72,54 @@ def _neighbourhoods(cells: Sequence[Sequence[Group]], copies: Sequence[Copy]) ->
         if alike not in known:
             known.add(alike)
             shown |= {i, j}
-    return [copies[i] for i in sorted(shown)]
+            if i != j:
+                beside[one.cell].append((other.cell, m))
+    return [copies[i] for i in sorted(shown)], beside
+
+
+def _beside(
+    n: int,
+    pocket: Grown,
+    cells: Sequence[Grown | None],
+    hung: Sequence[Sequence[tuple[int, Outline]]],
+    others: Sequence[tuple[int, Motion]],
+    needs: Needs,
+) -> Beside:
+    """What lies beside a pocket across its first and last flow lines, with the drops that hang there by now.
+
+    Where nothing is found there, all that lies near: something else may meet it.
+    """
+    spines: list[Numbers] = []
+    verges: list[Numbers | None] = [None, None]
+    sharing = {n}
+    for other, motion in others:
+        cell = cells[other]
+        twice = motion.after(motion)
+        if not cell or (other == n and hypot(twice.a - 1, twice.b, twice.e, twice.f) < _SAME_IN):
+            continue  # a hole across a line that the pocket shares with its own image would be filled twice
+        for k, line in enumerate(verge[0] for verge in pocket.verges):
+            for verge in cell.verges:
+                there = moved(verge.reshape(-1, 2), motion).reshape(verge.shape)
+                foot, head = np.hypot(*(there[0, [0, -1]] - line[[0, -1]]).T)
+                if foot < _SAME_IN and head < _APART * needs.room:
+                    verges[k] = np.concatenate((line[None], there[1:]))
+                    spines += [moved(points, motion) for points in cell.spine]
+                    sharing.add(other)
+    if any(verge is None for verge in verges):
+        sharing, grounds = set(range(len(cells))), [pocket.domain]
+    else:
+        grounds = [verge.reshape(-1, 2) for verge in verges if verge is not None]
+    reaches = [(ground.min(axis=0), ground.max(axis=0)) for ground in grounds]
+    outlines = []
+    for other, motion in others:
+        if (cell := cells[other]) and other in sharing:
+            for _, outline in (*cell.whole, *hung[other]):
+                points = moved(outline.points, motion)
+                low, high = points.min(axis=0), points.max(axis=0)
+                if any((low < b).all() and (high > a).all() for a, b in reaches):
+                    outlines.append(replace(outline, points=points))
+    images = [motion for other, motion in others if other == n]
+    return Beside(outlines, spines, (verges[0], verges[1]), images)
 
 
 def _corners(outlines: Sequence[Numbers]) -> Numbers:

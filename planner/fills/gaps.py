@@ -5,18 +5,19 @@ A drop hangs on what is nearest, spine or shape; where it would cross something,
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from math import hypot, pi
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
-from planner.curves import Point
+from planner.curves import Motion, Point
 from planner.fills.contour import Contour, Numbers, as_point, points_along
 from planner.fills.flow import HAIR_IN
 from planner.fills.holes import GRAIN_IN, Raster
-from planner.fills.outline import Outline, even
+from planner.fills.outline import Outline, even, moved
 from planner.fills.settle import between_ends
 
 _CHORD_IN = 1e-4  # how far polylines stray from the spine
@@ -44,35 +45,88 @@ class Hole:
 class Grown:
     """A pocket's shapes as they grew: groups that stay or go together, each with the q of its base.
 
-    domain: the outline of the ground that may be filled (n, 2); begin, end: q of the spine that is its own;
-    mirror: x of the line in which the pocket faces its own image, if it does.
+    begin, end: q of the spine that is its own; rim: corners of the border between its last flow line and its
+    first (n, 2); verges: strips of flow lines (lines, levels, 2), the first from the first line on, the
+    second from the last line back; mirror: x of the line in which the pocket faces its own image, if it does.
     """
 
     groups: tuple[tuple[float, tuple[Outline, ...]], ...]
     contour: Contour
-    domain: Numbers
     begin: float
     end: float
+    rim: Numbers
+    verges: tuple[Numbers, Numbers]
     mirror: float | None
 
+    @property
+    def own(self) -> NDArray[np.bool_]:
+        """Which samples of the contour are its own."""
+        return (self.contour.q > self.begin) & (self.contour.q < self.end)
 
-def drops(grown: Grown, hang: Callable[[Hole], list[Outline]], least: float) -> list[tuple[int, Outline]]:
+    @property
+    def spine(self) -> list[Numbers]:
+        """Points along the spine it faces, (n, 2) each."""
+        return [points_along(s.curve, _CHORD_IN) for s in self.contour.stretches if s.label != "tip"]
+
+    @property
+    def whole(self) -> list[tuple[int, Outline]]:
+        """The outlines that are not nested in others, each with the number of its group."""
+        return [(i, o) for i, (_, group) in enumerate(self.groups) for o in group if not o.within]
+
+    @property
+    def edge(self) -> Numbers:
+        """The edge of the border along the pocket, from its last flow line to its first."""
+        first, last = (verge[0] for verge in self.verges)
+        return np.concatenate((last[-1:], self.rim, first[-1:]))
+
+    @property
+    def domain(self) -> Numbers:
+        """The outline of the ground that may be filled (n, 2)."""
+        first, last = (verge[0] for verge in self.verges)
+        return np.concatenate((self.contour.point[self.own], last, self.rim, first[::-1]))
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """What lies beside a pocket, in its frame.
+
+    outlines: of shapes of other pockets; spines: of the pockets with which it shares a flow line, (n, 2)
+    each; verges: their ground beyond it, or None where the pocket ends at its own first or last flow line;
+    images: motions to the copies of the pocket itself.
+    """
+
+    outlines: Sequence[Outline]
+    spines: Sequence[Numbers]
+    verges: tuple[Numbers | None, Numbers | None]
+    images: Sequence[Motion]
+
+
+def drops(
+    grown: Grown, hang: Callable[[Hole], list[Outline]], least: float, beside: Beside
+) -> list[tuple[int, Outline]]:
     """A drop for every hole of a radius of at least ``least``, each with the number of groups before it."""
-    q, contour = np.array([q for q, _ in grown.groups]), grown.contour
-    whole = [(i, o) for i, (_, group) in enumerate(grown.groups) for o in group if not o.within]
+    q, contour, own, whole = np.array([q for q, _ in grown.groups]), grown.contour, grown.own, grown.whole
     bodies = [o.drawn for _, o in whole]
-    raster = Raster(grown.domain, contour.point, bodies, [o.kind == "stem" for _, o in whole])
-    own = (contour.q > grown.begin) & (contour.q < grown.end)
+    every = [*(o for _, o in whole), *beside.outlines]
+    verges = [verge for verge in beside.verges if verge is not None]
+    spines = [contour.point, *(even(points, GRAIN_IN) for points in beside.spines)]
+    raster = Raster(
+        [grown.domain, *map(_outline, verges)],
+        spines,
+        [o.drawn for o in every],
+        [o.kind == "stem" for o in every],
+    )
     anchors = np.concatenate((contour.point[own], *bodies))
     place = np.searchsorted(q, contour.q[own], side="right")
     place = np.concatenate(
         (place, *(np.full(len(b), i + 1) for (i, _), b in zip(whole, bodies, strict=True)))
     )
-    closed = np.concatenate((grown.domain, grown.domain[:1]))
-    walls = np.concatenate((anchors, contour.point[~own], even(closed, GRAIN_IN)))
-    spine = [points_along(s.curve, _CHORD_IN) for s in contour.stretches if s.label != "tip"]
-    fine = [o.along(_FINE) for _, o in whole]
-    tree = shapely.STRtree([shapely.LineString(points) for points in (*spine, *fine)])
+    edges = [grown.edge, *(verge[:, -1] for verge in verges)]
+    edges += [verge[0] for verge, more in zip(grown.verges, beside.verges, strict=True) if more is None]
+    walls = np.concatenate((anchors, *spines, *(o.drawn for o in beside.outlines)))
+    walls = np.concatenate((walls, *(even(edge, GRAIN_IN) for edge in edges)))
+    fine = [o.along(_FINE) for o in every]
+    tree = shapely.STRtree([shapely.LineString(points) for points in (*grown.spine, *beside.spines, *fine)])
     found: list[tuple[int, Outline]] = []
     hung: list[shapely.Geometry] = []
     for _ in range(_MOST):
@@ -86,16 +140,18 @@ def drops(grown: Grown, hang: Callable[[Hole], list[Outline]], least: float) -> 
         radius -= HAIR_IN
         for k in _nearest(centre, anchors, _FARTHEST * radius):
             for drop in hang(Hole(as_point(centre), radius, as_point(anchors[k]))):
-                points = drop.drawn
+                points = drop.along(_FINE)
                 line = shapely.LineString(between_ends(points, _BEAK_IN))
                 near = tree.query(line, predicate="dwithin", distance=_OFF_IN)
                 point = shapely.LineString(between_ends(points, _POINT_IN))
                 near = np.concatenate((near, tree.query(point, predicate="intersects")))
-                if len(near) or any(line.dwithin(other, _OFF_IN) for other in hung):
+                again = [moved(points, motion) for motion in beside.images]
+                others = [*hung, *map(shapely.LineString, again)]
+                if len(near) or any(line.dwithin(other, _OFF_IN) for other in others):
                     continue
                 found.append((int(place[k]), drop))
-                hung.append(shapely.LineString(points))
-                anchors, walls = np.concatenate((anchors, points)), np.concatenate((walls, points))
+                hung += map(shapely.LineString, (points, *again))
+                anchors, walls = np.concatenate((anchors, points)), np.concatenate((walls, points, *again))
                 place = np.concatenate((place, np.full(len(points), place[k])))
                 break
             else:
@@ -103,6 +159,11 @@ def drops(grown: Grown, hang: Callable[[Hole], list[Outline]], least: float) -> 
             break
         raster.fill(centre, max(radius, GRAIN_IN))
     return found
+
+
+def _outline(verge: Numbers) -> Numbers:
+    """The outline of a strip of flow lines (lines, levels, 2)."""
+    return np.concatenate((verge[0], verge[1:, -1], verge[-1, -2::-1], verge[-2:0:-1, 0]))
 
 
 def _centred(centre: Numbers, room: float, walls: Numbers) -> tuple[Numbers, float]:

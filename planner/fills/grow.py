@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from planner.curves import Arc, Line, Point
 from planner.fills.contour import Contour, Numbers, Stretch, sample
-from planner.fills.flow import HAIR_IN, Edge, FlowLines, Lean, ball, depths, flow_lines
+from planner.fills.flow import HAIR_IN, SEED_IN, Edge, FlowLines, Lean, ball, depths, flow_lines
 from planner.fills.gaps import Grown, Hole
 from planner.fills.outline import Outline, even, thinner
 from planner.fills.settle import crosses
@@ -142,10 +142,12 @@ def _grown(placed: Sequence[tuple[float, Outline]], lines: FlowLines, ground: Gr
         nested = (o for _, o, bad in others if not bad and not (o.within and crosses(o.drawn, whole.drawn)))
         if not too_thin:
             groups.append((q, (whole, *nested)))
-    contour, first, last = lines.contour, lines.points[0], lines.points[-1]
-    inside = (contour.q > lines.q[0]) & (contour.q < lines.q[-1])
-    domain = np.concatenate((contour.point[inside], last, np.array(ground.rim).reshape(-1, 2), first[::-1]))
-    return Grown(tuple(groups), contour, domain, float(lines.q[0]), float(lines.q[-1]), ground.mirror)
+    some = int(needs.room / SEED_IN) + 1
+    verges = lines.points[:some], lines.points[: -some - 1 : -1]
+    rim = np.array(ground.rim).reshape(-1, 2)
+    return Grown(
+        tuple(groups), lines.contour, float(lines.q[0]), float(lines.q[-1]), rim, verges, ground.mirror
+    )
 
 
 def _cut(contour: Contour, ground: Ground, place: Place, needs: Needs) -> float:
@@ -161,9 +163,12 @@ def _parted(contour: Contour, ground: Ground) -> Contour:
     """The flow eased where it parts, so that the middle stands upright."""
     flow = contour.flow.copy()
     tips = [(i, 0.5) for i, stretch in enumerate(ground.walk) if stretch.label == "tip"]
+    ends = [contour.q_at(*place) for place in (ground.begin, ground.end)]
     for place in (*ground.partings, *ground.still, *tips):
-        off = np.abs(contour.q - contour.q_at(*place)) / _PARTING_IN
-        flow *= np.clip(off - 0.25, 0, 1)
+        q = contour.q_at(*place)
+        # Where the pocket ends, the flow is what the next pocket has there too.
+        over = min([_PARTING_IN, *(0.6 * abs(q - end) for end in ends if end != q)])
+        flow *= np.clip(np.abs(contour.q - q) / over - 0.25, 0, 1)
     for q in contour.cusps:
         off = (contour.q - q) / _PARTING_IN
         flow *= np.where(off * flow < 0, np.clip(np.abs(off), 0, 1), 1)

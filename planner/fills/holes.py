@@ -17,16 +17,21 @@ class Raster:
     """The pocket as a raster: free cells and how far each is from anything stitched."""
 
     def __init__(
-        self, domain: Numbers, spine: Numbers, outlines: Sequence[Numbers], open_: Sequence[bool]
+        self,
+        grounds: Sequence[Numbers],
+        spines: Sequence[Numbers],
+        outlines: Sequence[Numbers],
+        open_: Sequence[bool],
     ) -> None:
-        self.corner = domain.min(axis=0) - GRAIN_IN
-        size = np.ceil((domain.max(axis=0) - self.corner) / GRAIN_IN).astype(int) + 2
+        every = np.concatenate(grounds)
+        self.corner = every.min(axis=0) - GRAIN_IN
+        size = np.ceil((every.max(axis=0) - self.corner) / GRAIN_IN).astype(int) + 2
         self.shape = (int(size[1]), int(size[0]))
         closed = [o for o, is_open in zip(outlines, open_, strict=True) if not is_open]
-        full = ~self._filled([domain])
+        full = ~np.logical_or.reduce([self._filled([ground]) for ground in grounds])
         if closed:
             full |= self._filled(closed)
-        for points in (spine, *outlines):
+        for points in (*spines, *outlines):
             self._mark(full, points)
         self.distance = self._distances(full)
 

@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from planner.curves import Bezier
+from planner.curves import Bezier, Motion
 from planner.fills.contour import Numbers
 
 _STEP_IN = 1 / 16
@@ -64,6 +64,11 @@ class Outline:
         measure = np.concatenate(([0.0], np.cumsum(np.concatenate(([0.0], turn)) + 3.0 / count)))
         nodes = np.interp(np.linspace(0, measure[-1], curves + 1), measure, np.arange(count)).round()
         return Outline(kind, points, nodes.astype(np.int64), within)
+
+
+def moved(points: Numbers, m: Motion) -> Numbers:
+    """Points (n, 2) after a motion."""
+    return np.asarray(points @ np.array([[m.a, m.b], [m.c, m.d]]) + (m.e, m.f))
 
 
 def even(points: Numbers, spacing: float = 0.0, count: int = 0) -> Numbers:

@@ -13,9 +13,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from planner.curves import Motion
 from planner.fills.contour import Numbers
-from planner.fills.outline import Outline
+from planner.fills.outline import Outline, moved
 from planner.fills.shape import Copy
 
 Group = Sequence[Outline]  # shapes that stay or go together: a motif and what is nested in it
@@ -60,11 +59,6 @@ def standing(
         if not stay[a]:
             stay[a] = a not in hit and a not in crossing[a] and not any(stay[b] for b in crossing[a])
     return [stay[low:high] for low, high in pairwise(first)]
-
-
-def moved(points: Numbers, m: Motion) -> Numbers:
-    """Points (n, 2) after a motion."""
-    return np.asarray(points @ np.array([[m.a, m.b], [m.c, m.d]]) + (m.e, m.f))
 
 
 def between_ends(points: Numbers, bit: float) -> Numbers:

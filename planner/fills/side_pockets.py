@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from math import atan2, inf, pi
 
 from planner.band import Band, Quilt, next_side, previous_side
-from planner.curves import Arc, Motion
+from planner.curves import Arc, Motion, Point
 from planner.fills.contour import Stretch, left_walk, right_walk
 from planner.fills.flow import HAIR_IN, Edge
 from planner.fills.grow import Ground, Place
@@ -61,14 +61,28 @@ def _frame(band: Band, u: float, flip: bool) -> Motion:
     return Motion(1, 0, 0, -1, -u, band.height) if flip else Motion(1, 0, 0, 1, -u, 0)
 
 
+def _seam(quilt: Quilt, band: Band, frame: Motion) -> tuple[float, float]:
+    """From where to where the edge goes to which a pocket opens: outside, it goes round the quilt."""
+    if frame.d < 0:
+        return -inf, inf
+    before, after = (quilt.bands[near(band.side)] for near in (previous_side, next_side))
+    return frame.e + inner_edge(before), frame.e + band.span - inner_edge(after)
+
+
+def _seam_corners(quilt: Quilt, band: Band, frame: Motion, walk: Sequence[Stretch]) -> tuple[Point, ...]:
+    """The corners of the seam beyond which a pocket's first or last circle stands; the last one's first."""
+    low, high = _seam(quilt, band, frame)
+    first, last = (walk[n].curve for n in (0, -1))
+    assert isinstance(first, Arc) and isinstance(last, Arc)
+    found = [high] * (last.centre[0] > high) + [low] * (first.centre[0] < low)
+    return tuple((u, inner_edge(band)) for u in found)
+
+
 def _pole(quilt: Quilt, band: Band, frame: Motion, walk: Sequence[Stretch], index: int) -> Place:
     """Where the circle of a stretch of the walk faces the edge to which its pocket opens."""
     curve = walk[index].curve
     assert isinstance(curve, Arc)
-    low, high = -inf, inf
-    if frame.d > 0:
-        before, after = (quilt.bands[near(band.side)] for near in (previous_side, next_side))
-        low, high = frame.e + inner_edge(before), frame.e + band.span - inner_edge(after)
+    low, high = _seam(quilt, band, frame)
     return place(walk, index, seam_pole(curve.centre, low, high, inner_edge(band)))
 
 
@@ -99,7 +113,7 @@ def _valley(layout: Layout, band: Band, pieces: list[Piece], i: int) -> tuple[Gr
         _pole(layout.quilt, band, frame, walk, 0),
         _pole(layout.quilt, band, frame, walk, len(walk) - 1),
         _edges(band),
-        (),
+        _seam_corners(layout.quilt, band, frame, walk),
     )
     return ground, frame.undone()
 

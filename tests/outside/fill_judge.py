@@ -14,7 +14,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
-from scipy.ndimage import distance_transform_edt
+from scipy.ndimage import distance_transform_edt, maximum_filter
 
 from planner.curves import Bezier, Motion
 from planner.fills.shape import FillOfLayout, Shape
@@ -23,6 +23,7 @@ from planner.layout import Layout
 CHORD_IN = 1e-4  # how far the judge's polylines stray from the curves
 MEETING_IN = 2e-3  # shapes meet where one begins or ends on another: a crossing farther off than this counts
 GRAIN_IN = 0.02  # of the raster on which holes are measured
+MOST_PLACES = 400  # so many of the largest holes on the raster are measured exactly
 SLIVER_IN = 0.04  # the seam ditch, which the fill leaves free
 
 Fault = tuple[Any, ...]
@@ -189,9 +190,22 @@ def largest_hole(d: Drawing) -> tuple[float, tuple[float, float]]:
             draw.line(flat, fill=1)
     free = np.pad(~np.array(image), 1)
     # Below the top border the corners go on into the sides; there the raster ends, as if there were an edge.
-    distance = distance_transform_edt(free) * GRAIN_IN
-    y, x = np.unravel_index(int(np.argmax(distance)), distance.shape)
-    return 2 * float(distance[y, x] - GRAIN_IN / 2), (
-        round(float(x * GRAIN_IN + s), 2),
-        round(float(y * GRAIN_IN + s), 2),
-    )
+    distance = distance_transform_edt(free)[1:-1, 1:-1] * GRAIN_IN
+    distance[distance < maximum_filter(distance, size=25)] = 0
+    widest = np.argsort(-distance, axis=None)[:MOST_PLACES]
+    places = np.stack(np.unravel_index(widest, distance.shape), axis=1)
+    wall = shapely.box(s, s, s + size[0] * GRAIN_IN, s + size[1] * GRAIN_IN).exterior
+    tree = shapely.STRtree([*d.lines, *d.spines, wall])
+    return max(_exact(tree, s + (place[::-1] + 0.5) * GRAIN_IN) for place in places)
+
+
+def _exact(tree: shapely.STRtree, centre: NDArray[np.float64]) -> tuple[float, tuple[float, float]]:
+    """The largest circle about a place near the given one: its diameter and its centre, to a thousandth."""
+    grid = np.stack(np.meshgrid(*[np.linspace(-1, 1, 5)] * 2), axis=-1).reshape(-1, 2)
+    for step in (GRAIN_IN, GRAIN_IN / 3, GRAIN_IN / 9, GRAIN_IN / 27):
+        tried = centre + step * grid
+        (which, _), far = tree.query_nearest(shapely.points(tried), return_distance=True, all_matches=False)
+        free = np.zeros(len(tried))
+        free[which] = far
+        centre = tried[int(np.argmax(free))]
+    return 2 * float(free.max()), (round(float(centre[0]), 2), round(float(centre[1]), 2))
