@@ -18,7 +18,8 @@ from planner.fills.settle import Group, standing
 from planner.fills.shape import Copy
 
 _SAME_IN = 0.05  # two pockets share a flow line if its feet are so near
-_APART = 1.5  # and their heads so many rooms: the flow may not be quite the same in both
+_APART = 3.0  # and their heads so many rooms: the flow may not be quite the same in both
+_CORNER = 2.0  # a corner of the border lies between the heads if it is so many rooms from them
 _LEAST = 0.185  # radius of the smallest hole that is filled, as a share of the room
 
 
@@ -87,11 +88,10 @@ def _beside(
 ) -> Beside:
     """What lies beside a pocket across its first and last flow lines, with the drops that hang there by now.
 
-    Where nothing is found there, all that lies near: something else may meet it.
+    Where no pocket is found there, all that lies near: something else may meet it.
     """
     spines: list[Numbers] = []
     verges: list[Numbers | None] = [None, None]
-    sharing = {n}
     for other, motion in others:
         cell = cells[other]
         twice = motion.after(motion)
@@ -102,17 +102,13 @@ def _beside(
                 there = moved(verge.reshape(-1, 2), motion).reshape(verge.shape)
                 foot, head = np.hypot(*(there[0, [0, -1]] - line[[0, -1]]).T)
                 if foot < _SAME_IN and head < _APART * needs.room:
-                    verges[k] = np.concatenate((line[None], there[1:]))
+                    verges[k] = np.concatenate((_to_corner(line, pocket.rim, needs), there[1:]))
                     spines += [moved(points, motion) for points in cell.spine]
-                    sharing.add(other)
-    if any(verge is None for verge in verges):
-        sharing, grounds = set(range(len(cells))), [pocket.domain]
-    else:
-        grounds = [verge.reshape(-1, 2) for verge in verges if verge is not None]
+    grounds = [pocket.domain if verge is None else verge.reshape(-1, 2) for verge in verges]
     reaches = [(ground.min(axis=0), ground.max(axis=0)) for ground in grounds]
     outlines = []
     for other, motion in others:
-        if (cell := cells[other]) and other in sharing:
+        if cell := cells[other]:
             for _, outline in (*cell.whole, *hung[other]):
                 points = moved(outline.points, motion)
                 low, high = points.min(axis=0), points.max(axis=0)
@@ -120,6 +116,12 @@ def _beside(
                     outlines.append(replace(outline, points=points))
     images = [motion for other, motion in others if other == n]
     return Beside(outlines, spines, (verges[0], verges[1]), images)
+
+
+def _to_corner(line: Numbers, rim: Numbers, needs: Needs) -> Numbers:
+    """A pocket's last flow line, and the same with its head in the corner of the border near by, if any."""
+    corners = [corner for corner in rim if np.hypot(*(corner - line[-1])) < _CORNER * needs.room]
+    return np.stack((line, *(np.concatenate((line[:-1], [corner])) for corner in corners)))
 
 
 def _corners(outlines: Sequence[Numbers]) -> Numbers:

@@ -16,6 +16,7 @@ from planner.fills.leaves import crook_leaf, leaf_and_vein
 from planner.fills.outline import Outline, even
 
 _PETALS = 5
+_HAIR_IN = 0.012  # from a berry's edge to the middle of the line between it and its neighbour
 _BERRY_EVERY = 3  # one strip in so many bears a berry, the others leaves
 
 
@@ -32,11 +33,14 @@ def berry_on_stem(strips: Strips) -> list[Outline]:
     """In each strip a stem with a round berry on its end, its stem stitched up and back."""
     up = np.linspace(0, 1, 31)[None, :]
     middles = strips.points(np.full((1, 31), 0.5), up)
+    along = np.linspace(0, 1, 121)[None, :]
+    sides = np.concatenate([strips.points(np.full((1, 121), side), along) for side in (0.0, 1.0)], axis=1)
     found = []
-    for middle, width, length in zip(middles, strips.width, strips.length, strict=True):
-        radius = max(0.02, min(0.46 * float(width), 0.3 * float(length)) - 0.012)
+    for middle, side, width, length in zip(middles, sides, strips.width, strips.length, strict=True):
+        radius = max(0.02, min(0.46 * float(width), 0.3 * float(length)) - _HAIR_IN)
         way = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(middle, axis=0), axis=1))))
         centre = np.array([np.interp(way[-1] - radius - 0.02, way, middle[:, k]) for k in (0, 1)])
+        radius = max(0.02, min(radius, np.hypot(*(side - centre).T).min() - _HAIR_IN))
         inside = np.linalg.norm(middle - centre, axis=1) < radius
         last = int(np.argmax(inside)) - 1
         away = middle[last] - centre

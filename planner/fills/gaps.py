@@ -24,7 +24,8 @@ _CHORD_IN = 1e-4  # how far polylines stray from the spine
 _BEAK_IN = 0.015  # so far from where it hangs, a drop is clear of everything
 _OFF_IN = 0.004  # by so much
 _FINE = 24  # points a curve where a drop may cross one
-_POINT_IN = 1e-3  # and so far from there, it at least crosses nothing
+_POINT_IN = 2e-3  # and so far from there
+_POINT_OFF_IN = 3e-4  # by this: it stands off at a tenth of a radian or more
 _ROUNDEST = 0.84  # radius of a drop, at most this share of the way to its base: or it would have no point
 _HALVED = 0.62  # a hole on the mirror line is seen by half: as a circle of this share of its size
 _MOST = 60  # drops a pocket: more would be a failed fill, not a gap
@@ -138,27 +139,36 @@ def drops(
             continue
         centre, radius = _centred(centre, room, walls)
         radius -= HAIR_IN
-        for k in _nearest(centre, anchors, _FARTHEST * radius):
-            for drop in hang(Hole(as_point(centre), radius, as_point(anchors[k]))):
-                points = drop.along(_FINE)
-                line = shapely.LineString(between_ends(points, _BEAK_IN))
-                near = tree.query(line, predicate="dwithin", distance=_OFF_IN)
-                point = shapely.LineString(between_ends(points, _POINT_IN))
-                near = np.concatenate((near, tree.query(point, predicate="intersects")))
-                again = [moved(points, motion) for motion in beside.images]
-                others = [*hung, *map(shapely.LineString, again)]
-                if len(near) or any(line.dwithin(other, _OFF_IN) for other in others):
-                    continue
-                found.append((int(place[k]), drop))
-                hung += map(shapely.LineString, (points, *again))
-                anchors, walls = np.concatenate((anchors, points)), np.concatenate((walls, points, *again))
-                place = np.concatenate((place, np.full(len(points), place[k])))
-                break
-            else:
-                continue
-            break
+        fitting = (
+            (k, drop)
+            for k in _nearest(centre, anchors, _FARTHEST * radius)
+            for drop in hang(Hole(as_point(centre), radius, as_point(anchors[k])))
+            if _fits(drop, tree, hung, beside.images)
+        )
+        k, drop = next(fitting, (0, None))
+        if not drop:
+            raster.fill(centre, max(radius, GRAIN_IN))
+            continue
+        again = [drop.drawn, *(moved(drop.drawn, motion) for motion in beside.images)]
+        found.append((int(place[k]), drop))
+        hung += map(shapely.LineString, again)
+        anchors, walls = np.concatenate((anchors, again[0])), np.concatenate((walls, *again))
+        place = np.concatenate((place, np.full(len(again[0]), place[k])))
         raster.fill(centre, max(radius, GRAIN_IN))
     return found
+
+
+def _fits(
+    drop: Outline, tree: shapely.STRtree, hung: Sequence[shapely.Geometry], images: Sequence[Motion]
+) -> bool:
+    """Whether a drop crosses nothing, nor other drops or its own images, and but for its point comes near none."""
+    points = drop.along(_FINE)
+    line, point = (shapely.LineString(between_ends(points, bit)) for bit in (_BEAK_IN, _POINT_IN))
+    for part, off in ((line, _OFF_IN), (point, _POINT_OFF_IN)):
+        if len(tree.query(part, predicate="dwithin", distance=off)):
+            return False
+    others = (*hung, *(shapely.LineString(moved(points, motion)) for motion in images))
+    return not any(line.dwithin(other, _OFF_IN) for other in others)
 
 
 def _outline(verge: Numbers) -> Numbers:
