@@ -27,7 +27,7 @@ _FINE = 24  # points a curve where a drop may cross one
 _POINT_IN = 2e-3  # and so far from there
 _POINT_OFF_IN = 3e-4  # by this: it stands off at a tenth of a radian or more
 _ROUNDEST = 0.84  # radius of a drop, at most this share of the way to its base: or it would have no point
-_HALVED = 0.62  # a hole on the mirror line is seen by half: as a circle of this share of its size
+_HALVED = 0.55  # a hole on the mirror line is seen by half: as a circle of this share of its size
 _MOST = 60  # drops a pocket: more would be a failed fill, not a gap
 _SECTORS = 8  # a drop may hang on the nearest thing in any of so many directions
 _FARTHEST = 3.0  # no drop hangs on what is farther from its middle than so many of its radii
@@ -132,13 +132,15 @@ def drops(
     hung: list[shapely.Geometry] = []
     for _ in range(_MOST):
         centre, room = raster.widest()
-        if room < _HALVED * least:
+        if room < least and grown.mirror is not None:
+            raster.keep_beside(grown.mirror)
+            centre, room = raster.widest()
+        if room < (least if grown.mirror is None else _HALVED * least):
             break
-        if room < least and (grown.mirror is None or grown.mirror - centre[0] > 2 * room):
-            raster.fill(centre, GRAIN_IN)
-            continue
         centre, radius = _centred(centre, room, walls)
-        radius -= HAIR_IN
+        # Half a hair in front of the mirror line: the image keeps the other half.
+        at_mirror = grown.mirror is not None and grown.mirror - centre[0] < radius + GRAIN_IN
+        radius -= HAIR_IN / 2 if at_mirror else HAIR_IN
         fitting = (
             (k, drop)
             for k in _nearest(centre, anchors, _FARTHEST * radius)

@@ -79,6 +79,11 @@ class Raster:
         y, x = np.unravel_index(int(np.argmax(self.distance)), self.shape)
         return self.corner + (np.array([x, y]) + 0.5) * GRAIN_IN, float(self.distance[y, x])
 
+    def keep_beside(self, x: float) -> None:
+        """Count as stitched all but the places in front of a line across, farther in than half way to it."""
+        middle = self.corner[0] + (np.arange(self.shape[1]) + 0.5) * GRAIN_IN
+        self.distance[x - middle > 2 * self.distance] = 0.0
+
     def fill(self, centre: Numbers, radius: float) -> None:
         """Count a circle as stitched."""
         x, y = (centre - self.corner) / GRAIN_IN - 0.5

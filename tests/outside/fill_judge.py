@@ -23,7 +23,7 @@ from planner.layout import Layout
 CHORD_IN = 1e-4  # how far the judge's polylines stray from the curves
 MEETING_IN = 2e-3  # shapes meet where one begins or ends on another: a crossing farther off than this counts
 GRAIN_IN = 0.02  # of the raster on which holes are measured
-MOST_PLACES = 400  # so many of the largest holes on the raster are measured exactly
+MOST_PLACES = 60  # so many of the largest holes on the raster are measured exactly
 SLIVER_IN = 0.04  # the seam ditch, which the fill leaves free
 
 Fault = tuple[Any, ...]
