@@ -14,9 +14,10 @@ from itertools import groupby, pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.curves import Arc, Line, Point
+from planner.curves import Arc, Point
 from planner.fills.contour import Contour, Numbers, Stretch, sample
-from planner.fills.flow import HAIR_IN, SEED_IN, Edge, FlowLines, Lean, ball, depths, flow_lines
+from planner.fills.crook import crook
+from planner.fills.flow import SEED_IN, Edge, FlowLines, Lean, depths, flow_lines
 from planner.fills.gaps import Grown, Hole
 from planner.fills.outline import Outline, even, thinner
 from planner.fills.settle import crosses
@@ -24,7 +25,6 @@ from planner.fills.settle import crosses
 Place = tuple[int, float]  # a stretch of the walk and a share of its length
 
 _VARIES = 0.07  # sizes differ from the even one by this share, on purpose: so that an odd one does not show
-_STEEPEST = 0.8  # a drop swells at most so much per inch of its axis; past 1 it would have no sides
 _LEANS = 0.4  # share of the room by which a flow line leans on its way through it
 _PARTING_IN = 0.9  # over this length the flow turns from one way to the other where it parts
 
@@ -194,7 +194,10 @@ def _motifs(
             motif = style.tip(stretch.curve, needs)
             q = contour.q_at(i + 1, 0.5)
         elif contour.starts[i + 1] in contour.cusps:
-            motif = _crook(contour, i, style, needs, facing, ground)
+            radius = stretch.curve.radius if isinstance(stretch.curve, Arc) else needs.room
+            widest = style.crook_radius * min(needs.room, radius)
+            wedge = crook(contour, i, ground.edges, facing, ground.mirror, widest)
+            motif = style.crook(*wedge, needs) if wedge else None
             q = contour.q_at(i + 1, 0.0)
         else:
             continue
@@ -207,55 +210,6 @@ def _motifs(
         if heart:
             found.append((contour.q_at(*ground.heart), heart))
     return found
-
-
-def _crook(
-    contour: Contour, i: int, style: Style, needs: Needs, facing: Numbers, ground: Ground
-) -> Motif | None:
-    """A motif in the wedge where the walk turns back at the end of stretch i: along its middle line.
-
-    It begins on the spine where there is room for a needle between the two sides, not in their very meeting.
-    """
-    before = np.flatnonzero(contour.stretch == i)[::-1]
-    p, n = contour.point[before], contour.normal[before]
-    radius = np.minimum.reduce([_touching(p, n, s.curve) for s in contour.stretches[i + 1 : i + 3]])
-    edge = np.minimum.reduce([e.ahead(p, n) for e in ground.edges])
-    curve = contour.stretches[i].curve
-    widest = style.crook_radius * min(needs.room, curve.radius if isinstance(curve, Arc) else needs.room)
-    stop = (radius >= widest) | (radius > np.minimum(ball(p, n, facing), 0.8 * edge))
-    if ground.mirror is not None:
-        stop |= p[:, 0] + radius * (n[:, 0] + 1) > ground.mirror
-    last = int(np.argmax(stop)) if stop.any() else len(stop) - 1
-    first = int(np.argmax(radius > 1.5 * HAIR_IN))
-    if radius[last] < 2 * HAIR_IN or first == last:
-        return None
-    axis = p[first : last + 1] + radius[first : last + 1, None] * n[first : last + 1]
-    axis, width = _smooth_drop(axis, radius[first : last + 1] - HAIR_IN)
-    axis += (p[first] - axis[0]) * (1 - np.linspace(0, 1, len(axis))[:, None]) ** 3
-    return style.crook(axis, width, needs)
-
-
-def _touching(p: Numbers, n: Numbers, curve: Arc | Line) -> Numbers:
-    """Radius of the circle that touches p with its centre on the normal, and touches the curve. Shape (n,)."""
-    if isinstance(curve, Arc):
-        v, way = p - np.array(curve.centre), 1.0 if curve.sweep < 0 else -1.0
-        r = curve.radius
-        return np.asarray(way * ((v**2).sum(axis=1) - r * r) / (2 * (r - way * (n * v).sum(axis=1))))
-    heading = curve.heading()
-    square = np.array([-np.sin(heading), np.cos(heading)])
-    return np.asarray((p - np.array(curve.start)) @ square / (1 - n @ square))
-
-
-def _smooth_drop(axis: Numbers, width: Numbers) -> tuple[Numbers, Numbers]:
-    """The axis in even steps, and half widths that grow as a power of the way and stay within those given."""
-    way = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(axis, axis=0), axis=1))))
-    way /= way[-1]
-    t = np.linspace(0, 1, 40)[:, None]
-    inner = (way > 0.1) & (way < 0.98) & (width > 1e-3)
-    power = float(np.max(np.log(width[inner] / width[-1]) / np.log(way[inner]), initial=1.0))
-    smooth = np.stack((np.interp(t[:, 0], way, axis[:, 0]), np.interp(t[:, 0], way, axis[:, 1])), axis=1)
-    length = float(np.linalg.norm(np.diff(smooth, axis=0), axis=1).sum())
-    return smooth, min(width[-1], _STEEPEST * length / power) * t[:, 0] ** power
 
 
 def _divide(
