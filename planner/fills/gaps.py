@@ -180,7 +180,8 @@ def _outline(verge: Numbers) -> Numbers:
 
 def _centred(centre: Numbers, room: float, walls: Numbers) -> tuple[Numbers, float]:
     """The centre moved within its cell of the raster to where the largest circle fits, and its radius."""
-    near = walls[np.abs(walls - centre).max(axis=1) < room + 4 * GRAIN_IN]
+    far = room + 4 * GRAIN_IN
+    near = walls[(np.abs(walls[:, 0] - centre[0]) < far) & (np.abs(walls[:, 1] - centre[1]) < far)]
     if not len(near):
         return centre, room
     for step in (GRAIN_IN / 2, GRAIN_IN / 4):
