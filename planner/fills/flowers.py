@@ -33,8 +33,9 @@ def berry_on_stem(strips: Strips) -> list[Outline]:
     """In each strip a stem with a round berry on its end, its stem stitched up and back."""
     up = np.linspace(0, 1, 31)[None, :]
     middles = strips.points(np.full((1, 31), 0.5), up)
-    along = np.linspace(0, 1, 121)[None, :]
-    sides = np.concatenate([strips.points(np.full((1, 121), side), along) for side in (0.0, 1.0)], axis=1)
+    along, all_ = np.linspace(0, 1, 121)[None, :], np.ones((1, 121))
+    bounds = ((0 * all_, along), (all_, along), (along, all_))  # both sides and the head
+    sides = np.concatenate([strips.points(*bound) for bound in bounds], axis=1)
     found = []
     for middle, side, width, length in zip(middles, sides, strips.width, strips.length, strict=True):
         radius = max(0.02, min(0.46 * float(width), 0.3 * float(length)) - _HAIR_IN)

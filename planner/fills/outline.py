@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from planner.curves import Bezier, Motion
 from planner.fills.contour import Numbers
 
-_STEP_IN = 1 / 20
+_STEP_IN = 1 / 28
 _EVEN = 161  # points along an outline
 
 
@@ -45,7 +45,7 @@ class Outline:
 
     @cached_property
     def drawn(self) -> Numbers:
-        """Points on the curves, about 1/20 in apart on the longest. Shape (n, 2)."""
+        """Points on the curves, about 1/28 in apart on the longest. Shape (n, 2)."""
         longest = np.linalg.norm(np.diff(self.handles, axis=1), axis=2).sum(axis=1).max()
         return self.along(int(np.clip(longest / _STEP_IN, 5, 40)) + 1)
 
