@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import asyncio
+import gc
 import os
 import sys
 from collections import OrderedDict
@@ -77,5 +78,6 @@ async def _grow(packed: str, request: Request) -> str:
 
 if __name__ == "__main__":
     os.nice(5)
+    gc.disable()  # it ends when the fill is grown: collecting would only take time
     layout = laid_out(sys.stdin.read())
     sys.stdout.write(fill_alone(fill(layout), layout))
