@@ -85,6 +85,23 @@ def test_curls_of_a_run_share_their_cells() -> None:
     assert len(fills.copies) > 2 * len(fills.cells)
 
 
+def test_easy_going_curls_come_again() -> None:
+    """A bed quilt has some hundred curls, of which no two neighbours are alike."""
+    easy = Plan.model_validate(
+        {
+            "sides_in": {"top": 78.0, "right": 96.0, "bottom": 78.0, "left": 96.0},
+            "border_in": dict.fromkeys(SIDES, 6.0),
+            "tin_in": [n / 8 for n in range(8, 60, 2)],
+            "corner": "easy_going",
+        }
+    )
+    placed = place(easy, propose(easy).proposals[0].choice)
+    fills = fill(placed)
+    assert len(placed.circles) > 100
+    assert len(fills.cells) <= 40
+    assert len(fills.svg_defs()) + len(fills.svg_uses()) < 400_000
+
+
 def test_the_same_plan_grows_the_same_fill() -> None:
     placed = layout("feathers")
     assert fill(placed) == fill(placed)
