@@ -27,8 +27,7 @@ _LEAST = 1.0  # lines shorter than so many steps are left out
 _CURVE_IN = 1.0  # a curve for so much length
 _CURVE_TURN = 0.5  # and one more for so much turn, radians
 _CHORD_IN = 1e-4  # how far polylines stray from the lines
-_SHORT_IN = 0.03  # a line into a corner ends so far from what it faces
-_ASLANT = 4  # steps back from what it meets aslant
+_SHORT_IN = 0.024  # a line into a corner ends so much short of what it faces
 _COARSE_IN = 2e-3  # and where only distances count
 _MOST = 16  # so many lines at most across what lies open
 _OPEN = 0.55  # steps: the radius of a circle that may lie open
@@ -157,8 +156,6 @@ def _ahead(tip: Numbers, out: Numbers, others: BaseGeometry, step: float) -> Lin
     if met.is_empty:
         return None
     way = met.distance(shapely.Point(tip)) - _SHORT_IN
-    for _ in range(_ASLANT):
-        way -= max(_SHORT_IN - others.distance(shapely.Point(tip + way * out)), 0.0)
     along = any(others.distance(shapely.Point(tip + d * out)) < _ASIDE * d for d in (_NEAR_IN, way / 2))
     return None if way < step / 2 or along else Line(as_point(tip), as_point(tip + way * out))
 
