@@ -13,15 +13,13 @@ from itertools import accumulate, islice, pairwise, product
 from math import atan2, floor, hypot, pi, sin, tan
 
 import numpy as np
-from numpy.typing import NDArray
 from shapely import STRtree, linestrings
 from shapely import points as shapely_points
 
 from planner.curves import Arc, Bezier, Curve, Line, Motion, Point
+from planner.fills.contour import Numbers
 from planner.route import Edge
 from planner.spine import TOUCHING_IN
-
-Numbers = NDArray[np.float64]
 
 ON_IN = 0.02  # a shape that begins this near a strand begins on it: the width of a thread
 _COARSE_IN = 0.01  # how far the polylines that find neighbours stray from the curves

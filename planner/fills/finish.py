@@ -97,9 +97,9 @@ def _beside(
         twice = motion.after(motion)
         if not cell or (other == n and hypot(twice.a - 1, twice.b, twice.e, twice.f) < _SAME_IN):
             continue  # a hole across a line that the pocket shares with its own image would be filled twice
-        for k, line in enumerate(verge[0] for verge in pocket.verges):
-            for verge in cell.verges:
-                there = moved(verge.reshape(-1, 2), motion).reshape(verge.shape)
+        for verge in cell.verges:
+            there = moved(verge.reshape(-1, 2), motion).reshape(verge.shape)
+            for k, line in enumerate(mine[0] for mine in pocket.verges):
                 foot, head = np.hypot(*(there[0, [0, -1]] - line[[0, -1]]).T)
                 if foot < _SAME_IN and head < _APART * needs.room:
                     verges[k] = np.concatenate((_to_corner(line, pocket.rim, needs), there[1:]))
@@ -119,7 +119,7 @@ def _beside(
 
 
 def _to_corner(line: Numbers, rim: Numbers, needs: Needs) -> Numbers:
-    """A pocket's last flow line, and the same with its head in the corner of the border near by, if any."""
+    """A pocket's first or last flow line, and the same with its head in a corner of the border near by, if any."""
     corners = [corner for corner in rim if np.hypot(*(corner - line[-1])) < _CORNER * needs.room]
     return np.stack((line, *(np.concatenate((line[:-1], [corner])) for corner in corners)))
 

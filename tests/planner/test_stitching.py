@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Collection
 from dataclasses import replace
 from itertools import groupby, pairwise
 from math import asin, cos, hypot, pi, sin
@@ -237,21 +238,21 @@ def test_the_judge_can_say_no() -> None:
 USUAL = (("feathers", 0), ("leaves", 5), ("needles", 1), ("flowers", 2), ("echo", 3), ("feathers", 4))
 
 
-def grown() -> list[object]:
-    """Every kind of fill in every style; all but a few of them in the long mode."""
+def grown(usual: Collection[tuple[str, int]]) -> list[object]:
+    """Every kind of fill in every style; all but the usual ones in the long mode."""
     return [
         pytest.param(
             kind,
             style,
             id="-".join(filter(None, (kind, *STYLES[style][:2]))),
-            marks=() if (kind, style) in USUAL else pytest.mark.long,
+            marks=() if (kind, style) in usual else pytest.mark.long,
         )
         for kind in FILLS
         for style in range(len(STYLES))
     ]
 
 
-@pytest.mark.parametrize(("kind", "style"), grown())
+@pytest.mark.parametrize(("kind", "style"), grown(USUAL))
 def test_the_fills_as_they_are_grown(kind: FillKind, style: int) -> None:
     """One line for all spines that hang together; it fills every pocket, and nothing is begun anew."""
     layout = example(style, fill=Fill(kind=kind))

@@ -18,8 +18,8 @@ from planner.route import Edge
 from planner.segments import StitchPath
 from planner.stitching import path_of
 from tests.outside.matching import joined
-from tests.planner.landed import STYLES, example, layouts
-from tests.planner.test_stitching import invented_fill
+from tests.planner.landed import example, layouts
+from tests.planner.test_stitching import grown, invented_fill
 
 WITHIN = 1.2
 FAR_IN = 50.0  # no line goes so far from a pocket and back: all its ways in there are shorter
@@ -93,21 +93,7 @@ def parts(graph: nx.Graph, a: int, b: int, mine: set[int]) -> bool:
     return apart
 
 
-def cases() -> list[object]:
-    """Every kind of fill in every style; all but two of them in the long mode."""
-    return [
-        pytest.param(
-            kind,
-            style,
-            id="-".join(filter(None, (kind, *STYLES[style][:2]))),
-            marks=() if (kind, style) in (("feathers", 0), ("echo", 4)) else pytest.mark.long,
-        )
-        for kind in FILLS
-        for style in range(len(STYLES))
-    ]
-
-
-@pytest.mark.parametrize(("kind", "style"), cases())
+@pytest.mark.parametrize(("kind", "style"), grown((("feathers", 0), ("echo", 4))))
 def test_little_more_is_retraced_than_pocket_by_pocket_needs(kind: FillKind, style: int) -> None:
     layout = example(style, fill=Fill(kind=kind))
     path = path_of(layout, filled(layout))
