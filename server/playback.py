@@ -18,7 +18,8 @@ from markupsafe import Markup
 from planner.errors import PlanError
 from planner.fills import fill
 from planner.plan import Plan, Units
-from planner.sheets.playback import Stage, legs, numbered, play_data, stages
+from planner.sheets.numbered import numbered
+from planner.sheets.playback import Stage, legs, play_data, stages
 from planner.stitching import path_of
 from server.carried import carried, under
 from server.html import render_slowly

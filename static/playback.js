@@ -30,8 +30,9 @@ for (const [line, number, place, home, list] of told.stages) {
     const move = { kind: ["spine", "tip", "fill", "again"][kind], what: told.whats[what], length, stage, begin: whole };
     const [shape, from, to, copy = home] = where;
     const [cell, ...matrix] = told.copies[copy] ?? [];
+    move.onSpine = where.length === 1;
     move.matrix = matrix.length ? matrix : null;
-    if (where.length === 1) Object.assign(move, { d: where[0], from: 0, to: length, long: length });
+    if (move.onSpine) Object.assign(move, { d: where[0], from: 0, to: length, long: length });
     else Object.assign(move, cells[cell][shape], { from, to });
     const start = move.d.match(/-?\d+/g);
     move.at = placed(move.matrix, Number(start[0]), Number(start[1]));
@@ -238,12 +239,15 @@ function way(hundredths) {
 
 const PARTS = { corner: "round the corner", stem: "along a curl", link: "on to the next curl", tail: "along a tail", ring: "round the ring" };
 
+const SHAPES = { needle: "a pine needle", echo: "an echo line", hatch: "a line of the lattice" };
+
 function doing(move) {
-  if (move.kind === "again") {
-    return move.what in PARTS ? `Back ${PARTS[move.what]}, over what is stitched` : `Back over a ${move.what}, over what is stitched`;
-  }
-  if (move.kind === "spine") return move.what === "tail" ? "Out along a tail" : PARTS[move.what].replace(/^./, (c) => c.toUpperCase());
-  return `A ${move.what}${move.kind === "tip" ? " at the tip" : ""}`;
+  const where = move.onSpine ? PARTS[move.what] : (SHAPES[move.what] ?? `a ${move.what}`);
+  let words = where;
+  if (move.kind === "again") words = move.onSpine ? `back ${where}, over stitches already there` : `again over ${where} already stitched`;
+  else if (move.kind === "tip") words = `${where} at the tip`;
+  else if (move.onSpine && move.what === "tail") words = `out ${where}`;
+  return words.replace(/^./, (c) => c.toUpperCase());
 }
 
 function staged(stage) {
@@ -259,7 +263,7 @@ function tell(always) {
   const words = staged(move.stage);
   get("stage").textContent = words;
   get("doing").textContent = doing(move);
-  get("done").textContent = `${way(now)} of ${way(whole)}`;
+  get("done").textContent = `${way(now)} of ${way(whole)} stitched`;
   reel.value = now;
   reel.setAttribute("aria-valuetext", `${words}, ${way(now)} of ${way(whole)}`);
   const time = Date.now();
@@ -340,7 +344,7 @@ function toStage(step) {
 
 function sayPace() {
   const inches = PACES[get("pace").value];
-  const words = inMillimetres ? `${(inches * 2.54).toFixed(0)} cm a second` : `${inches} in a second`;
+  const words = inMillimetres ? `${(inches * 2.54).toFixed(0)} cm a second` : `${inches} ${inches === 1 ? "inch" : "inches"} a second`;
   get("pace-said").textContent = words;
   get("pace").setAttribute("aria-valuetext", words);
 }

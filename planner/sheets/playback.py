@@ -1,6 +1,6 @@
-"""The stitching order to look at: in stages, as a picture with numbers, and as data that a page can draw from.
+"""The stitching order to look at: in stages, in words, and as data that a page can draw from.
 
-Lengths in the data and the picture's fill are whole hundredths of an inch: finer than a thread is wide, and light.
+Lengths in the data are whole hundredths of an inch: finer than a thread is wide, and light.
 """
 
 from __future__ import annotations
@@ -17,7 +17,6 @@ from planner.fills.shape import FillOfLayout
 from planner.layout import Layout
 from planner.plan import SIDES
 from planner.segments import Segment, StitchPath
-from planner.sheets.picture import picture, whole_quilt
 
 KINDS = ("spine", "tip", "fill", "again")  # how a move looks while it is drawn
 
@@ -112,42 +111,9 @@ def pocket_in_words(pocket: str) -> str:
     return f"{place} border, curl {curl} from the {corner} corner" + (", towards the middle" if back else "")
 
 
-def numbered(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage]) -> str:
-    """The whole quilt with its fill as an SVG element, a number on every pocket, a ring where a line begins.
-
-    The path "cell0" is the first cell in hundredths, an M at the start of each shape.
-    """
-    marks, line = [], -1
-    for stage in stages:
-        if stage.line != line:
-            line = stage.line
-            x, y = stage.moves[0].curves[0].start
-            marks.append(f'<circle class="begins" cx="{x:.2f}" cy="{y:.2f}" r="1.1"/>')
-        if stage.number:
-            spots = [curve.point(0.5) for move in stage.moves if not move.again for curve in move.curves]
-            x, y = (sum(spot[axis] for spot in spots) / len(spots) for axis in (0, 1))
-            marks.append(
-                f'<circle cx="{x:.2f}" cy="{y:.2f}" r="1.05"/>'
-                f'<text class="digits{len(str(stage.number))}" x="{x:.2f}" y="{y + 0.4:.2f}">{stage.number}</text>'
-            )
-    cells = "".join(
-        f'<path id="cell{i}" d="{"".join(short_path(shape.curves) for shape in cell.shapes)}"/>'
-        for i, cell in enumerate(grown.cells)
-    )
-    copies = "".join(
-        f'<use href="#cell{copy.cell}" transform="matrix({" ".join(f"{v:g}" for v in _matrix(copy.motion))})"/>'
-        for copy in grown.copies
-    )
-    notes = (
-        f'<defs>{cells}</defs><g class="filled" fill="none" stroke="{layout.plan.look.thread}" '
-        f'transform="scale(.01)">{copies}</g><g class="numbers">{"".join(marks)}</g>'
-    )
-    title = f"The order of stitching of {layout.plan.name}"
-    return picture(layout, whole_quilt(layout), title=title, notes=notes)
-
-
 def play_data(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage]) -> dict[str, Any]:
-    """All moves, stage by stage, as JSON takes them; the shapes themselves are in the picture of ``numbered``.
+    """All moves, stage by stage, as JSON takes them; the shapes themselves are in the picture of
+    ``planner.sheets.numbered``.
 
     cells: the lengths of each cell's shapes. A copy is [cell, a, b, c, d, e, f], its motion as in SVG. A stage
     is [line, number, place, copy, moves]: numbers of ``moves``, which lie as in the cell of that copy, or as in
@@ -184,14 +150,15 @@ def play_data(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage]) -> d
         "size": [hundredths(layout.quilt.width), hundredths(layout.quilt.height)],
         "border": [hundredths(border.of(side)) for side in SIDES],
         "cells": [[hundredths(shape.length) for shape in cell.shapes] for cell in grown.cells],
-        "copies": [[copy.cell, *_matrix(copy.motion)] for copy in grown.copies],
+        "copies": [[copy.cell, *matrix_of(copy.motion)] for copy in grown.copies],
         "stages": [told(stage) for stage in stages],
         "moves": list(moves),
         "whats": list(whats),
     }
 
 
-def _matrix(m: Motion) -> tuple[float, ...]:
+def matrix_of(m: Motion) -> tuple[float, ...]:
+    """A motion as SVG takes it, its way in hundredths."""
     return (*(round(v, 6) for v in (m.a, m.b, m.c, m.d)), hundredths(m.e), hundredths(m.f))
 
 

@@ -84,6 +84,17 @@ def test_stepping_goes_from_pocket_to_pocket(play: Page) -> None:
     expect(play.locator("#stage")).to_contain_text("Pocket 1 of")
 
 
+@pytest.mark.parametrize("kind", ["needles", "echo"])
+def test_what_the_needle_does_is_told_in_words(watched: Page, address: str, kind: str) -> None:
+    watched.goto(f"{address}/playback?{urlencode({**values_of(demo_plan()), 'fill.kind': kind})}")
+    expect(watched.locator("#player")).to_be_visible()
+    told = watched.evaluate("[...new Set(moves.map(doing))]")
+    assert {"Along a curl", "Out along a tail"} <= set(told)
+    assert {"needles": "A pine needle", "echo": "An echo line"}[kind] in told
+    for words in told:
+        assert re.fullmatch(r"(A [^aeiou]|An [aeiou]|Again |Along |Back |On |Out |Round )[a-z ,]+", words)
+
+
 def test_targets_are_big_enough_for_a_thumb(play: Page) -> None:
     for target in play.locator(".controls button, .controls input[type=range], .controls .chips label").all():
         box = target.bounding_box()
@@ -142,7 +153,7 @@ def test_without_scripts_the_order_is_a_picture_and_a_list(browser: Browser, add
 def test_the_end_of_the_line_is_the_length_that_is_told(watched: Page, address: str) -> None:
     watched.goto(f"{address}/playback")
     watched.evaluate("goTo(whole)")
-    gone, of = (watched.locator("#done").text_content() or "").split(" of ")
+    gone, of = (watched.locator("#done").text_content() or "").removesuffix(" stitched").split(" of ")
     assert gone == of
     expect(watched.locator(".spoken p:last-child")).to_contain_text(of)
     expect(watched.locator("#play")).to_have_text("Stitch again")

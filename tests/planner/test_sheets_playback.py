@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import re
+from itertools import combinations
 from math import hypot
 
 import pytest
 from svgpathtools import parse_path
 
 from planner.fills import fill
+from planner.sheets.numbered import numbered
 from planner.sheets.playback import (
     Stage,
     legs,
-    numbered,
     play_data,
     pocket_in_words,
     short_path,
@@ -85,6 +86,17 @@ def test_every_pocket_has_a_number_in_the_picture_and_a_place_in_the_list(told: 
     assert [n for first, last in spans for n in range(first, last + 1)] == list(
         range(1, len(path.pockets) + 1)
     )
+
+
+def test_no_number_hides_another_nor_where_a_line_begins(told: tuple) -> None:  # type: ignore[type-arg]
+    layout, grown, _, found = told
+    discs = re.findall(
+        r'<circle (?:class="begins" )?cx="(.*?)" cy="(.*?)" r="(.*?)"/>', numbered(layout, grown, found)
+    )
+    marks = [tuple(map(float, disc)) for disc in discs]
+    assert len(marks) > 40
+    for (x, y, r), (u, v, s) in combinations(marks, 2):
+        assert hypot(u - x, v - y) > r + s
 
 
 def test_pockets_in_words() -> None:
