@@ -34,6 +34,7 @@ _OPEN = 0.55  # steps: the radius of a circle that may lie open
 _SHARP = 0.6  # a line that bends so hard within two thirds of a step leaves a corner open before it
 _ASIDE = 0.2  # a straight line leaves others at least by so much of its length, half way and so near
 _NEAR_IN = 0.008
+_HEART = 0.52  # steps: the radius of a ring in the middle, at most
 _RING = 1.5  # closed lines shorter than so many steps are left out
 
 
@@ -66,6 +67,7 @@ def echoes(ground: Ground, needs: Needs) -> list[tuple[Curve, ...]]:
                 begins, ends = (edge.project(shapely.Point(p)) for p in (points[0], points[-1]))
                 opened.append((min(begins, ends), points if begins < ends else points[::-1]))
     opened.sort(key=lambda one: one[0])
+    rings = [one for ring in rings for one in (ring, *_heart(ring, rings, step))]
     drawn: list[tuple[Curve, ...]] = [*sides]
     drawn += [_smooth(_on_frame(points, edge)) for _, points in opened if edge is not None]
     stitched = [*spines_of(contour, ground), *map(_polyline, drawn)]
@@ -91,6 +93,17 @@ def echoes(ground: Ground, needs: Needs) -> list[tuple[Curve, ...]]:
             drawn.append((link,))
             stitched.append(_polyline((link,)))
     return drawn + _across(inside, stitched, [link.start for link in links], step)
+
+
+def _heart(ring: Numbers, rings: Sequence[Numbers], step: float) -> list[Numbers]:
+    """A ring about the middle of one that holds no other and would stay open."""
+    area = shapely.Polygon(ring)
+    if any(other is not ring and area.contains(shapely.Point(other[0])) for other in rings):
+        return []
+    radius = shapely.maximum_inscribed_circle(area, tolerance=step / 50).length
+    if radius < _OPEN * step:
+        return []
+    return [np.array(area.buffer(min(radius / 2, _HEART * step) - radius).exterior.coords)]
 
 
 def _crooks(line: BaseGeometry, others: BaseGeometry, spines: BaseGeometry, step: float) -> list[Line]:

@@ -13,13 +13,14 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from planner.curves import Line, Point
+from planner.curves import Arc, Line, Point
 from planner.fills.contour import Contour, Numbers, as_point, points_along
 from planner.fills.grow import Ground
 
 SPACING_IN = 0.02  # of points along a line
 _CHORD_IN = 5e-6  # how far the spine's polylines stray from it
 _FAR_IN = 60.0  # farther than any pocket reaches
+_SLIVER_SQ_IN = 1e-3  # areas so small are left out
 
 
 def framed(contour: Contour, ground: Ground, step: float) -> tuple[list[tuple[Line, ...]], BaseGeometry]:
@@ -37,16 +38,24 @@ def framed(contour: Contour, ground: Ground, step: float) -> tuple[list[tuple[Li
     ring = np.array([*_bare(contour, begin, end), foot_z, *heads[::-1], foot_a])
     area = shapely.make_valid(shapely.Polygon(ring))
     wall = _wall(ground, step)
+    curl: BaseGeometry = shapely.Polygon()
     if wall is not None:
-        area = area.intersection(shapely.box(-_FAR_IN, -_FAR_IN, wall, _FAR_IN))
+        # A curl nearer to the wall than half a step keeps all its inside.
+        curl = _curl(ground, wall)
+        area = _areas(area.intersection(shapely.box(-_FAR_IN, -_FAR_IN, wall, _FAR_IN).union(curl)))
         heads = [np.array((min(x, wall), y)) for x, y in heads]
     spines = spines_of(contour, ground)
     frame: list[tuple[Line, ...]] = []
     for a, b in pairwise((foot_a, *heads, foot_z)):
-        for line in _parts(a, b, spines, area):
+        for line in _parts(a, b, spines, area.difference(curl)):
             joined = frame and np.hypot(*np.subtract(frame[-1][-1].end, line.start)) < 1e-6
             frame = [*frame[:-1], (*frame[-1], line)] if joined else [*frame, (line,)]
     return frame, area
+
+
+def _areas(geometry: BaseGeometry) -> BaseGeometry:
+    """A geometry without its points, lines and slivers."""
+    return shapely.union_all([part for part in shapely.get_parts(geometry) if part.area > _SLIVER_SQ_IN])
 
 
 def _left_of(point: Point, foot: Numbers, head: Numbers) -> bool:
@@ -78,6 +87,14 @@ def _wall(ground: Ground, step: float) -> float | None:
     if ground.mirror is not None:
         return ground.mirror - step / 2
     return ground.rim[0][0] - step / 2 if len(ground.rim) == 2 else None
+
+
+def _curl(ground: Ground, wall: float) -> BaseGeometry:
+    """The circles round the tails of a pocket that stand before its wall."""
+    tails = [s.curve for s in ground.walk if s.label == "tail" and isinstance(s.curve, Arc)]
+    return shapely.union_all(
+        [shapely.Point(c.centre).buffer(c.radius, quad_segs=64) for c in tails if c.centre[0] < wall]
+    )
 
 
 def _bare(contour: Contour, begin: float, end: float) -> Numbers:

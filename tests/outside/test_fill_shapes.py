@@ -42,7 +42,6 @@ KNOWN: dict[Case, str] = {
     ("needles", 5, "easy_going", "any"): "a hole of 0.384 in at the seam's corner, 0.375 allowed",
     ("needles", 10, "mirrored", "butted"): "4 crossings of neighbouring needles, one a side",
     ("needles", 10, "mirrored", "wreath"): "4 crossings of neighbouring needles in the rings",
-    ("echo", 10, "mirrored", "wreath"): "4 crossings: the frame behind a small ring cuts into the last curls",
 }
 # Their longest shape would not reach across a 10 in border: a narrower band, more room.
 ROOM_IN = {("leaves", 10): 1.25, ("needles", 10): 1.25, ("echo", 10): 1.0}
