@@ -13,6 +13,7 @@ from planner.curves import Arc, Motion, Point
 from planner.marking import Mark, SideMarks
 from planner.measured import MeasuredSide
 from planner.sheets.drawing import Box, Drawing, Label, Layer, Stroke, cross, line
+from planner.sheets.text import width
 from planner.steps import first_curl
 
 STEP_WIDTH_IN = 3.5  # a step's drawing on paper
@@ -21,6 +22,8 @@ LETTERS_PT = 8.5
 DEEP = 1.4  # how much of the neighbouring side shows, in border widths
 TALLEST = 0.5  # of its width: what a step's drawing may be high, so that six of them fit a page
 ARROW_IN = 0.09
+BESIDE_A_RULER = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)  # shares of its line at which a reading may stand
+DOT_IN = 0.1
 
 
 def step_figures(table: SideMarks) -> dict[str, Drawing]:
@@ -96,7 +99,7 @@ class _Scene:
         moved = [stroke.moved(self.view) for stroke in strokes]
         if numbers:
             labels += [self._number(mark, "now") for mark in now] + [self._number(m, "done") for m in done]
-        labels += [self._figure(a, b, text) for a, b, text in readings]
+        labels += [self._figure(a, b, text, moved) for a, b, text in readings]
         return Drawing(self.box, tuple(moved), tuple(label for label in labels if self._shows(label.at)))
 
     def _shows(self, at: Point) -> bool:
@@ -129,16 +132,37 @@ class _Scene:
             (x, y + 0.36 * size), mark.name, size, layer="spine" if layer == "now" else layer, bold=True
         )
 
-    def _figure(self, a: Point, b: Point, text: str) -> Label:
-        """The reading, beside the middle of its ruler line."""
+    def _figure(self, a: Point, b: Point, text: str, strokes: Iterable[Stroke]) -> Label:
+        """The reading, beside its ruler line where it hides least of what is chalked; else in the middle."""
         size = LETTERS_PT / 72 * self.inch
+        wide = width(text, LETTERS_PT, bold=True) / 72 * self.inch
         (ax, ay), (bx, by) = self.view.point(a), self.view.point(b)
         ax, bx = (min(max(x, self.box.x), self.box.x + self.box.width) for x in (ax, bx))
-        if abs(ay - by) < abs(ax - bx):
-            return Label(((ax + bx) / 2, ay - 0.35 * size), text, size, layer="now", bold=True, bare=True)
-        return Label(
-            (ax + 0.4 * size, (ay + by) / 2 + 0.35 * size), text, size, "start", "now", bold=True, bare=True
-        )
+        along = abs(ay - by) < abs(ax - bx)
+        beside = (-wide / 2, -0.35 * size) if along else (0.25 * size, 0.35 * size)
+        spots = [
+            (ax + share * (bx - ax) + beside[0], ay + share * (by - ay) + beside[1])
+            for share in BESIDE_A_RULER
+        ]
+        chalk = [p for stroke in strokes if stroke.layer != "ruler" for p in _dotted(stroke)]
+
+        def hidden(spot: Point) -> int:
+            left, foot = spot[0] - 0.25 * size, spot[1] + 0.25 * size
+            return sum(
+                weight
+                for (x, y), weight in chalk
+                if left < x < left + wide + 0.5 * size and foot - 1.1 * size < y < foot
+            )
+
+        return Label(min(spots, key=hidden), text, size, "start", "now", bold=True, bare=True)
+
+
+def _dotted(stroke: Stroke) -> Iterator[tuple[Point, int]]:
+    """Points close together along a stroke, and how ill it would be to hide them."""
+    weight = 10 if stroke.layer == "now" else 1
+    for curve in stroke.curves:
+        dots = max(2, int(curve.length / DOT_IN))
+        yield from ((curve.point(n / dots), weight) for n in range(dots + 1))
 
 
 def _corner_box(side: MeasuredSide, at_left: bool) -> Box:

@@ -90,7 +90,8 @@ def handout_pdf(layout: Layout, on: Paper, shapes: tuple[Shape, ...] = ()) -> by
     pages.heading("How to chalk it")
     pages.words(
         "Stand at the raw edge with the quilt before you: 6 o'clock is the raw edge, 12 o'clock the quilt. Read "
-        f"along from {datum_words(tables[0])}. The chalk sheet has every reading."
+        f"along from {datum_words(tables[0])}. The chalk sheet has every reading.",
+        after=0.16,
     )
     pages.steps(tables)
     pages.heading("How to stitch it")

@@ -70,21 +70,23 @@ class Pages:
         self.words(text, 13, bold=True, after=0.06)
 
     def listing(self, lines: tuple[str, ...]) -> None:
-        """Lines with a dash before each, in two columns."""
+        """Lines with a dash before each, in two columns; all on one page."""
         wide = (self.room - BETWEEN_IN) / 2
         half = -(-len(lines) // 2)
-        for left, right in zip(lines[:half], (*lines[half:], ""), strict=False):
-            both = (left, right)
-            height = (
-                max(len(wrap(line, WORDS_PT, (wide - 0.15) * POINT)) for line in both) * WORDS_PT * LEADING
-            )
-            self.need(height)
-            for i, text in enumerate(both):
-                x = LEFT_IN + i * (wide + BETWEEN_IN)
-                if text:
-                    self.book.text(x, self.y + WORDS_PT * LEADING, "–", WORDS_PT, colour=ACCENT)
-                    self.book.paragraph(x + 0.15, self.y, wide - 0.15, text, WORDS_PT)
-            self.y += height + 0.05
+        columns = (lines[:half], lines[half:])
+        high = [
+            [len(wrap(text, WORDS_PT, (wide - 0.15) * POINT)) * WORDS_PT * LEADING + 0.05 for text in column]
+            for column in columns
+        ]
+        height = max(map(sum, high))
+        self.need(height)
+        for i, column in enumerate(columns):
+            x, y = LEFT_IN + i * (wide + BETWEEN_IN), self.y
+            for text, takes in zip(column, high[i], strict=True):
+                self.book.text(x, y + WORDS_PT * LEADING, "–", WORDS_PT, colour=ACCENT)
+                self.book.paragraph(x + 0.15, y, wide - 0.15, text, WORDS_PT)
+                y += takes
+        self.y += height
 
     def pair(self, left: str, right: str) -> None:
         """A short text in bold at the left, its answer beside it."""

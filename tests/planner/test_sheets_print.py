@@ -12,12 +12,13 @@ import pytest
 from PIL import Image
 from pypdf import PdfReader
 
+from planner.demo import demo_choice, demo_plan
 from planner.errors import PlanError
-from planner.layout import Layout
+from planner.layout import Layout, place
 from planner.marking import Stance, side_marks
 from planner.sheets.chalk_pdf import chalk_pdf
 from planner.sheets.drawing import Drawing
-from planner.sheets.figures import step_figures, strip
+from planner.sheets.figures import LETTERS_PT, STEP_WIDTH_IN, step_figures, strip
 from planner.sheets.handout_pdf import handout_pdf
 from planner.sheets.paper import MARGIN_IN, paper
 from planner.sheets.templates_pdf import AROUND_IN, missing, needed, templates_pdf
@@ -73,6 +74,24 @@ def test_each_step_has_its_drawing_and_each_mark_its_number(style: int, stance: 
     for table in tables:
         shown = [label.text for label in strip(table).labels]
         assert sorted(shown) == sorted(mark.name for mark in table.marks)
+
+
+@pytest.mark.parametrize("units", ["in", "mm"])
+@pytest.mark.parametrize("stance", [Stance(), Stance(left_handed=True), Stance(from_middle=True)])
+def test_no_reading_hides_the_chalk_of_its_step(units: str, stance: Stance) -> None:
+    plan = demo_plan().model_copy(update={"units": units})
+    figures = step_figures(side_marks(place(plan, demo_choice()), stance)[0])
+    for name in ("guides", "corner", "first"):
+        drawing = figures[name]
+        inch = drawing.box.width / STEP_WIDTH_IN
+        labels = [label for label in drawing.labels if label.bare]
+        assert labels
+        for label in labels:
+            left, foot = label.at
+            right = left + width(label.text, LETTERS_PT, bold=True) / 72 * inch
+            for stroke in drawing.on("now"):
+                dots = [curve.point(share) for curve in stroke.curves for share in np.linspace(0, 1, 300)]
+                assert not any(left < x < right and foot - label.size < y < foot for x, y in dots), name
 
 
 def _red(drawing: Drawing) -> bool:
