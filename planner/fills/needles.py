@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import radians
 
 import numpy as np
+import shapely
 
 from planner.curves import Arc, Point
 from planner.fills.contour import Numbers
 from planner.fills.feathers import curl_axis, small_drop
-from planner.fills.flow import Lean
+from planner.fills.flow import LEVELS, Lean
 from planner.fills.gaps import Hole
 from planner.fills.grow import Motif, Needs, Strips, Style
 from planner.fills.leaves import blade
 from planner.fills.outline import Outline, tapered
 
 _NODES = np.array([0, 10, 20, 30, 40])
+_MORE_NODES = np.array([0, 5, 10, 15, 20, 25, 30, 35, 40])  # where so few would stray from its strip
+_ASTRAY_IN = 5e-3  # by so much
 
 
 def needles(strips: Strips, needs: Needs) -> list[list[Outline]]:
@@ -25,7 +29,14 @@ def needles(strips: Strips, needs: Needs) -> list[list[Outline]]:
     side = (0.5 - np.minimum(0.012 / width, 0.2)) * np.sin(np.pi * x**0.8) ** 0.8
     across = 0.5 + np.concatenate((-side, side[:, -2::-1]), axis=1)
     up = np.concatenate((x, x[:, -2::-1]), axis=1) * (1 - 0.012 / length)
-    return [[Outline("needle", one, _NODES)] for one in strips.points(across, up)]
+    outlines = [Outline("needle", one, _NODES) for one in strips.points(across, up)]
+    level = np.linspace(0, 1, LEVELS + 1)
+    edges = strips.points(
+        np.repeat([[0.0, 1.0]], LEVELS + 1, axis=1), np.concatenate((level, level[::-1]))[None]
+    )
+    grounds = shapely.buffer(shapely.polygons(edges), _ASTRAY_IN)
+    keeps = np.asarray(shapely.covers(grounds, shapely.linestrings([one.along(10) for one in outlines])))
+    return [[one if ok else replace(one, nodes=_MORE_NODES)] for one, ok in zip(outlines, keeps, strict=True)]
 
 
 def cone(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
