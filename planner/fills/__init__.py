@@ -8,8 +8,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
-import numpy as np
-
 from planner.band import CORNERS
 from planner.curves import Curve
 from planner.fills import echo, feathers, flowers, leaves, needles
@@ -20,7 +18,7 @@ from planner.fills.grow import Ground, Needs, Style, grow
 from planner.fills.lattice import Frame, weave
 from planner.fills.outline import curves_through
 from planner.fills.pocket import Pocket, key
-from planner.fills.settle import polylines
+from planner.fills.polylines import Polylines
 from planner.fills.shape import Cell, Copy, FillOfLayout, Shape
 from planner.fills.side_pockets import side_pockets
 from planner.layout import Layout
@@ -55,7 +53,7 @@ def fill(layout: Layout, side: SideName | None = None) -> FillOfLayout:
     if isinstance(style, Style):
         grown = [grow(ground, style, needs) if ground else None for ground in grounds]
         outlines = finished(grown, copies, _lines(layout, frames), style, needs)
-        own = [[(o.kind, curves_through(o)) for o in cell] for cell in outlines]
+        own = [[(o.kind, c) for o, c in zip(cell, curves_through(cell), strict=True)] for cell in outlines]
     else:
         own = [[("echo", line) for line in style(ground, needs)] if ground else [] for ground in grounds]
     cells = [
@@ -95,5 +93,4 @@ def _kinds(layout: Layout) -> tuple[list[Pocket], list[Copy]]:
 def _lines(layout: Layout, frames: Sequence[Shape]) -> Numbers:
     """What no shape may cross: the spines, and the lattices."""
     curves = [s.piece.curve for s in layout.spines] + [c for shape in frames for c in shape.curves]
-    points = [points_along(curve, _CHORD_IN) for curve in curves]
-    return polylines(np.concatenate(points), [len(p) for p in points])
+    return Polylines.of([points_along(curve, _CHORD_IN) for curve in curves]).linestrings()

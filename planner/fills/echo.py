@@ -19,7 +19,8 @@ from planner.curves import Curve, Line, Point
 from planner.fills.contour import Numbers, as_point, sample
 from planner.fills.echo_frame import SPACING_IN, framed, spines_of
 from planner.fills.grow import Ground, Needs
-from planner.fills.outline import Outline, curves_through, even
+from planner.fills.outline import Outline, curves_through
+from planner.fills.polylines import even
 
 _STEP = 0.44  # share of the room from one line to the next
 _ROUND = 0.25  # share of a step: the radius of a bend where lines of two sides meet
@@ -207,4 +208,5 @@ def _smooth(points: Numbers) -> tuple[Curve, ...]:
     ahead = np.diff(points, axis=0)
     turn = np.abs(np.diff(np.unwrap(np.arctan2(ahead[:, 1], ahead[:, 0])))).sum()
     curves = max(2, int(SPACING_IN * len(points) / _CURVE_IN + turn / _CURVE_TURN))
-    return curves_through(Outline.of("echo", points, min(curves, len(points) - 1), count=len(points)))
+    line = Outline.of("echo", points, min(curves, len(points) - 1), count=len(points))
+    return curves_through([line])[0]

@@ -13,7 +13,8 @@ from planner.curves import Motion
 from planner.fills.contour import Numbers
 from planner.fills.gaps import Beside, Grown, drops
 from planner.fills.grow import Needs, Style
-from planner.fills.outline import Outline, moved, size
+from planner.fills.outline import Drawn, Outline
+from planner.fills.polylines import Polylines, moved
 from planner.fills.settle import Group, standing
 from planner.fills.shape import Copy
 
@@ -29,7 +30,7 @@ def finished(
     """The outlines of each cell in stitching order; none for a cell that did not grow from a spine."""
     groups = [[group for _, group in cell.groups] if cell else [] for cell in cells]
     copies, beside = _neighbourhoods(groups, copies, needs.room / 2)
-    weights = [np.array([max(map(size, group)) for group in one]) for one in groups]
+    weights = [_weights(one) for one in groups]
     stay = standing(groups, weights, copies, spines)
     grown = [
         replace(cell, groups=tuple(g for g, ok in zip(cell.groups, stays, strict=True) if ok))
@@ -38,18 +39,23 @@ def finished(
         for cell, stays in zip(cells, stay, strict=True)
     ]
     hung: list[list[tuple[int, Outline]]] = [[] for _ in grown]
+    shapes = [Drawn.of([o for _, o in one.whole] if one else []) for one in grown]
     for n, one in enumerate(grown):
         if one:
-            hung[n] = drops(
-                one,
-                lambda hole: style.drop(hole, needs),
-                _LEAST * needs.room,
-                _beside(n, one, grown, hung, beside[n], needs),
-            )
+            around = _beside(n, one, grown, shapes, beside[n], needs)
+            hung[n] = drops(one, shapes[n], lambda hole: style.drop(hole, needs), _LEAST * needs.room, around)
+            shapes[n] = Drawn.joined((shapes[n], Drawn.of([drop for _, drop in hung[n]])))
     return [
         _in_order([group for _, group in one.groups] if one else [], more)
         for one, more in zip(grown, hung, strict=True)
     ]
+
+
+def _weights(groups: Sequence[Group]) -> Numbers:
+    """The size of the largest shape of each group."""
+    sizes = Polylines.of([o.points for group in groups for o in group]).areas()
+    first = np.cumsum([0, *map(len, groups)])[:-1]
+    return np.maximum.reduceat(sizes, first) if len(first) else sizes
 
 
 def _neighbourhoods(
@@ -82,13 +88,13 @@ def _beside(
     n: int,
     pocket: Grown,
     cells: Sequence[Grown | None],
-    hung: Sequence[Sequence[tuple[int, Outline]]],
+    shapes: Sequence[Drawn],
     others: Sequence[tuple[int, Motion]],
     needs: Needs,
 ) -> Beside:
     """What lies beside a pocket across its first and last flow lines, with the drops that hang there by now.
 
-    Where no pocket is found there, all that lies near: something else may meet it.
+    Where no pocket is found there, all that lies near: something else may meet it. shapes: of each cell.
     """
     spines: list[Numbers] = []
     verges: list[Numbers | None] = [None, None]
@@ -106,16 +112,14 @@ def _beside(
                     spines += [moved(points, motion) for points in cell.spine]
     grounds = [pocket.domain if verge is None else verge.reshape(-1, 2) for verge in verges]
     reaches = [(ground.min(axis=0), ground.max(axis=0)) for ground in grounds]
-    outlines = []
+    near = [Drawn.of([])]
     for other, motion in others:
-        if cell := cells[other]:
-            for _, outline in (*cell.whole, *hung[other]):
-                points = moved(outline.points, motion)
-                low, high = points.min(axis=0), points.max(axis=0)
-                if any((low < b).all() and (high > a).all() for a, b in reaches):
-                    outlines.append(replace(outline, points=points))
+        shown = shapes[other].moved(motion)
+        low, high = shown.rough.boxes()
+        close = [(low < b).all(axis=1) & (high > a).all(axis=1) for a, b in reaches]
+        near.append(shown.chosen(np.logical_or.reduce(close)))
     images = [motion for other, motion in others if other == n]
-    return Beside(outlines, spines, (verges[0], verges[1]), images)
+    return Beside(Drawn.joined(near), spines, (verges[0], verges[1]), images)
 
 
 def _to_corner(line: Numbers, rim: Numbers, needs: Needs) -> Numbers:

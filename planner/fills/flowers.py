@@ -13,7 +13,8 @@ from planner.fills.flow import Lean
 from planner.fills.gaps import Hole
 from planner.fills.grow import Motif, Needs, Strips, Style
 from planner.fills.leaves import crook_leaf, leaf_and_vein
-from planner.fills.outline import Outline, even
+from planner.fills.outline import Outline
+from planner.fills.polylines import even
 
 _PETALS = 5
 _HAIR_IN = 0.012  # from a berry's edge to the middle of the line between it and its neighbour

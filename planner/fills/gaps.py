@@ -17,13 +17,12 @@ from planner.curves import Motion, Point
 from planner.fills.contour import Contour, Numbers, as_point, points_along
 from planner.fills.flow import HAIR_IN
 from planner.fills.holes import GRAIN_IN, Raster
-from planner.fills.outline import Outline, even, moved
-from planner.fills.settle import between_ends
+from planner.fills.outline import FINE, Drawn, Outline, drawn
+from planner.fills.polylines import Polylines, even, moved
 
 _CHORD_IN = 1e-4  # how far polylines stray from the spine
 _BEAK_IN = 0.015  # so far from where it hangs, a drop is clear of everything
 _OFF_IN = 0.004  # by so much
-_FINE = 24  # points a curve where a drop may cross one
 _POINT_IN = 2e-3  # and so far from there
 _POINT_OFF_IN = 3e-4  # by this: it stands off at a tenth of a radian or more
 _ROUNDEST = 0.84  # radius of a drop, at most this share of the way to its base: or it would have no point
@@ -91,43 +90,38 @@ class Grown:
 class Beside:
     """What lies beside a pocket, in its frame.
 
-    outlines: of shapes of other pockets; spines: of the pockets with which it shares a flow line, (n, 2)
-    each; verges: their ground beyond it, or None where the pocket ends at its own first or last flow line;
-    images: motions to the copies of the pocket itself.
+    shapes: those of other pockets; spines: of the pockets with which it shares a flow line, (n, 2) each;
+    verges: their ground beyond it, or None where the pocket ends at its own first or last flow line; images:
+    motions to the copies of the pocket itself.
     """
 
-    outlines: Sequence[Outline]
+    shapes: Drawn
     spines: Sequence[Numbers]
     verges: tuple[Numbers | None, Numbers | None]
     images: Sequence[Motion]
 
 
 def drops(
-    grown: Grown, hang: Callable[[Hole], list[Outline]], least: float, beside: Beside
+    grown: Grown, shapes: Drawn, hang: Callable[[Hole], list[Outline]], least: float, beside: Beside
 ) -> list[tuple[int, Outline]]:
-    """A drop for every hole of a radius of at least ``least``, each with the number of groups before it."""
-    q, contour, own, whole = np.array([q for q, _ in grown.groups]), grown.contour, grown.own, grown.whole
-    bodies = [o.drawn for _, o in whole]
-    every = [*(o for _, o in whole), *beside.outlines]
+    """A drop for every hole of a radius of at least ``least``, each with the number of groups before it.
+
+    shapes: its whole ones.
+    """
+    q, contour, own = np.array([q for q, _ in grown.groups]), grown.contour, grown.own
+    every = Drawn.joined((shapes, beside.shapes))
     verges = [verge for verge in beside.verges if verge is not None]
     spines = [contour.point, *(even(points, GRAIN_IN) for points in beside.spines)]
-    raster = Raster(
-        [grown.domain, *map(_outline, verges)],
-        spines,
-        [o.drawn for o in every],
-        [o.kind == "stem" for o in every],
-    )
-    anchors = np.concatenate((contour.point[own], *bodies))
+    raster = Raster([grown.domain, *map(_outline, verges)], spines, every.rough, every.open_)
+    anchors = np.concatenate((contour.point[own], shapes.rough.points))
     place = np.searchsorted(q, contour.q[own], side="right")
-    place = np.concatenate(
-        (place, *(np.full(len(b), i + 1) for (i, _), b in zip(whole, bodies, strict=True)))
-    )
+    place = np.concatenate((place, np.repeat([i + 1 for i, _ in grown.whole], shapes.rough.sizes)))
     edges = [grown.edge, *(verge[:, -1] for verge in verges)]
     edges += [verge[0] for verge, more in zip(grown.verges, beside.verges, strict=True) if more is None]
-    walls = np.concatenate((anchors, *spines, *(o.drawn for o in beside.outlines)))
+    walls = np.concatenate((anchors, *spines, beside.shapes.rough.points))
     walls = np.concatenate((walls, *(even(edge, GRAIN_IN) for edge in edges)))
-    fine = [o.along(_FINE) for o in every]
-    tree = shapely.STRtree([shapely.LineString(points) for points in (*grown.spine, *beside.spines, *fine)])
+    stitched = Polylines.joined((Polylines.of([*grown.spine, *beside.spines]), every.fine))
+    tree = shapely.STRtree(stitched.linestrings())
     found: list[tuple[int, Outline]] = []
     hung: list[shapely.Geometry] = []
     for _ in range(_MOST):
@@ -148,15 +142,15 @@ def drops(
             if _fits(drop, tree, hung, beside.images)
         )
         k, drop = next(fitting, (0, None))
+        raster.fill(centre, max(radius, GRAIN_IN))
         if not drop:
-            raster.fill(centre, max(radius, GRAIN_IN))
             continue
-        again = [drop.drawn, *(moved(drop.drawn, motion) for motion in beside.images)]
+        here = drawn([drop]).points
+        again = [here, *(moved(here, motion) for motion in beside.images)]
         found.append((int(place[k]), drop))
         hung += map(shapely.LineString, again)
-        anchors, walls = np.concatenate((anchors, again[0])), np.concatenate((walls, *again))
-        place = np.concatenate((place, np.full(len(again[0]), place[k])))
-        raster.fill(centre, max(radius, GRAIN_IN))
+        anchors, walls = np.concatenate((anchors, here)), np.concatenate((walls, *again))
+        place = np.concatenate((place, np.full(len(here), place[k])))
     return found
 
 
@@ -164,12 +158,12 @@ def _fits(
     drop: Outline, tree: shapely.STRtree, hung: Sequence[shapely.Geometry], images: Sequence[Motion]
 ) -> bool:
     """Whether a drop crosses nothing, nor other drops or its own images, and but for its point comes near none."""
-    points = drop.along(_FINE)
-    line, point = (shapely.LineString(between_ends(points, bit)) for bit in (_BEAK_IN, _POINT_IN))
+    whole = drawn([drop], FINE)
+    line, point = (whole.between_ends(bit).linestrings()[0] for bit in (_BEAK_IN, _POINT_IN))
     for part, off in ((line, _OFF_IN), (point, _POINT_OFF_IN)):
         if len(tree.query(part, predicate="dwithin", distance=off)):
             return False
-    others = (*hung, *(shapely.LineString(moved(points, motion)) for motion in images))
+    others = (*hung, *(shapely.LineString(moved(whole.points, motion)) for motion in images))
     return not any(line.dwithin(other, _OFF_IN) for other in others)
 
 

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from itertools import groupby, pairwise
+from itertools import pairwise
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from planner.curves import Arc, Point
@@ -19,8 +20,9 @@ from planner.fills.contour import Contour, Numbers, Stretch, sample
 from planner.fills.crook import crook
 from planner.fills.flow import SEED_IN, Edge, FlowLines, Lean, depths, flow_lines
 from planner.fills.gaps import Grown, Hole
-from planner.fills.outline import Outline, even, thinner
-from planner.fills.settle import crosses
+from planner.fills.outline import Outline, drawn, thinner
+from planner.fills.polylines import even
+from planner.fills.settle import MEETING_IN
 
 Place = tuple[int, float]  # a stretch of the walk and a share of its length
 
@@ -134,20 +136,24 @@ def _grown(placed: Sequence[tuple[float, Outline]], lines: FlowLines, ground: Gr
     One that comes out too thin goes, and with it what is nested in it; so does what crosses that in which it
     is nested.
     """
-    thin = thinner([outline for _, outline in placed], needs.smallest).tolist()
-    marked = [(q, outline, ok) for (q, outline), ok in zip(placed, thin, strict=True)]
-    groups = []
-    for q, same in groupby(sorted(marked, key=lambda item: item[0]), key=lambda item: item[0]):
-        (_, whole, too_thin), *others = same
-        nested = (o for _, o, bad in others if not bad and not (o.within and crosses(o.drawn, whole.drawn)))
-        if not too_thin:
-            groups.append((q, (whole, *nested)))
+    placed = sorted(placed, key=lambda item: item[0])
+    base = [q for q, _ in placed]
+    whole = np.searchsorted(base, base)  # the first of its base
+    shapes = drawn([outline for _, outline in placed])
+    gone = thinner(shapes, needs.smallest)
+    within = np.array([outline.within for _, outline in placed], dtype=bool)
+    nested, around = shapes.chosen(within).between_ends(MEETING_IN), shapes.linestrings()[whole[within]]
+    gone[within] |= shapely.intersects(nested.linestrings(), around)
+    stay = [None if bad else outline for (_, outline), bad in zip(placed, gone.tolist(), strict=True)]
+    groups = tuple(
+        (base[low], tuple(filter(None, stay[low:high])))
+        for low, high in pairwise([*np.unique(whole).tolist(), len(placed)])
+        if stay[low]
+    )
     some = int(needs.room / SEED_IN) + 1
     verges = lines.points[:some], lines.points[: -some - 1 : -1]
     rim = np.array(ground.rim).reshape(-1, 2)
-    return Grown(
-        tuple(groups), lines.contour, float(lines.q[0]), float(lines.q[-1]), rim, verges, ground.mirror
-    )
+    return Grown(groups, lines.contour, float(lines.q[0]), float(lines.q[-1]), rim, verges, ground.mirror)
 
 
 def _cut(contour: Contour, ground: Ground, place: Place, needs: Needs) -> float:

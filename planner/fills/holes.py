@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.fills.contour import Numbers
+from planner.fills.polylines import Polylines
 
 GRAIN_IN = 0.04  # of the raster: finer than the thread is thick
 _FARTHEST = 14  # cells: no hole is looked for beyond this radius
@@ -20,59 +21,50 @@ class Raster:
         self,
         grounds: Sequence[Numbers],
         spines: Sequence[Numbers],
-        outlines: Sequence[Numbers],
-        open_: Sequence[bool],
+        outlines: Polylines,
+        open_: NDArray[np.bool_],
     ) -> None:
         every = np.concatenate(grounds)
         self.corner = every.min(axis=0) - GRAIN_IN
         size = np.ceil((every.max(axis=0) - self.corner) / GRAIN_IN).astype(int) + 2
         self.shape = (int(size[1]), int(size[0]))
-        closed = [o for o, is_open in zip(outlines, open_, strict=True) if not is_open]
-        full = ~np.logical_or.reduce([self._filled([ground]) for ground in grounds])
-        if closed:
-            full |= self._filled(closed)
-        for points in (*spines, *outlines):
-            self._mark(full, points)
-        self.distance = self._distances(full)
-
-    def _cells(self, points: Numbers) -> NDArray[np.int64]:
-        return np.asarray(np.floor((points - self.corner) / GRAIN_IN), dtype=np.int64)
-
-    def _mark(self, full: NDArray[np.bool_], points: Numbers) -> None:
-        x, y = self._cells(points).T
+        full = ~np.logical_or.reduce([self._filled(Polylines.of([ground])) for ground in grounds])
+        full |= self._filled(outlines.chosen(~open_))
+        x, y = np.floor((np.concatenate((*spines, outlines.points)) - self.corner) / GRAIN_IN).T.astype(int)
         ok = (x >= 0) & (y >= 0) & (x < self.shape[1]) & (y < self.shape[0])
         full[y[ok], x[ok]] = True
+        self.distance = self._distances(full)
 
-    def _filled(self, outlines: Sequence[Numbers]) -> NDArray[np.bool_]:
+    def _filled(self, outlines: Polylines) -> NDArray[np.bool_]:
         """Cells whose centres lie in an odd number of the outlines."""
-        a = np.concatenate([(o - self.corner) / GRAIN_IN - 0.5 for o in outlines])
-        b = np.concatenate([(np.roll(o, -1, axis=0) - self.corner) / GRAIN_IN - 0.5 for o in outlines])
-        low, high = np.minimum(a[:, 1], b[:, 1]), np.maximum(a[:, 1], b[:, 1])
-        first, count = np.ceil(low).astype(int), np.ceil(high).astype(int) - np.ceil(low).astype(int)
+        a = (outlines.points - self.corner) / GRAIN_IN - 0.5
+        b = a[outlines.next]
+        low, high = np.ceil(np.minimum(a[:, 1], b[:, 1])), np.ceil(np.maximum(a[:, 1], b[:, 1]))
+        first, count = low.astype(int), (high - low).astype(int)
         edge = np.repeat(np.arange(len(a)), count)
         row = first[edge] + np.arange(len(edge)) - np.repeat(np.cumsum(count) - count, count)
         share = (row - a[edge, 1]) / (b[edge, 1] - a[edge, 1])
         column = np.ceil(a[edge, 0] + share * (b[edge, 0] - a[edge, 0])).astype(int)
         ok = (row >= 0) & (row < self.shape[0])
-        flips = np.zeros((self.shape[0], self.shape[1] + 1), dtype=np.int64)
-        np.add.at(flips, (row[ok], np.clip(column[ok], 0, self.shape[1])), 1)
+        wide = self.shape[1] + 1
+        cells = row[ok] * wide + np.clip(column[ok], 0, self.shape[1])
+        flips = np.bincount(cells, minlength=self.shape[0] * wide).reshape(-1, wide)
         return np.asarray(np.cumsum(flips, axis=1)[:, :-1] % 2 == 1)
 
     def _distances(self, full: NDArray[np.bool_]) -> Numbers:
         """Distance of every cell from the nearest full one, up to the farthest looked for, inches."""
-        far = float(_FARTHEST**2)
-        square = np.where(full, 0.0, far)
+        square = np.where(full, 0, _FARTHEST**2).astype(np.int16)  # whole numbers, small: many at once
         for axis in (0, 1):
             best = square.copy()
             for shift in range(1, _FARTHEST):
-                cost = float(shift * shift)
+                cost = np.int16(shift * shift)
                 ahead, behind = [slice(None)] * 2, [slice(None)] * 2
                 ahead[axis], behind[axis] = slice(shift, None), slice(None, -shift)
                 there, here = tuple(ahead), tuple(behind)
                 np.minimum(best[here], square[there] + cost, out=best[here])
                 np.minimum(best[there], square[here] + cost, out=best[there])
             square = best
-        return np.asarray(np.sqrt(square)) * GRAIN_IN
+        return np.asarray(np.sqrt(square, dtype=np.float64)) * GRAIN_IN
 
     def widest(self) -> tuple[Numbers, float]:
         """The middle of the cell that is farthest from anything stitched, and how far that is, inches."""

@@ -15,7 +15,7 @@ from planner.fills.flow import LEVELS, Lean
 from planner.fills.gaps import Hole
 from planner.fills.grow import Motif, Needs, Strips, Style
 from planner.fills.leaves import blade
-from planner.fills.outline import Outline, tapered
+from planner.fills.outline import Outline, drawn, tapered
 
 _NODES = np.array([0, 10, 20, 30, 40])
 _MORE_NODES = np.array([0, 5, 10, 15, 20, 25, 30, 35, 40])  # where so few would stray from its strip
@@ -45,7 +45,7 @@ def cone(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
         return None
     whole = tapered(axis, width)
     body = Outline.of("cone", whole, 12)
-    rim = body.along(40)
+    rim = drawn([body], 40).points
     way = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(axis, axis=0), axis=1))))
     scales = []
     for depth in np.arange(0.0, way[-1], max(0.16 * needs.room, 2 * needs.smallest)):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from itertools import islice
 
 import numpy as np
 import shapely
@@ -12,7 +12,9 @@ from numpy.typing import NDArray
 
 from planner.curves import Bezier, Motion
 from planner.fills.contour import Numbers
+from planner.fills.polylines import Indices, Polylines, even
 
+FINE = 24  # points a curve where it matters whether something crosses it
 _STEP_IN = 1 / 28
 _EVEN = 161  # points along an outline
 
@@ -26,34 +28,8 @@ class Outline:
 
     kind: str
     points: Numbers
-    nodes: NDArray[np.int64]
+    nodes: Indices
     within: bool = False
-
-    @cached_property
-    def handles(self) -> Numbers:
-        """Ends and handles of the curves through the nodes, with the tangents its points have there.
-
-        The handles are Hermite's: a third of the derivative with respect to the index, times the step. Shape
-        (curves, 4, 2).
-        """
-        points, nodes = self.points, self.nodes
-        before, after = np.maximum(nodes - 1, 0), np.minimum(nodes + 1, len(points) - 1)
-        tangent = (points[after] - points[before]) / (after - before)[:, None]
-        step = np.diff(nodes)[:, None] / 3
-        first, last = points[nodes[:-1]], points[nodes[1:]]
-        return np.stack((first, first + step * tangent[:-1], last - step * tangent[1:], last), axis=1)
-
-    @cached_property
-    def drawn(self) -> Numbers:
-        """Points on the curves, about 1/28 in apart on the longest. Shape (n, 2)."""
-        longest = np.linalg.norm(np.diff(self.handles, axis=1), axis=2).sum(axis=1).max()
-        return self.along(int(np.clip(longest / _STEP_IN, 5, 40)) + 1)
-
-    def along(self, count: int) -> Numbers:
-        """Points on the curves, so many a curve. Shape (count·curves + 1, 2)."""
-        t = np.linspace(0, 1, count + 1)[:-1, None]
-        share = np.concatenate(((1 - t) ** 3, 3 * (1 - t) ** 2 * t, 3 * (1 - t) * t**2, t**3), axis=1)
-        return np.concatenate(((share @ self.handles).reshape(-1, 2), self.points[-1:]))
 
     @staticmethod
     def of(kind: str, points: Numbers, curves: int = 8, within: bool = False, count: int = _EVEN) -> Outline:
@@ -66,42 +42,90 @@ class Outline:
         return Outline(kind, points, nodes.astype(np.int64), within)
 
 
-def moved(points: Numbers, m: Motion) -> Numbers:
-    """Points (n, 2) after a motion."""
-    return np.asarray(points @ np.array([[m.a, m.b], [m.c, m.d]]) + (m.e, m.f))
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """Shapes as polylines, as fine as the thread is thick and finer, and which of them enclose no cloth (m,)."""
+
+    rough: Polylines
+    fine: Polylines
+    open_: NDArray[np.bool_]
+
+    @staticmethod
+    def of(outlines: Sequence[Outline]) -> Drawn:
+        open_ = np.array([o.kind == "stem" for o in outlines], dtype=bool)
+        return Drawn(drawn(outlines), drawn(outlines, FINE), open_)
+
+    @staticmethod
+    def joined(parts: Sequence[Drawn]) -> Drawn:
+        """All of these."""
+        open_ = np.concatenate((np.zeros(0, dtype=bool), *(part.open_ for part in parts)))
+        rough, fine = (
+            Polylines.joined(lines) for lines in ([p.rough for p in parts], [p.fine for p in parts])
+        )
+        return Drawn(rough, fine, open_)
+
+    def chosen(self, which: NDArray[np.bool_]) -> Drawn:
+        """Those for which ``which`` (m,) holds."""
+        return Drawn(self.rough.chosen(which), self.fine.chosen(which), self.open_[which])
+
+    def moved(self, motion: Motion) -> Drawn:
+        """All of them after a motion."""
+        return Drawn(self.rough.moved(motion), self.fine.moved(motion), self.open_)
 
 
-def even(points: Numbers, spacing: float = 0.0, count: int = 0) -> Numbers:
-    """The same polyline in even steps: about ``spacing`` inches long, or ``count`` points."""
-    way = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))))
-    on = np.linspace(0, way[-1], count or int(way[-1] / spacing) + 2)
-    return np.stack((np.interp(on, way, points[:, 0]), np.interp(on, way, points[:, 1])), axis=1)
+def drawn(outlines: Sequence[Outline], a_curve: int = 0) -> Polylines:
+    """Points on the curves of outlines: so many a curve, or about 1/28 in apart on the longest of each."""
+    handles, counts = _handles(outlines)
+    if not len(counts):
+        return Polylines.of([])
+    reach = np.linalg.norm(np.diff(handles, axis=1), axis=2).sum(axis=1)
+    longest = np.maximum.reduceat(reach, np.cumsum(counts) - counts)
+    each = (
+        np.full(len(counts), a_curve) if a_curve else np.clip(longest / _STEP_IN, 5, 40).astype(np.int64) + 1
+    )
+    steps = np.repeat(each, counts)
+    sizes = steps.copy()
+    sizes[np.cumsum(counts) - 1] += 1  # the end of an outline's last curve
+    curve = np.repeat(np.arange(len(steps)), sizes)
+    t = (np.arange(len(curve)) - (np.cumsum(sizes) - sizes)[curve]) / steps[curve]
+    u = 1 - t
+    share = np.stack((u**3, 3 * u**2 * t, 3 * u * t**2, t**3), axis=1)
+    return Polylines(np.einsum("nk,nkx->nx", share, handles[curve]), each * counts + 1)
 
 
-def curves_through(outline: Outline) -> tuple[Bezier, ...]:
-    """The curves of an outline, as they are stitched."""
-    return tuple(Bezier(*(tuple(p) for p in four)) for four in outline.handles.tolist())
+def _handles(outlines: Sequence[Outline]) -> tuple[Numbers, Indices]:
+    """Ends and handles of the curves through the nodes, with the tangents the points have there.
+
+    The handles are Hermite's: a third of the derivative with respect to the index, times the step. Shape
+    (curves, 4, 2); and how many curves each outline has (m,).
+    """
+    lines, counts = Polylines.of([o.points for o in outlines]), [len(o.nodes) for o in outlines]
+    owner = np.repeat(np.arange(len(counts)), counts)
+    first, last = lines.first[owner], lines.last[owner]
+    nodes = first + np.concatenate((np.zeros(0, dtype=np.int64), *(o.nodes for o in outlines)))
+    before, after = np.maximum(nodes - 1, first), np.minimum(nodes + 1, last)
+    tangent = (lines.points[after] - lines.points[before]) / (after - before)[:, None]
+    one = np.flatnonzero(owner[1:] == owner[:-1])
+    step = (nodes[one + 1] - nodes[one])[:, None] / 3
+    begin, end = lines.points[nodes[one]], lines.points[nodes[one + 1]]
+    handles = np.stack((begin, begin + step * tangent[one], end - step * tangent[one + 1], end), axis=1)
+    return handles, np.array(counts, dtype=np.int64) - 1
 
 
-def size(outline: Outline) -> float:
-    """How much cloth an outline encloses, square inches."""
-    x, y = outline.points.T
-    return abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2
+def curves_through(outlines: Sequence[Outline]) -> list[tuple[Bezier, ...]]:
+    """The curves of each outline, as they are stitched."""
+    handles, counts = _handles(outlines)
+    curves = iter([Bezier(*map(tuple, four)) for four in handles.tolist()])
+    return [tuple(islice(curves, count)) for count in counts.tolist()]
 
 
-def thinner(outlines: Sequence[Outline], smallest: float) -> NDArray[np.bool_]:
-    """Which of the outlines enclose cloth, but hold no circle of the smallest diameter. Shape (n,)."""
-    points = [outline.drawn for outline in outlines]
-    closed = np.array([_is_closed(p) for p in points], dtype=bool)
-    rings = [shapely.Polygon(p) for p, c in zip(points, closed, strict=True) if c]
-    closed[closed] = shapely.is_empty(shapely.buffer(rings, -smallest / 2, quad_segs=2))
-    return closed
-
-
-def _is_closed(points: Numbers) -> bool:
-    """Whether an outline comes back to where it began, but for the bit of spine on which it stands."""
-    length = np.linalg.norm(np.diff(points, axis=0), axis=1).sum()
-    return bool(np.hypot(*(points[-1] - points[0])) < 0.4 * length)
+def thinner(lines: Polylines, smallest: float) -> NDArray[np.bool_]:
+    """Which of the drawn outlines enclose cloth, but hold no circle of the smallest diameter. Shape (n,)."""
+    apart: Numbers = np.hypot(*(lines.points[lines.last] - lines.points[lines.first]).T)
+    # It comes back to where it began, but for the bit of spine on which it stands.
+    thin = apart < 0.4 * lines.lengths()
+    thin[thin] = shapely.is_empty(shapely.buffer(lines.chosen(thin).polygons(), -smallest / 2, quad_segs=2))
+    return thin
 
 
 def tapered(axis: Numbers, width: Numbers) -> Numbers:
