@@ -35,7 +35,7 @@ def needles(strips: Strips, needs: Needs) -> list[list[Outline]]:
         np.repeat([[0.0, 1.0]], LEVELS + 1, axis=1), np.concatenate((level, level[::-1]))[None]
     )
     grounds = shapely.buffer(shapely.polygons(edges), _ASTRAY_IN)
-    keeps = np.asarray(shapely.covers(grounds, shapely.linestrings([one.along(10) for one in outlines])))
+    keeps = np.asarray(shapely.covers(grounds, drawn(outlines, 10).linestrings()))
     return [[one if ok else replace(one, nodes=_MORE_NODES)] for one, ok in zip(outlines, keeps, strict=True)]
 
 
