@@ -74,12 +74,6 @@ class Grown:
         return [(i, o) for i, (_, group) in enumerate(self.groups) for o in group if not o.within]
 
     @property
-    def edge(self) -> Numbers:
-        """The edge of the border along the pocket, from its last flow line to its first."""
-        first, last = (verge[0] for verge in self.verges)
-        return np.concatenate((last[-1:], self.rim, first[-1:]))
-
-    @property
     def domain(self) -> Numbers:
         """The outline of the ground that may be filled (n, 2)."""
         first, last = (verge[0] for verge in self.verges)
@@ -112,14 +106,12 @@ def drops(
     every = Drawn.joined((shapes, beside.shapes))
     verges = [verge for verge in beside.verges if verge is not None]
     spines = [contour.point, *(even(points, GRAIN_IN) for points in beside.spines)]
-    raster = Raster([grown.domain, *map(_outline, verges)], spines, every.rough, every.open_)
+    grounds = [grown.domain, *map(_outline, verges)]
+    raster = Raster(grounds, spines, every.rough, every.open_)
     anchors = np.concatenate((contour.point[own], shapes.rough.points))
     place = np.searchsorted(q, contour.q[own], side="right")
     place = np.concatenate((place, np.repeat([i + 1 for i, _ in grown.whole], shapes.rough.sizes)))
-    edges = [grown.edge, *(verge[:, -1] for verge in verges)]
-    edges += [verge[0] for verge, more in zip(grown.verges, beside.verges, strict=True) if more is None]
-    walls = np.concatenate((anchors, *spines, beside.shapes.rough.points))
-    walls = np.concatenate((walls, *(even(edge, GRAIN_IN) for edge in edges)))
+    walls = np.concatenate((anchors, *spines, beside.shapes.rough.points, *_edges(grounds)))
     stitched = Polylines.joined((Polylines.of([*grown.spine, *beside.spines]), every.fine))
     tree = shapely.STRtree(stitched.linestrings())
     found: list[tuple[int, Outline]] = []
@@ -165,6 +157,15 @@ def _fits(
             return False
     others = (*hung, *(shapely.LineString(moved(whole.points, motion)) for motion in images))
     return not any(line.dwithin(other, _OFF_IN) for other in others)
+
+
+def _edges(grounds: Sequence[Numbers]) -> list[Numbers]:
+    """Points along the edges of several grounds taken together, (n, 2) each."""
+    polygons = shapely.make_valid([shapely.Polygon(ground) for ground in grounds])
+    wider = shapely.union_all(shapely.buffer(polygons, GRAIN_IN / 2, quad_segs=2))
+    whole = shapely.buffer(wider, -GRAIN_IN / 2, quad_segs=2)
+    rings = shapely.get_parts(whole.boundary)
+    return [even(shapely.get_coordinates(ring), GRAIN_IN) for ring in rings]
 
 
 def _outline(verge: Numbers) -> Numbers:
