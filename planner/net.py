@@ -9,7 +9,7 @@ from __future__ import annotations
 from bisect import insort
 from collections import defaultdict
 from collections.abc import Container, Iterator, Sequence
-from itertools import accumulate, islice, pairwise, product
+from itertools import accumulate, islice, pairwise
 from math import atan2, floor, hypot, pi, sin, tan
 
 import numpy as np
@@ -42,14 +42,14 @@ class Nodes:
 
     def at(self, point: Point) -> int:
         """The node at a point, a new one where there is none."""
-        columns, rows = (
-            {floor((v - TOUCHING_IN) / _CELL_IN), floor((v + TOUCHING_IN) / _CELL_IN)} for v in point
-        )
-        for cell in product(columns, rows):
-            for node in self._cells.get(cell, ()):
-                if apart(point, self.points[node]) <= TOUCHING_IN:
-                    return node
-        self._cells[floor(point[0] / _CELL_IN), floor(point[1] / _CELL_IN)].append(len(self.points))
+        x, y = point
+        rows = range(floor((y - TOUCHING_IN) / _CELL_IN), floor((y + TOUCHING_IN) / _CELL_IN) + 1)
+        for column in range(floor((x - TOUCHING_IN) / _CELL_IN), floor((x + TOUCHING_IN) / _CELL_IN) + 1):
+            for row in rows:
+                for node in self._cells.get((column, row), ()):
+                    if apart(point, self.points[node]) <= TOUCHING_IN:
+                        return node
+        self._cells[floor(x / _CELL_IN), floor(y / _CELL_IN)].append(len(self.points))
         self.points.append(point)
         return len(self.points) - 1
 
@@ -57,22 +57,24 @@ class Nodes:
 class Strand:
     """A chain of curves with the nodes that cut it.
 
-    ends: its first and last node; cuts: (place, node), in order. known: how far some places on it are from its
+    cuts: (place, node), in order; both its ends are among them. known: how far some places on it are from its
     start (inches), those between its curves at least. motion: what lays the curves where the strand lies; strands
     that are alike share curves and known.
     """
 
+    __slots__ = ("curves", "cuts", "known", "motion")
+
     def __init__(
         self,
-        curves: Sequence[Curve],
-        ends: tuple[int, int],
+        curves: tuple[Curve, ...],
+        cuts: list[tuple[float, int]],
         known: dict[float, float],
         motion: Motion | None = None,
     ) -> None:
-        self.curves = tuple(curves)
-        self.motion = motion
-        self.cuts = [(0.0, ends[0]), (float(len(curves)), ends[1])]
+        self.curves = curves
+        self.cuts = cuts
         self.known = known
+        self.motion = motion
 
     @property
     def start(self) -> int:
@@ -102,7 +104,7 @@ class Strand:
 
     def cut(self, place: float, node: int) -> None:
         """Cut at a node that lies on the strand; a node that cuts it already changes nothing."""
-        if all(node != other for _, other in self.cuts):
+        if node not in [other for _, other in self.cuts]:
             insort(self.cuts, (place, node))
 
     def tie(self, side: int, point: Point) -> None:

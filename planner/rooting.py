@@ -12,7 +12,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from planner.curves import Motion
+from planner.curves import Motion, Point
 from planner.fills.shape import Cell, FillOfLayout
 from planner.net import ON_IN, Finder, Nodes, Strand, apart, measured
 
@@ -49,22 +49,28 @@ class _Foot:
 
 
 @dataclass(frozen=True, slots=True)
-class _Standing:
-    """A cell's shapes where its first copy lies, tied to what they stand on.
+class _Knot:
+    """Where strands of a cell meet, by the number in which it is found: on a spine (foot), else at a point."""
 
-    feet: of each shape's start and end, None in the air; order: the shapes, each after those it stands on.
+    foot: _Foot | None
+    point: Point
+
+
+@dataclass(frozen=True, slots=True)
+class _Standing:
+    """A cell's shapes in its own coordinates, tied to what they stand on where a motion lays its first copy.
+
+    knots: where they meet; cuts: of each shape its start, its end and what else cuts it (place, which knot);
+    roots: of each shape the spines it may grow from, the likelier first; hosts: the shapes (by number) that it
+    stands on when it stands on no spine.
     """
 
     motion: Motion
     strands: list[Strand]
-    feet: list[tuple[_Foot | None, _Foot | None]]
-    order: list[int]
-
-    def hosts(self, first: int) -> Iterator[frozenset[int]]:
-        """What each shape stands on, when that is no spine; numbers begin with the first."""
-        for feet in self.feet:
-            stood = [foot for foot in feet if foot]
-            yield frozenset(first + foot.which for foot in stood if not any(foot.on_spine for foot in stood))
+    knots: list[_Knot]
+    cuts: list[list[tuple[float, int]]]
+    roots: list[tuple[int, ...]]
+    hosts: list[tuple[int, ...]]
 
 
 def rooted(nodes: Nodes, spines: Sequence[Strand], fill: FillOfLayout) -> list[Rooted]:
@@ -76,20 +82,20 @@ def rooted(nodes: Nodes, spines: Sequence[Strand], fill: FillOfLayout) -> list[R
         cell = fill.cells[copy.cell]
         if copy.cell not in known:
             known[copy.cell] = _standing(cell, copy.motion, finder)
-        standing = known[copy.cell]
-        laid = _laid(standing, copy.motion, nodes, finder)
-        first = len(shapes)
-        for i, (shape, hosts) in enumerate(zip(cell.shapes, standing.hosts(first), strict=True)):
-            shapes.append(Rooted(first + i, shape.kind, copy.pocket, *laid[i], hosts))
+        standing, first = known[copy.cell], len(shapes)
+        for i, (strand, root) in enumerate(_laid(standing, copy.motion, nodes, finder)):
+            hosts = frozenset(first + host for host in standing.hosts[i])
+            shapes.append(Rooted(first + i, cell.shapes[i].kind, copy.pocket, strand, root, hosts))
     _root_from_pocket_to_pocket(shapes)
     return shapes
 
 
 def _standing(cell: Cell, motion: Motion, finder: Finder) -> _Standing:
     """Tie a cell's shapes to the spines and to each other; no shape moves any more once others stand on it."""
-    strands = [Strand([c.moved(motion) for c in s.curves], (-1, -1), {}) for s in cell.shapes]
-    ends = [end for s in strands for end in (s.curves[0].start, s.curves[-1].end)]
-    on_spine = finder.on(ends)
+    strands = [Strand(shape.curves, [], {}) for shape in cell.shapes]
+    ends = [end for shape in cell.shapes for end in (shape.start, shape.end)]
+    on_spine = finder.on([motion.point(end) for end in ends])
+    back = motion.undone()
     on_shape = Finder(strands).on(ends, own=[k // 2 for k in range(len(ends))]) if ends else []
     feet: list[tuple[_Foot | None, _Foot | None]] = [(None, None)] * len(strands)
     order: list[int] = []
@@ -104,7 +110,8 @@ def _standing(cell: Cell, motion: Motion, finder: Finder) -> _Standing:
         if not on_spine[k] and not 1 <= place <= len(host.curves) - 1:
             place = host.nearest(ends[k])[0]  # its first or last curve was tied to something since
         place = _snapped(host, place)
-        strands[k // 2].tie(k % 2, host.point(place))
+        spot = host.point(place)
+        strands[k // 2].tie(k % 2, back.point(spot) if on_spine[k] else spot)
         return _Foot(bool(on_spine[k]), which, place)
 
     def ready(i: int, how: Callable[[Iterable[bool]], bool]) -> bool:
@@ -122,46 +129,78 @@ def _standing(cell: Cell, motion: Motion, finder: Finder) -> _Standing:
         waiting = [i for i in waiting if i not in settled]
     for strand, known in zip(strands, measured([strand.curves for strand in strands]), strict=True):
         strand.known = known
-    return _Standing(motion, strands, feet, order)
+    return _tied(motion, strands, feet, order)
+
+
+def _tied(
+    motion: Motion,
+    strands: list[Strand],
+    feet: Sequence[tuple[_Foot | None, _Foot | None]],
+    order: Iterable[int],
+) -> _Standing:
+    """The shapes with their knots. feet: of each shape's start and end, None in the air; order: hosts first."""
+    knots: list[_Knot] = []
+    cuts: list[list[tuple[float, int]]] = [[] for _ in strands]
+    roots: list[tuple[int, ...]] = [()] * len(strands)
+    for i in order:
+        strand, mine = strands[i], []
+        grows: list[int] = []
+        for place, foot in zip((0.0, float(len(strand.curves))), feet[i], strict=True):
+            knot = None
+            if foot and not foot.on_spine:
+                knot = next((knot for cut, knot in cuts[foot.which] if cut == foot.place), None)
+                grows += roots[foot.which]
+            elif foot:
+                grows.append(foot.which)
+            if knot is None:
+                knot = len(knots)
+                if foot and not foot.on_spine:
+                    cuts[foot.which].append((foot.place, knot))
+                    knots.append(_Knot(None, strands[foot.which].point(foot.place)))
+                else:
+                    knots.append(_Knot(foot, strand.point(place)))
+            mine.append((place, knot))
+        cuts[i], roots[i] = mine, tuple(grows)
+    hosts = [
+        () if any(foot and foot.on_spine for foot in both) else tuple(foot.which for foot in both if foot)
+        for both in feet
+    ]
+    return _Standing(motion, strands, knots, cuts, roots, hosts)
 
 
 def _snapped(host: Strand, place: float) -> float:
     """A place on a strand; its own end when that is within ON_IN of there."""
-    last = float(len(host.curves))
-    return next((end for end in (0.0, last) if apart(host.point(end), host.point(place)) <= ON_IN), place)
+    spot = host.point(place)
+    return next(
+        (end for end in (0.0, float(len(host.curves))) if apart(host.point(end), spot) <= ON_IN), place
+    )
 
 
 def _laid(
     standing: _Standing, motion: Motion, nodes: Nodes, finder: Finder
-) -> dict[int, tuple[Strand, int | None]]:
-    """The shapes of one copy of a cell, each with its root; cuts what they stand on."""
+) -> Iterator[tuple[Strand, int | None]]:
+    """The shapes of one copy of a cell, each with its root; cuts the spines they stand on."""
     there = None if motion == standing.motion else motion.after(standing.motion.undone())
-    used = list(
-        dict.fromkeys(foot.which for feet in standing.feet for foot in feet if foot and foot.on_spine)
-    )
+    used = list(dict.fromkeys(knot.foot.which for knot in standing.knots if knot.foot))
     spines = _known_again(finder, used, there) if there else {i: (i, 0.0, 1.0) for i in used}
-    laid: dict[int, tuple[Strand, int | None]] = {}
-    for i in standing.order:
-        shape = standing.strands[i]
-        ends, roots = [], []
-        for side, foot in enumerate(standing.feet[i]):
-            root = node = None
-            if foot and not foot.on_spine:
-                host, root = laid[foot.which]
-                node = host.node_at(nodes, foot.place)
-            elif foot and foot.which in spines:
-                root, begun, step = spines[foot.which]
-                spine, place = finder.strands[root], begun + step * foot.place
-                place = place % 1.0 if spine.closed else min(max(place, 0.0), 1.0)
-                node = spine.node_at(nodes, place)
-            if node is None:
-                end = shape.point(side * len(shape.curves))
-                node = nodes.at(there.point(end) if there else end)
-            ends.append(node)
-            roots.append(root)
-        strand = Strand(shape.curves, (ends[0], ends[1]), shape.known, there)
-        laid[i] = strand, roots[0] if roots[0] is not None else roots[1]
-    return laid
+    tied: list[int] = []
+    for knot in standing.knots:
+        if knot.foot and knot.foot.which in spines:
+            which, begun, step = spines[knot.foot.which]
+            spine, place = finder.strands[which], begun + step * knot.foot.place
+            place = place % 1.0 if spine.closed else min(max(place, 0.0), 1.0)
+            tied.append(spine.node_at(nodes, place))
+        else:
+            tied.append(nodes.at(motion.point(knot.point)))
+    for strand, cuts, roots in zip(standing.strands, standing.cuts, standing.roots, strict=True):
+        (begin, first), (end, last), *others = cuts
+        at = {tied[knot]: place for place, knot in reversed(others)}
+        mine = [(begin, tied[first]), (end, tied[last])]
+        mine[1:1] = sorted(
+            (place, node) for node, place in at.items() if node not in (mine[0][1], mine[1][1])
+        )
+        root = next((spines[i][0] for i in roots if i in spines), None)
+        yield Strand(strand.curves, mine, strand.known, motion), root
 
 
 def _known_again(finder: Finder, used: Sequence[int], there: Motion) -> dict[int, tuple[int, float, float]]:

@@ -14,7 +14,9 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import reduce
 from heapq import heapify, heappop, heappush
+from itertools import product
 from typing import TypeAlias
 
 Edge = tuple[int, int, float]
@@ -26,6 +28,7 @@ Step = tuple[int, bool]  # an edge's index, and whether it is walked from its a 
 _Choices: TypeAlias = "int | tuple[_Choices, _Choices] | None"
 _Table = dict[tuple[frozenset[int], int], tuple[float, _Choices]]
 
+_NOTHING: tuple[frozenset[int], int] = (frozenset(), 0)
 _WIDEST = 6  # most open nodes of a table: two tables of 3·2^6 entries are merged in some 0.02 s
 TIE_IN = 1e-9  # ways no shorter than this are equal: the first one found stands, whatever the rounding
 
@@ -86,42 +89,41 @@ def least_doubled(edges: Sequence[Edge], odd: Collection[int], most_ends: int) -
     and the retrace exact. In a net so wide meshed that a table would grow past _WIDEST, the tables at that node
     are kept apart, as if each could please itself: the length is then a floor, never more than the least.
     """
-    tables: dict[int, list[_Table]] = defaultdict(list)
+    tables: dict[int, dict[int, _Table]] = defaultdict(dict)  # at each node those that name it, by their id
     neighbours: dict[int, set[int]] = {v: set() for a, b, _ in edges for v in (a, b)}
     for i, (a, b, length) in enumerate(edges):
         if a != b:
-            table: _Table = {(frozenset(), 0): (0.0, None), (frozenset((a, b)), 0): (length, i)}
-            tables[a].append(table)
-            tables[b].append(table)
+            table: _Table = {_NOTHING: (0.0, None), (frozenset((a, b)), 0): (length, i)}
+            tables[a][id(table)] = tables[b][id(table)] = table
             neighbours[a].add(b)
             neighbours[b].add(a)
     waiting = [(len(near), v) for v, near in neighbours.items()]
     heapify(waiting)
-    settled: _Table = {(frozenset(), 0): (0.0, None)}
+    settled: _Table = {_NOTHING: (0.0, None)}
     while waiting:
         degree, v = heappop(waiting)
         if v not in neighbours or degree != len(neighbours[v]):
             continue
         near = neighbours.pop(v)
         if degree > _WIDEST:
-            for table in tables.pop(v):
+            for table in tables.pop(v).values():
                 apart = _freed(table, v)
                 if not any(nodes for nodes, _ in apart):
                     settled = _merged(settled, apart, most_ends)
                 for u in near:
-                    tables[u] = [apart if t is table else t for t in tables[u]]
+                    if tables[u].pop(id(table), None):
+                        tables[u][id(apart)] = apart
             for u in near:
-                neighbours[u] = {w for t in tables[u] for s, _ in t for w in s} - {u}
+                neighbours[u] = {w for t in tables[u].values() for s, _ in t for w in s} - {u}
                 heappush(waiting, (len(neighbours[u]), u))
             continue
-        table = {(frozenset(), 0): (0.0, None)}
-        for other in tables.pop(v, []):
-            table = _merged(table, other, most_ends)
-            for u in near:
-                tables[u] = [t for t in tables[u] if t is not other]
+        here = list(tables.pop(v, {}).values())
+        for one, u in product(here, near):
+            tables[u].pop(id(one), None)
+        table = reduce(lambda known, one: _merged(known, one, most_ends), here or [{_NOTHING: (0.0, None)}])
         table = _settled(table, v, v in odd, most_ends)
         for u in near:
-            tables[u].append(table)
+            tables[u][id(table)] = table
             neighbours[u].discard(v)
             neighbours[u].update(w for w in near if w != u)
             heappush(waiting, (len(neighbours[u]), u))

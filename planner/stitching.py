@@ -28,7 +28,11 @@ def path_of(layout: Layout, fill: FillOfLayout | None = None) -> StitchPath:
     nodes = Nodes()
     curves = [part.piece.curve for part in layout.spines]
     spines = [
-        Strand((curve,), (nodes.at(curve.start), nodes.at(curve.end)), {0.0: 0.0, 1.0: curve.length})
+        Strand(
+            (curve,),
+            [(0.0, nodes.at(curve.start)), (1.0, nodes.at(curve.end))],
+            {0.0: 0.0, 1.0: curve.length},
+        )
         for curve in curves
     ]
     names = [part.piece.part for part in layout.spines]

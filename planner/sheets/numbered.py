@@ -53,7 +53,7 @@ def numbered(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage]) -> st
 
 def _middle(stage: Stage) -> Point:
     """About the middle of what is stitched in a stage."""
-    spots = [curve.point(0.5) for move in stage.moves if not move.again for curve in move.curves]
+    spots = [move.strand.point(sum(move.places) / 2) for move in stage.moves if not move.again]
     return sum(x for x, _ in spots) / len(spots), sum(y for _, y in spots) / len(spots)
 
 

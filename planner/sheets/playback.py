@@ -15,6 +15,7 @@ from planner.band import CORNERS, next_side
 from planner.curves import Arc, Bezier, Curve, Motion, Point
 from planner.fills.shape import FillOfLayout
 from planner.layout import Layout
+from planner.net import measured
 from planner.plan import SIDES
 from planner.segments import Segment, StitchPath
 
@@ -41,12 +42,12 @@ class Stage:
 
 def stages(layout: Layout, path: StitchPath) -> list[Stage]:
     """The whole path in stages, in order."""
-    numbers = {pocket: n for n, pocket in enumerate(path.pockets, 1)}
+    told = {pocket: (n, pocket_in_words(pocket)) for n, pocket in enumerate(path.pockets, 1)}
 
     def where(move: Segment) -> tuple[int, int, str]:
         if move.pocket:
-            return move.line, numbers.get(move.pocket, 0), pocket_in_words(move.pocket)
-        return move.line, 0, _along(layout, move.curves[0].start)
+            return move.line, *told[move.pocket]
+        return move.line, 0, _along(layout, move.strand.point(move.places[0]))
 
     return [
         Stage(line, place, number, tuple(moves))
@@ -149,7 +150,10 @@ def play_data(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage]) -> d
     return {
         "size": [hundredths(layout.quilt.width), hundredths(layout.quilt.height)],
         "border": [hundredths(border.of(side)) for side in SIDES],
-        "cells": [[hundredths(shape.length) for shape in cell.shapes] for cell in grown.cells],
+        "cells": [
+            [hundredths(max(known.values())) for known in measured([shape.curves for shape in cell.shapes])]
+            for cell in grown.cells
+        ],
         "copies": [[copy.cell, *matrix_of(copy.motion)] for copy in grown.copies],
         "stages": [told(stage) for stage in stages],
         "moves": list(moves),

@@ -6,7 +6,7 @@ networkx.eulerize is no judge: it minimises the number of repeated edges, not th
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 
 import networkx as nx
 
@@ -25,9 +25,16 @@ def matched(edges: Sequence[tuple[Hashable, Hashable, float]], *, closed: bool =
 
 
 def joined(
-    edges: Sequence[tuple[Hashable, Hashable, float]], graph: nx.Graph, *, closed: bool = False
+    edges: Sequence[tuple[Hashable, Hashable, float]],
+    graph: nx.Graph,
+    *,
+    closed: bool = False,
+    to_end: Mapping[Hashable, float] | None = None,
 ) -> float:
-    """The same where the line may go from one edge to another by any way of the graph."""
+    """The same where the line may go from one edge to another by any way of the graph.
+
+    to_end: how far each node is from where the line may end; without it, it may end anywhere.
+    """
     meets: Counter[Hashable] = Counter()
     for a, b, _ in edges:
         meets.update((a, b))
@@ -38,6 +45,6 @@ def joined(
         pairs.add_weighted_edges_from((a, b, far[b]) for b in odd if b != a)
     if not closed:
         ends = ("start", "stop")
-        pairs.add_weighted_edges_from((end, a, 0.0) for end in ends for a in odd)
+        pairs.add_weighted_edges_from((end, a, to_end[a] if to_end else 0.0) for end in ends for a in odd)
         pairs.add_edge(*ends, weight=0.0)
     return float(sum(pairs[a][b]["weight"] for a, b in nx.min_weight_matching(pairs)))

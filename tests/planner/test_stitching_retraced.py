@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from dataclasses import replace
 
 import networkx as nx
@@ -21,7 +21,10 @@ from tests.outside.matching import joined
 from tests.planner.landed import example, layouts
 from tests.planner.test_stitching import grown, invented_fill
 
-WITHIN = 1.2
+WITHIN = 1.15
+WITHIN_ANY = (
+    1.25  # narrow borders echoed: each pocket has one door, and what lies between doors counts for nothing
+)
 FAR_IN = 50.0  # no line goes so far from a pocket and back: all its ways in there are shorter
 
 
@@ -30,7 +33,9 @@ def floor_of(path: StitchPath) -> float:
 
     As long as it travels over spines, tips and the pocket's own shapes. Of each pocket by itself: the bridges
     that alone join parts of it are gone over once at least, and what then meets a node an odd number of times
-    is paired by the shortest ways; two ends are free. The way from pocket to pocket is counted as nothing.
+    is paired by the shortest ways. It is entered from what it stands on, or from a pocket that it meets, and
+    left to there; only in the last pocket of a line the needle may stop anywhere. The way from pocket to pocket
+    is counted as nothing.
     """
     ways: nx.Graph = nx.Graph()
     pockets: dict[str, list[Edge]] = defaultdict(list)
@@ -44,17 +49,21 @@ def floor_of(path: StitchPath) -> float:
             add(ways, edge)
     tips = [s for s in path.segments if s.kind != "spine" and not s.pocket]
     tips_again = sum(s.length for s in tips if s.again and s.shape is not None)
-    known: dict[tuple[float, ...], float] = {}
-    total = path.least_retraced_spine + tips_again
+    known: dict[tuple[float, ...], tuple[float, float]] = {}
+    met = Counter(node for new in pockets.values() for node in {node for a, b, _ in new for node in (a, b)})
+    doors = {node for node, times in met.items() if times > 1 or node in ways}
+    total, stopped = path.least_retraced_spine + tips_again, 0.0
     for new in pockets.values():
         alike = tuple(sorted(round(length, 3) for *_, length in new))
         if alike not in known:
-            known[alike] = floor_of_pocket(new, ways)
-        total += known[alike]
-    return total
+            known[alike] = floor_of_pocket(new, ways, doors)
+        total += known[alike][0]
+        stopped = max(stopped, known[alike][0] - known[alike][1])
+    return total - path.starts * stopped
 
 
-def floor_of_pocket(new: list[Edge], ways: nx.Graph) -> float:
+def floor_of_pocket(new: list[Edge], ways: nx.Graph, doors: set[int]) -> tuple[float, float]:
+    """What is retraced at least when the line comes and goes by doors; and when it may end anywhere."""
     mine = {node for a, b, _ in new for node in (a, b)}
     led = mine & set(ways)
     near = nx.multi_source_dijkstra_path_length(ways, led, cutoff=FAR_IN) if led else {}
@@ -71,7 +80,12 @@ def floor_of_pocket(new: list[Edge], ways: nx.Graph) -> float:
         for a, b in list(nx.bridges(needed))
         if frozenset((a, b)) not in fresh and not needed[a][b].get("twice") and parts(needed, a, b, mine)
     ]
-    return sum(length for *_, length in must) + joined([*new, *must], graph)
+    again = sum(length for *_, length in must)
+    free = again + joined([*new, *must], graph)
+    if not mine & doors:
+        return free, free
+    to_end = nx.multi_source_dijkstra_path_length(graph, mine & doors)
+    return again + joined([*new, *must], graph, to_end=to_end), free
 
 
 def add(graph: nx.Graph, edge: Edge) -> None:
@@ -114,4 +128,4 @@ def test_the_fill_takes_the_needle_along_each_side_of_the_spines_once(layout: La
 def test_little_more_on_any_layout(layout: Layout, kind: FillKind) -> None:
     chosen = replace(layout, plan=layout.plan.model_copy(update={"fill": Fill(kind=kind)}))
     path = path_of(chosen, filled(chosen))
-    assert path.retraced <= WITHIN * floor_of(path)
+    assert path.retraced <= WITHIN_ANY * floor_of(path)
