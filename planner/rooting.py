@@ -50,7 +50,7 @@ class _Foot:
 
 @dataclass(frozen=True, slots=True)
 class _Knot:
-    """Where strands of a cell meet, by the number in which it is found: on a spine (foot), else at a point."""
+    """Where strands of a cell meet: the foot of one that stands on a spine, or a point of the cell."""
 
     foot: _Foot | None
     point: Point
@@ -60,7 +60,7 @@ class _Knot:
 class _Standing:
     """A cell's shapes in its own coordinates, tied to what they stand on where a motion lays its first copy.
 
-    knots: where they meet; cuts: of each shape its start, its end and what else cuts it (place, which knot);
+    knots: where they meet; cuts: of each shape its start, its end and what else cuts it (place, knot's number);
     roots: of each shape the spines it may grow from, the likelier first; hosts: the shapes (by number) that it
     stands on when it stands on no spine.
     """
