@@ -35,6 +35,7 @@ _OPEN = 0.55  # steps: the radius of a circle that may lie open
 _SHARP = 0.6  # a line that bends so hard within two thirds of a step leaves a corner open before it
 _ASIDE = 0.2  # a straight line leaves others at least by so much of its length, half way and so near
 _NEAR_IN = 0.008
+_WAYS = 12  # directions in which a line across is tried
 _HEART = 0.52  # steps: the radius of a ring in the middle, at most
 _RING = 1.5  # closed lines shorter than so many steps are left out
 
@@ -43,7 +44,7 @@ def echoes(ground: Ground, needs: Needs) -> list[tuple[Curve, ...]]:
     """The frame of a pocket, its lines in the order in which they begin along the frame, then what closes."""
     step = _STEP * needs.room
     contour = sample(ground.walk)
-    sides, inside = framed(contour, ground, step)
+    sides, inside, miter = framed(contour, ground, step)
     spines = shapely.simplify(spines_of(contour, ground), _COARSE_IN)
     near = shapely.multilinestrings(list(spines))
     edge = (
@@ -68,8 +69,10 @@ def echoes(ground: Ground, needs: Needs) -> list[tuple[Curve, ...]]:
                 begins, ends = (edge.project(shapely.Point(p)) for p in (points[0], points[-1]))
                 opened.append((min(begins, ends), points if begins < ends else points[::-1]))
     opened.sort(key=lambda one: one[0])
-    rings = [one for ring in rings for one in (ring, *_heart(ring, rings, step))]
-    drawn: list[tuple[Curve, ...]] = [*sides]
+    holders = rings if sides else [shapely.get_coordinates(inside), *rings]
+    rings = [one for ring in holders for one in (ring, *_heart(ring, holders, step))]
+    rings = rings if sides else rings[1:]
+    drawn: list[tuple[Curve, ...]] = [*sides, *miter]
     drawn += [_smooth(_on_frame(points, edge)) for _, points in opened if edge is not None]
     stitched = [*spines_of(contour, ground), *map(_polyline, drawn)]
     links: list[Line] = []
@@ -142,7 +145,7 @@ def _across(
         x, y = middle.coords[0]
         feet = [tip for tip in tips if hypot(tip[0] - x, tip[1] - y) < 1.5 * step]
         feet.sort(key=lambda tip: hypot(tip[0] - x, tip[1] - y))
-        feet.append(as_point(np.array(shapely.shortest_line(every, middle).coords[0])))
+        feet += _round(np.array(middle.coords[0]), every, step)
         links = (_ahead(np.array(p), np.array((x - p[0], y - p[1])), every, step) for p in feet)
         link = next(filter(None, links), None)
         if link:
@@ -150,6 +153,17 @@ def _across(
             stitched.append(_polyline((link,)))
             open_ += _areas(part.difference(stitched[-1].buffer(_OPEN * step, quad_segs=5)))
     return found
+
+
+def _round(middle: Numbers, others: BaseGeometry, step: float) -> list[Point]:
+    """Points on some others round a middle, the nearest first, then one in each direction."""
+    feet = [as_point(np.array(shapely.shortest_line(others, shapely.Point(middle)).coords[0]))]
+    for angle in np.linspace(0, 2 * np.pi, _WAYS, endpoint=False):
+        out = np.array((np.cos(angle), np.sin(angle)))
+        met = shapely.LineString((middle, middle + 2 * step * out)).intersection(others)
+        if not met.is_empty:
+            feet.append(as_point(np.array(shapely.shortest_line(met, shapely.Point(middle)).coords[0])))
+    return feet
 
 
 def _areas(geometry: BaseGeometry) -> list[BaseGeometry]:

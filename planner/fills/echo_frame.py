@@ -23,19 +23,28 @@ _FAR_IN = 60.0  # farther than any pocket reaches
 _SLIVER_SQ_IN = 1e-3  # areas so small are left out
 
 
-def framed(contour: Contour, ground: Ground, step: float) -> tuple[list[tuple[Line, ...]], BaseGeometry]:
-    """A pocket's frame, in parts that begin on the spine, and the area inside; without edges there is none."""
+Lines = tuple[Line, ...]
+
+
+def framed(contour: Contour, ground: Ground, step: float) -> tuple[list[Lines], BaseGeometry, list[Lines]]:
+    """A pocket's frame, in parts that begin on the spine, and the area inside; without edges there is none.
+
+    And where its sides meet before the corner of the seam, the line from there into that corner.
+    """
     begin, end = contour.q_at(*ground.begin), contour.q_at(*ground.end)
     if not ground.edges:
-        return [], shapely.Polygon(_bare(contour, begin, end))
+        return [], shapely.Polygon(_bare(contour, begin, end)), []
     foot_a, head_a, begin = _gate(contour, ground, begin, step / 2)
     foot_z, head_z, end = _gate(contour, ground, end, -step / 2)
     rim = [p for p in reversed(ground.rim) if _left_of(p, foot_z, head_z) and not _left_of(p, foot_a, head_a)]
     heads = [head_a, *(np.array(p) for p in rim), head_z]
     met = shapely.LineString((foot_a, head_a)).intersection(shapely.LineString((foot_z, head_z)))
+    miter: list[Lines] = []
     if not met.is_empty:
         heads = [np.array(met.coords[0])]
-    ring = np.array([*_bare(contour, begin, end), foot_z, *heads[::-1], foot_a])
+        miter = [(Line(as_point(heads[0]), p),) for p in ground.rim]
+    corners = [foot_a, *heads, foot_z]
+    ring = np.array([*_bare(contour, begin, end), *corners[::-1]])
     area = shapely.make_valid(shapely.Polygon(ring))
     wall = _wall(ground, step)
     curl: BaseGeometry = shapely.Polygon()
@@ -43,14 +52,14 @@ def framed(contour: Contour, ground: Ground, step: float) -> tuple[list[tuple[Li
         # A curl nearer to the wall than half a step keeps all its inside.
         curl = _curl(ground, wall)
         area = _areas(area.intersection(shapely.box(-_FAR_IN, -_FAR_IN, wall, _FAR_IN).union(curl)))
-        heads = [np.array((min(x, wall), y)) for x, y in heads]
+        corners = [np.array((min(x, wall), y)) for x, y in corners]
     spines = spines_of(contour, ground)
-    frame: list[tuple[Line, ...]] = []
-    for a, b in pairwise((foot_a, *heads, foot_z)):
+    frame: list[Lines] = []
+    for a, b in pairwise(corners):
         for line in _parts(a, b, spines, area.difference(curl)):
             joined = frame and np.hypot(*np.subtract(frame[-1][-1].end, line.start)) < 1e-6
             frame = [*frame[:-1], (*frame[-1], line)] if joined else [*frame, (line,)]
-    return frame, area
+    return frame, area, miter
 
 
 def _areas(geometry: BaseGeometry) -> BaseGeometry:
