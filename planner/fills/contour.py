@@ -40,7 +40,7 @@ class Contour:
 
     speed: inches walked per unit of q (0 round a tip); turn: radians turned to the right per unit of q; so a
     point at depth d moves (speed − turn·d) per unit of q. stretch: which stretch a sample belongs to; starts:
-    q where each stretch begins, and where the last one ends.
+    q where each stretch begins, and where the last one ends; frames: how each of them lies (_frames).
     """
 
     q: Numbers
@@ -52,6 +52,7 @@ class Contour:
     stretch: NDArray[np.int64]
     starts: Numbers
     stretches: tuple[Stretch, ...]
+    frames: tuple[Numbers, ...]
 
     @property
     def normal(self) -> Numbers:
@@ -75,31 +76,13 @@ class Contour:
     def at(self, q: Numbers, d: Numbers) -> Numbers:
         """Points at depth d over q, exact; shape (..., 2). An arc of radius r about C has C + (d ∓ r)·n."""
         i = np.clip(np.searchsorted(self.starts, q, side="right") - 1, 0, len(self.stretches) - 1)
-        anchor, way, heading, turn, off = self._frames()
+        anchor, way, heading, turn, off = self.frames
         on = q - self.starts[i]
         angle = heading[i] + turn[i] * on
         depth = d + off[i]
         x = anchor[i, 0] + way[i, 0] * on - depth * np.sin(angle)
         y = anchor[i, 1] + way[i, 1] * on + depth * np.cos(angle)
         return np.stack((x, y), axis=-1)
-
-    def _frames(self) -> tuple[Numbers, Numbers, Numbers, Numbers, Numbers]:
-        """For each stretch: anchor, way and turn per unit of q, first heading, depth of the spine."""
-        anchor, way, heading, turn, off = [], [], [], [], []
-        for s, length in zip(self.stretches, np.diff(self.starts).tolist(), strict=True):
-            c = s.curve
-            heading.append(c.heading(0))
-            if isinstance(c, Arc):
-                anchor.append(c.centre)
-                way.append((0.0, 0.0))
-                turn.append(c.sweep / length)
-                off.append(-c.radius if c.sweep > 0 else c.radius)
-            else:
-                anchor.append(c.start)
-                way.append(((c.end[0] - c.start[0]) / length, (c.end[1] - c.start[1]) / length))
-                turn.append(0.0)
-                off.append(0.0)
-        return np.array(anchor), np.array(way), np.array(heading), np.array(turn), np.array(off)
 
 
 def as_point(xy: Numbers) -> Point:
@@ -198,4 +181,23 @@ def sample(stretches: Sequence[Stretch]) -> Contour:
         stretch.astype(np.int64),
         starts,
         tuple(stretches),
+        _frames(stretches, lengths),
     )
+
+
+def _frames(stretches: Sequence[Stretch], lengths: Sequence[float]) -> tuple[Numbers, ...]:
+    """Of each stretch: anchor, way and turn per unit of q, first heading, depth of the spine."""
+    anchor, way, heading, turn, off = [], [], [], [], []
+    for c, length in zip((s.curve for s in stretches), lengths, strict=True):
+        heading.append(c.heading(0))
+        if isinstance(c, Arc):
+            anchor.append(c.centre)
+            way.append((0.0, 0.0))
+            turn.append(c.sweep / length)
+            off.append(-c.radius if c.sweep > 0 else c.radius)
+        else:
+            anchor.append(c.start)
+            way.append(((c.end[0] - c.start[0]) / length, (c.end[1] - c.start[1]) / length))
+            turn.append(0.0)
+            off.append(0.0)
+    return np.array(anchor), np.array(way), np.array(heading), np.array(turn), np.array(off)

@@ -23,6 +23,7 @@ _TIP_SHARE = 0.4  # a tip claims so much of the way to the spine before it, the 
 _TIP_REACH_IN = 1.0  # along this much of the tail the claim grows to a full half
 _OBLIQUE = 0.08  # a flow line that meets the edge aslant stops short of it, so that no head is sheared flat
 _FARTHEST_IN = 8.0  # no border leaves more room than this; it bounds rays that lead out of the pocket
+_SAME = 1e-8  # points nearer than the root of this are one
 _STEEPEST = 0.25  # least share of a step made towards the head where the head line runs with the flow
 
 
@@ -60,13 +61,17 @@ def depths(contour: Contour, edges: Sequence[Edge], motifs: Sequence[Numbers], f
 
 def _pairs(p: Numbers, n: Numbers, other: Numbers) -> tuple[Numbers, Numbers]:
     """For w = other − p, every pair: w·n and |w|². Shapes (len(p), len(other))."""
-    x = other[None, :, 0] - p[:, None, 0]
-    y = other[None, :, 1] - p[:, None, 1]
-    along = x * n[:, None, 0]
-    along += y * n[:, None, 1]
-    np.square(x, out=x)
-    x += np.square(y, out=y)
-    return along, x
+    along = _products(n, other)
+    along -= (n * p).sum(axis=1)[:, None]
+    square = _products(-2 * p, other)
+    square += (p**2).sum(axis=1)[:, None]
+    square += (other**2).sum(axis=1)
+    return along, square
+
+
+def _products(one: Numbers, other: Numbers) -> Numbers:
+    """Scalar products of every pair. Laid out so that long rows are added, not pairs of numbers."""
+    return np.asarray(np.einsum("ki,kj->ij", one.T.copy(), other.T.copy()))
 
 
 def _hits(p: Numbers, n: Numbers, motif: Numbers) -> Numbers:
@@ -92,9 +97,7 @@ def ball(p: Numbers, n: Numbers, other: Numbers) -> Numbers:
 
 
 def _radius(along: Numbers, square: Numbers) -> Numbers:
-    with np.errstate(divide="ignore", invalid="ignore"):
-        bend = 2 * along / square
-    bend[square < 1e-8] = 0.0
+    bend = 2 * along / np.maximum(square, _SAME)
     with np.errstate(divide="ignore"):
         return np.asarray(1 / np.maximum(bend.max(axis=1), 0.0))
 
@@ -110,7 +113,7 @@ def clear(p: Numbers, n: Numbers, other: Numbers, share: float | Numbers) -> Num
     with np.errstate(invalid="ignore", divide="ignore"):
         below = along + np.sqrt(inside)
         d = square / below
-    d[~(below > 1e-6) | (square < 1e-8)] = np.inf
+    d[~(below > 1e-6) | (square < _SAME)] = np.inf
     return np.asarray(d.min(axis=1))
 
 
@@ -132,7 +135,7 @@ def half_way(contour: Contour, facing: Numbers) -> Numbers:
             (before, tip, weight[None, tip]),
             (outside, before, 1 / weight[outside, None]),
         ):
-            square[np.ix_(rows, columns)] = 0.0
+            square[np.ix_(rows, columns)] = np.inf
             claims.append((rows, clear(p[rows], n[rows], p[columns], share)))
     d = _radius(along, square)
     for rows, claim in claims:
@@ -189,25 +192,18 @@ def flow_lines(contour: Contour, depth: Numbers, lean: Lean, begin: float, end: 
     count = max(3, int(np.ceil((end - begin) / SEED_IN)) + 1)
     seeds = np.linspace(begin, end, count)
     q = seeds.copy()
-    table = np.stack((depth, np.gradient(depth, contour.q), contour.flow, contour.speed, contour.turn))
-    widths = np.diff(contour.q)
-
-    def drift(q: Numbers, v: float) -> Numbers:
-        i = np.clip(np.searchsorted(contour.q, q) - 1, 0, len(widths) - 1)
-        share = np.clip((q - contour.q[i]) / widths[i], 0, 1)
-        big, slope, flow, speed, turn = table[:, i] * (1 - share) + table[:, i + 1] * share
-        angle = flow * (lean.head + (lean.base - lean.head) * (1 - v) ** 1.5)
-        across = np.tan(angle) / np.maximum(speed - turn * v * big, 0.08)
-        return np.asarray(across * big / np.maximum(1 - across * v * slope, _STEEPEST))
-
+    slope = np.gradient(depth, contour.q)
+    v = np.arange(0, 1, 0.5 / LEVELS)[:, None]  # at the levels and half way between them
+    angle = contour.flow * (lean.head + (lean.base - lean.head) * (1 - v) ** 1.5)
+    across = np.tan(angle) / np.maximum(contour.speed - contour.turn * v * depth, 0.08)
+    drift = across * depth / np.maximum(1 - across * v * slope, _STEEPEST)
     walls = np.concatenate(([-np.inf], contour.cusps, [np.inf]))
     between = np.searchsorted(walls, seeds)
     low, high = walls[between - 1] + 1e-6, walls[between] - 1e-6
     lines = [q]
     for k in range(LEVELS):
-        v, h = k / LEVELS, 1 / LEVELS
-        half = q + h / 2 * drift(q, v)
-        q = np.clip(q + h * drift(half, v + h / 2), low, high)
+        half = q + np.interp(q, contour.q, drift[2 * k]) / LEVELS / 2
+        q = np.clip(q + np.interp(half, contour.q, drift[2 * k + 1]) / LEVELS, low, high)
         lines.append(q)
     track = np.stack(lines, axis=1)
     level = np.linspace(0, 1, LEVELS + 1)[None, :] * np.ones((count, 1))

@@ -14,45 +14,43 @@ from planner.fills.gaps import Hole
 from planner.fills.grow import Motif, Needs, Strips, Style
 from planner.fills.leaves import crook_leaf, leaf_and_vein
 from planner.fills.outline import Outline
-from planner.fills.polylines import even
+from planner.fills.polylines import Polylines
 
 _PETALS = 5
 _HAIR_IN = 0.012  # from a berry's edge to the middle of the line between it and its neighbour
+_BERRY_NODES = np.array([0, 6, 12, 20, 28, 36, 44, 50, 56])
+_BERRY_NODES = np.array([0, 6, 12, 20, 28, 36, 44, 50, 56])
 _BERRY_EVERY = 3  # one strip in so many bears a berry, the others leaves
 
 
 def leaves_and_berries(strips: Strips, needs: Needs) -> list[list[Outline]]:
     """Two leaves, then a berry on its stem, and so on."""
-    leaf, vein = leaf_and_vein(strips)
-    berries = berry_on_stem(strips)
-    return [
-        [berries[i]] if i % _BERRY_EVERY == _BERRY_EVERY - 1 else [leaf[i], vein[i]] for i in range(len(leaf))
-    ]
+    grown = [list(pair) for pair in zip(*leaf_and_vein(strips), strict=True)]
+    third = slice(_BERRY_EVERY - 1, None, _BERRY_EVERY)
+    grown[third] = [[berry] for berry in berry_on_stem(strips.some(third))]
+    return grown
 
 
 def berry_on_stem(strips: Strips) -> list[Outline]:
     """In each strip a stem with a round berry on its end, its stem stitched up and back."""
-    up = np.linspace(0, 1, 31)[None, :]
-    middles = strips.points(np.full((1, 31), 0.5), up)
-    along, all_ = np.linspace(0, 1, 121)[None, :], np.ones((1, 121))
-    bounds = ((0 * all_, along), (all_, along), (along, all_))  # both sides and the head
-    sides = np.concatenate([strips.points(*bound) for bound in bounds], axis=1)
-    found = []
-    for middle, side, width, length in zip(middles, sides, strips.width, strips.length, strict=True):
-        radius = max(0.02, min(0.46 * float(width), 0.3 * float(length)) - _HAIR_IN)
-        way = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(middle, axis=0), axis=1))))
-        centre = np.array([np.interp(way[-1] - radius - 0.02, way, middle[:, k]) for k in (0, 1)])
-        radius = max(0.02, min(radius, np.hypot(*(side - centre).T).min() - _HAIR_IN))
-        inside = np.linalg.norm(middle - centre, axis=1) < radius
-        last = int(np.argmax(inside)) - 1
-        away = middle[last] - centre
-        begin = np.arctan2(away[1], away[0])
-        angle = begin + np.linspace(0, 2 * np.pi, 33)
-        ball = centre + radius * np.stack((np.cos(angle), np.sin(angle)), axis=1)
-        stem = even(np.concatenate((middle[: last + 1], ball[:1])), count=13)
-        points = np.concatenate((stem[:-1], ball, stem[-2::-1]))
-        found.append(Outline("berry", points, np.array([0, 6, 12, 20, 28, 36, 44, 50, 56])))
-    return found
+    stem, side, end = np.linspace(0, 1, 31), np.linspace(0, 1, 121), np.ones(121)
+    across = np.concatenate((0.5 + 0 * stem, 0 * end, end, side))  # the middle, both sides and the head
+    points = strips.points(across[None], np.concatenate((stem, side, side, end))[None])
+    middles, sides = points[:, :31], points[:, 31:]
+    lines = Polylines.of(middles)
+    radius = np.maximum(0.02, np.minimum(0.46 * strips.width, 0.3 * strips.length) - _HAIR_IN)
+    centre = lines.at((lines.lengths() - radius - 0.02)[:, None])
+    free = np.linalg.norm(sides - centre, axis=2).min(axis=1)
+    radius = np.maximum(0.02, np.minimum(radius, free - _HAIR_IN))
+    inside = np.linalg.norm(middles - centre, axis=2) < radius[:, None]
+    last = np.argmax(inside, axis=1)[:, None] - 1
+    away = np.take_along_axis(middles, last[..., None], axis=1) - centre
+    angle = np.arctan2(away[..., 1], away[..., 0]) + np.linspace(0, 2 * np.pi, 33)
+    balls = centre + radius[:, None, None] * np.stack((np.cos(angle), np.sin(angle)), axis=2)
+    stems = Polylines.of(np.where((np.arange(31) <= last)[..., None], middles, balls[:, :1]))
+    stalks = stems.at(stems.lengths()[:, None] * np.linspace(0, 1, 13))
+    points = np.concatenate((stalks[:, :-1], balls, stalks[:, -2::-1]), axis=1)
+    return [Outline("berry", one, _BERRY_NODES) for one in points]
 
 
 def flower(stem: Numbers, radius: float, needs: Needs) -> Motif:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from math import hypot, pi
+from math import acos, atan2, hypot, pi, sqrt
 
 import numpy as np
 import shapely
@@ -17,7 +17,7 @@ from planner.curves import Motion, Point
 from planner.fills.contour import Contour, Numbers, as_point, points_along
 from planner.fills.flow import HAIR_IN
 from planner.fills.holes import GRAIN_IN, Raster
-from planner.fills.outline import FINE, Drawn, Outline, drawn
+from planner.fills.outline import Drawn, Outline, drawn
 from planner.fills.polylines import Polylines, even, moved
 
 _CHORD_IN = 1e-4  # how far polylines stray from the spine
@@ -26,9 +26,12 @@ _OFF_IN = 0.004  # by so much
 _POINT_IN = 2e-3  # and so far from there
 _POINT_OFF_IN = 3e-4  # by this: it stands off at a tenth of a radian or more
 _ROUNDEST = 0.84  # radius of a drop, at most this share of the way to its base: or it would have no point
+_POINTS = 121  # along a drop
+_ROUND = 4  # curves round its head
 _HALVED = 0.55  # a hole on the mirror line is seen by half: as a circle of this share of its size
 _MOST = 60  # drops a pocket: more would be a failed fill, not a gap
 _SECTORS = 8  # a drop may hang on the nearest thing in any of so many directions
+_AROUND = np.array([(x, y) for y in (-1, 0, 1) for x in (-1, 0, 1)])
 _FARTHEST = 3.0  # no drop hangs on what is farther from its middle than so many of its radii
 
 
@@ -150,13 +153,16 @@ def _fits(
     drop: Outline, tree: shapely.STRtree, hung: Sequence[shapely.Geometry], images: Sequence[Motion]
 ) -> bool:
     """Whether a drop crosses nothing, nor other drops or its own images, and but for its point comes near none."""
-    whole = drawn([drop], FINE)
-    line, point = (whole.between_ends(bit).linestrings()[0] for bit in (_BEAK_IN, _POINT_IN))
-    for part, off in ((line, _OFF_IN), (point, _POINT_OFF_IN)):
-        if len(tree.query(part, predicate="dwithin", distance=off)):
-            return False
-    others = (*hung, *(shapely.LineString(moved(whole.points, motion)) for motion in images))
-    return not any(line.dwithin(other, _OFF_IN) for other in others)
+    points = drop.points
+    way = np.concatenate(([0.0], np.cumsum(np.sqrt(_square(np.diff(points, axis=0))))))
+    cuts = np.array((_POINT_IN, _BEAK_IN, way[-1] - _BEAK_IN, way[-1] - _POINT_IN))
+    one, low, high, other = np.stack([np.interp(cuts, way, points[:, k]) for k in (0, 1)], axis=1)
+    body = np.concatenate(([low], points[(way > cuts[1]) & (way < cuts[2])], [high]))
+    parts = [shapely.LineString(part) for part in (body, (one, low), (high, other))]
+    if len(tree.query(parts, predicate="dwithin", distance=[_OFF_IN, _POINT_OFF_IN, _POINT_OFF_IN])[0]):
+        return False
+    others = [*hung, *(shapely.LineString(moved(points, motion)) for motion in images)]
+    return not np.any(shapely.dwithin(parts[0], others, _OFF_IN))
 
 
 def _edges(grounds: Sequence[Numbers]) -> list[Numbers]:
@@ -175,28 +181,33 @@ def _outline(verge: Numbers) -> Numbers:
 
 def _centred(centre: Numbers, room: float, walls: Numbers) -> tuple[Numbers, float]:
     """The centre moved within its cell of the raster to where the largest circle fits, and its radius."""
-    far = room + 4 * GRAIN_IN
-    near = walls[(np.abs(walls[:, 0] - centre[0]) < far) & (np.abs(walls[:, 1] - centre[1]) < far)]
+    far = np.abs(walls - centre) < room + 4 * GRAIN_IN
+    near = walls[far[:, 0] & far[:, 1]]
     if not len(near):
         return centre, room
     for step in (GRAIN_IN / 2, GRAIN_IN / 4):
-        moves = step * np.stack(np.meshgrid((-1, 0, 1), (-1, 0, 1)), axis=-1).reshape(-1, 2)
-        tried = centre + moves
-        free = np.hypot(*(near[None] - tried[:, None]).transpose(2, 0, 1)).min(axis=1)
+        tried = centre + step * _AROUND
+        free = _square(near - tried[:, None]).min(axis=1)
         centre = tried[int(np.argmax(free))]
-    return centre, float(free.max())
+    return centre, sqrt(free.max())
 
 
 def _nearest(centre: Numbers, anchors: Numbers, farthest: float) -> Iterator[int]:
     """The nearest anchor in every direction, nearest first."""
-    way = anchors - centre
-    away = np.hypot(*way.T)
-    near = np.flatnonzero(away < farthest)
+    away = _square(anchors - centre)
+    near = np.flatnonzero(away < farthest**2)
     near = near[np.argsort(away[near], kind="stable")]
-    sector = (np.arctan2(way[near, 1], way[near, 0]) // (2 * pi / _SECTORS)).astype(int)
-    _, first = np.unique(sector, return_index=True)
-    for k in np.sort(first).tolist():
-        yield int(near[k])
+    x, y = (anchors[near] - centre).T
+    seen = set()
+    for k, sector in zip(near.tolist(), (np.arctan2(y, x) // (2 * pi / _SECTORS)).tolist(), strict=True):
+        if sector not in seen:
+            seen.add(sector)
+            yield k
+
+
+def _square(ways: Numbers) -> Numbers:
+    """Squares of the lengths of some ways (..., 2)."""
+    return np.asarray(ways[..., 0] ** 2 + ways[..., 1] ** 2)
 
 
 def drop(base: Point, centre: Point, radius: float, kind: str) -> Outline:
@@ -204,7 +215,12 @@ def drop(base: Point, centre: Point, radius: float, kind: str) -> Outline:
     x, y = base[0] - centre[0], base[1] - centre[1]
     away = hypot(x, y)
     radius = min(radius, _ROUNDEST * away)
-    off = np.arccos(radius / away)
-    angle = np.arctan2(y, x) + np.linspace(off, 2 * pi - off, 60)
-    ring = np.array(centre) + radius * np.stack((np.cos(angle), np.sin(angle)), axis=1)
-    return Outline.of(kind, np.concatenate(((base,), ring, (base,))), 7)
+    side, off = sqrt(away**2 - radius**2), acos(radius / away)
+    round_ = radius * 2 * (pi - off)
+    way = np.linspace(-side, round_ + side, _POINTS)
+    on = np.clip(way, 0, round_)
+    angle = atan2(y, x) + off + on / radius
+    out, ahead = np.stack((np.cos(angle), np.sin(angle))), np.stack((-np.sin(angle), np.cos(angle)))
+    points = np.array(centre) + (radius * out + (way - on) * ahead).T
+    nodes = (side + np.linspace(0, round_, _ROUND + 1)) / (2 * side + round_) * (_POINTS - 1)
+    return Outline(kind, points, np.array([0, *nodes.round().astype(int), _POINTS - 1]))

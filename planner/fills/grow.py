@@ -72,6 +72,10 @@ class Strips:
     width: Numbers
     length: Numbers
 
+    def some(self, which: slice) -> Strips:
+        """Only these of them."""
+        return Strips(self.lines, self.left[which], self.right[which], self.width[which], self.length[which])
+
     def points(self, across: Numbers, up: Numbers) -> Numbers:
         """Points of each strip: across 0..1 left to right, up 0..1 base to head. Shape (m, n, 2)."""
         seed = self.left[:, None] + (self.right - self.left)[:, None] * across
@@ -147,7 +151,7 @@ def _grown(placed: Sequence[tuple[float, Outline]], lines: FlowLines, ground: Gr
     stay = [None if bad else outline for (_, outline), bad in zip(placed, gone.tolist(), strict=True)]
     groups = tuple(
         (base[low], tuple(filter(None, stay[low:high])))
-        for low, high in pairwise([*np.unique(whole).tolist(), len(placed)])
+        for low, high in pairwise([*sorted(set(whole.tolist())), len(placed)])
         if stay[low]
     )
     some = int(needs.room / SEED_IN) + 1

@@ -49,7 +49,7 @@ class Raster:
         wide = self.shape[1] + 1
         cells = row[ok] * wide + np.clip(column[ok], 0, self.shape[1])
         flips = np.bincount(cells, minlength=self.shape[0] * wide).reshape(-1, wide)
-        return np.asarray(np.cumsum(flips, axis=1)[:, :-1] % 2 == 1)
+        return np.asarray(np.cumsum(flips % 2, axis=1, dtype=np.uint8)[:, :-1] % 2 == 1)
 
     def _distances(self, full: NDArray[np.bool_]) -> Numbers:
         """Distance of every cell from the nearest full one, up to the farthest looked for, inches."""

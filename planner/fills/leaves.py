@@ -29,7 +29,8 @@ def leaves(strips: Strips, needs: Needs) -> list[list[Outline]]:
 def leaf_and_vein(strips: Strips) -> tuple[list[Outline], list[Outline]]:
     """A leaf on its stem for each strip, as wide as the strip lets it be, and the vein that the stem runs into."""
     x = np.linspace(0, 1, 33)[None, :] * (1 - 0.012 / np.maximum(strips.length, 0.1))[:, None]
-    middle, left, right = (strips.points(np.full((1, 33), share), x) for share in (0.5, 0.0, 1.0))
+    share = np.repeat((0.5, 0.0, 1.0), 33)[None]
+    middle, left, right = np.split(strips.points(share, np.tile(x, 3)), 3, axis=1)
     along = np.gradient(middle, axis=1)
     along /= np.linalg.norm(along, axis=2, keepdims=True) + 1e-12
     across = np.stack((along[..., 1], -along[..., 0]), axis=2)

@@ -120,10 +120,14 @@ def curves_through(outlines: Sequence[Outline]) -> list[tuple[Bezier, ...]]:
 
 
 def thinner(lines: Polylines, smallest: float) -> NDArray[np.bool_]:
-    """Which of the drawn outlines enclose cloth, but hold no circle of the smallest diameter. Shape (n,)."""
+    """Which of the drawn outlines enclose cloth, but hold no circle of the smallest diameter. Shape (n,).
+
+    The largest circle in a shape has a radius of at least its area over its length (Bonnesen's inequality).
+    """
     apart: Numbers = np.hypot(*(lines.points[lines.last] - lines.points[lines.first]).T)
+    length = lines.lengths()
     # It comes back to where it began, but for the bit of spine on which it stands.
-    thin = apart < 0.4 * lines.lengths()
+    thin = (apart < 0.4 * length) & (lines.areas() < smallest / 2 * (length + apart))
     thin[thin] = shapely.is_empty(shapely.buffer(lines.chosen(thin).polygons(), -smallest / 2, quad_segs=2))
     return thin
 

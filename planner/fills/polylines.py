@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -23,8 +23,9 @@ class Polylines:
     sizes: Indices
 
     @staticmethod
-    def of(lines: Sequence[Numbers]) -> Polylines:
+    def of(lines: Iterable[Numbers]) -> Polylines:
         """Polylines of points (n, 2) each."""
+        lines = list(lines)
         points = np.concatenate((np.zeros((0, 2)), *lines))
         return Polylines(points, np.array([len(line) for line in lines], dtype=np.int64))
 
@@ -83,14 +84,17 @@ class Polylines:
 
     def between_ends(self, bit: float) -> Polylines:
         """Each a bit short of both its ends, so that meeting there does not count as crossing."""
-        if not len(self.sizes):
-            return self
         way, (first, last) = self._way(), (self.first, self.last)
         bits = np.minimum(bit, (way[last] - way[first]) / 2)
         low, high = way[first] + bits, way[last] - bits
         keep = (way > np.repeat(low, self.sizes)) & (way < np.repeat(high, self.sizes))
         on = np.sort(np.concatenate((low, way[keep], high)))
         return Polylines(_along(self.points, way, on), np.bincount(self.owner[keep], minlength=len(low)) + 2)
+
+    def at(self, way: Numbers) -> Numbers:
+        """Points so far along each, for k ways each (m, k). Shape (m, k, 2)."""
+        whole = self._way()
+        return _along(self.points, whole, whole[self.first][:, None] + way)
 
     def linestrings(self) -> Numbers:
         """Each as a geometry. Shape (m,)."""
@@ -104,7 +108,7 @@ class Polylines:
 
     def _way(self) -> Numbers:
         """How far each point lies along all of them, with the jump from one to the next. Shape (n,)."""
-        return np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(self.points, axis=0).T))))
+        return _way(self.points)
 
 
 def moved(points: Numbers, m: Motion) -> Numbers:
@@ -114,10 +118,19 @@ def moved(points: Numbers, m: Motion) -> Numbers:
 
 def even(points: Numbers, spacing: float = 0.0, count: int = 0) -> Numbers:
     """The same polyline in even steps: about ``spacing`` inches long, or ``count`` points."""
-    way = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))))
+    way = _way(points)
     return _along(points, way, np.linspace(0, way[-1], count or int(way[-1] / spacing) + 2))
 
 
+def _way(points: Numbers) -> Numbers:
+    """How far along a polyline each of its points lies."""
+    way = np.zeros(len(points))
+    np.cumsum(np.hypot(*np.diff(points, axis=0).T), out=way[1:])
+    return way
+
+
 def _along(points: Numbers, way: Numbers, on: Numbers) -> Numbers:
-    """Points where the way along some polylines is ``on``."""
-    return np.stack((np.interp(on, way, points[:, 0]), np.interp(on, way, points[:, 1])), axis=1)
+    """Points where the way along a polyline is ``on``. Shape (..., 2)."""
+    if not on.size:
+        return np.zeros((*on.shape, 2))
+    return np.stack((np.interp(on, way, points[:, 0]), np.interp(on, way, points[:, 1])), axis=-1)
