@@ -103,16 +103,25 @@ class FillOfLayout:
 
 
 def _path(shape: Shape) -> str:
-    """SVG path data to a thousandth of an inch, in steps from point to point: half as long as svg_path's."""
+    """SVG path data to a thousandth of an inch, in steps from point to point: half as long as svg_path's.
+
+    Where a curve goes on as the one before it ended, to that thousandth, its first handle goes without saying.
+    """
     if not all(isinstance(curve, Bezier) for curve in shape.curves):
         return svg_path(shape.curves)
     x, y = (round(1000 * v) for v in shape.start)
-    text = f"M{_thousandths(x)}{_thousandths(y)}c"
+    text, said = f"M{_thousandths(x)}{_thousandths(y)}", ""
+    on: tuple[int, int] | None = None  # from the last handle to the point it leads to
     for curve in shape.curves:
         assert isinstance(curve, Bezier)
-        ends = [(round(1000 * a), round(1000 * b)) for a, b in (curve.p1, curve.p2, curve.p3)]
-        text += "".join(_thousandths(a - x) + _thousandths(b - y) for a, b in ends)
-        x, y = ends[-1]
+        steps = [(round(1000 * u) - x, round(1000 * v) - y) for u, v in (curve.p1, curve.p2, curve.p3)]
+        (a, b), (c, d), (e, f) = steps
+        smooth = on is not None and abs(a - on[0]) <= 1 and abs(b - on[1]) <= 1
+        command = "s" if smooth else "c"
+        text += command if command != said else ""
+        text += "".join(_thousandths(u) + _thousandths(v) for u, v in steps[smooth:])
+        on, said = (e - c, f - d), command
+        x, y = x + e, y + f
     return text
 
 
