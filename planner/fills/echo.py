@@ -45,8 +45,8 @@ def echoes(ground: Ground, needs: Needs) -> list[tuple[Curve, ...]]:
     step = _STEP * needs.room
     contour = sample(ground.walk)
     sides, inside, miter = framed(contour, ground, step)
-    spines = shapely.simplify(spines_of(contour, ground), _COARSE_IN)
-    near = shapely.multilinestrings(list(spines))
+    spines = _coarse(spines_of(contour, ground))
+    near = shapely.multilinestrings(spines)
     edge = (
         shapely.LineString([sides[0][0].start, *(line.end for side in sides for line in side)])
         if sides
@@ -79,7 +79,7 @@ def echoes(ground: Ground, needs: Needs) -> list[tuple[Curve, ...]]:
     for line in stitched[len(stitched) - len(opened) :]:
         others = [other for other in stitched if other is not line]
         links += _crooks(line, shapely.multilinestrings(others), near, step)
-    coarse = list(shapely.simplify(stitched, _COARSE_IN))
+    coarse = _coarse(stitched)
     tip: Numbers | None = None
     for ring in rings:
         around = shapely.multilinestrings(stitched)
@@ -87,7 +87,7 @@ def echoes(ground: Ground, needs: Needs) -> list[tuple[Curve, ...]]:
         tip, whole = ring[0], _smooth(ring)
         drawn.append((Line(as_point(foot), as_point(tip)), *whole, Line(as_point(tip), as_point(foot))))
         stitched.append(_polyline(drawn[-1][:-1]))
-        coarse.append(stitched[-1].simplify(_COARSE_IN))
+        coarse += _coarse(stitched[-1:])
         more = _crooks(_polyline(whole), around, near, step)
         links += [link for link in more if np.hypot(*(tip - link.start)) > step / 2]
     for link in links:
@@ -136,7 +136,7 @@ def _across(
 ) -> list[tuple[Curve, ...]]:
     """Straight lines across what still lies open between lines of three sides."""
     found: list[tuple[Curve, ...]] = []
-    near = shapely.buffer(shapely.simplify(stitched, _COARSE_IN), _OPEN * step, quad_segs=5)
+    near = shapely.buffer(_coarse(stitched), _OPEN * step, quad_segs=5)
     open_ = _areas(inside.difference(shapely.union_all(near)))
     while open_ and len(found) < _MOST:
         part = open_.pop()
@@ -211,6 +211,11 @@ def _hop(
     ring = np.concatenate((ring[at:], ring[: at + 1]))
     foot = shapely.shortest_line(met if not met.is_empty else stitched, shapely.Point(ring[0])).coords[0]
     return ring, np.array(foot)
+
+
+def _coarse(lines: Sequence[shapely.LineString]) -> list[shapely.LineString]:
+    """Lines with as few points as do where only distances count."""
+    return list(shapely.simplify(lines, _COARSE_IN, preserve_topology=False))
 
 
 def _polyline(curves: Sequence[Curve]) -> shapely.LineString:
