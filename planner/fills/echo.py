@@ -7,8 +7,8 @@ begins with a short hop from the line before it. Inches.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from itertools import count
+from collections.abc import Iterator, Sequence
+from itertools import chain, count
 from math import hypot
 
 import numpy as np
@@ -19,7 +19,7 @@ from planner.curves import Curve, Line, Point
 from planner.fills.contour import Numbers, as_point, sample
 from planner.fills.echo_frame import SPACING_IN, framed, spines_of
 from planner.fills.grow import Ground, Needs
-from planner.fills.outline import Outline, curves_through
+from planner.fills.outline import Outline, curves_through, flattened
 from planner.fills.polylines import even
 
 _STEP = 0.44  # share of the room from one line to the next
@@ -73,10 +73,12 @@ def echoes(ground: Ground, needs: Needs) -> list[tuple[Curve, ...]]:
     rings = [one for ring in holders for one in (ring, *_heart(ring, holders, step))]
     rings = rings if sides else rings[1:]
     drawn: list[tuple[Curve, ...]] = [*sides, *miter]
-    drawn += [_smooth(_on_frame(points, edge)) for _, points in opened if edge is not None]
-    stitched = [*spines_of(contour, ground), *map(_polyline, drawn)]
+    outlines = [_smooth(_on_frame(points, edge)) for _, points in opened if edge is not None]
+    drawn += curves_through(outlines)
+    own = flattened(outlines, _CHORD_IN).linestrings()
+    stitched = [*spines_of(contour, ground), *map(_polyline, (*sides, *miter)), *own]
     links: list[Line] = []
-    for line in stitched[len(stitched) - len(opened) :]:
+    for line in own:
         others = [other for other in stitched if other is not line]
         links += _crooks(line, shapely.multilinestrings(others), near, step)
     coarse = _coarse(stitched)
@@ -84,16 +86,16 @@ def echoes(ground: Ground, needs: Needs) -> list[tuple[Curve, ...]]:
     for ring in rings:
         around = shapely.multilinestrings(stitched)
         ring, foot = _hop(ring, around, coarse, tip)
-        tip, whole = ring[0], _smooth(ring)
+        tip, outline = ring[0], _smooth(ring)
+        (whole,), points = curves_through([outline]), flattened([outline], _CHORD_IN).points
         drawn.append((Line(as_point(foot), as_point(tip)), *whole, Line(as_point(tip), as_point(foot))))
-        stitched.append(_polyline(drawn[-1][:-1]))
+        stitched.append(shapely.LineString(np.concatenate(([foot], points))))
         coarse += _coarse(stitched[-1:])
-        more = _crooks(_polyline(whole), around, near, step)
+        more = _crooks(shapely.LineString(points), around, near, step)
         links += [link for link in more if np.hypot(*(tip - link.start)) > step / 2]
     for link in links:
-        if not shapely.intersects(
-            _polyline((Line(link.point(1e-3 / link.length), link.end),)), stitched
-        ).any():
+        off = shapely.LineString((link.point(1e-3 / link.length), link.end))
+        if not shapely.intersects(off, stitched).any():
             drawn.append((link,))
             stitched.append(_polyline((link,)))
     return drawn + _across(inside, stitched, [link.start for link in links], step)
@@ -136,8 +138,8 @@ def _across(
 ) -> list[tuple[Curve, ...]]:
     """Straight lines across what still lies open between lines of three sides."""
     found: list[tuple[Curve, ...]] = []
-    near = shapely.buffer(_coarse(stitched), _OPEN * step, quad_segs=5)
-    open_ = _areas(inside.difference(shapely.union_all(near)))
+    near = shapely.buffer(shapely.multilinestrings(_coarse(stitched)), _OPEN * step, quad_segs=5)
+    open_ = _areas(inside.difference(near))
     while open_ and len(found) < _MOST:
         part = open_.pop()
         middle = part.centroid if part.contains(part.centroid) else part.representative_point()
@@ -145,8 +147,8 @@ def _across(
         x, y = middle.coords[0]
         feet = [tip for tip in tips if hypot(tip[0] - x, tip[1] - y) < 1.5 * step]
         feet.sort(key=lambda tip: hypot(tip[0] - x, tip[1] - y))
-        feet += _round(np.array(middle.coords[0]), every, step)
-        links = (_ahead(np.array(p), np.array((x - p[0], y - p[1])), every, step) for p in feet)
+        around = chain(feet, _round(np.array((x, y)), every, step))
+        links = (_ahead(np.array(p), np.array((x - p[0], y - p[1])), every, step) for p in around)
         link = next(filter(None, links), None)
         if link:
             found.append((link,))
@@ -155,15 +157,14 @@ def _across(
     return found
 
 
-def _round(middle: Numbers, others: BaseGeometry, step: float) -> list[Point]:
+def _round(middle: Numbers, others: BaseGeometry, step: float) -> Iterator[Point]:
     """Points on some others round a middle, the nearest first, then one in each direction."""
-    feet = [as_point(np.array(shapely.shortest_line(others, shapely.Point(middle)).coords[0]))]
+    yield as_point(np.array(shapely.shortest_line(others, shapely.Point(middle)).coords[0]))
     for angle in np.linspace(0, 2 * np.pi, _WAYS, endpoint=False):
         out = np.array((np.cos(angle), np.sin(angle)))
         met = shapely.LineString((middle, middle + 2 * step * out)).intersection(others)
         if not met.is_empty:
-            feet.append(as_point(np.array(shapely.shortest_line(met, shapely.Point(middle)).coords[0])))
-    return feet
+            yield as_point(np.array(shapely.shortest_line(met, shapely.Point(middle)).coords[0]))
 
 
 def _areas(geometry: BaseGeometry) -> list[BaseGeometry]:
@@ -218,14 +219,14 @@ def _coarse(lines: Sequence[shapely.LineString]) -> list[shapely.LineString]:
     return list(shapely.simplify(lines, _COARSE_IN, preserve_topology=False))
 
 
-def _polyline(curves: Sequence[Curve]) -> shapely.LineString:
-    return shapely.LineString([curves[0].start, *(p for c in curves for p in c.points(_CHORD_IN)[1:])])
+def _polyline(lines: Sequence[Line]) -> shapely.LineString:
+    return shapely.LineString([lines[0].start, *(line.end for line in lines)])
 
 
-def _smooth(points: Numbers) -> tuple[Curve, ...]:
+def _smooth(points: Numbers) -> Outline:
+    """A line drawn with few curves."""
     points = even(points, spacing=SPACING_IN)
     ahead = np.diff(points, axis=0)
     turn = np.abs(np.diff(np.unwrap(np.arctan2(ahead[:, 1], ahead[:, 0])))).sum()
     curves = max(2, int(SPACING_IN * len(points) / _CURVE_IN + turn / _CURVE_TURN))
-    line = Outline.of("echo", points, min(curves, len(points) - 1), count=len(points))
-    return curves_through([line])[0]
+    return Outline.of("echo", points, min(curves, len(points) - 1), count=len(points))

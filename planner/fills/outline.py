@@ -76,21 +76,33 @@ class Drawn:
 def drawn(outlines: Sequence[Outline], a_curve: int = 0) -> Polylines:
     """Points on the curves of outlines: so many a curve, or about 1/28 in apart on the longest of each."""
     handles, counts = _handles(outlines)
-    if not len(counts):
-        return Polylines.of([])
+    if a_curve or not len(counts):
+        return _points(handles, counts, np.full(len(handles), a_curve))
     reach = np.linalg.norm(np.diff(handles, axis=1), axis=2).sum(axis=1)
     longest = np.maximum.reduceat(reach, np.cumsum(counts) - counts)
-    each = (
-        np.full(len(counts), a_curve) if a_curve else np.clip(longest / _STEP_IN, 5, 40).astype(np.int64) + 1
+    return _points(
+        handles, counts, np.repeat(np.clip(longest / _STEP_IN, 5, 40).astype(np.int64) + 1, counts)
     )
-    steps = np.repeat(each, counts)
+
+
+def flattened(outlines: Sequence[Outline], chord: float) -> Polylines:
+    """Points on the curves of outlines, no chord farther than ``chord`` from them: see Bezier.points."""
+    handles, counts = _handles(outlines)
+    bend = np.linalg.norm(np.diff(handles, n=2, axis=1), axis=2).max(axis=1)
+    return _points(handles, counts, np.maximum(np.ceil(np.sqrt(0.75 * bend / chord)), 1).astype(np.int64))
+
+
+def _points(handles: Numbers, counts: Indices, steps: Indices) -> Polylines:
+    """Outlines of so many curves each, and those of so many steps each, as polylines."""
     sizes = steps.copy()
     sizes[np.cumsum(counts) - 1] += 1  # the end of an outline's last curve
     curve = np.repeat(np.arange(len(steps)), sizes)
     t = (np.arange(len(curve)) - (np.cumsum(sizes) - sizes)[curve]) / steps[curve]
     u = 1 - t
     share = np.stack((u**3, 3 * u**2 * t, 3 * u * t**2, t**3), axis=1)
-    return Polylines(np.einsum("nk,nkx->nx", share, handles[curve]), each * counts + 1)
+    owner = np.repeat(np.arange(len(counts)), counts)
+    whole = np.bincount(owner, sizes, len(counts)).astype(np.int64)
+    return Polylines(np.einsum("nk,nkx->nx", share, handles[curve]), whole)
 
 
 def _handles(outlines: Sequence[Outline]) -> tuple[Numbers, Indices]:
