@@ -132,7 +132,8 @@ def _gate(contour: Contour, ground: Ground, q: float, off: float) -> tuple[Numbe
 
 def spines_of(contour: Contour, ground: Ground) -> list[shapely.LineString]:
     """All spine that the pocket faces: its own, and its image in the middle."""
-    points = [points_along(s.curve, _CHORD_IN) for s in contour.stretches if s.label != "tip"]
+    once = (s for s in contour.stretches if s.label != "tip" and not (s.label == "tail" and s.flow < 0))
+    points = [points_along(s.curve, _CHORD_IN) for s in once]
     if ground.mirror is not None:
         points += [p * (-1.0, 1.0) + (2 * ground.mirror, 0.0) for p in points]
     return [shapely.LineString(p) for p in points]
