@@ -185,8 +185,10 @@ def _ahead(tip: Numbers, out: Numbers, others: BaseGeometry, step: float) -> Lin
     if met.is_empty:
         return None
     way = met.distance(shapely.Point(tip)) - _SHORT_IN
+    if way < step / 2:
+        return None
     along = any(others.distance(shapely.Point(tip + d * out)) < _ASIDE * d for d in (_NEAR_IN, way / 2))
-    return None if way < step / 2 or along else Line(as_point(tip), as_point(tip + way * out))
+    return None if along else Line(as_point(tip), as_point(tip + way * out))
 
 
 def _on_frame(points: Numbers, edge: BaseGeometry) -> Numbers:
