@@ -37,6 +37,7 @@ from server.pages import look_of
 from server.plans import visitor_page
 from server.problems import Trouble
 from server.sheets import plan_of
+from server.words import ESTIMATED
 
 router = APIRouter(include_in_schema=False)
 
@@ -152,6 +153,7 @@ def _page(
         keep_words=KEEP_WORDS,
         fill_words=FILL_WORDS,
         corner_words=CORNER_WORDS,
+        estimated=ESTIMATED,
     )
 
 

@@ -49,7 +49,8 @@ def compare_variants(request: CompareBody) -> dict[str, Any]:
     """Each variant solved for itself: its best choice and figures, or what stands in its way.
 
     ``rows`` are the same figures in words; ``best`` holds the indices of the best variants of a row, and
-    ``why`` what makes them so. ``estimated``: the fill's share of thread and minutes goes by its area.
+    ``why`` what makes them so. ``estimated``: the fill's share of thread and minutes is reckoned from
+    area, spine and room.
     """
     found = compare(_variants(request))
     return {

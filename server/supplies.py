@@ -34,6 +34,7 @@ from server.carried import Carried, carried, under
 from server.html import render
 from server.pages import look_of
 from server.problems import Trouble
+from server.words import ESTIMATED
 
 router = APIRouter(include_in_schema=False)
 
@@ -92,6 +93,7 @@ def supplies_page(request: Request) -> HTMLResponse:
         look=look_of(under("look.", asked.carried.texts)),
         groups={words: _questions(group, asked) for group, words in GROUPS.items()},
         found=_told(asked.needs, asked.units) if asked.needs else None,
+        estimated=ESTIMATED,
     )
 
 

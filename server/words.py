@@ -8,6 +8,7 @@ from fractions import Fraction
 from planner.corners import Ease
 from planner.lengths import format_length
 from planner.plan import Choice, Plan, SideName, Units
+from planner.supplies.work import ESTIMATE_USUALLY, ESTIMATE_WITHIN
 
 MEETINGS = {
     "butted": "the two runs meet",
@@ -15,6 +16,7 @@ MEETINGS = {
     "wreath": "a wreath in the middle",
     "lattice": "cross-hatching in the middle",
 }
+ESTIMATED = f"usually {100 * ESTIMATE_USUALLY:.0f} % off, {100 * ESTIMATE_WITHIN:.0f} % at most"
 TOUCHING_IN = 1 / 128  # closer than this, chalk lines run into each other
 
 

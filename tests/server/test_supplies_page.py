@@ -115,4 +115,4 @@ def test_every_stitch_counted(ask: Ask) -> None:
     page = ask("GET", "/supplies", params={**small, "counted": "on"})
     assert page.status_code == 200
     assert "over stitches already there" in page.text
-    assert "share of it estimated" not in page.text
+    assert "estimated" not in page.text

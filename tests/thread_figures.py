@@ -1,0 +1,97 @@
+"""Fits the figures by which thread is estimated: ``python3 -m tests.thread_figures``, of one fill ``... leaves``.
+
+What it prints goes into STITCHED of planner/supplies/work.py. Least squares over layouts really filled and
+stitched, every whole way weighed alike; how far the figures are off on other layouts stands beside them.
+"""
+
+from __future__ import annotations
+
+import random
+import sys
+from collections.abc import Iterable, Iterator
+from itertools import islice, product
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.errors import PlanError
+from planner.fills import STYLES, fill
+from planner.layout import Layout, place
+from planner.plan import FILL_DEFAULTS, SIDES, Choice, FillKind, Plan
+from planner.solver.rank import ranked
+from planner.stitching import path_of
+from planner.supplies.work import filling_terms
+
+FITTED, HELD_OUT = 1, 2  # what the layouts are drawn from
+MANY, FEWER = 60, 30  # layouts of a fill: to fit to, to see how far it is off
+WIDTHS_IN = (4.0, 5.0, 6.0, 8.0, 10.0)
+CORNERS = (
+    ("mirrored", "butted"),
+    ("mirrored", "little_spines"),
+    ("mirrored", "wreath"),
+    ("mirrored", "lattice"),
+    ("turning", "any"),
+    ("easy_going", "any"),
+)
+
+
+def layouts(kind: FillKind, seed: int, longest_in: float = 110.0) -> Iterator[Layout]:
+    """Layouts without end: each width with each corner once in thirty, sides, room and feature as they fall."""
+    chance = random.Random(f"{kind} {seed}")
+    needs = FILL_DEFAULTS[kind]
+    while True:
+        for width, (corner, meeting) in chance.sample(list(product(WIDTHS_IN, CORNERS)), 30):
+            across, down = (chance.uniform(4 * width, max(5 * width, longest_in)) for _ in range(2))
+            border = width + chance.choice((0.0, chance.uniform(-0.5, 0.5)))
+            fill_needs = {
+                "kind": kind,
+                "room_in": needs["room_in"] * chance.choice((1.0, chance.uniform(0.65, 1.6))),
+                "smallest_feature_in": needs["smallest_feature_in"]
+                * chance.choice((1.0, chance.uniform(0.5, 1.6))),
+            }
+            plan = Plan.model_validate(
+                {
+                    "sides_in": {side: across if side in ("top", "bottom") else down for side in SIDES},
+                    "border_in": dict.fromkeys(SIDES, border),
+                    "cut_own": True,
+                    "corner": corner,
+                    "meeting": meeting,
+                    "fill": fill_needs,
+                }
+            )
+            if choices := _choices(plan):
+                yield place(plan, chance.choice((choices[0], chance.choice(choices))))
+
+
+def _choices(plan: Plan) -> list[Choice]:
+    try:
+        return [proposal.choice for proposal in ranked(plan)]
+    except PlanError:
+        return []
+
+
+def _measured(some: Iterable[Layout]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Of each layout the terms of its fill, and the fill itself, both as shares of the needle's whole way."""
+    rows = []
+    for layout in some:
+        terms, known = filling_terms(layout)
+        whole = path_of(layout, fill(layout)).length
+        rows.append(np.array([*terms, whole - known]) / whole)
+    table = np.array(rows)
+    return table[:, :-1], table[:, -1]
+
+
+def main(kinds: Iterable[FillKind]) -> None:
+    print(f"{'fill':<10}{'area':>7}{'spine':>7}{'feature':>9}   off on others: usually, at most")
+    for kind in kinds:
+        terms, shares = _measured(islice(layouts(kind, FITTED), MANY))
+        figures, *_ = np.linalg.lstsq(terms, shares, rcond=None)
+        terms, shares = _measured(islice(layouts(kind, HELD_OUT), FEWER))
+        off = terms @ figures - shares
+        area, spine, feature = figures
+        usually, most = float(np.sqrt(np.mean(off**2))), float(np.max(np.abs(off)))
+        print(f"{kind:<10}{area:7.2f}{spine:7.2f}{feature:9.2f}   {usually:.1%}, {most:.1%}", flush=True)
+
+
+if __name__ == "__main__":
+    main(kind for kind in STYLES if kind in sys.argv[1:] or len(sys.argv) == 1)
