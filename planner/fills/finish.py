@@ -29,7 +29,7 @@ def finished(
 ) -> list[list[Outline]]:
     """The outlines of each cell in stitching order; none for a cell that did not grow from a spine."""
     groups = [[group for _, group in cell.groups] if cell else [] for cell in cells]
-    copies, beside = _neighbourhoods(groups, copies, needs.room / 2)
+    copies, beside = _neighbourhoods(cells, copies, needs.room / 2)
     weights = [_weights(one) for one in groups]
     stay = standing(groups, weights, copies, spines)
     grown = [
@@ -59,13 +59,13 @@ def _weights(groups: Sequence[Group]) -> Numbers:
 
 
 def _neighbourhoods(
-    cells: Sequence[Sequence[Group]], copies: Sequence[Copy], apart: float
+    cells: Sequence[Grown | None], copies: Sequence[Copy], apart: float
 ) -> tuple[list[Copy], list[list[tuple[int, Motion]]]]:
     """Copies enough to show every way in which two cells lie beside each other, at most ``apart``.
 
     And these ways: for each cell which others lie beside it, each with its motion into the cell's frame.
     """
-    corners = [_corners([o.points for group in groups for o in group]) for groups in cells]
+    corners = [_corners([cell.domain, *(o.points for _, o in cell.whole)] if cell else []) for cell in cells]
     there = [moved(corners[copy.cell], copy.motion) for copy in copies]
     far = apart / 2
     boxes = [shapely.box(*points.min(axis=0) - far, *points.max(axis=0) + far) for points in there]
@@ -110,7 +110,7 @@ def _beside(
                 if foot < _SAME_IN and head < _APART * needs.room:
                     verges[k] = np.concatenate((_to_corner(line, pocket.rim, needs), there[1:]))
                     spines += [moved(points, motion) for points in cell.spine]
-    grounds = [pocket.domain if verge is None else verge.reshape(-1, 2) for verge in verges]
+    grounds = [pocket.domain, *(verge.reshape(-1, 2) for verge in verges if verge is not None)]
     reaches = [(ground.min(axis=0), ground.max(axis=0)) for ground in grounds]
     near = [Drawn.of([])]
     for other, motion in others:
@@ -128,9 +128,9 @@ def _to_corner(line: Numbers, rim: Numbers, needs: Needs) -> Numbers:
     return np.stack((line, *(np.concatenate((line[:-1], [corner])) for corner in corners)))
 
 
-def _corners(outlines: Sequence[Numbers]) -> Numbers:
-    """Corners of the box round some outlines. Shape (4, 2)."""
-    points = np.concatenate((*outlines, np.zeros((0 if outlines else 1, 2))))
+def _corners(every: Sequence[Numbers]) -> Numbers:
+    """Corners of the box round some points. Shape (4, 2)."""
+    points = np.concatenate((*every, np.zeros((0 if every else 1, 2))))
     (x, y), (u, v) = points.min(axis=0), points.max(axis=0)
     return np.array([(x, y), (u, y), (u, v), (x, v)])
 
