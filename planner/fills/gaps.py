@@ -137,10 +137,11 @@ def drops(
             if _fits(drop, tree, hung, beside.images)
         )
         k, drop = next(fitting, (0, None))
-        raster.fill(centre, max(radius, GRAIN_IN))
         if not drop:
+            raster.fill(centre, max(radius, GRAIN_IN))
             continue
         here = drawn([drop]).points
+        raster.fill(centre, max(float(np.hypot(*(here - centre).T).min()), GRAIN_IN))
         again = [here, *(moved(here, motion) for motion in beside.images)]
         found.append((int(place[k]), drop))
         hung += map(shapely.LineString, again)
