@@ -129,7 +129,8 @@ class Strand:
         cuts = self.cuts
         if among is not None:
             cuts = [cuts[0], *(cut for cut in cuts[1:-1] if cut[1] in among), cuts[-1]]
-        ends = [(place, node, self.along(place)) for place, node in cuts]
+        known = self.known
+        ends = [(place, node, known[place] if place in known else self.along(place)) for place, node in cuts]
         for (p, a, begun), (q, b, ended) in pairwise(ends):
             yield p, q, (a, b, ended - begun)
 

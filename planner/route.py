@@ -47,11 +47,11 @@ class Retrace:
 
 def hanging_together(edges: Sequence[Edge]) -> list[list[int]]:
     """The edges (their indices) in groups that hang together, each in the given order."""
-    leader: dict[int, int] = {}
+    leader = {node: node for a, b, _ in edges for node in (a, b)}
 
     def led(node: int) -> int:
-        while leader.setdefault(node, node) != node:
-            leader[node] = node = leader[leader[node]]
+        while (above := leader[node]) != node:
+            leader[node] = node = leader[above]
         return node
 
     for a, b, _ in edges:
