@@ -17,6 +17,7 @@ from planner.curves import Motion, Point
 from planner.fills.contour import Contour, Numbers, as_point, points_along
 from planner.fills.flow import HAIR_IN
 from planner.fills.holes import GRAIN_IN, Raster
+from planner.fills.nearby import Nearby
 from planner.fills.outline import Drawn, Outline, drawn
 from planner.fills.polylines import Polylines, even, moved
 
@@ -32,6 +33,7 @@ _HALVED = 0.4  # a hole on the mirror line is seen by half: as a circle of this 
 _MOST = 300  # drops a pocket: more would be a failed fill, not a gap
 _SECTORS = 8  # a drop may hang on the nearest thing in any of so many directions
 _AROUND = np.array([(x, y) for y in (-1, 0, 1) for x in (-1, 0, 1)])
+_NO_ANCHOR = -1  # where no drop may hang
 _FARTHEST = 3.0  # no drop hangs on what is farther from its middle than so many of its radii
 
 
@@ -114,39 +116,45 @@ def drops(
     anchors = np.concatenate((contour.point[own], shapes.rough.points))
     place = np.searchsorted(q, contour.q[own], side="right")
     place = np.concatenate((place, np.repeat([i + 1 for i, _ in grown.whole], shapes.rough.sizes)))
-    walls = np.concatenate((anchors, *spines, beside.shapes.rough.points, *_edges(grounds)))
+    others = np.concatenate((*spines, beside.shapes.rough.points, *_edges(grounds)))
+    walls = Nearby(
+        np.concatenate((anchors, others)), np.pad(place, (0, len(others)), constant_values=_NO_ANCHOR)
+    )
     stitched = Polylines.joined((Polylines.of([*grown.spine, *beside.spines]), every.fine))
     tree = shapely.STRtree(stitched.linestrings())
     found: list[tuple[int, Outline]] = []
     hung: list[shapely.Geometry] = []
-    for _ in range(_MOST):
+    while len(found) < _MOST:
         centre, room = raster.widest()
         if room < least and grown.mirror is not None:
             raster.keep_beside(grown.mirror)
             centre, room = raster.widest()
         if room < (least if grown.mirror is None else _HALVED * least):
             break
-        centre, radius = _centred(centre, room, walls)
+        near, place = walls.within(centre, _FARTHEST * (room + GRAIN_IN))
+        centre, radius = _centred(centre, room, near)
         # Half a hair in front of the mirror line: the image keeps the other half.
         at_mirror = grown.mirror is not None and grown.mirror - centre[0] < radius + GRAIN_IN
         radius -= HAIR_IN / 2 if at_mirror else HAIR_IN
+        anchors, place = near[place != _NO_ANCHOR], place[place != _NO_ANCHOR]
         fitting = (
-            (k, drop)
+            (int(place[k]), drop)
             for k in _nearest(centre, anchors, _FARTHEST * radius)
             for drop in hang(Hole(as_point(centre), radius, as_point(anchors[k])))
             if _fits(drop, tree, hung, beside.images)
         )
-        k, drop = next(fitting, (0, None))
+        after, drop = next(fitting, (0, None))
         if not drop:
             raster.fill(centre, max(radius, GRAIN_IN))
             continue
         here = drawn([drop]).points
         raster.fill(centre, max(float(np.hypot(*(here - centre).T).min()), GRAIN_IN))
-        again = [here, *(moved(here, motion) for motion in beside.images)]
-        found.append((int(place[k]), drop))
-        hung += map(shapely.LineString, again)
-        anchors, walls = np.concatenate((anchors, here)), np.concatenate((walls, *again))
-        place = np.concatenate((place, np.full(len(here), place[k])))
+        found.append((after, drop))
+        again = [moved(here, motion) for motion in beside.images]
+        hung += map(shapely.LineString, (here, *again))
+        walls.add(here, after)
+        for image in again:
+            walls.add(image, _NO_ANCHOR)
     return found
 
 
