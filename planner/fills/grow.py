@@ -28,6 +28,7 @@ Place = tuple[int, float]  # a stretch of the walk and a share of its length
 
 _VARIES = 0.07  # sizes differ from the even one by this share, on purpose: so that an odd one does not show
 _LEANS = 0.4  # share of the room by which a flow line leans on its way through it
+_LEANS_ROUND = 0.35  # radians round a circle, at most
 _PARTING_IN = 0.9  # over this length the flow turns from one way to the other where it parts
 
 
@@ -165,8 +166,11 @@ def _cut(contour: Contour, ground: Ground, place: Place, needs: Needs) -> float:
 
     Cut so, neighbouring pockets agree on the line between them, whatever stands beyond it.
     """
+    stretch = ground.walk[place[0]]
     upstream = 0.0 if place in ground.still else _LEANS * needs.room
-    return contour.q_at(*place) - ground.walk[place[0]].flow * upstream
+    if isinstance(stretch.curve, Arc):
+        upstream = min(upstream, _LEANS_ROUND * stretch.curve.radius)
+    return contour.q_at(*place) - stretch.flow * upstream
 
 
 def _parted(contour: Contour, ground: Ground) -> Contour:
