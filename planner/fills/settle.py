@@ -20,6 +20,7 @@ from planner.fills.shape import Copy
 
 Group = Sequence[Outline]  # shapes that stay or go together: a motif and what is nested in it
 
+_NEAR_IN = 1e-3  # outlines are looked at so roughly that those as near may cross
 MEETING_IN = 1e-3  # a shape's ends are looked at this far from where it meets another
 
 
@@ -42,7 +43,7 @@ def standing(
     tree = shapely.STRtree(lines)
     hit = set(owner[tree.query(spines, predicate="intersects")[1]].tolist())
     fresh = np.flatnonzero(np.isfinite(weight[owner]))
-    i, j = tree.query(lines[fresh], predicate="intersects")
+    i, j = tree.query(lines[fresh], predicate="dwithin", distance=_NEAR_IN)
     i = fresh[i]
     other = (owner[i] != owner[j]) | (where[i] != where[j])
     crossing: list[set[int]] = [set() for _ in weight]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from itertools import product
+from random import Random
 
 import pytest
 
@@ -83,3 +84,42 @@ def test_nothing_is_wrong_with_a_fill(case: Case) -> None:
     assert not judged.thin, "thinner than the smallest feature"
     assert not judged.in_the_air, "begins in the air"
     assert judged.hole <= 0.5 * plan.fill.room_in, f"a hole of {judged.hole:.2f} in at {judged.hole_at}"
+
+
+@pytest.mark.long
+def test_borders_of_any_measure() -> None:
+    """Sixty invented quilts, no matter how they are measured: no fault, and in nine of ten no large hole."""
+    random = Random(11)
+    holes = []
+    while len(holes) < 60:
+        plan = _measured(random)
+        found = propose(plan).proposals
+        if not found:
+            continue
+        layout = place(plan, random.choice(found[:5]).choice)
+        judged = judge(layout, fill(layout))
+        faults = (judged.spine_crossings, judged.crossings, judged.outside, judged.thin, judged.in_the_air)
+        assert not any(faults), (plan.model_dump_json(), layout.choice, faults)
+        holes.append(judged.hole / plan.fill.room_in)
+    assert sum(hole <= 0.5 for hole in holes) >= 54, sorted(holes)
+
+
+def _measured(random: Random) -> Plan:
+    """A quilt of two or three feet, its two pairs of borders not always alike."""
+    across, down = (random.randint(160, 480) / 8 for _ in range(2))
+    wide, other = (random.randint(32, 80) / 8 for _ in range(2))
+    beside = random.choice((wide, other))
+    return Plan.model_validate(
+        {
+            "sides_in": {"top": across, "right": down, "bottom": across, "left": down},
+            "border_in": {"top": wide, "bottom": wide, "right": beside, "left": beside},
+            "tin_in": [n / 8 for n in range(8, 60)],
+            "corner": random.choice(("mirrored", "turning", "easy_going")),
+            "fill": {
+                "kind": random.choice(KINDS),
+                "room_in": random.choice((0.625, 0.75, 0.875, 1.0, 1.25)),
+                "longest_in": 3.5,
+            },
+            "seed": random.randint(0, 99),
+        }
+    )
