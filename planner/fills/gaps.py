@@ -29,7 +29,8 @@ _POINT_OFF_IN = 3e-4  # by this: it stands off at a tenth of a radian or more
 _ROUNDEST = 0.84  # radius of a drop, at most this share of the way to its base: or it would have no point
 _POINTS = 121  # along a drop
 _ROUND = 4  # curves round its head
-_HALVED = 0.55  # a hole on the mirror line is seen by half: as a circle of this share of its size
+_HALVED = 0.4  # a hole on the mirror line is seen by half: as a circle of this share of its size
+_WHOLE = 1.25  # and left open if the whole is no larger than this share of the smallest that is filled
 _MOST = 300  # drops a pocket: more would be a failed fill, not a gap
 _SECTORS = 8  # a drop may hang on the nearest thing in any of so many directions
 _AROUND = np.array([(x, y) for y in (-1, 0, 1) for x in (-1, 0, 1)])
@@ -132,6 +133,13 @@ def drops(
         if room < (least if grown.mirror is None else _HALVED * least):
             break
         near, place = walls.within(centre, _FARTHEST * (room + GRAIN_IN))
+        if (
+            room < least
+            and grown.mirror is not None
+            and _seen(grown.mirror, centre, room, near) < _WHOLE * least
+        ):
+            raster.fill(centre, room)
+            continue
         centre, radius = _centred(centre, room, near)
         # Half a hair in front of the mirror line: the image keeps the other half.
         at_mirror = grown.mirror is not None and grown.mirror - centre[0] < radius + GRAIN_IN
@@ -199,6 +207,14 @@ def _centred(centre: Numbers, room: float, walls: Numbers) -> tuple[Numbers, flo
         free = _square(near - tried[:, None]).min(axis=1)
         centre = tried[int(np.argmax(free))]
     return centre, sqrt(free.max())
+
+
+def _seen(mirror: float, centre: Numbers, room: float, walls: Numbers) -> float:
+    """The radius of the hole on the mirror line of which a hole beside it is a half."""
+    y = centre[1] + room * np.linspace(-1, 1, 9)
+    own = walls[walls[:, 0] < mirror - HAIR_IN]
+    free = _square(own - np.stack((np.full(9, mirror), y), axis=1)[:, None])
+    return sqrt(free.min(axis=1, initial=np.inf).max())
 
 
 def _nearest(centre: Numbers, anchors: Numbers, farthest: float) -> Iterator[int]:
