@@ -21,7 +21,7 @@ from planner.fills.shape import Copy
 _SAME_IN = 0.05  # two pockets share a flow line if its feet are so near
 _APART = 3.0  # and their heads so many rooms: the flow may not be quite the same in both
 _CORNER = 4.0  # a corner of the border lies between the heads if it is so many rooms from them
-_LEAST = 0.185  # radius of the smallest hole that is filled, as a share of the room
+_LEAST = 0.232  # radius of the smallest hole that is filled, as a share of the room
 
 
 def finished(

@@ -29,8 +29,7 @@ _POINT_OFF_IN = 3e-4  # by this: it stands off at a tenth of a radian or more
 _ROUNDEST = 0.84  # radius of a drop, at most this share of the way to its base: or it would have no point
 _POINTS = 121  # along a drop
 _ROUND = 4  # curves round its head
-_HALVED = 0.4  # a hole on the mirror line is seen by half: as a circle of this share of its size
-_WHOLE = 1.25  # and left open if the whole is no larger than this share of the smallest that is filled
+_HALVED = 0.32  # a hole on the mirror line is seen by half: as a circle of this share of its size
 _MOST = 300  # drops a pocket: more would be a failed fill, not a gap
 _SECTORS = 8  # a drop may hang on the nearest thing in any of so many directions
 _AROUND = np.array([(x, y) for y in (-1, 0, 1) for x in (-1, 0, 1)])
@@ -125,22 +124,23 @@ def drops(
     tree = shapely.STRtree(stitched.linestrings())
     found: list[tuple[int, Outline]] = []
     hung: list[shapely.Geometry] = []
+    coarse = least - GRAIN_IN  # the raster shows a hole no finer
     while len(found) < _MOST:
         centre, room = raster.widest()
-        if room < least and grown.mirror is not None:
+        if room < coarse and grown.mirror is not None:
             raster.keep_beside(grown.mirror)
             centre, room = raster.widest()
-        if room < (least if grown.mirror is None else _HALVED * least):
+        if room < (coarse if grown.mirror is None else _HALVED * least):
             break
         near, place = walls.within(centre, _FARTHEST * (room + GRAIN_IN))
-        if (
-            room < least
-            and grown.mirror is not None
-            and _seen(grown.mirror, centre, room, near) < _WHOLE * least
-        ):
-            raster.fill(centre, room)
+        middle, radius = _centred(centre, room, near)
+        seen = radius
+        if room < coarse and grown.mirror is not None:
+            seen = _seen(grown.mirror, middle, radius, near)
+        if seen < least:
+            raster.leave(centre)
             continue
-        centre, radius = _centred(centre, room, near)
+        centre = middle
         # Half a hair in front of the mirror line: the image keeps the other half.
         at_mirror = grown.mirror is not None and grown.mirror - centre[0] < radius + GRAIN_IN
         radius -= HAIR_IN / 2 if at_mirror else HAIR_IN

@@ -76,6 +76,11 @@ class Raster:
         middle = self.corner[0] + (np.arange(self.shape[1]) + 0.5) * GRAIN_IN
         self.distance[x - middle > 2 * self.distance] = 0.0
 
+    def leave(self, centre: Numbers) -> None:
+        """Look no more at a place, nor at the cells beside it."""
+        x, y = ((centre - self.corner) / GRAIN_IN).astype(int)
+        self.distance[max(y - 1, 0) : y + 2, max(x - 1, 0) : x + 2] = 0.0
+
     def fill(self, centre: Numbers, radius: float) -> None:
         """Count a circle as stitched."""
         x, y = (centre - self.corner) / GRAIN_IN - 0.5
