@@ -21,7 +21,8 @@ from planner.fills.shape import Copy
 _SAME_IN = 0.05  # two pockets share a flow line if its feet are so near
 _APART = 3.0  # and their heads so many rooms: the flow may not be quite the same in both
 _CORNER = 4.0  # a corner of the border lies between the heads if it is so many rooms from them
-_LEAST = 0.232  # radius of the smallest hole that is filled, as a share of the room
+_LARGEST = 0.25  # radius of the largest hole that stays open, as a share of the room
+_WIDER_IN = 0.03  # less what the sliver along an edge adds to a hole there
 
 
 def finished(
@@ -40,10 +41,11 @@ def finished(
     ]
     hung: list[list[tuple[int, Outline]]] = [[] for _ in grown]
     shapes = [Drawn.of([o for _, o in one.whole] if one else []) for one in grown]
+    least = _LARGEST * needs.room - _WIDER_IN
     for n, one in enumerate(grown):
         if one:
             around = _beside(n, one, grown, shapes, beside[n], needs)
-            hung[n] = drops(one, shapes[n], lambda hole: style.drop(hole, needs), _LEAST * needs.room, around)
+            hung[n] = drops(one, shapes[n], lambda hole: style.drop(hole, needs), least, around)
             shapes[n] = Drawn.joined((shapes[n], Drawn.of([drop for _, drop in hung[n]])))
     return [
         _in_order([group for _, group in one.groups] if one else [], more)
