@@ -97,9 +97,11 @@ def ball(p: Numbers, n: Numbers, other: Numbers) -> Numbers:
 
 
 def _radius(along: Numbers, square: Numbers) -> Numbers:
-    bend = 2 * along / np.maximum(square, _SAME)
+    """The least |w|²/(2·w·n) of each row; both are written over."""
+    np.maximum(square, _SAME, out=square)
+    along /= square
     with np.errstate(divide="ignore"):
-        return np.asarray(1 / np.maximum(bend.max(axis=1), 0.0))
+        return np.asarray(0.5 / np.maximum(along.max(axis=1), 0.0))
 
 
 def clear(p: Numbers, n: Numbers, other: Numbers, share: float | Numbers) -> Numbers:

@@ -22,6 +22,7 @@ from planner.fills.outline import Drawn, Outline, drawn
 from planner.fills.polylines import Polylines, even, moved
 
 _CHORD_IN = 1e-4  # how far polylines stray from the spine
+_COARSE_IN = 2e-3  # and the edge of the ground from itself
 _BEAK_IN = 0.015  # so far from where it hangs, a drop is clear of everything
 _OFF_IN = 0.004  # by so much
 _POINT_IN = 2e-3  # and so far from there
@@ -170,12 +171,12 @@ def _fits(
     drop: Outline, tree: shapely.STRtree, hung: Sequence[shapely.Geometry], images: Sequence[Motion]
 ) -> bool:
     """Whether a drop crosses nothing, nor other drops or its own images, and but for its point comes near none."""
-    points = drop.points
-    way = np.concatenate(([0.0], np.cumsum(np.sqrt(_square(np.diff(points, axis=0))))))
-    cuts = np.array((_POINT_IN, _BEAK_IN, way[-1] - _BEAK_IN, way[-1] - _POINT_IN))
-    one, low, high, other = np.stack([np.interp(cuts, way, points[:, k]) for k in (0, 1)], axis=1)
-    body = np.concatenate(([low], points[(way > cuts[1]) & (way < cuts[2])], [high]))
-    parts = [shapely.LineString(part) for part in (body, (one, low), (high, other))]
+    points, base = drop.points, drop.points[0]
+    body = points[_square(points - base) > _BEAK_IN**2]
+    one, other = body[0], body[-1]
+    begin, end = (base + _POINT_IN / _BEAK_IN * (way - base) for way in (one, other))
+    beak = begin, one, other, end
+    parts = Polylines(np.concatenate((body, beak)), np.array([len(body), 2, 2])).linestrings()
     if len(tree.query(parts, predicate="dwithin", distance=[_OFF_IN, _POINT_OFF_IN, _POINT_OFF_IN])[0]):
         return False
     others = [*hung, *(shapely.LineString(moved(points, motion)) for motion in images)]
@@ -184,8 +185,9 @@ def _fits(
 
 def _edges(grounds: Sequence[Numbers]) -> list[Numbers]:
     """Points along the edges of several grounds taken together, (n, 2) each."""
-    polygons = shapely.make_valid([shapely.Polygon(ground) for ground in grounds])
-    wider = shapely.union_all(shapely.buffer(polygons, GRAIN_IN / 2, quad_segs=2))
+    polygons = [shapely.Polygon(ground) for ground in grounds]
+    valid = shapely.make_valid(shapely.simplify(polygons, _COARSE_IN, preserve_topology=False))
+    wider = shapely.union_all(shapely.buffer(valid, GRAIN_IN / 2, quad_segs=2))
     whole = shapely.buffer(wider, -GRAIN_IN / 2, quad_segs=2)
     rings = shapely.get_parts(whole.boundary)
     return [even(shapely.get_coordinates(ring), GRAIN_IN) for ring in rings]

@@ -14,7 +14,7 @@ from planner.curves import Bezier, Motion
 from planner.fills.contour import Numbers
 from planner.fills.polylines import Indices, Polylines, even
 
-FINE = 24  # points a curve where it matters whether something crosses it
+_CHORD_IN = 1e-4  # how far polylines stray from outlines where it matters whether something crosses them
 _STEP_IN = 1 / 28
 _EVEN = 161  # points along an outline
 
@@ -53,7 +53,7 @@ class Drawn:
     @staticmethod
     def of(outlines: Sequence[Outline]) -> Drawn:
         open_ = np.array([o.kind == "stem" for o in outlines], dtype=bool)
-        return Drawn(drawn(outlines), drawn(outlines, FINE), open_)
+        return Drawn(drawn(outlines), flattened(outlines, _CHORD_IN), open_)
 
     @staticmethod
     def joined(parts: Sequence[Drawn]) -> Drawn:
