@@ -136,8 +136,8 @@ def drops(
         near, place = walls.within(centre, _FARTHEST * (room + GRAIN_IN))
         middle, radius = _centred(centre, room, near)
         seen = radius
-        if room < coarse and grown.mirror is not None:
-            seen = _seen(grown.mirror, middle, radius, near)
+        if grown.mirror is not None and grown.mirror - middle[0] < 2 * radius:
+            seen = max(radius, _seen(grown.mirror, middle, radius, near))
         if seen < least:
             raster.leave(centre)
             continue
