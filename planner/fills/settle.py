@@ -28,7 +28,7 @@ def standing(
     cells: Sequence[Sequence[Group]], weights: Sequence[Numbers], copies: Sequence[Copy], spines: Numbers
 ) -> list[NDArray[np.bool_]]:
     """For each cell, which of its groups stay: those that in none of its copies cross a spine (geometries) or
-    a group that stays and weighs more. An infinite weight stays whatever it meets."""
+    a group that stays and weighs more."""
     first = np.cumsum([0, *(len(groups) for groups in cells)])
     weight = np.concatenate([*weights, []])
     if not len(weight):
@@ -42,16 +42,19 @@ def standing(
     where = np.repeat(np.arange(len(copies)), [len(owners[copy.cell]) for copy in copies])
     tree = shapely.STRtree(lines)
     hit = set(owner[tree.query(spines, predicate="intersects")[1]].tolist())
-    fresh = np.flatnonzero(np.isfinite(weight[owner]))
-    i, j = tree.query(lines[fresh], predicate="dwithin", distance=_NEAR_IN)
-    i = fresh[i]
-    other = (owner[i] != owner[j]) | (where[i] != where[j])
+    _, first_copy = np.unique([copy.cell for copy in copies], return_index=True)
+    i, j = tree.query(lines)
+    apart = where[i] != where[j]
+    # Two of one cell meet alike in each of its copies: they are looked at in one.
+    asked = (i < j) & (apart | ((owner[i] != owner[j]) & np.isin(where[i], first_copy)))
+    i, j = i[asked], j[asked]
+    shapely.prepare(lines)
+    near = shapely.dwithin(lines[i], lines[j], _NEAR_IN)
     crossing: list[set[int]] = [set() for _ in weight]
-    for a, b in zip(owner[i[other]].tolist(), owner[j[other]].tolist(), strict=True):
+    for a, b in zip(owner[i[near]].tolist(), owner[j[near]].tolist(), strict=True):
         crossing[a].add(b)
         crossing[b].add(a)
-    stay = np.isinf(weight)
+    stay = np.zeros(len(weight), dtype=bool)
     for a in np.argsort(-weight, kind="stable").tolist():
-        if not stay[a]:
-            stay[a] = a not in hit and a not in crossing[a] and not any(stay[b] for b in crossing[a])
+        stay[a] = a not in hit and a not in crossing[a] and not any(stay[b] for b in crossing[a])
     return [stay[low:high] for low, high in pairwise(first)]
