@@ -11,6 +11,7 @@ import shapely
 
 from planner.curves import Motion
 from planner.fills.contour import Numbers
+from planner.fills.flow import HAIR_IN
 from planner.fills.gaps import Beside, Grown, drops
 from planner.fills.grow import Needs, Style
 from planner.fills.outline import Drawn, Outline
@@ -41,7 +42,7 @@ def finished(
     ]
     hung: list[list[tuple[int, Outline]]] = [[] for _ in grown]
     shapes = [Drawn.of([o for _, o in one.whole] if one else []) for one in grown]
-    least = _LARGEST * needs.room - _WIDER_IN
+    least = max(_LARGEST * needs.room - _WIDER_IN, needs.smallest / 2 + HAIR_IN)
     for n, one in enumerate(grown):
         if one:
             around = _beside(n, one, grown, shapes, beside[n], needs)

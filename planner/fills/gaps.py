@@ -125,7 +125,7 @@ def drops(
     tree = shapely.STRtree(stitched.linestrings())
     found: list[tuple[int, Outline]] = []
     hung: list[shapely.Geometry] = []
-    coarse = least - GRAIN_IN  # the raster shows a hole no finer
+    coarse = max(least - GRAIN_IN, GRAIN_IN)  # the raster shows a hole no finer
     while len(found) < _MOST:
         centre, room = raster.widest()
         if room < coarse and grown.mirror is not None:
