@@ -5,12 +5,14 @@ The curls of a run repeat, so a cell is grown once and copied by rigid motions. 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
-from math import hypot
+from math import hypot, pi
 
-from planner.curves import Bezier, Curve, Motion, Point, number, svg_path
+from planner.curves import Arc, Bezier, Curve, Motion, Point, number
+
+PER_IN = 1000  # cells are drawn in thousandths of an inch
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +86,10 @@ class FillOfLayout:
                 yield shape.moved(copy.motion, copy.pocket)
 
     def svg_defs(self, prefix: str = "cell") -> str:
-        """One SVG group a cell, a path for each stretch of shapes of one kind; goes into <defs>."""
+        """One SVG group a cell, a path for each stretch of shapes of one kind; goes into <defs>.
+
+        In thousandths of an inch; so is the width of their strokes.
+        """
         return "".join(
             f'<g id="{prefix}{i}">'
             + "".join(
@@ -103,36 +108,38 @@ class FillOfLayout:
 
 
 def _path(shape: Shape) -> str:
-    """SVG path data to a thousandth of an inch, in steps from point to point: half as long as svg_path's.
+    """SVG path data in whole thousandths of an inch, in steps from point to point: much shorter than svg_path's.
 
     Where a curve goes on as the one before it ended, to that thousandth, its first handle goes without saying.
     """
-    if not all(isinstance(curve, Bezier) for curve in shape.curves):
-        return svg_path(shape.curves)
-    x, y = (round(1000 * v) for v in shape.start)
-    text, said = f"M{_thousandths(x)}{_thousandths(y)}", ""
-    on: tuple[int, int] | None = None  # from the last handle to the point it leads to
+    x, y = _whole(shape.start)
+    text, said = "M" + _numbers([x, y]), ""
+    on = None  # from the last handle to the point it leads to
     for curve in shape.curves:
-        assert isinstance(curve, Bezier)
-        steps = [(round(1000 * u) - x, round(1000 * v) - y) for u, v in (curve.p1, curve.p2, curve.p3)]
-        (a, b), (c, d), (e, f) = steps
-        smooth = on is not None and abs(a - on[0]) <= 1 and abs(b - on[1]) <= 1
-        command = "s" if smooth else "c"
-        text += command if command != said else ""
-        text += "".join(_thousandths(u) + _thousandths(v) for u, v in steps[smooth:])
-        on, said = (e - c, f - d), command
-        x, y = x + e, y + f
+        points = (curve.p1, curve.p2, curve.p3) if isinstance(curve, Bezier) else (curve.end,)
+        steps = [v - origin for point in points for v, origin in zip(_whole(point), (x, y), strict=True)]
+        command, more = "l", steps
+        if isinstance(curve, Arc):
+            radius = round(curve.radius * PER_IN)
+            command, more = "a", [radius, radius, 0, abs(curve.sweep) > pi, curve.sweep > 0, *steps]
+        elif isinstance(curve, Bezier):
+            smooth = on is not None and max(abs(steps[0] - on[0]), abs(steps[1] - on[1])) <= 1
+            command, more = ("s", steps[2:]) if smooth else ("c", steps)
+        text += (command if command != said else "") + _numbers(more)
+        on = (steps[4] - steps[2], steps[5] - steps[3]) if isinstance(curve, Bezier) else None
+        said, x, y = command, x + steps[-2], y + steps[-1]
     return text
 
 
-def _thousandths(value: int) -> str:
-    """A number of thousandths as SVG reads it after another number: " 1.25", "-.5", " 0"."""
-    if not value:
-        return " 0"
-    whole, part = divmod(abs(value), 1000)
-    digits = f"{whole or ''}.{part:03d}".rstrip("0").rstrip(".")
-    return ("-" if value < 0 else " ") + digits
+def _whole(point: Point) -> tuple[int, int]:
+    return round(point[0] * PER_IN), round(point[1] * PER_IN)
+
+
+def _numbers(values: Sequence[int]) -> str:
+    """Numbers as SVG reads them after others: " 125-5 0"."""
+    return "".join(f"{'' if value < 0 else ' '}{value:d}" for value in values)
 
 
 def _matrix(m: Motion) -> str:
-    return " ".join(number(v) for v in (m.a, m.b, m.c, m.d, m.e, m.f))
+    turn = (f"{v / PER_IN:.8f}".rstrip("0").rstrip(".") for v in (m.a, m.b, m.c, m.d))
+    return " ".join((*turn, number(m.e), number(m.f)))

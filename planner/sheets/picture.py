@@ -14,7 +14,7 @@ from math import atan2, pi
 
 from planner.band import quilt_of
 from planner.curves import Arc, Curve, number, svg_path
-from planner.fills.shape import FillOfLayout
+from planner.fills.shape import PER_IN, FillOfLayout
 from planner.layout import STYLES, Layout, run_pieces
 from planner.lengths import format_length
 from planner.plan import SIDES, Choice, Plan, SideName
@@ -121,7 +121,7 @@ def measures(layout: Layout) -> str:
 def filled(found: FillOfLayout, layout: Layout) -> str:
     """The fill as stitched, finer than the spine, so that the spine leads."""
     return (
-        f'<g class="layer-fill" stroke="{layout.plan.look.thread}" stroke-width="{FILL_THREAD_IN}" '
+        f'<g class="layer-fill" stroke="{layout.plan.look.thread}" stroke-width="{PER_IN * FILL_THREAD_IN:g}" '
         f'stroke-linecap="round" stroke-linejoin="round"><defs>{found.svg_defs()}</defs>{found.svg_uses()}</g>'
     )
 

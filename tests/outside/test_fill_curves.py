@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 import svgpathtools
 from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.curves import Bezier, svg_path
+from planner.fills import fill
+from planner.fills.shape import PER_IN
+from planner.layout import place
+from planner.plan import SIDES, Plan
+from planner.solver import propose
 
 coordinate = st.floats(-10, 10).map(lambda v: round(v, 3))
 point = st.tuples(coordinate, coordinate)
@@ -42,3 +49,28 @@ def test_chords_stay_within_the_tolerance(curve: Bezier) -> None:
         on, chord = curve.point((i + 0.5) / n), points[i : i + 2]
         middle = ((chord[0][0] + chord[1][0]) / 2, (chord[0][1] + chord[1][1]) / 2)
         assert abs(complex(*on) - complex(*middle)) < 0.01 + 1e-9
+
+
+@pytest.mark.parametrize("kind", ["feathers", "needles", "echo"])
+def test_the_picture_of_a_fill_shows_its_shapes(kind: str) -> None:
+    """Curve by curve, to two thousandths of an inch; an invented quilt with a lattice, whose lines are arcs."""
+    plan = Plan.model_validate(
+        {
+            "sides_in": {"top": 40, "right": 50, "bottom": 40, "left": 50},
+            "border_in": dict.fromkeys(SIDES, 6),
+            "tin_in": [n / 8 for n in range(8, 60)],
+            "meeting": "lattice",
+            "fill": {"kind": kind, "room_in": 1.0},
+        }
+    )
+    grown = fill(place(plan, propose(plan).proposals[0].choice))
+    cells = re.findall("<g id=.*?</g>", grown.svg_defs())
+    assert len(cells) == len(grown.cells)
+    for cell, group in zip(grown.cells, cells, strict=True):
+        paths = "".join(re.findall(' d="(.*?)"', group))
+        shown = [part for path in paths.split("M") if path for part in svgpathtools.parse_path("M" + path)]
+        curves = [curve for shape in cell.shapes for curve in shape.curves]
+        assert len(shown) == len(curves)
+        for part, curve in zip(shown, curves, strict=True):
+            for t in (0, 0.5, 1):
+                assert abs(part.point(t) - PER_IN * complex(*curve.point(t))) < 2
