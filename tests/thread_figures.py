@@ -1,5 +1,6 @@
-"""Fits the figures by which thread is estimated: ``python3 -m tests.thread_figures``, of one fill ``... leaves``.
+"""Fits the figures by which thread is estimated.
 
+``.venv/bin/python -m tests.thread_figures``, of one fill ``... leaves``.
 What it prints goes into STITCHED of planner/supplies/work.py. Least squares over layouts really filled and
 stitched, every whole way weighed alike; how far the figures are off on other layouts stands beside them.
 """

@@ -18,7 +18,7 @@ from planner.segments import StitchPath
 # Inches stitched to fill a border, backtracks and travel counted: for each square inch of it where the room is an
 # inch (an even fill is the denser the less room it has); for each inch stitched of its spine where spines lie far
 # apart (where curls crowd, their fills share the ground); and, of those square inches, what a smallest feature as
-# large as the room would add. ``python3 -m tests.thread_figures`` fits them.
+# large as the room would add. ``.venv/bin/python -m tests.thread_figures`` fits them.
 STITCHED: dict[FillKind, tuple[float, float, float]] = {
     "feathers": (1.55, 11.56, -0.69),
     "leaves": (4.21, 11.78, -3.45),

@@ -1,5 +1,6 @@
-"""Benchmarks as ratios of one run: ``python3 -m tests.benchmarks``, or some: ``... solving pages clients growing``.
+"""Benchmarks as ratios of one run, all or some.
 
+``.venv/bin/python -m tests.benchmarks``, or ``... solving pages clients growing``.
 What each row means stands in DEVELOPERS.md. Nothing is asserted: figures are of the machine and the moment.
 """
 
