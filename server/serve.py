@@ -30,10 +30,10 @@ def serve(*, port: int, lan: bool) -> int:
         return 1
     settings = Settings()
     app = create_app(settings, open_store(settings))
-    gc.freeze()  # what start-up made lives for good; the collector need not look at it again
-    gc.set_threshold(
-        10_000
-    )  # nor so often at the many small parts of a fill and its path: a quarter of their time
+    # What start-up made lives for good: the collector need not look at it again, nor so often at the many small
+    # parts of a fill and its path, which cost a quarter of their time.
+    gc.freeze()
+    gc.set_threshold(10_000)
     _announce(listener.getsockname()[1], app.state.house_key if lan else "")
     config = uvicorn.Config(app, log_level="warning", server_header=False, proxy_headers=False)
     with contextlib.suppress(KeyboardInterrupt):
