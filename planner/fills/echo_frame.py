@@ -22,7 +22,6 @@ _CHORD_IN = 5e-6  # how far the spine's polylines stray from it
 _FAR_IN = 60.0  # farther than any pocket reaches
 _SLIVER_SQ_IN = 1e-3  # areas so small are left out
 
-
 Lines = tuple[Line, ...]
 
 
@@ -51,7 +50,7 @@ def framed(contour: Contour, ground: Ground, step: float) -> tuple[list[Lines], 
     if wall is not None:
         # A curl nearer to the wall than half a step keeps all its inside.
         curl = _curl(ground, wall)
-        area = _areas(area.intersection(shapely.box(-_FAR_IN, -_FAR_IN, wall, _FAR_IN).union(curl)))
+        area = _without_slivers(area.intersection(shapely.box(-_FAR_IN, -_FAR_IN, wall, _FAR_IN).union(curl)))
         corners = [np.array((min(x, wall), y)) for x, y in corners]
     spines = spines_of(contour, ground)
     frame: list[Lines] = []
@@ -62,7 +61,7 @@ def framed(contour: Contour, ground: Ground, step: float) -> tuple[list[Lines], 
     return frame, area, miter
 
 
-def _areas(geometry: BaseGeometry) -> BaseGeometry:
+def _without_slivers(geometry: BaseGeometry) -> BaseGeometry:
     """A geometry without its points, lines and slivers."""
     return shapely.union_all([part for part in shapely.get_parts(geometry) if part.area > _SLIVER_SQ_IN])
 

@@ -19,7 +19,6 @@ from planner.fills.polylines import Polylines
 _PETALS = 5
 _HAIR_IN = 0.012  # from a berry's edge to the middle of the line between it and its neighbour
 _BERRY_NODES = np.array([0, 6, 12, 20, 28, 36, 44, 50, 56])
-_BERRY_NODES = np.array([0, 6, 12, 20, 28, 36, 44, 50, 56])
 _BERRY_EVERY = 3  # one strip in so many bears a berry, the others leaves
 
 
