@@ -5,12 +5,13 @@ The curls of a run repeat, so a cell is grown once and copied by rigid motions. 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import groupby
-from math import hypot, pi
+from math import hypot
 
-from planner.curves import Arc, Bezier, Curve, Motion, Point, number
+from planner.curves import Curve, Motion, Point, number
+from planner.whole_path import whole_path
 
 PER_IN = 1000  # cells are drawn in thousandths of an inch
 
@@ -93,7 +94,7 @@ class FillOfLayout:
         return "".join(
             f'<g id="{prefix}{i}">'
             + "".join(
-                f'<path class="{kind}" d="{"".join(_path(s) for s in same)}"/>'
+                f'<path class="{kind}" d="{"".join(whole_path(s.curves, PER_IN) for s in same)}"/>'
                 for kind, same in groupby(cell.shapes, key=lambda s: s.kind)
             )
             + "</g>"
@@ -105,39 +106,6 @@ class FillOfLayout:
         return "".join(
             f'<use href="#{prefix}{c.cell}" transform="matrix({_matrix(c.motion)})"/>' for c in self.copies
         )
-
-
-def _path(shape: Shape) -> str:
-    """SVG path data in whole thousandths of an inch, in steps from point to point: much shorter than svg_path's.
-
-    Where a curve goes on as the one before it ended, to that thousandth, its first handle goes without saying.
-    """
-    x, y = _whole(shape.start)
-    text, said = "M" + _numbers([x, y]), ""
-    on = None  # from the last handle to the point it leads to
-    for curve in shape.curves:
-        points = (curve.p1, curve.p2, curve.p3) if isinstance(curve, Bezier) else (curve.end,)
-        steps = [v - origin for point in points for v, origin in zip(_whole(point), (x, y), strict=True)]
-        command, more = "l", steps
-        if isinstance(curve, Arc):
-            radius = round(curve.radius * PER_IN)
-            command, more = "a", [radius, radius, 0, abs(curve.sweep) > pi, curve.sweep > 0, *steps]
-        elif isinstance(curve, Bezier):
-            smooth = on is not None and max(abs(steps[0] - on[0]), abs(steps[1] - on[1])) <= 1
-            command, more = ("s", steps[2:]) if smooth else ("c", steps)
-        text += (command if command != said else "") + _numbers(more)
-        on = (steps[4] - steps[2], steps[5] - steps[3]) if isinstance(curve, Bezier) else None
-        said, x, y = command, x + steps[-2], y + steps[-1]
-    return text
-
-
-def _whole(point: Point) -> tuple[int, int]:
-    return round(point[0] * PER_IN), round(point[1] * PER_IN)
-
-
-def _numbers(values: Sequence[int]) -> str:
-    """Numbers as SVG reads them after others: " 125-5 0"."""
-    return "".join(f"{'' if value < 0 else ' '}{value:d}" for value in values)
 
 
 def _matrix(m: Motion) -> str:

@@ -8,16 +8,16 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import groupby, pairwise
-from math import ceil
 from typing import Any
 
 from planner.band import CORNERS, next_side
-from planner.curves import Arc, Bezier, Curve, Motion, Point
+from planner.curves import Curve, Motion, Point
 from planner.fills.shape import FillOfLayout
 from planner.layout import Layout
 from planner.net import measured
 from planner.plan import SIDES
 from planner.segments import Segment, StitchPath
+from planner.whole_path import whole_path
 
 KINDS = ("spine", "tip", "fill", "again")  # how a move looks while it is drawn
 
@@ -166,40 +166,13 @@ def matrix_of(m: Motion) -> tuple[float, ...]:
     return (*(round(v, 6) for v in (m.a, m.b, m.c, m.d)), hundredths(m.e), hundredths(m.f))
 
 
-_LARGEST_TURN = 1.6  # radians
-
-
 def short_path(curves: Iterable[Curve]) -> str:
-    """SVG path data in whole hundredths, each step from the last rounded point, so that rounding never adds up."""
-    parts: list[str] = []
-    here = (0, 0)
-    for curve in curves:
-        if not parts:
-            here = _rounded(curve.start)
-            parts.append(f"M{here[0]} {here[1]}")
-        # Near a half turn the ends of an arc hardly say how it bulges: rounded, it would bulge wrongly.
-        n = ceil(abs(curve.sweep) / _LARGEST_TURN) if isinstance(curve, Arc) else 1
-        for i in range(1, n + 1):
-            there = _rounded(curve.end if i == n else curve.point(i / n))
-            points = [there]
-            if isinstance(curve, Bezier):
-                points = [_rounded(curve.p1), _rounded(curve.p2), there]
-            steps = " ".join(f"{x - here[0]} {y - here[1]}" for x, y in points)
-            if isinstance(curve, Arc):
-                r = hundredths(curve.radius)
-                parts.append(f"a{r} {r} 0 0 {int(curve.sweep > 0)} {steps}")
-            else:
-                parts.append(f"{'c' if isinstance(curve, Bezier) else 'l'}{steps}")
-            here = there
-    return "".join(parts)
+    """SVG path data in whole hundredths."""
+    return whole_path(curves, 100)
 
 
 def hundredths(length: float) -> int:
     return round(length * 100)
-
-
-def _rounded(point: Point) -> tuple[int, int]:
-    return hundredths(point[0]), hundredths(point[1])
 
 
 def _along(layout: Layout, point: Point) -> str:
