@@ -9,8 +9,8 @@ from functools import lru_cache
 from math import ceil
 from typing import Literal
 
+from planner.border.layout import Layout, place
 from planner.errors import PlanError
-from planner.layout import Layout, place
 from planner.lengths import format_length
 from planner.plan import LARGEST_QUILT_IN, SIDES, CornerStyle, FillKind, Plan, Units
 from planner.solver import Proposal

@@ -7,29 +7,18 @@ from collections.abc import Awaitable, Callable
 from fastapi import FastAPI, Request, Response
 from fastapi.staticfiles import StaticFiles
 
-from server import (
-    api,
-    compare,
-    compare_api,
-    enter,
-    health,
-    history,
-    pages,
-    plans,
-    playback,
-    saving,
-    sharing,
-    sheets,
-    shelf,
-    supplies,
-)
-from server.access import new_house_key
+from server.access.guard import Guard, note_requests
+from server.access.rights import new_house_key
+from server.api import compare as compare_api
+from server.api import health, plans
+from server.api import planner as api
 from server.bootstrap import ROOT
-from server.growing import Nursery
-from server.guard import Guard, note_requests
+from server.pages import compare, enter, history, playback, saving, sharing, sheets, shelf, supplies
+from server.pages import workbench as pages
 from server.problems import add_problem_handlers
 from server.settings import Settings
-from server.store import Store
+from server.store.versions import Store
+from server.workers import Nursery
 
 SECURITY_HEADERS = {
     "Content-Security-Policy": (

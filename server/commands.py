@@ -41,8 +41,8 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _fetch(url: str, link: str) -> None:
-    from server.fetch import fetch
-    from server.store import Store
+    from server.store.fetch import fetch
+    from server.store.versions import Store
 
     plan = fetch(link)
     store = Store(url)
@@ -52,14 +52,14 @@ def _fetch(url: str, link: str) -> None:
 
 
 def _backup(url: str, file: Path) -> None:
-    from server.backup import backup
+    from server.store.backup import backup
 
     counts = backup(url, file)
     print(f"{counts['plans']} plans in {counts['versions']} versions are in {file}")
 
 
 def _restore(url: str, file: Path) -> None:
-    from server.backup import restore
+    from server.store.backup import restore
 
     counts = restore(url, file)
     print(f"{counts['plans']} plans in {counts['versions']} versions are on the shelf again")

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from planner.demo import demo_plan
-from server.bench import picture_alone
 from server.bootstrap import ROOT
-from server.forms import values_of
+from server.pages.forms import values_of
+from server.pages.workbench_view import picture_alone
 
 PICTURES = {"demo-run.svg": True, "demo-whole.svg": False}
 

@@ -14,7 +14,7 @@ from planner.demo import demo_plan
 from planner.errors import PlanError
 from server.app import create_app
 from server.settings import Settings
-from server.store import Store
+from server.store.versions import Store
 
 
 def serve(*, port: int, lan: bool) -> int:

@@ -11,12 +11,12 @@ from math import degrees, hypot, pi, radians, remainder
 
 import numpy as np
 
-from planner.band import Band
-from planner.corners import Chain
-from planner.curves import Arc, Curve, Point
-from planner.layout import Layout, as_measured, run_pieces
+from planner.border.band import Band
+from planner.border.corners import Chain
+from planner.border.layout import Layout, as_measured, run_pieces
+from planner.border.spine import Circle
+from planner.geometry.curves import Arc, Curve, Point
 from planner.plan import SIDES, Choice, Plan
-from planner.spine import Circle
 
 largest = {"landing_in": 0.0, "joint_in": 0.0, "joint_rad": 0.0}  # of all that was judged in this process
 EXACT = 1e-9  # inches and radians, from issue to issue the same: the landing, the joints, the guides, the overlaps

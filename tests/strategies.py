@@ -11,8 +11,8 @@ from math import sqrt
 
 import numpy as np
 
-from planner.band import Band
-from planner.corners import easygoing
+from planner.border.band import Band
+from planner.border.corners import easygoing
 from planner.plan import SIDES, Choice, Counts, EaseLimits, Fill, MeetingKind, Plan, SideLengths
 
 MEETINGS: tuple[MeetingKind | None, ...] = ("butted", "little_spines", "wreath", "lattice", None)

@@ -15,12 +15,12 @@ from itertools import islice, product
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.border.layout import Layout, place
 from planner.errors import PlanError
 from planner.fills import STYLES, fill
-from planner.layout import Layout, place
 from planner.plan import FILL_DEFAULTS, SIDES, Choice, FillKind, Plan
 from planner.solver.rank import ranked
-from planner.stitching import path_of
+from planner.stitching.order import path_of
 from planner.supplies.work import filling_terms
 
 FITTED, HELD_OUT = 1, 2  # what the layouts are drawn from

@@ -8,20 +8,20 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
-from planner.band import CORNERS
-from planner.curves import Curve
-from planner.fills import echo, feathers, flowers, leaves, needles
-from planner.fills.contour import Numbers, points_along
-from planner.fills.corner_pockets import corner_pockets
-from planner.fills.finish import finished
-from planner.fills.grow import Ground, Needs, Style, grow
-from planner.fills.lattice import Frame, weave
-from planner.fills.outline import curves_through
-from planner.fills.pocket import Pocket, key
-from planner.fills.polylines import Polylines
+from planner.border.band import CORNERS
+from planner.border.layout import Layout
+from planner.fills.growing.contour import Numbers, points_along
+from planner.fills.growing.finish import finished
+from planner.fills.growing.grow import Ground, Needs, Style, grow
+from planner.fills.growing.outline import curves_through
+from planner.fills.pockets.corner_pockets import corner_pockets
+from planner.fills.pockets.lattice import Frame, weave
+from planner.fills.pockets.pocket import Pocket, key
+from planner.fills.pockets.side_pockets import side_pockets
 from planner.fills.shape import Cell, Copy, FillOfLayout, Shape
-from planner.fills.side_pockets import side_pockets
-from planner.layout import Layout
+from planner.fills.styles import echo, feathers, flowers, leaves, needles
+from planner.geometry.curves import Curve
+from planner.geometry.polylines import Polylines
 from planner.plan import SIDES, FillKind, SideName
 
 Lines = Callable[[Ground, Needs], list[tuple[Curve, ...]]]

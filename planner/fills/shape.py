@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from itertools import groupby
 from math import hypot
 
-from planner.curves import Curve, Motion, Point, number
-from planner.whole_path import whole_path
+from planner.geometry.curves import Curve, Motion, Point, number
+from planner.geometry.svg import whole_path
 
 PER_IN = 1000  # cells are drawn in thousandths of an inch
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import islice
 
-from planner.curves import Line
-from planner.layout import Layout
+from planner.border.layout import Layout
+from planner.chalk.marking import Mark, SideMarks, Stance, circle_name, side_marks
+from planner.chalk.steps import datum_words, error_words, has_plus, unit_word
+from planner.geometry.curves import Line
 from planner.lengths import format_length
-from planner.marking import Mark, SideMarks, Stance, circle_name, side_marks
 from planner.plan import Units
 from planner.sheets.drawing import INK, Box, Pen
 from planner.sheets.figures import strip
@@ -16,7 +17,6 @@ from planner.sheets.page import ACCENT, LEFT_IN, TOP_IN, Pages
 from planner.sheets.paper import Paper
 from planner.sheets.pattern import sides_title
 from planner.sheets.pdf import QUIET
-from planner.steps import datum_words, error_words, has_plus, unit_word
 
 ROW_IN = 0.235
 TIGHT_ROW_IN = 0.21  # rows this low still read at arm's length; a table that then fits is not parted

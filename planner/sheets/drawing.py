@@ -12,8 +12,8 @@ from itertools import pairwise
 from math import pi
 from typing import Literal
 
-from planner.curves import Arc, Curve, Line, Motion, Point
-from planner.spine import Circle
+from planner.border.spine import Circle
+from planner.geometry.curves import Arc, Curve, Line, Motion, Point
 
 Layer = Literal[
     "raw edge", "seam", "guide line", "miter", "middle", "circle", "fill", "spine", "done", "now", "ruler"

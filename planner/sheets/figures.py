@@ -9,12 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from math import cos, sin
 
-from planner.curves import Arc, Motion, Point
-from planner.marking import Mark, SideMarks
-from planner.measured import MeasuredSide
+from planner.chalk.marking import Mark, SideMarks
+from planner.chalk.measured import MeasuredSide
+from planner.chalk.steps import first_curl
+from planner.geometry.curves import Arc, Motion, Point
 from planner.sheets.drawing import Box, Drawing, Label, Layer, Stroke, cross, line
 from planner.sheets.text import width
-from planner.steps import first_curl
 
 STEP_WIDTH_IN = 3.5  # a step's drawing on paper
 STRIP_WIDTH_IN = 7.3

@@ -6,10 +6,11 @@ cutter advice, OSHA's sewing station pages); troubles and cures are common pract
 
 from __future__ import annotations
 
+from planner.border.layout import Layout
+from planner.chalk.marking import Stance, side_marks
+from planner.chalk.steps import datum_words
 from planner.fills.shape import Shape
-from planner.layout import Layout
 from planner.lengths import format_length
-from planner.marking import Stance, side_marks
 from planner.plan import FillKind
 from planner.sheets.drawing import Box, Drawing
 from planner.sheets.figures import strip
@@ -18,7 +19,6 @@ from planner.sheets.paper import Paper
 from planner.sheets.pdf import QUIET
 from planner.sheets.quilt_drawing import quilt_drawing
 from planner.sheets.templates_pdf import needed
-from planner.steps import datum_words
 
 PICTURE_HIGH_IN = 4.2
 STRIP_HIGH_IN = 2.2

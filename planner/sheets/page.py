@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from planner.layout import Layout
-from planner.marking import SideMarks
+from planner.border.layout import Layout
+from planner.chalk.marking import SideMarks
+from planner.chalk.steps import Step, steps
 from planner.sheets.drawing import INK, Drawing
 from planner.sheets.figures import step_figures
 from planner.sheets.paper import Paper
 from planner.sheets.pdf import POINT, QUIET, Book
 from planner.sheets.text import fitted, width, wrap
-from planner.steps import Step, steps
 
 LEFT_IN = 0.6
 TOP_IN = 0.5

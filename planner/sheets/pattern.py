@@ -9,15 +9,15 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from planner.curves import Curve, Motion, Point
+from planner.border.layout import Layout, as_measured
+from planner.border.spine import Circle, Piece
+from planner.chalk.measured import MeasuredSide, measured
 from planner.errors import PlanError
 from planner.fills.shape import Shape
-from planner.layout import Layout, as_measured
+from planner.geometry.curves import Curve, Motion, Point
 from planner.lengths import format_length
-from planner.measured import MeasuredSide, measured
 from planner.plan import SIDES, SideName
 from planner.sheets.drawing import Box, Drawing, Label, Layer, Stroke, cross, line, whole
-from planner.spine import Circle, Piece
 
 AROUND_IN = 0.25  # of paper beyond the raw edge and the seam
 PAST_MIDDLE_IN = 0.5  # so that the middle line can be laid on the other half

@@ -11,7 +11,7 @@ from io import StringIO
 from math import pi, tan
 from typing import Any
 
-from planner.curves import Arc, Bezier, Motion
+from planner.geometry.curves import Arc, Bezier, Motion
 from planner.sheets.drawing import Label, Layer, Stroke
 from planner.sheets.pattern import Pattern
 from planner.sheets.pattern_svg import stacked

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from planner.curves import Line
-from planner.layout import Layout
+from planner.border.layout import Layout
+from planner.geometry.curves import Line
 from planner.lengths import format_length
 from planner.plan import Units
 from planner.sheets.drawing import INK, Box, Drawing, Pen

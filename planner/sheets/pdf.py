@@ -14,7 +14,7 @@ from math import ceil, cos, pi, sin, tan
 from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import Canvas
 
-from planner.curves import Arc, Bezier, Curve, Motion, Point
+from planner.geometry.curves import Arc, Bezier, Curve, Motion, Point
 from planner.sheets import text as words
 from planner.sheets.drawing import INK, PENS, Anchor, Box, Drawing, Pen
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from planner.border.layout import Layout
 from planner.fills.shape import Shape
-from planner.layout import Layout
 from planner.plan import SIDES
 from planner.sheets.drawing import Box, Drawing, Stroke, line
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from math import cos, pi, sin
 
-from planner.curves import Point
+from planner.border.layout import Layout
+from planner.border.spine import Circle
 from planner.errors import PlanError
-from planner.layout import Layout
+from planner.geometry.curves import Point
 from planner.lengths import format_length
 from planner.plan import Units
 from planner.sheets.drawing import Box, Drawing, Label, Stroke, cross, line, whole
@@ -14,7 +15,6 @@ from planner.sheets.paper import MARGIN_IN, OVERLAP_IN, Paper
 from planner.sheets.pattern_pdf import FULL_SIZE, Set, sets_of, tile_page
 from planner.sheets.pdf import CHECK_IN, POINT, QUIET, Book
 from planner.sheets.text import fitted
-from planner.spine import Circle
 
 AROUND_IN = 0.15  # as far as the quarter marks reach: a 7 in circle is whole on A4
 QUARTER_IN = 0.3  # length of a quarter mark, half on each side of the line

@@ -6,10 +6,10 @@ from collections.abc import Callable
 from math import ceil, floor, inf
 from typing import Any
 
-from planner.band import largest_corner, quilt_of
+from planner.border.band import largest_corner, quilt_of
+from planner.border.run import Numbers
 from planner.errors import PlanError
 from planner.plan import Plan
-from planner.run import Numbers
 from planner.solver.combos import Combos
 from planner.solver.limits import Limits
 from planner.solver.search import cheapest

@@ -1,7 +1,7 @@
 """Every combination of circles, counts and meeting that lands: complete enumeration on arrays.
 
 A combination is a pair of circles (R, r), a meeting with its middle, and one count for top and bottom and
-one for left and right. For each side the ease it needs is one root (planner.run.ease); a combination lives
+one for left and right. For each side the ease it needs is one root (planner.border.run.ease); a combination lives
 while no hard limit is passed. Nothing is ranked or dropped here.
 """
 
@@ -12,14 +12,14 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from planner import meetings, run
-from planner.band import Band, Quilt, largest_corner, previous_side
+from planner.border import meetings, run
+from planner.border.band import Band, Quilt, largest_corner, previous_side
+from planner.border.run import Numbers
+from planner.border.tin import coarser, diameters
 from planner.plan import SIDES, MeetingKind, Plan, SideName
-from planner.run import Numbers
 from planner.solver.combos import Combos, Mask, Tries, of_kind
 from planner.solver.limits import Limits
 from planner.solver.reaching import slack, with_reach, within_reach
-from planner.tin import coarser, diameters
 
 PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "right"))
 _MOST_CUT_PAIRS = 2000  # more sizes than that to choose from help nobody, and take seconds
@@ -143,7 +143,7 @@ def _count_range(
 ) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     """Fewest and most curls a half side could hold: its length is linear in the count at either end of the ease.
 
-    One more is allowed on either side for the runs that lifting shortens; planner.run.ease has the last word.
+    One more is allowed on either side for the runs that lifting shortens; run.ease has the last word.
     """
     height, none, r = np.asarray(band.height), np.zeros(()), tries.r
     lift = np.minimum(limits.lift, np.maximum(0.0, (height - 2 * r) / 2))

@@ -7,8 +7,8 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.border.run import Numbers
 from planner.plan import SIDES, Choice, Counts, MeetingKind, Plan
-from planner.run import Numbers
 from planner.solver.limits import LEVEL_RISE
 
 Mask = NDArray[np.bool_]

@@ -7,18 +7,18 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from planner import reach
-from planner.band import Band, Quilt
-from planner.corners import Chain, easygoing
+from planner.border import reach
+from planner.border.band import Band, Quilt
+from planner.border.corners import Chain, easygoing
+from planner.border.layout import placed
+from planner.border.run import Numbers
+from planner.border.tin import drawn_or_quarter
 from planner.errors import ChoiceError
-from planner.layout import placed
 from planner.plan import SIDES, Choice, Counts, Plan, SideName
-from planner.run import Numbers
 from planner.solver.choices import PAIRS, circle_pairs
 from planner.solver.combos import Combos, choice_of, of_kind
 from planner.solver.limits import Limits
 from planner.solver.reaching import within_reach
-from planner.tin import drawn_or_quarter
 
 Chains = dict[SideName, Chain]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from planner.band import largest_corner, quilt_of
+from planner.border.band import largest_corner, quilt_of
 from planner.plan import Choice, Plan
 from planner.solver.choices import feasible
 from planner.solver.combos import Tries, choice_of

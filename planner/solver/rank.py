@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.band import largest_corner, quilt_of
-from planner.corners import Ease
+from planner.border.band import largest_corner, quilt_of
+from planner.border.corners import Ease
+from planner.border.run import Numbers
 from planner.plan import SIDES, Choice, MeetingKind, Plan, SideName
-from planner.run import Numbers
 from planner.solver import choices
 from planner.solver.combos import Combos, choice_of, is_level
 from planner.solver.limits import Limits

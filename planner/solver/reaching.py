@@ -7,10 +7,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from planner import reach
-from planner.band import Quilt, previous_side
+from planner.border import reach
+from planner.border.band import Quilt, previous_side
+from planner.border.run import Numbers
 from planner.plan import SIDES, MeetingKind, Plan
-from planner.run import Numbers
 from planner.solver.combos import Combos, Tries
 from planner.solver.limits import Limits
 

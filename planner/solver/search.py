@@ -6,10 +6,10 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
-from planner.band import Quilt, quilt_of
+from planner.border.band import Quilt, quilt_of
+from planner.border.run import Numbers
 from planner.errors import PlanError
 from planner.plan import MeetingKind, Plan
-from planner.run import Numbers
 from planner.solver import choices, easy, reaching
 from planner.solver.combos import Combos, Tries
 from planner.solver.limits import Limits

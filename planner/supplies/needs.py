@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from planner.band import quilt_of
+from planner.border.band import quilt_of
 from planner.lengths import format_length
 from planner.plan import SIDES, Plan, Units
 from planner.supplies import shopping, yarn

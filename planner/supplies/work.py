@@ -9,11 +9,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from planner.curves import Point
-from planner.layout import Layout
+from planner.border.layout import Layout
+from planner.geometry.curves import Point
 from planner.plan import SIDES, FillKind
-from planner.route import hanging_together
-from planner.segments import StitchPath
+from planner.stitching.postman import hanging_together
+from planner.stitching.segments import StitchPath
 
 # Inches stitched to fill a border, backtracks and travel counted: for each square inch of it where the room is an
 # inch (an even fill is the denser the less room it has); for each inch stitched of its spine where spines lie far

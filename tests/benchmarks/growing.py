@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from planner.band import Band, Quilt
+from planner.border.band import Band, Quilt
+from planner.border.layout import Layout, chains_of, place, placed
 from planner.fills import fill
-from planner.layout import Layout, chains_of, place, placed
 from planner.plan import SIDES, Choice, Counts, Plan, SideLengths
 from planner.sheets.paper import paper
 from planner.sheets.pattern import patterns
 from planner.sheets.pattern_pdf import pattern_pdf
-from planner.stitching import path_of
+from planner.stitching.order import path_of
 from tests.benchmarks.table import Row, column
 from tests.strategies import chain_length
 

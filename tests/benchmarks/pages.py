@@ -19,13 +19,13 @@ from fastapi.testclient import TestClient
 
 from planner.demo import demo_plan
 from server.app import create_app
-from server.forms import values_of
+from server.pages.forms import values_of
 from server.settings import Settings
-from server.store import Store
+from server.store.versions import Store
 from tests.benchmarks.table import Row, quickest
 from tests.server.samples import a_plan
 from tests.server.serving import NO_RATES, Planner
-from tests.server.test_store_load import Tally, count_up
+from tests.server.store.test_load import Tally, count_up
 
 WIDTHS = "5; 5 1/2; 6; 6 1/2; 7; 7 1/2; 8; 8 1/2; 9"
 CLIENTS, CLIENTS_S = 64, 5.0

@@ -14,7 +14,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from server.app import create_app
 from server.settings import Settings
-from server.store import Store
+from server.store.versions import Store
 from tests.browser.hands import SIZES, Watch
 
 expect.set_options(timeout=30_000)  # a busy machine is no fault of the page

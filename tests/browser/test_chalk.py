@@ -8,7 +8,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
 from planner.demo import demo_plan
-from server.links import pack
+from server.store.links import pack
 
 pytestmark = pytest.mark.browser
 

@@ -11,7 +11,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
 
 from planner.demo import demo_plan
-from server.forms import values_of
+from server.pages.forms import values_of
 from tests.browser.hands import later
 
 pytestmark = pytest.mark.browser

@@ -12,8 +12,8 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from planner.demo import demo_plan
-from server.forms import values_of
-from server.links import pack
+from server.pages.forms import values_of
+from server.store.links import pack
 from tests.browser.hands import SIZES, faultless, sound
 
 pytestmark = pytest.mark.browser

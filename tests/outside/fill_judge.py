@@ -16,9 +16,9 @@ from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 from scipy.ndimage import distance_transform_edt, maximum_filter
 
-from planner.curves import Bezier, Motion
+from planner.border.layout import Layout
 from planner.fills.shape import FillOfLayout, Shape
-from planner.layout import Layout
+from planner.geometry.curves import Bezier, Motion
 
 CHORD_IN = 1e-4  # how far the judge's polylines stray from the curves
 MEETING_IN = 2e-3  # shapes meet where one begins or ends on another: a crossing farther off than this counts

@@ -9,10 +9,10 @@ import svgpathtools
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.curves import Bezier, svg_path
+from planner.border.layout import place
 from planner.fills import fill
 from planner.fills.shape import PER_IN
-from planner.layout import place
+from planner.geometry.curves import Bezier, svg_path
 from planner.plan import SIDES, Plan
 from planner.solver import propose
 

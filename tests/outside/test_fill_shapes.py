@@ -7,8 +7,8 @@ from random import Random
 
 import pytest
 
+from planner.border.layout import place
 from planner.fills import fill
-from planner.layout import place
 from planner.plan import SIDES, Plan
 from planner.solver import propose
 from tests.outside.fill_judge import judge

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from PIL import Image
 from pypdf import PdfReader
 
-from planner.layout import Layout
+from planner.border.layout import Layout
 from planner.sheets.paper import MARGIN_IN, OVERLAP_IN, paper
 from planner.sheets.pattern import patterns
 from planner.sheets.pattern_pdf import pattern_pdf, sets_of

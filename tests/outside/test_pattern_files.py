@@ -17,9 +17,9 @@ import pytest
 from ezdxf.math import bulge_center, bulge_radius
 from svgpathtools import parse_path
 
-from planner.curves import Arc
-from planner.layout import Layout
-from planner.measured import measured
+from planner.border.layout import Layout
+from planner.chalk.measured import measured
+from planner.geometry.curves import Arc
 from planner.sheets.pattern import Pattern, patterns, spine_strokes
 from planner.sheets.pattern_dxf import COLOURS, layer_name, pattern_dxf
 from planner.sheets.pattern_svg import pattern_svg, stacked
@@ -140,7 +140,7 @@ def test_layers_carry_trade_words() -> None:
 
 MAKE_ALL = """
 import hashlib
-from planner.marking import Stance
+from planner.chalk.marking import Stance
 from planner.sheets.chalk_pdf import chalk_pdf
 from planner.sheets.handout_pdf import handout_pdf
 from planner.sheets.paper import paper

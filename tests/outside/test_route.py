@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.route import Edge, least_retrace, walk
+from planner.stitching.postman import Edge, least_retrace, walk
 from tests.outside.matching import matched
 
 

@@ -14,11 +14,11 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq, differential_evolution
 
-from planner.band import quilt_of
-from planner.layout import place
+from planner.border.band import quilt_of
+from planner.border.layout import place
+from planner.border.reach import measure
+from planner.border.run import Runs
 from planner.plan import SIDES, EaseLimits, Fill, MeetingKind, Plan, SideLengths
-from planner.reach import measure
-from planner.run import Runs
 from planner.solver.choices import combinations
 from planner.solver.combos import Combos, is_level
 from planner.solver.limits import Limits

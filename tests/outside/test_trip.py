@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.route import Edge
-from planner.trip import trip
+from planner.stitching.postman import Edge
+from planner.stitching.rural_postman import trip
 from tests.outside.matching import joined
 
 Trip = tuple[list[Edge], list[Edge], int, int | None]

@@ -6,11 +6,11 @@ import numpy as np
 from hypothesis import assume
 from hypothesis import strategies as st
 
-from planner import run
-from planner.band import largest_corner, quilt_of
-from planner.corners import easygoing
+from planner.border import run
+from planner.border.band import largest_corner, quilt_of
+from planner.border.corners import easygoing
+from planner.border.layout import Layout, place
 from planner.errors import PlanError
-from planner.layout import Layout, place
 from planner.plan import SIDES, Choice, Counts, EaseLimits, Plan, SideLengths
 
 LOOSE = EaseLimits(lift_in=0.4, gap_in=0.6)

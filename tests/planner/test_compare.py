@@ -6,8 +6,8 @@ import pytest
 
 from planner.compare import MEASURES, by_corner, by_fill, by_width, compare, with_width
 from planner.errors import PlanError
+from planner.pictures.swatch import common_window, swatch
 from planner.plan import LARGEST_QUILT_IN, SIDES, Plan, SideLengths
-from planner.sheets.swatch import common_window, swatch
 from planner.solver import propose
 from planner.solver.rank import best, ranked
 from planner.supplies.basis import DEFAULTS

@@ -1,0 +1,62 @@
+"""Mirrored corners: both runs leave a corner alike and meet in the middle of the side."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+
+from planner.border import run
+from planner.border.band import Band
+from planner.border.corners import Chain, Ease
+from planner.border.spine import Circle
+from planner.plan import Choice, Plan
+
+
+def land(band: Band, plan: Plan, choice: Choice, k: int, meeting: str | None) -> Ease | None:
+    """The ease with which k circles land on the middle of this band; None when no ease within limits does."""
+    limits = plan.ease_limits
+    big, r = choice.corner_diameter_in / 2, choice.run_diameter_in / 2
+    figures = band.height, big, r, k, choice.middle_in
+    return _ease(meeting, figures, band.span / 2, limits.lift_in, limits.gap_in)
+
+
+@lru_cache(maxsize=256)  # opposite sides that are alike, and every picture of the same plan, ask the same
+def _ease(
+    meeting: str | None,
+    figures: tuple[float, float, float, int, float],
+    half: float,
+    lift_limit: float,
+    gap_limit: float,
+) -> Ease | None:
+    lift, gap = run.Runs.of(meeting, *figures).ease(np.asarray(half), lift_limit, gap_limit)
+    return None if np.isnan(lift[0]) else Ease(float(lift[0]), float(gap[0]))
+
+
+def circles(band: Band, choice: Choice, ease: Ease, count: int) -> tuple[tuple[Circle, ...], float]:
+    """The first ``count`` circles from the side's first corner, and the step between them."""
+    big, r = choice.corner_diameter_in / 2, choice.run_diameter_in / 2
+    height, lift, gap = np.asarray(band.height), np.asarray(ease.lift), np.asarray(ease.gap)
+    start = float(run.first(height, np.asarray(big), np.asarray(r), lift, gap))
+    p = float(run.step(height, np.asarray(r), lift, gap))
+    inner, outer = band.height - r - ease.lift, r + ease.lift
+    return tuple(
+        Circle(
+            (start + i * p, outer if i % 2 else inner), r, "outer" if i % 2 else "inner", 1 if i % 2 else -1
+        )
+        for i in range(count)
+    ), p
+
+
+def chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
+    """The start run of one side; None when it cannot land within the ease limits."""
+    k = choice.counts.of(band.side)
+    ease = land(band, plan, choice, k, choice.meeting)
+    if ease is None:
+        return None
+    run_circles, p = circles(band, choice, ease, k)
+    ring = None
+    if choice.meeting == "wreath":
+        centre = (band.span / 2, band.height / 2)
+        ring = Circle(centre, choice.middle_in / 2, "ring", -run_circles[-1].turn)
+    return Chain(run_circles, ease, p, ring)

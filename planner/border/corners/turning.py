@@ -1,0 +1,24 @@
+"""Turning corners: one run goes round the quilt; a side holds m circles between two corner circles.
+
+Both ends of a side are like its first circle, so m is odd, and the k-th circle of m = 2k − 1 stands on the
+middle of the side: the same root as a mirrored run with nothing left to meet.
+"""
+
+from __future__ import annotations
+
+from planner.border.band import Band
+from planner.border.corners import Chain
+from planner.border.corners.mirrored import circles, land
+from planner.plan import Choice, Plan
+
+
+def chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
+    """All circles of one side; None when they cannot land within the ease limits or their number is even."""
+    m = choice.counts.of(band.side)
+    if m % 2 == 0:
+        return None
+    ease = land(band, plan, choice, (m + 1) // 2, None)
+    if ease is None:
+        return None
+    row, step = circles(band, choice, ease, m)
+    return Chain(row, ease, step)

@@ -1,0 +1,253 @@
+"""The layout: a plan and a choice, placed. Circles, spines and guide lines in quilt coordinates (inches).
+
+The picture uses the mean of opposite sides; ``own`` holds each side's chain as measured, for chalk and
+patterns.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import atan2
+from typing import Literal
+
+from planner.border import clear, meetings
+from planner.border.band import CORNERS, Band, Quilt, next_side, previous_side, quilt_of
+from planner.border.corners import Chain, easygoing, mirrored, turning
+from planner.border.spine import TOUCHING_IN, Circle, Piece, curls, link_between, turned
+from planner.errors import ChoiceError
+from planner.geometry.curves import Arc, Line, Motion, Point
+from planner.lengths import format_length
+from planner.plan import SIDES, Choice, Plan, SideName
+
+RunName = Literal["start", "end"]
+GuideKind = Literal["outer", "inner", "miter", "middle"]
+
+STYLES = {"mirrored": mirrored, "turning": turning, "easy_going": easygoing}
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedCircle:
+    """A run circle in quilt coordinates, with where it belongs (index 0 is nearest the run's corner)."""
+
+    side: SideName
+    run: RunName
+    index: int
+    circle: Circle
+
+
+@dataclass(frozen=True, slots=True)
+class SpinePart:
+    """One piece of the spine in quilt coordinates. place: the side, or the corner it goes round."""
+
+    place: str
+    run: RunName | None
+    number: int
+    piece: Piece
+
+    @property
+    def id(self) -> str:
+        run = f"-{self.run}" if self.run else ""
+        return f"{self.place}{run}-{self.number}"
+
+
+@dataclass(frozen=True, slots=True)
+class Guide:
+    """A chalk line that is not stitched."""
+
+    kind: GuideKind
+    side: SideName
+    line: Line
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """Everything placed. chains and own: per side, in band coordinates of quilt.bands and quilt.own."""
+
+    plan: Plan
+    choice: Choice
+    quilt: Quilt
+    chains: dict[SideName, Chain]
+    own: dict[SideName, Chain]
+    corners: tuple[Circle, ...]
+    circles: tuple[PlacedCircle, ...]
+    rings: tuple[tuple[SideName, Circle], ...]
+    spines: tuple[SpinePart, ...]
+    guides: tuple[Guide, ...]
+
+
+def place(plan: Plan, choice: Choice) -> Layout:
+    """Place a choice. Raises PlanError for an impossible plan, ChoiceError where it does not land or overlaps."""
+    quilt = quilt_of(plan)
+    chains, own = chains_of(plan, choice, quilt.bands), chains_of(plan, choice, quilt.own)
+    return placed(plan, choice, quilt, chains, own)
+
+
+def as_measured(layout: Layout, side: SideName) -> Layout:
+    """The layout with every side as measured, laid out true round the first corner of ``side``.
+
+    That corner, ``side`` and the end of the side before it stand where she measured them; the far corners
+    need not close, because opposite sides differ.
+    """
+    plan, own = layout.plan, layout.quilt.own
+    before = previous_side(side)
+    across, down = (side, before) if side in ("top", "bottom") else (before, side)
+    quilt = Quilt(plan.sides_in.of(across), plan.sides_in.of(down), own, own)
+    return _placed(plan, layout.choice, quilt, layout.own, layout.own)
+
+
+def placed(
+    plan: Plan, choice: Choice, quilt: Quilt, chains: dict[SideName, Chain], own: dict[SideName, Chain]
+) -> Layout:
+    """The layout of chains that have landed. Raises ChoiceError where circles overlap or leave their guides."""
+    clear.check(quilt, quilt.bands, chains, choice, plan.units)
+    if quilt.own != quilt.bands:
+        clear.check(quilt, quilt.own, own, choice, plan.units)
+    return _placed(plan, choice, quilt, chains, own)
+
+
+def _placed(
+    plan: Plan, choice: Choice, quilt: Quilt, chains: dict[SideName, Chain], own: dict[SideName, Chain]
+) -> Layout:
+    corners = tuple(corner_circle(quilt, side, choice.corner_diameter_in / 2) for side in SIDES)
+    return Layout(
+        plan,
+        choice,
+        quilt,
+        chains,
+        own,
+        corners,
+        tuple(_circles(plan, quilt, chains)),
+        tuple((s, chains[s].ring.moved(quilt.motion(s))) for s in SIDES if chains[s].ring),  # type: ignore[union-attr]
+        tuple(_spines(plan, choice, quilt, chains, corners)),
+        tuple(_guides(quilt)),
+    )
+
+
+def chains_of(plan: Plan, choice: Choice, bands: dict[SideName, Band]) -> dict[SideName, Chain]:
+    """The chain of each side; ChoiceError where one cannot land within the ease limits."""
+    if (plan.corner == "mirrored") != (choice.meeting is not None):
+        raise ChoiceError(
+            "Mirrored corners need a meeting in the middle; turning and easy-going ones have none.",
+            field="choice.meeting",
+            cure="Ask for proposals with this corner style and take one of them.",
+        )
+    if choice.meeting:
+        _check_middle(plan, choice, bands)
+    style = STYLES[plan.corner]
+    chains = {}
+    for side in SIDES:
+        chain = style.chain(bands[side], plan, choice)
+        if chain is None:
+            raise ChoiceError(
+                f"{choice.counts.of(side)} curls of {format_length(choice.run_diameter_in, plan.units)} do not "
+                f"come out right on the {side} side within the ease allowed.",
+                field=f"choice.counts.{side}",
+                cure="Ask for proposals again: the measurements have changed since this one was solved.",
+            )
+        chains[side] = chain
+    return chains
+
+
+def _check_middle(plan: Plan, choice: Choice, bands: dict[SideName, Band]) -> None:
+    """ChoiceError where the middle is smaller or larger than its meeting can fill."""
+    assert choice.meeting is not None
+    ranges = [meetings.MEETINGS[choice.meeting].limits(plan, bands[side]) for side in SIDES]
+    least, most = max(r[0] for r in ranges), min(r[1] for r in ranges)
+
+    def say(length: float) -> str:
+        return format_length(length, plan.units)
+
+    if not least - TOUCHING_IN <= choice.middle_in <= most + TOUCHING_IN:
+        name = choice.meeting.replace("_", " ")
+        raise ChoiceError(
+            f"A middle of {say(choice.middle_in)} does not suit {name}.",
+            field="choice.middle_in",
+            cure=f"Give it from {say(least)} to {say(most)}." if least <= most else "Take another meeting.",
+        )
+
+
+def mirror(band: Band) -> Motion:
+    """The mirror in the middle of a side, in its band coordinates."""
+    return Motion(-1, 0, 0, 1, band.span, 0)
+
+
+def corner_circle(quilt: Quilt, side: SideName, radius: float) -> Circle:
+    """The circle in the first corner of a side, touching both outer guide lines."""
+    return Circle((radius, radius), radius, "corner", 1).moved(quilt.motion(side))
+
+
+def run_pieces(plan: Plan, choice: Choice, band: Band, chain: Chain) -> list[Piece]:
+    """The spine of a side in band coordinates: the start run with its meeting, or the whole turning side."""
+    big = choice.corner_diameter_in / 2
+    corner = Circle((big, big), big, "corner", 1)
+    if plan.corner == "mirrored":
+        extra = meetings.MEETINGS[choice.meeting].pieces(chain, band, choice) if choice.meeting else []
+        return curls(corner, chain.circles, chain.ring, plan.tail_deg) + extra
+    far = corner.moved(Motion(1, 0, 0, 1, band.span - 2 * big, 0))
+    link = link_between(chain.circles[-1], far)
+    on = [Piece("link", len(chain.circles), link)] if link else []
+    return curls(corner, chain.circles, far, plan.tail_deg) + on
+
+
+def _circles(plan: Plan, quilt: Quilt, chains: dict[SideName, Chain]) -> Iterator[PlacedCircle]:
+    for side in SIDES:
+        motion = quilt.motion(side)
+        for i, circle in enumerate(chains[side].circles):
+            yield PlacedCircle(side, "start", i, circle.moved(motion))
+        if plan.corner == "mirrored":
+            back = motion.after(mirror(quilt.bands[side]))
+            for i, circle in enumerate(chains[side].circles):
+                yield PlacedCircle(side, "end", i, circle.moved(back))
+
+
+def _spines(
+    plan: Plan, choice: Choice, quilt: Quilt, chains: dict[SideName, Chain], corners: tuple[Circle, ...]
+) -> Iterator[SpinePart]:
+    """Corner by corner, clockwise: the corner C, the run ahead of it, the run back from it."""
+    in_band = {side: run_pieces(plan, choice, quilt.bands[side], chains[side]) for side in SIDES}
+    for i, side in enumerate(SIDES):
+        motion = quilt.motion(side)
+        before = previous_side(side)
+        onward = [piece.moved(motion) for piece in in_band[side]]
+        if plan.corner == "mirrored":
+            back_motion = quilt.motion(before).after(mirror(quilt.bands[before]))
+            back = [piece.moved(back_motion) for piece in in_band[before] if piece.part != "ring"]
+            arrival = back[0].curve.start
+        else:
+            back = []
+            arrival = (
+                [p for p in in_band[before] if p.part != "tail"][-1].moved(quilt.motion(before)).curve.end
+            )
+        yield SpinePart(
+            CORNERS[i], None, 0, Piece("corner", -1, _corner_arc(corners[i], arrival, onward[0].curve.start))
+        )
+        for n, piece in enumerate(onward):
+            yield SpinePart(side, "start", n, piece)
+        for n, piece in enumerate(back):
+            yield SpinePart(before, "end", n, piece)
+
+
+def _corner_arc(corner: Circle, arrival: Point, departure: Point) -> Arc:
+    """The corner C, from the joint of the run behind clockwise round the outside to the run ahead."""
+    cx, cy = corner.centre
+    begin = atan2(arrival[1] - cy, arrival[0] - cx)
+    end = atan2(departure[1] - cy, departure[0] - cx)
+    return Arc(corner.centre, corner.radius, begin, turned(begin, end, 1))
+
+
+def _guides(quilt: Quilt) -> Iterator[Guide]:
+    """Outer and inner guide lines from corner to corner, the miters, and the middle of each side."""
+    for side in SIDES:
+        band, motion = quilt.bands[side], quilt.motion(side)
+        near = quilt.bands[previous_side(side)]
+        far = quilt.bands[next_side(side)]
+        seam = band.height + band.room
+        lines: tuple[tuple[GuideKind, Line], ...] = (
+            ("outer", Line((0, 0), (band.span, 0))),
+            ("inner", Line((near.height, band.height), (band.span - far.height, band.height))),
+            ("miter", Line((-band.outside, -band.outside), (near.height + near.room, seam))),
+            ("middle", Line((band.span / 2, -band.outside), (band.span / 2, seam))),
+        )
+        for kind, line in lines:
+            yield Guide(kind, side, line.moved(motion))

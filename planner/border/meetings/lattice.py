@@ -1,0 +1,27 @@
+"""Lattice: curved cross-hatching between the two last curls, drawn by the fill; the spine adds nothing."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from planner.border.band import Band
+from planner.border.corners import Chain
+from planner.border.run import Numbers
+from planner.border.spine import Piece
+from planner.plan import Choice, Plan
+
+STEP_IN = 0.25  # a lattice stretches to any width; a quarter inch is finer than the eye compares
+
+
+def limits(plan: Plan, band: Band) -> tuple[float, float]:
+    """From half the band (less is no lattice) to twice it (more, and it outweighs the curls)."""
+    return band.height / 2, 2 * band.height
+
+
+def middles(plan: Plan, band: Band) -> Numbers:
+    least, most = limits(plan, band)
+    return np.arange(np.ceil(least / STEP_IN), np.floor(most / STEP_IN) + 1) * STEP_IN
+
+
+def pieces(chain: Chain, band: Band, choice: Choice) -> list[Piece]:
+    return []

@@ -1,0 +1,36 @@
+"""Little spines: the middle stays open, and from each last curl a small hook lets the fill drip into it."""
+
+from __future__ import annotations
+
+from math import pi, radians
+
+import numpy as np
+
+from planner.border.band import Band
+from planner.border.corners import Chain
+from planner.border.run import Numbers
+from planner.border.spine import Piece
+from planner.geometry.curves import Arc
+from planner.plan import Choice, Plan
+
+STEP_IN = 0.25  # middles are tried every quarter inch: finer than anyone sees in an open middle
+HOOK = 0.2  # radius of a hook as a share of the middle: two hooks leave a fifth of it open between them
+HOOK_SWEEP = radians(235)
+
+
+def limits(plan: Plan, band: Band) -> tuple[float, float]:
+    """From the fill's room (less: no hook fits) to two longest plumes (more: the fill cannot cross)."""
+    return plan.fill.room_in, 2 * plan.fill.longest_in
+
+
+def middles(plan: Plan, band: Band) -> Numbers:
+    least, most = limits(plan, band)
+    return np.arange(np.ceil(least / STEP_IN), np.floor(most / STEP_IN) + 1) * STEP_IN
+
+
+def pieces(chain: Chain, band: Band, choice: Choice) -> list[Piece]:
+    """One hook, leaving the last curl where it faces the middle and turning the other way."""
+    last = chain.circles[-1]
+    radius = HOOK * choice.middle_in
+    centre = (last.centre[0] + last.radius + radius, last.centre[1])
+    return [Piece("tail", len(chain.circles), Arc(centre, radius, pi, -last.turn * HOOK_SWEEP))]

@@ -1,0 +1,296 @@
+"""Reach: the farthest any point of the border lies from a spine, so the longest plume needed (inches).
+
+``measure`` takes a placed layout and finds it with shapely, quartering cells where it may be worst.
+The solver needs it for thousands of layouts that are not placed yet: ``of_runs``, ``of_corners`` and
+``of_middles`` work on arrays straight from the closed forms, on one step of an endless run, round one corner
+and up to one middle. All lengths are inches, h grows inward.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from planner.border import run
+from planner.border.layout import Layout
+from planner.border.meetings.little_spines import HOOK, HOOK_SWEEP
+from planner.border.run import Numbers
+from planner.border.spine import tail_sweep
+from planner.geometry.curves import Motion, Point
+from planner.plan import SideName
+
+SEAM_SLIVER_IN = 1 / 32  # left clear along the seam ditch so that no stitch falls into it
+_FIRST_CELL_IN = 0.7  # side of the cells the search begins with
+_LAST_CELL_IN = 0.01  # and ends with: its half diagonal is the error of the figure
+_CURVE_TOLERANCE_IN = 0.004
+_NET = 11  # points of the first net each way, where the solver only estimates
+_ROWS = 50  # worked on at a time
+_FINER_NETS = 4  # each half as wide as the one before: the last is a sixteenth of the first
+_ROUND = [a.reshape(1, -1) for a in np.meshgrid([-1.0, 0.0, 1.0], [-1.0, 0.0, 1.0])]
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """Largest distances to a spine (inches): along the runs, in the corners, in the middles, and where."""
+
+    run: float
+    corner: float
+    middle: float
+    worst_at: Point
+
+    @property
+    def worst(self) -> float:
+        return max(self.run, self.corner, self.middle)
+
+
+def measure(layout: Layout) -> Reach:
+    """Reach of a placed layout. Top and left sides stand for all four: their opposites are alike."""
+    tree = shapely.STRtree(np.asarray(shapely.linestrings(_chords(layout))).tolist())
+    worst: dict[str, tuple[float, Point]] = dict.fromkeys(("run", "corner", "middle"), (0.0, (0.0, 0.0)))
+    for zone, side, box in _zones(layout):
+        worst[zone] = max(worst[zone], _farthest(tree, layout.quilt.motion(side), box))
+    at = max(worst.values())[1]
+    return Reach(worst["run"][0], worst["corner"][0], worst["middle"][0], at)
+
+
+def _chords(layout: Layout) -> Numbers:
+    """Spines of the measured sides as chords, shape (n, 2, 2): a tree of short pieces is searched quickest."""
+    measured = [s for s in layout.spines if s.place not in ("right", "bottom", "bottom_right")]
+    pieces = [np.array(s.piece.curve.points(_CURVE_TOLERANCE_IN)) for s in measured]
+    return np.concatenate([np.stack([p[:-1], p[1:]], axis=1) for p in pieces])
+
+
+Box = tuple[float, float, float, float]  # u0, h0, u1, h1 in band coordinates
+
+
+def _zones(layout: Layout) -> Iterator[tuple[str, SideName, Box]]:
+    """Boxes that cover a corner and, on two sides, a run and a middle."""
+    bands, chains = layout.quilt.bands, layout.chains
+    left, top = bands["left"], bands["top"]
+    first: dict[SideName, float] = {side: chain.circles[0].centre[0] for side, chain in chains.items()}
+    seam_u, seam_h = left.height + left.room - SEAM_SLIVER_IN, top.height + top.room - SEAM_SLIVER_IN
+    yield "corner", "top", (-top.room, -top.room, seam_u, first["left"])
+    yield "corner", "top", (seam_u, -top.room, first["top"], seam_h)
+    sides: tuple[SideName, SideName] = ("top", "left")
+    for side in sides:
+        band, chain = bands[side], chains[side]
+        low, high = -band.room, band.height + band.room - SEAM_SLIVER_IN
+        end = band.span - first[side]
+        if layout.plan.corner == "mirrored":
+            end = chain.circles[-1].centre[0]
+            if layout.choice.meeting != "lattice":
+                yield "middle", side, (end, low, band.span / 2, high)
+        if layout.plan.corner != "easy_going":
+            end = min(end, first[side] + 2 * chain.step)  # every two steps of a strict run are alike
+        yield "run", side, (first[side], low, end, high)
+
+
+def _farthest(tree: shapely.STRtree, motion: Motion, box: Box) -> tuple[float, Point]:
+    """Largest distance from any point of a box to the tree's lines, and where.
+
+    Cells that cannot hold a farther point than one already found are dropped, the others quartered: a distance
+    changes by no more than the way between two points.
+    """
+    u0, h0, u1, h1 = box
+    if u1 <= u0 or h1 <= h0:
+        return 0.0, (0.0, 0.0)
+    nu, nh = int((u1 - u0) / _FIRST_CELL_IN) + 1, int((h1 - h0) / _FIRST_CELL_IN) + 1
+    wide, high = (u1 - u0) / nu, (h1 - h0) / nh
+    u, h = (
+        a.ravel() for a in np.meshgrid(u0 + (np.arange(nu) + 0.5) * wide, h0 + (np.arange(nh) + 0.5) * high)
+    )
+    while True:
+        x, y = motion.a * u + motion.c * h + motion.e, motion.b * u + motion.d * h + motion.f
+        found = tree.query_nearest(shapely.points(x, y), return_distance=True, all_matches=False)[1]
+        best = int(np.argmax(found))
+        if max(wide, high) <= _LAST_CELL_IN:
+            return float(found[best]), (float(x[best]), float(y[best]))
+        open_cells = found + np.hypot(wide, high) / 2 >= found[best]
+        u, h, wide, high = u[open_cells], h[open_cells], wide / 2, high / 2
+        u = np.concatenate([u - wide / 2, u + wide / 2, u - wide / 2, u + wide / 2])
+        h = np.concatenate([h - high / 2, h - high / 2, h + high / 2, h + high / 2])
+
+
+def arc_distance(
+    x: Numbers, y: Numbers, cx: Numbers, cy: Numbers, r: Numbers, begin: Numbers, sweep: Numbers
+) -> Numbers:
+    """Distance from points to arcs: to the circle where the arc spans the point's angle, else to an end."""
+    dx, dy = x - cx, y - cy
+    middle, open_to = begin + sweep / 2, np.cos(sweep / 2)
+    from_centre = np.sqrt(dx * dx + dy * dy)
+    spanned = dx * np.cos(middle) + dy * np.sin(middle) >= open_to * from_centre
+    ends = [(dx - r * np.cos(angle)) ** 2 + (dy - r * np.sin(angle)) ** 2 for angle in (begin, begin + sweep)]
+    return np.where(spanned, np.abs(from_centre - r), np.sqrt(np.minimum(*ends)))
+
+
+Arc = tuple[Numbers, Numbers, Numbers, Numbers, Numbers]  # centre x, y, radius, begin, sweep: (n, 1) each
+Arcs = Sequence[Arc]
+
+
+def _emptiest(arcs: Arcs, *box: Numbers) -> Numbers:
+    """Largest distance from any point of a box (x0, x1, y0, y1) to the nearest of some arcs, one box a row. (n,)"""
+    flat = np.broadcast_arrays(*(a for arc in arcs for a in arc), *box)
+    found = [
+        _emptiest_rows(columns)
+        for columns in zip(*(np.array_split(a, len(a) // _ROWS + 1) for a in flat), strict=True)
+    ]
+    return np.concatenate(found)
+
+
+def _emptiest_rows(columns: tuple[Numbers, ...]) -> Numbers:
+    """The same for few rows, which a processor keeps at hand: arcs, five columns each, and then the box.
+
+    Read off the arcs' centres, where a distance may peak, and off a net and ever finer ones round its best point.
+    """
+
+    *figures, x0, x1, y0, y1 = columns
+    arcs = [np.stack(figures[i::5], axis=1) for i in range(5)]  # (n, arcs, 1) each
+
+    def nearest(x: Numbers, y: Numbers) -> Numbers:
+        return np.asarray(arc_distance(x[:, None], y[:, None], *arcs).min(axis=1))
+
+    wide, high = (x1 - x0) / (_NET - 1), (y1 - y0) / (_NET - 1)
+    i, j = (a.reshape(1, -1) for a in np.meshgrid(np.arange(_NET), np.arange(_NET)))
+    peak = nearest(np.clip(arcs[0][..., 0], x0, x1), np.clip(arcs[1][..., 0], y0, y1)).max(axis=1)
+    x, y = x0 + i * wide, y0 + j * high
+    found = nearest(x, y)
+    for _ in range(_FINER_NETS):
+        best = found.argmax(axis=1)[:, None]
+        x, y = np.take_along_axis(x, best, 1), np.take_along_axis(y, best, 1)
+        wide, high = wide / 2, high / 2
+        x = np.clip(x + _ROUND[0] * wide, x0, x1)
+        y = np.clip(y + _ROUND[1] * high, y0, y1)
+        found = nearest(x, y)
+    return np.asarray(np.maximum(peak, found.max(axis=1)))
+
+
+def _curl(
+    inner: bool, lean: Numbers, off: Numbers, tail_deg: float, begin: Any = None, leave: Any = None
+) -> tuple[Numbers, Numbers]:
+    """Where a curl begins on its circle and how far it turns to its tip, radians.
+
+    Its neighbours' centres lie at the angle ``lean`` to the side, and ``off`` is how far a link shifts the
+    joints; a curl next to a corner or a middle begins or leaves elsewhere.
+    """
+    turn, rising = (-1.0, -lean) if inner else (1.0, lean)
+    begin = np.pi - rising + turn * off if begin is None else begin
+    leave = rising - turn * off if leave is None else leave
+    tip = turn * (np.pi / 2 + np.radians(tail_deg - 90))
+    stem = (turn * (leave - begin)) % (2 * np.pi)
+    sweep = stem + tail_sweep(stem, (turn * (tip - leave)) % (2 * np.pi))
+    return np.asarray(begin), np.asarray(turn * sweep)
+
+
+def _columns(*figures: Any) -> list[Numbers]:
+    return [np.asarray(a, dtype=float)[:, None] for a in np.broadcast_arrays(*figures)]
+
+
+def _shift(both: Numbers, gap: Numbers) -> Numbers:
+    """How far the joints of two circles shift from their line of centres (spine.tangent_angles)."""
+    return np.asarray(np.arccos(np.minimum(1.0, both / (both + gap))))
+
+
+def of_runs(
+    height: Numbers, r: Numbers, lift: Numbers, gap: Numbers, room: float, tail_deg: float
+) -> Numbers:
+    """Reach of endless runs, each array of shape (n,); a glide reflection carries every step to the next."""
+    height, r, lift, gap = _columns(height, r, lift, gap)
+    p, v = run.step(height, r, lift, gap), run.rise(height, r, lift)
+    lean, off = np.arctan2(v, p), _shift(2 * r, gap)
+    arcs = []
+    for i in (-2, -1, 0, 1, 2):  # circle 0 stands on the inner row at u = 0
+        inner = i % 2 == 0
+        arcs.append((i * p, height - r - lift if inner else r + lift, r, *_curl(inner, lean, off, tail_deg)))
+    none = np.zeros_like(p)
+    return _emptiest(arcs, none, p, none - room, height + room - SEAM_SLIVER_IN)
+
+
+def of_corners(
+    height: Numbers,
+    beside: Numbers,
+    big: Numbers,
+    r: Numbers,
+    k: Numbers,
+    lift: Numbers,
+    gap: Numbers,
+    room: float,
+    tail_deg: float,
+) -> Numbers:
+    """Reach in corners, up to where the first curls stand; ``beside`` is the height of the other band. (n,)
+
+    k: curls of a run; a second curl next to the corner counts where there is one.
+    """
+    height, beside, big, r, k, lift, gap = _columns(height, beside, big, r, k, lift, gap)
+    ahead = _first_curls(height, big, r, k, lift, gap, tail_deg)
+    behind = _first_curls(beside, big, r, k, lift, gap, tail_deg)
+    arcs = [(big, big, big, *_corner_c(big, behind[0], ahead[0], _shift(big + r, gap))), *ahead]
+    arcs += [(y, x, q, np.pi / 2 - start, -sweep) for x, y, q, start, sweep in behind]
+    edge = np.full_like(r, -room)
+    seam, seam_beside = height + room - SEAM_SLIVER_IN, beside + room - SEAM_SLIVER_IN
+    found = _emptiest(arcs, edge, np.maximum(seam_beside, ahead[0][0]), edge, seam)
+    other = _emptiest(arcs, edge, seam_beside, edge, np.maximum(seam, behind[0][0]))
+    return np.asarray(np.maximum(found, other))
+
+
+def _corner_c(big: Numbers, behind: Arc, ahead: Arc, off: Numbers) -> tuple[Numbers, Numbers]:
+    """Where the corner's C begins and how far it turns, from the first circles of both sides (radians)."""
+    begin = np.pi / 2 - np.arctan2(behind[1] - big, behind[0] - big) + off
+    end = np.arctan2(ahead[1] - big, ahead[0] - big) - off
+    return begin, np.asarray((end - begin) % (2 * np.pi))
+
+
+def _first_curls(
+    height: Numbers, big: Numbers, r: Numbers, k: Numbers, lift: Numbers, gap: Numbers, tail_deg: float
+) -> Arcs:
+    """The arcs of the two curls next to a corner; of the first twice where it is the only one."""
+    u, h = run.first(height, big, r, lift, gap), height - r - lift
+    p = run.step(height, r, lift, gap)
+    lean, off = np.arctan2(run.rise(height, r, lift), p), _shift(2 * r, gap)
+    begin = np.arctan2(big - h, big - u) - _shift(big + r, gap)
+    first = (u, h, r, *_curl(True, lean, off, tail_deg, begin=begin))
+    second = (u + p, r + lift, r, *_curl(False, lean, off, tail_deg))
+    return first, _where(k < 2, first, second)
+
+
+def _where(mask: NDArray[np.bool_], one: Arc, other: Arc) -> Arc:
+    x, y, r, begin, sweep = (np.where(mask, *pair) for pair in zip(one, other, strict=True))
+    return x, y, r, begin, sweep
+
+
+def of_middles(
+    meeting: str,
+    height: Numbers,
+    big: Numbers,
+    r: Numbers,
+    k: Numbers,
+    middle: Numbers,
+    lift: Numbers,
+    gap: Numbers,
+    room: float,
+    tail_deg: float,
+) -> Numbers:
+    """Reach between the last curls and the middles of their sides. Shape (n,); a last curl stands inside at 0."""
+    if meeting == "lattice":
+        return np.zeros(np.broadcast(height, r, middle, lift, gap).shape)
+    height, big, r, k, middle, lift, gap = _columns(height, big, r, k, middle, lift, gap)
+    half = run.half_middle(meeting, height, r, middle, lift, gap)
+    p, h = run.step(height, r, lift, gap), height - r - lift
+    lean, off, none = np.arctan2(run.rise(height, r, lift), p), _shift(2 * r, gap), np.zeros_like(r)
+    leave = np.arctan2(height / 2 - h, half) if meeting == "wreath" else none
+    last = (none, h, r, *_curl(True, lean, off, tail_deg, leave=leave))
+    before = (-p, r + lift, r, *_curl(False, lean, off, tail_deg))
+    first = _first_curls(height, big, r, k, lift, gap, tail_deg)[0]
+    corner = (big - first[0], big, big, *_corner_c(big, first, first, _shift(big + r, gap)))
+    arcs = [last, _where(k < 2, corner, before)]
+    if meeting == "wreath":
+        arcs.append((half, height / 2, middle / 2, none, none + 2 * np.pi))
+    if meeting == "little_spines":
+        hook = HOOK * middle
+        arcs.append((r + hook, h, hook, none + np.pi, none + HOOK_SWEEP))
+    arcs += [(2 * half - x, y, q, np.pi - begin, -sweep) for x, y, q, begin, sweep in arcs]
+    return _emptiest(arcs, none, half, none - room, height + room - SEAM_SLIVER_IN)

@@ -1,0 +1,33 @@
+"""The tin: which circles she can draw round."""
+
+from __future__ import annotations
+
+from math import ceil, floor
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.border.run import Numbers
+from planner.plan import Plan
+
+CUT_STEP_IN = {"in": 1 / 16, "mm": 1 / 25.4}  # what she cuts herself is a whole mark of her ruler across
+
+
+def drawn_or_quarter(plan: Plan, sizes: Numbers) -> NDArray[np.bool_]:
+    """Which diameters are in the tin or whole quarter inches: enough choice where finer steps look the same."""
+    return np.isclose(sizes * 4, np.round(sizes * 4)) | np.isin(sizes, plan.tin_in)
+
+
+def coarser(plan: Plan, sizes: Numbers, marks: int) -> Numbers:
+    """The sizes in the tin and those that are whole multiples of so many ruler marks."""
+    unit = marks * CUT_STEP_IN[plan.units]
+    return np.asarray(sizes[np.isclose(sizes / unit, np.round(sizes / unit)) | np.isin(sizes, plan.tin_in)])
+
+
+def diameters(plan: Plan, least: float, most: float) -> Numbers:
+    """Diameters (inches, rising) from ``least`` to ``most``: her tin's, and every ruler mark if she cuts."""
+    mark = CUT_STEP_IN[plan.units]
+    sizes = {d for d in plan.tin_in if least <= d <= most}
+    if plan.cut_own and most >= least:
+        sizes |= {i * mark for i in range(ceil(least / mark - 1e-9), floor(most / mark + 1e-9) + 1)}
+    return np.array(sorted(sizes))

@@ -1,0 +1,1 @@
+"""Chalk: where each circle stands on her ruler, and the steps that say so."""

@@ -1,0 +1,266 @@
+"""Chalk positions: where each circle stands on her ruler, how far round to chalk it, and in which order.
+
+She stands at the raw edge with the quilt before her: 6 o'clock is the raw edge, 12 o'clock the quilt. Every
+reading starts at one datum (a raw corner, or the middle of the side), so no rounding is ever carried on to
+the next. A ruler is marked in 1/16 in or 1 mm; a reading with a + is half a mark more. The + is spent only
+where without it a centre would stand more than ``WITHIN_IN`` from its true place; two neighbours can then
+overlap by at most twice that.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from math import degrees, floor, hypot, pi
+from typing import Literal
+
+from planner.border.layout import Layout
+from planner.border.spine import Circle
+from planner.chalk.measured import MeasuredSide, Run, measured
+from planner.geometry.curves import Arc
+from planner.lengths import MARKS_PER_IN, format_length
+from planner.plan import SIDES, SideName, Units
+
+WITHIN_IN = 1 / 32  # no centre farther than this from its true place: half of the finest mark
+MARK_IN = {"in": 1 / MARKS_PER_IN, "mm": 1 / 25.4}
+
+MarkKind = Literal["corner", "curl", "ring", "hook"]
+Half = Literal["", "left", "right"]
+
+
+@dataclass(frozen=True, slots=True)
+class Stance:
+    """How she reads her ruler: from the corner at her left hand, or (left-handed) at her right, or outward
+    from the middle of the side."""
+
+    left_handed: bool = False
+    from_middle: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What she reads off: a whole number of half marks from the datum."""
+
+    half_marks: int
+    units: Units
+
+    @property
+    def value_in(self) -> float:
+        return self.half_marks * MARK_IN[self.units] / 2
+
+    def __str__(self) -> str:
+        """``14 3/8``, ``14 3/8+``, or centimetres, ``36.5``."""
+        marks, more = divmod(self.half_marks, 2)
+        plus = "+" if more else ""
+        if self.units == "mm":
+            return f"{marks // 10}.{marks % 10}{plus}"
+        whole, rest = divmod(marks, MARKS_PER_IN)
+        part = f"{Fraction(rest, MARKS_PER_IN)}" if rest else ""
+        return (f"{whole} {part}" if whole and part else part or f"{whole}") + plus
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One circle to chalk round, as its row of the table.
+
+    name: the number (or letter) on the drawing; half: which way to measure from the middle; along, depth:
+    readings along the raw edge and in from it; off_in: how far the readings stand from the true centre;
+    circle, arc: its true place and what is chalked of it, in ruler coordinates.
+    """
+
+    name: str
+    kind: MarkKind
+    circle: Circle
+    arc: Arc
+    half: Half
+    along: Reading
+    depth: Reading
+    off_in: float
+
+    @property
+    def diameter_in(self) -> float:
+        return 2 * self.circle.radius
+
+    @property
+    def turn(self) -> str:
+        return "clockwise" if self.arc.sweep > 0 else "counter-clockwise"
+
+    @property
+    def all_round(self) -> bool:
+        return abs(self.arc.sweep) > 2 * pi - 0.01
+
+    @property
+    def from_to(self) -> str:
+        """``3 to 10:30``, as on a clock face."""
+        if self.all_round:
+            return "all round"
+        return f"{clock(_hour(self.arc.begin))} to {clock(_hour(self.arc.begin + self.arc.sweep))}"
+
+    @property
+    def how_far(self) -> str:
+        """``2 1/2 quarters (226°)``."""
+        turned = degrees(abs(self.arc.sweep))
+        return f"{quarters(turned)} ({turned:.0f}°)"
+
+
+@dataclass(frozen=True, slots=True)
+class SideMarks:
+    """The table of one side, or of several that read alike. measured: the first of them."""
+
+    sides: tuple[SideName, ...]
+    measured: MeasuredSide
+    outer: Reading
+    inner: Reading
+    middle: Reading
+    marks: tuple[Mark, ...]
+    stance: Stance
+
+    @property
+    def mirror_half(self) -> bool:
+        """Whether the table holds one half of the side, of which the other is the mirror."""
+        return self.stance.from_middle and len(self.measured.runs) == 2
+
+    @property
+    def largest_error_in(self) -> float:
+        return max(mark.off_in for mark in self.marks)
+
+
+def clock(hours: float) -> str:
+    """A place on the clock face to the half hour: ``9``, ``10:30``."""
+    halves = round(hours * 2) % 24
+    return f"{halves // 2 or 12}" + (":30" if halves % 2 else "")
+
+
+def quarters(sweep_deg: float) -> str:
+    """How far round, in quarters of the circle to the nearest fourth of one: ``2 3/4 quarters``."""
+    whole, part = divmod(round(abs(sweep_deg) / 22.5), 4)
+    number = f"{whole} {Fraction(part, 4)}" if whole and part else f"{Fraction(part, 4) if part else whole}"
+    return f"{number} quarter{'s' if whole + part / 4 > 1 else ''}"
+
+
+def side_marks(layout: Layout, stance: Stance) -> list[SideMarks]:
+    """The tables of all four sides, clockwise from the top; sides that read alike share one."""
+    tables: list[SideMarks] = []
+    for side in SIDES:
+        table = _table(measured(layout, side), layout.plan.units, stance)
+        for i, other in enumerate(tables):
+            if _reads(table) == _reads(other):
+                tables[i] = replace(other, sides=(*other.sides, side))
+                break
+        else:
+            tables.append(table)
+    return tables
+
+
+def rounded(value_in: float, units: Units, budget_in: float) -> Reading:
+    """The nearest whole mark if it lies within ``budget_in``, else the nearest half mark."""
+    mark = MARK_IN[units]
+    whole = floor(value_in / mark + 0.5)
+    if abs(whole * mark - value_in) <= budget_in:
+        return Reading(2 * whole, units)
+    return Reading(floor(2 * value_in / mark + 0.5), units)
+
+
+def depth_reading(depth_in: float, units: Units) -> Reading:
+    """In from the raw edge. All circles of a row share it, so it leaves room for the readings along."""
+    along_worst = MARK_IN[units] / 2
+    return rounded(depth_in, units, (max(0.0, WITHIN_IN**2 - along_worst**2)) ** 0.5)
+
+
+def circle_name(layout: Layout, diameter_in: float) -> str:
+    """``3 3/8 in circle``, with a word when it is not in her tin."""
+    size = format_length(diameter_in, layout.plan.units)
+    mine = any(abs(d - diameter_in) < 1e-6 for d in layout.plan.tin_in)
+    return f"{size} circle" + ("" if mine else " (cut or print it)")
+
+
+def _reads(table: SideMarks) -> tuple[object, ...]:
+    rows = tuple((m.name, m.half, m.along, m.depth, m.from_to, m.turn, m.diameter_in) for m in table.marks)
+    return (table.outer, table.inner, table.middle, rows)
+
+
+def _table(side: MeasuredSide, units: Units, stance: Stance) -> SideMarks:
+    mirrored = len(side.runs) == 2
+    found: list[tuple[MarkKind, Circle, Arc]] = [("corner", side.corner, side.corner_arc)]
+    for run in side.runs[:1] if stance.from_middle and mirrored else side.runs:
+        found += _run_marks(run)
+    if side.ring:
+        found.append(("ring", side.ring, Arc(side.ring.centre, side.ring.radius, 0.0, 2 * pi)))
+    if not (stance.from_middle and mirrored):
+        found.append(("corner", side.far_corner, side.far_arc))
+    found.sort(key=lambda item: item[1].centre[0], reverse=not stance.left_handed)
+    names = _names(found, side, mirrored)
+    marks = [
+        _mark(name, kind, circle, arc, side, units, stance)
+        for name, (kind, circle, arc) in zip(names, found, strict=True)
+    ]
+    if stance.from_middle:  # outward on her left, then on her right
+        marks.sort(key=lambda mark: (mark.half, mark.along.half_marks))
+    return SideMarks(
+        (side.side,),
+        side,
+        depth_reading(side.outer, units),
+        depth_reading(side.inner, units),
+        rounded(side.length / 2, units, MARK_IN[units]),
+        tuple(marks),
+        stance,
+    )
+
+
+def _names(found: list[tuple[MarkKind, Circle, Arc]], side: MeasuredSide, mirrored: bool) -> list[str]:
+    """C for a corner circle; curls counted from the corner of their run, or all along a turning side."""
+    names, count = [], 0
+    starts = side.runs[0].circles
+    for kind, circle, _ in found:
+        if kind != "curl":
+            names.append({"corner": "C", "ring": "W", "hook": "h"}[kind])
+            continue
+        if mirrored:
+            near = min(circle.centre[0], side.length - circle.centre[0])
+            name = 1 + min(range(len(starts)), key=lambda i: abs(starts[i].centre[0] - near))
+        else:
+            count += 1
+            name = count
+        names.append(str(name))
+    return names
+
+
+def _run_marks(run: Run) -> list[tuple[MarkKind, Circle, Arc]]:
+    """Each curl as one arc from its joint to its tip, and the little spines' hook."""
+    found: list[tuple[MarkKind, Circle, Arc]] = []
+    arcs: dict[int, list[Arc]] = {}
+    for piece in run.pieces:
+        if isinstance(piece.curve, Arc) and piece.part in ("stem", "tail"):
+            arcs.setdefault(piece.curl, []).append(piece.curve)
+    for curl, pieces in sorted(arcs.items()):
+        first = pieces[0]
+        whole = Arc(first.centre, first.radius, first.begin, sum(arc.sweep for arc in pieces))
+        if curl < len(run.circles):
+            found.append(("curl", run.circles[curl], whole))
+        else:
+            found.append(
+                ("hook", Circle(first.centre, first.radius, "ring", 1 if whole.sweep > 0 else -1), whole)
+            )
+    return found
+
+
+def _mark(
+    name: str, kind: MarkKind, circle: Circle, arc: Arc, side: MeasuredSide, units: Units, stance: Stance
+) -> Mark:
+    x, depth_in = circle.centre
+    depth = depth_reading(depth_in, units)
+    depth_error = depth.value_in - depth_in
+    if stance.from_middle:
+        off = side.length / 2 - x  # she faces the quilt: x runs to her left
+        half: Half = "" if abs(off) < 1e-9 else "right" if off > 0 else "left"
+        along_in = abs(off)
+    else:
+        half, along_in = "", x if stance.left_handed else side.length - x
+    along = rounded(along_in, units, (WITHIN_IN**2 - depth_error**2) ** 0.5)
+    off_in = hypot(along.value_in - along_in, depth_error)
+    return Mark(name, kind, circle, arc, half, along, depth, off_in)
+
+
+def _hour(angle: float) -> float:
+    """Ruler angle to clock hours: 9 o'clock is where x grows, 12 where y grows."""
+    return (9 + degrees(angle) / 30) % 12

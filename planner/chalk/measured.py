@@ -1,0 +1,105 @@
+"""One side as she measured it: its circles and spine in the side's own ruler coordinates.
+
+Ruler coordinates of a side: x along the raw edge from its first raw corner (clockwise), y in from the raw
+edge. The picture of the quilt uses mean lengths; chalk and patterns use this. Lengths in inches.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import atan2
+
+from planner.border.band import next_side, previous_side
+from planner.border.layout import Layout, mirror, run_pieces
+from planner.border.spine import Circle, Piece, turned
+from planner.geometry.curves import Arc, Motion, Point
+from planner.plan import SideName
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """One run of a side: its circles and its spine, in travelling order."""
+
+    circles: tuple[Circle, ...]
+    pieces: tuple[Piece, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredSide:
+    """A side in ruler coordinates.
+
+    length: raw corner to raw corner; border: raw edge to seam; near_border, far_border: widths of the sides
+    that meet it; outer, inner: the guide lines' distances from the raw edge; corner, far_corner: the corner
+    circles, with the arcs of their C; runs: two that mirror each other, or one that turns on.
+    """
+
+    side: SideName
+    length: float
+    border: float
+    near_border: float
+    far_border: float
+    outer: float
+    inner: float
+    corner: Circle
+    corner_arc: Arc
+    far_corner: Circle
+    far_arc: Arc
+    runs: tuple[Run, ...]
+    ring: Circle | None
+
+
+def measured(layout: Layout, side: SideName) -> MeasuredSide:
+    """The side as measured."""
+    band, chain = layout.quilt.own[side], layout.own[side]
+    ruler = Motion(1, 0, 0, 1, band.outside, band.outside)
+    pieces = tuple(run_pieces(layout.plan, layout.choice, band, chain))
+    runs = [_moved(Run(chain.circles, pieces), ruler)]
+    if layout.plan.corner == "mirrored":
+        back = tuple(piece for piece in pieces if piece.part != "ring")
+        runs.append(_moved(Run(chain.circles, back), ruler.after(mirror(band))))
+    length = band.span + 2 * band.outside
+    far = Motion(0, 1, -1, 0, length, 0)  # the next side's ruler coordinates, laid at this side's far end
+    near_arc, far_arc = _corner_arc(layout, side), _corner_arc(layout, next_side(side)).moved(far)
+    return MeasuredSide(
+        side,
+        length,
+        layout.quilt.border(side),
+        layout.quilt.border(previous_side(side)),
+        layout.quilt.border(next_side(side)),
+        band.outside,
+        band.outside + band.height,
+        Circle(near_arc.centre, near_arc.radius, "corner", 1),
+        near_arc,
+        Circle(far_arc.centre, far_arc.radius, "corner", 1),
+        far_arc,
+        tuple(runs),
+        chain.ring.moved(ruler) if chain.ring else None,
+    )
+
+
+def _moved(run: Run, motion: Motion) -> Run:
+    return Run(tuple(c.moved(motion) for c in run.circles), tuple(p.moved(motion) for p in run.pieces))
+
+
+def _corner_arc(layout: Layout, side: SideName) -> Arc:
+    """The C in a side's first corner, from the joint of the run behind it to the run ahead."""
+    radius = layout.choice.corner_diameter_in / 2
+    outside = layout.quilt.own[side].outside
+    centre = (radius + outside, radius + outside)
+
+    def angle(p: Point) -> float:
+        return atan2(p[1] - radius, p[0] - radius)
+
+    ahead = _pieces(layout, side)[0].curve.start
+    before = previous_side(side)
+    if layout.plan.corner == "mirrored":  # the run behind is its side's start run, seen across the miter
+        along, depth = _pieces(layout, before)[0].curve.start
+        behind = (depth, along)
+    else:
+        along, depth = [p for p in _pieces(layout, before) if p.part != "tail"][-1].curve.end
+        behind = (depth, layout.quilt.own[before].span - along)
+    return Arc(centre, radius, angle(behind), turned(angle(behind), angle(ahead), 1))
+
+
+def _pieces(layout: Layout, side: SideName) -> list[Piece]:
+    return run_pieces(layout.plan, layout.choice, layout.quilt.own[side], layout.own[side])

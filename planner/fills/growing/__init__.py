@@ -1,0 +1,1 @@
+"""The growing engine: one pocket of bare spine in, its shapes out."""

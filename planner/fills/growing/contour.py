@@ -1,0 +1,203 @@
+"""The contour: the spine as a walk with the fill always on the right, out along each tail and back.
+
+A point of the border is named by (q, d): q along the walk, d square to it. At the tip of a tail the walk
+turns on the spot; q runs on there, so that the fan of normals round the tip has a q of its own. Inches,
+radians.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from math import cos, pi
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.border.spine import Piece
+from planner.geometry.curves import Arc, Curve, Line, Point
+
+Numbers = NDArray[np.float64]
+
+SAMPLE_IN = 0.065  # spacing of samples: a chord of the smallest curl strays 0.001 in from it
+_FAN_STEPS = 16  # samples round a tip
+_FAN_LENGTH = 0.4  # q given to a tip
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """One piece of the walk. flow: +1 where the fill leans the way we walk, −1 where it leans back."""
+
+    curve: Arc | Line
+    flow: float
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
+class Contour:
+    """The walk sampled at n points: arrays of shape (n,), points (n, 2).
+
+    speed: inches walked per unit of q (0 round a tip); turn: radians turned to the right per unit of q; so a
+    point at depth d moves (speed − turn·d) per unit of q. stretch: which stretch a sample belongs to; starts:
+    q where each stretch begins, and where the last one ends; frames: how each of them lies (_frames).
+    """
+
+    q: Numbers
+    point: Numbers
+    heading: Numbers
+    speed: Numbers
+    turn: Numbers
+    flow: Numbers
+    stretch: NDArray[np.int64]
+    starts: Numbers
+    stretches: tuple[Stretch, ...]
+    frames: tuple[Numbers, ...]
+
+    @property
+    def normal(self) -> Numbers:
+        """Unit normals towards the fill."""
+        return np.stack((-np.sin(self.heading), np.cos(self.heading)), axis=1)
+
+    @property
+    def cusps(self) -> Numbers:
+        """q wherever the walk turns back on itself, in the wedge between two circles that touch."""
+        turns = (
+            float(self.starts[i + 1])
+            for i, (a, b) in enumerate(pairwise(self.stretches))
+            if "tip" not in (a.label, b.label) and cos(a.curve.heading(1) - b.curve.heading(0)) < -0.5
+        )
+        return np.array(list(turns))
+
+    def q_at(self, stretch: int, share: float) -> float:
+        """q at a share of the length of a stretch."""
+        return float(self.starts[stretch] + share * (self.starts[stretch + 1] - self.starts[stretch]))
+
+    def at(self, q: Numbers, d: Numbers) -> Numbers:
+        """Points at depth d over q, exact; shape (..., 2). An arc of radius r about C has C + (d ∓ r)·n."""
+        i = np.clip(np.searchsorted(self.starts, q, side="right") - 1, 0, len(self.stretches) - 1)
+        anchor, way, heading, turn, off = self.frames
+        on = q - self.starts[i]
+        angle = heading[i] + turn[i] * on
+        depth = d + off[i]
+        x = anchor[i, 0] + way[i, 0] * on - depth * np.sin(angle)
+        y = anchor[i, 1] + way[i, 1] * on + depth * np.cos(angle)
+        return np.stack((x, y), axis=-1)
+
+
+def as_point(xy: Numbers) -> Point:
+    """A row of points as the point that curves are made of."""
+    return float(xy[0]), float(xy[1])
+
+
+def points_along(curve: Curve, tolerance: float) -> Numbers:
+    """Points along a piece of spine, no chord farther than ``tolerance`` from it. Shape (n, 2)."""
+    if not isinstance(curve, Arc):
+        return np.array([curve.start, curve.end])
+    widest = 2 * np.sqrt(2 * tolerance / max(curve.radius, tolerance))
+    angle = curve.begin + curve.sweep * np.linspace(0, 1, int(np.ceil(abs(curve.sweep) / widest)) + 1)
+    return np.array(curve.centre) + curve.radius * np.stack((np.cos(angle), np.sin(angle)), axis=1)
+
+
+def fan(tip: Point, heading: float) -> Stretch:
+    """The turn on the spot at a tip reached with this heading: half round to the left, round its end."""
+    return Stretch(Arc(tip, 0.0, heading + pi / 2, -pi), 0.0, "tip")
+
+
+def right_walk(pieces: Iterable[Piece]) -> list[Stretch]:
+    """The right side of a run's spine, walked as the run travels."""
+    walk: list[Stretch] = []
+    for piece in pieces:
+        curve = piece.curve
+        assert isinstance(curve, Arc | Line)
+        if piece.part == "tail":
+            assert isinstance(curve, Arc)
+            if curve.sweep > 0:
+                walk += out_and_back(curve)
+        else:
+            walk.append(Stretch(curve, 1.0, piece.part))
+    return walk
+
+
+def left_walk(pieces: Sequence[Piece]) -> list[Stretch]:
+    """The left side of a run's spine, walked against the run."""
+    walk: list[Stretch] = []
+    for piece in reversed(pieces):
+        curve = piece.curve
+        if piece.part == "tail":
+            assert isinstance(curve, Arc)
+            if curve.sweep < 0:
+                walk += out_and_back(curve)
+        else:
+            assert isinstance(curve, Arc | Line)
+            walk.append(Stretch(curve.reversed(), -1.0, piece.part))
+    return walk
+
+
+def out_and_back(tail: Arc) -> list[Stretch]:
+    return [
+        Stretch(tail, 1.0, "tail"),
+        fan(tail.end, tail.heading(1)),
+        Stretch(tail.reversed(), -1.0, "tail"),
+    ]
+
+
+def sample(stretches: Sequence[Stretch]) -> Contour:
+    """The walk as arrays; headings run on without jumps of a full turn."""
+    columns: list[tuple[Numbers, ...]] = []
+    lengths: list[float] = []
+    q0 = 0.0
+    for i, s in enumerate(stretches):
+        curve = s.curve
+        if isinstance(curve, Arc) and curve.radius == 0:
+            n, length, speed, turn = _FAN_STEPS, _FAN_LENGTH, 0.0, curve.sweep / _FAN_LENGTH
+        else:
+            length = curve.length
+            n, speed = max(2, int(np.ceil(length / SAMPLE_IN))), 1.0
+            turn = curve.sweep / length if isinstance(curve, Arc) else 0.0
+        t = (np.arange(n) + 0.5) / n
+        if isinstance(curve, Arc):
+            angle = curve.begin + t * curve.sweep
+            x = curve.centre[0] + curve.radius * np.cos(angle)
+            y = curve.centre[1] + curve.radius * np.sin(angle)
+            heading = angle + (pi / 2 if curve.sweep >= 0 else -pi / 2)
+        else:
+            x = curve.start[0] + t * (curve.end[0] - curve.start[0])
+            y = curve.start[1] + t * (curve.end[1] - curve.start[1])
+            heading = np.full(n, curve.heading())
+        one = np.ones(n)
+        columns.append((q0 + t * length, x, y, heading, one * speed, one * turn, one * s.flow, one * i))
+        lengths.append(length)
+        q0 += length
+    q, x, y, heading, speeds, turns, flow, stretch = (np.concatenate(c) for c in zip(*columns, strict=True))
+    starts = np.concatenate(([0.0], np.cumsum(lengths)))
+    return Contour(
+        q,
+        np.stack((x, y), axis=1),
+        np.unwrap(heading),
+        speeds,
+        turns,
+        flow,
+        stretch.astype(np.int64),
+        starts,
+        tuple(stretches),
+        _frames(stretches, lengths),
+    )
+
+
+def _frames(stretches: Sequence[Stretch], lengths: Sequence[float]) -> tuple[Numbers, ...]:
+    """Of each stretch: anchor, way and turn per unit of q, first heading, depth of the spine."""
+    anchor, way, heading, turn, off = [], [], [], [], []
+    for c, length in zip((s.curve for s in stretches), lengths, strict=True):
+        heading.append(c.heading(0))
+        if isinstance(c, Arc):
+            anchor.append(c.centre)
+            way.append((0.0, 0.0))
+            turn.append(c.sweep / length)
+            off.append(-c.radius if c.sweep > 0 else c.radius)
+        else:
+            anchor.append(c.start)
+            way.append(((c.end[0] - c.start[0]) / length, (c.end[1] - c.start[1]) / length))
+            turn.append(0.0)
+            off.append(0.0)
+    return np.array(anchor), np.array(way), np.array(heading), np.array(turn), np.array(off)

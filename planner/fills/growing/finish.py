@@ -1,0 +1,146 @@
+"""From shapes as they grew to shapes as they are stitched: what crosses goes, and what that leaves is filled."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from math import hypot
+
+import numpy as np
+import shapely
+
+from planner.fills.growing.contour import Numbers
+from planner.fills.growing.flow import HAIR_IN
+from planner.fills.growing.gaps import Beside, Grown, drops
+from planner.fills.growing.grow import Needs, Style
+from planner.fills.growing.outline import Drawn, Outline
+from planner.fills.growing.settle import Group, standing
+from planner.fills.shape import Copy
+from planner.geometry.curves import Motion
+from planner.geometry.polylines import Polylines, moved
+
+_SAME_IN = 0.05  # two pockets share a flow line if its feet are so near
+_APART = 3.0  # and their heads so many rooms: the flow may not be quite the same in both
+_CORNER = 4.0  # a corner of the border lies between the heads if it is so many rooms from them
+_LARGEST = 0.25  # radius of the largest hole that stays open, as a share of the room
+_WIDER_IN = 0.03  # less what the sliver along an edge adds to a hole there
+
+
+def finished(
+    cells: Sequence[Grown | None], copies: Sequence[Copy], spines: Numbers, style: Style, needs: Needs
+) -> list[list[Outline]]:
+    """The outlines of each cell in stitching order; none for a cell that did not grow from a spine."""
+    groups = [[group for _, group in cell.groups] if cell else [] for cell in cells]
+    copies, beside = _neighbourhoods(cells, copies, needs.room / 2)
+    weights = [_weights(one) for one in groups]
+    stay = standing(groups, weights, copies, spines)
+    grown = [
+        replace(cell, groups=tuple(g for g, ok in zip(cell.groups, stays, strict=True) if ok))
+        if cell
+        else None
+        for cell, stays in zip(cells, stay, strict=True)
+    ]
+    hung: list[list[tuple[int, Outline]]] = [[] for _ in grown]
+    shapes = [Drawn.of([o for _, o in one.whole] if one else []) for one in grown]
+    least = max(_LARGEST * needs.room - _WIDER_IN, needs.smallest / 2 + HAIR_IN)
+    for n, one in enumerate(grown):
+        if one:
+            around = _beside(n, one, grown, shapes, beside[n], needs)
+            hung[n] = drops(one, shapes[n], lambda hole: style.drop(hole, needs), least, around)
+            shapes[n] = Drawn.joined((shapes[n], Drawn.of([drop for _, drop in hung[n]])))
+    return [
+        _in_order([group for _, group in one.groups] if one else [], more)
+        for one, more in zip(grown, hung, strict=True)
+    ]
+
+
+def _weights(groups: Sequence[Group]) -> Numbers:
+    """The size of the largest shape of each group."""
+    sizes = Polylines.of([o.points for group in groups for o in group]).areas()
+    first = np.cumsum([0, *map(len, groups)])[:-1]
+    return np.maximum.reduceat(sizes, first) if len(first) else sizes
+
+
+def _neighbourhoods(
+    cells: Sequence[Grown | None], copies: Sequence[Copy], apart: float
+) -> tuple[list[Copy], list[list[tuple[int, Motion]]]]:
+    """Copies enough to show every way in which two cells lie beside each other, at most ``apart``.
+
+    And these ways: for each cell which others lie beside it, each with its motion into the cell's frame.
+    """
+    corners = [_corners([cell.domain, *(o.points for _, o in cell.whole)] if cell else []) for cell in cells]
+    there = [moved(corners[copy.cell], copy.motion) for copy in copies]
+    far = apart / 2
+    boxes = [shapely.box(*points.min(axis=0) - far, *points.max(axis=0) + far) for points in there]
+    known: set[tuple[float, ...]] = set()
+    shown: set[int] = set()
+    beside: list[list[tuple[int, Motion]]] = [[] for _ in cells]
+    for i, j in sorted(zip(*shapely.STRtree(boxes).query(boxes).tolist(), strict=True)):
+        one, other = copies[i], copies[j]
+        m = one.motion.undone().after(other.motion)
+        alike = (one.cell, other.cell, *(round(v, 3) + 0.0 for v in (m.a, m.b, m.c, m.d, m.e, m.f)))
+        if alike not in known:
+            known.add(alike)
+            shown |= {i, j}
+            if i != j:
+                beside[one.cell].append((other.cell, m))
+    return [copies[i] for i in sorted(shown)], beside
+
+
+def _beside(
+    n: int,
+    pocket: Grown,
+    cells: Sequence[Grown | None],
+    shapes: Sequence[Drawn],
+    others: Sequence[tuple[int, Motion]],
+    needs: Needs,
+) -> Beside:
+    """What lies beside a pocket across its first and last flow lines, with the drops that hang there by now.
+
+    Where no pocket is found there, all that lies near: something else may meet it. shapes: of each cell.
+    """
+    spines: list[Numbers] = []
+    verges: list[Numbers | None] = [None, None]
+    for other, motion in others:
+        cell = cells[other]
+        twice = motion.after(motion)
+        if not cell or (other == n and hypot(twice.a - 1, twice.b, twice.e, twice.f) < _SAME_IN):
+            continue  # a hole across a line that the pocket shares with its own image would be filled twice
+        for verge in cell.verges:
+            there = moved(verge.reshape(-1, 2), motion).reshape(verge.shape)
+            for k, line in enumerate(mine[0] for mine in pocket.verges):
+                foot, head = np.hypot(*(there[0, [0, -1]] - line[[0, -1]]).T)
+                if foot < _SAME_IN and head < _APART * needs.room:
+                    verges[k] = np.concatenate((_to_corner(line, pocket.rim, needs), there[1:]))
+                    spines += [moved(points, motion) for points in cell.spine]
+    grounds = [pocket.domain, *(verge.reshape(-1, 2) for verge in verges if verge is not None)]
+    reaches = [(ground.min(axis=0), ground.max(axis=0)) for ground in grounds]
+    near = [Drawn.of([])]
+    for other, motion in others:
+        shown = shapes[other].moved(motion)
+        low, high = shown.rough.boxes()
+        close = [(low < b).all(axis=1) & (high > a).all(axis=1) for a, b in reaches]
+        near.append(shown.chosen(np.logical_or.reduce(close)))
+    images = [motion for other, motion in others if other == n]
+    return Beside(Drawn.joined(near), spines, (verges[0], verges[1]), images)
+
+
+def _to_corner(line: Numbers, rim: Numbers, needs: Needs) -> Numbers:
+    """A pocket's first or last flow line, and the same with its head in a corner of the border near by, if any."""
+    corners = [corner for corner in rim if np.hypot(*(corner - line[-1])) < _CORNER * needs.room]
+    return np.stack((line, *(np.concatenate((line[:-1], [corner])) for corner in corners)))
+
+
+def _corners(every: Sequence[Numbers]) -> Numbers:
+    """Corners of the box round some points. Shape (4, 2)."""
+    points = np.concatenate((*every, np.zeros((0 if every else 1, 2))))
+    (x, y), (u, v) = points.min(axis=0), points.max(axis=0)
+    return np.array([(x, y), (u, y), (u, v), (x, v)])
+
+
+def _in_order(groups: Sequence[Group], hung: Sequence[tuple[int, Outline]]) -> list[Outline]:
+    """The shapes, each drop after the one it hangs on."""
+    order = [drop for after, drop in hung if after == 0]
+    for i, group in enumerate(groups, 1):
+        order += [*group, *(drop for after, drop in hung if after == i)]
+    return order

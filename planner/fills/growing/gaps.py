@@ -1,0 +1,253 @@
+"""Gaps: where a pocket is still open after its shapes have grown, a drop is hung into the largest circle left.
+
+A drop hangs on what is nearest, spine or shape; where it would cross something, it hangs on the next. Inches.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from math import acos, atan2, hypot, pi, sqrt
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from planner.fills.growing.contour import Contour, Numbers, as_point, points_along
+from planner.fills.growing.flow import HAIR_IN
+from planner.fills.growing.holes import GRAIN_IN, Raster
+from planner.fills.growing.outline import Drawn, Outline, drawn
+from planner.geometry.curves import Motion, Point
+from planner.geometry.nearby import Nearby
+from planner.geometry.polylines import Polylines, even, moved
+
+_CHORD_IN = 1e-4  # how far polylines stray from the spine
+_COARSE_IN = 2e-3  # and the edge of the ground from itself
+_BEAK_IN = 0.015  # so far from where it hangs, a drop is clear of everything
+_OFF_IN = 0.004  # by so much
+_POINT_IN = 2e-3  # and so far from there
+_POINT_OFF_IN = 3e-4  # by this: it stands off at a tenth of a radian or more
+_ROUNDEST = 0.84  # radius of a drop, at most this share of the way to its base: or it would have no point
+_POINTS = 121  # along a drop
+_ROUND = 4  # curves round its head
+_HALVED = 0.32  # a hole on the mirror line is seen by half: as a circle of this share of its size
+_MOST = 300  # drops a pocket: more would be a failed fill, not a gap
+_SECTORS = 8  # a drop may hang on the nearest thing in any of so many directions
+_AROUND = np.array([(x, y) for y in (-1, 0, 1) for x in (-1, 0, 1)])
+_NO_ANCHOR = -1  # where no drop may hang
+_FARTHEST = 3.0  # no drop hangs on what is farther from its middle than so many of its radii
+
+
+@dataclass(frozen=True, slots=True)
+class Hole:
+    """A circle that fits into a gap, and the point of a shape or of the spine on which a drop in it hangs."""
+
+    centre: Point
+    radius: float
+    nearest: Point
+
+
+@dataclass(frozen=True, slots=True)
+class Grown:
+    """A pocket's shapes as they grew: groups that stay or go together, each with the q of its base.
+
+    begin, end: q of the spine that is its own; rim: corners of the border between its last flow line and its
+    first (n, 2); verges: strips of flow lines (lines, levels, 2), the first from the first line on, the
+    second from the last line back; mirror: x of the line in which the pocket faces its own image, if it does.
+    """
+
+    groups: tuple[tuple[float, tuple[Outline, ...]], ...]
+    contour: Contour
+    begin: float
+    end: float
+    rim: Numbers
+    verges: tuple[Numbers, Numbers]
+    mirror: float | None
+
+    @property
+    def own(self) -> NDArray[np.bool_]:
+        """Which samples of the contour are its own."""
+        return (self.contour.q > self.begin) & (self.contour.q < self.end)
+
+    @property
+    def spine(self) -> list[Numbers]:
+        """Points along the spine it faces, (n, 2) each."""
+        return [points_along(s.curve, _CHORD_IN) for s in self.contour.stretches if s.label != "tip"]
+
+    @property
+    def whole(self) -> list[tuple[int, Outline]]:
+        """The outlines that are not nested in others, each with the number of its group."""
+        return [(i, o) for i, (_, group) in enumerate(self.groups) for o in group if not o.within]
+
+    @property
+    def domain(self) -> Numbers:
+        """The outline of the ground that may be filled (n, 2)."""
+        first, last = (verge[0] for verge in self.verges)
+        return np.concatenate((self.contour.point[self.own], last, self.rim, first[::-1]))
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """What lies beside a pocket, in its frame.
+
+    shapes: those of other pockets; spines: of the pockets with which it shares a flow line, (n, 2) each;
+    verges: their ground beyond it, or None where the pocket ends at its own first or last flow line; images:
+    motions to the copies of the pocket itself.
+    """
+
+    shapes: Drawn
+    spines: Sequence[Numbers]
+    verges: tuple[Numbers | None, Numbers | None]
+    images: Sequence[Motion]
+
+
+def drops(
+    grown: Grown, shapes: Drawn, hang: Callable[[Hole], list[Outline]], least: float, beside: Beside
+) -> list[tuple[int, Outline]]:
+    """A drop for every hole of a radius of at least ``least``, each with the number of groups before it.
+
+    shapes: its whole ones.
+    """
+    q, contour, own = np.array([q for q, _ in grown.groups]), grown.contour, grown.own
+    every = Drawn.joined((shapes, beside.shapes))
+    verges = [verge for verge in beside.verges if verge is not None]
+    spines = [contour.point, *(even(points, GRAIN_IN) for points in beside.spines)]
+    grounds = [grown.domain, *map(_outline, verges)]
+    raster = Raster(grounds, spines, every.rough, every.open_)
+    anchors = np.concatenate((contour.point[own], shapes.rough.points))
+    place = np.searchsorted(q, contour.q[own], side="right")
+    place = np.concatenate((place, np.repeat([i + 1 for i, _ in grown.whole], shapes.rough.sizes)))
+    others = np.concatenate((*spines, beside.shapes.rough.points, *_edges(grounds)))
+    walls = Nearby(
+        np.concatenate((anchors, others)), np.pad(place, (0, len(others)), constant_values=_NO_ANCHOR)
+    )
+    stitched = Polylines.joined((Polylines.of([*grown.spine, *beside.spines]), every.fine))
+    tree = shapely.STRtree(stitched.linestrings())
+    found: list[tuple[int, Outline]] = []
+    hung: list[shapely.Geometry] = []
+    coarse = max(least - GRAIN_IN, GRAIN_IN)  # the raster shows a hole no finer
+    while len(found) < _MOST:
+        centre, room = raster.widest()
+        if room < coarse and grown.mirror is not None:
+            raster.keep_beside(grown.mirror)
+            centre, room = raster.widest()
+        if room < (coarse if grown.mirror is None else _HALVED * least):
+            break
+        near, place = walls.within(centre, _FARTHEST * (room + GRAIN_IN))
+        middle, radius = _centred(centre, room, near)
+        seen = radius
+        if grown.mirror is not None and grown.mirror - middle[0] < 2 * radius:
+            seen = max(radius, _seen(grown.mirror, middle, radius, near))
+        if seen < least:
+            raster.leave(centre)
+            continue
+        centre = middle
+        # Half a hair in front of the mirror line: the image keeps the other half.
+        at_mirror = grown.mirror is not None and grown.mirror - centre[0] < radius + GRAIN_IN
+        radius -= HAIR_IN / 2 if at_mirror else HAIR_IN
+        anchors, place = near[place != _NO_ANCHOR], place[place != _NO_ANCHOR]
+        fitting = (
+            (int(place[k]), drop)
+            for k in _nearest(centre, anchors, _FARTHEST * radius)
+            for drop in hang(Hole(as_point(centre), radius, as_point(anchors[k])))
+            if _fits(drop, tree, hung, beside.images)
+        )
+        after, drop = next(fitting, (0, None))
+        if not drop:
+            raster.fill(centre, max(radius, GRAIN_IN))
+            continue
+        here = drawn([drop]).points
+        raster.fill(centre, max(float(np.hypot(*(here - centre).T).min()), GRAIN_IN))
+        found.append((after, drop))
+        again = [moved(here, motion) for motion in beside.images]
+        hung += map(shapely.LineString, (here, *again))
+        walls.add(here, after)
+        for image in again:
+            walls.add(image, _NO_ANCHOR)
+    return found
+
+
+def _fits(
+    drop: Outline, tree: shapely.STRtree, hung: Sequence[shapely.Geometry], images: Sequence[Motion]
+) -> bool:
+    """Whether a drop crosses nothing, nor other drops or its own images, and but for its point comes near none."""
+    points, base = drop.points, drop.points[0]
+    body = points[_square(points - base) > _BEAK_IN**2]
+    one, other = body[0], body[-1]
+    begin, end = (base + _POINT_IN / _BEAK_IN * (way - base) for way in (one, other))
+    beak = begin, one, other, end
+    parts = Polylines(np.concatenate((body, beak)), np.array([len(body), 2, 2])).linestrings()
+    if len(tree.query(parts, predicate="dwithin", distance=[_OFF_IN, _POINT_OFF_IN, _POINT_OFF_IN])[0]):
+        return False
+    others = [*hung, *(shapely.LineString(moved(points, motion)) for motion in images)]
+    return not np.any(shapely.dwithin(parts[0], others, _OFF_IN))
+
+
+def _edges(grounds: Sequence[Numbers]) -> list[Numbers]:
+    """Points along the edges of several grounds taken together, (n, 2) each."""
+    polygons = [shapely.Polygon(ground) for ground in grounds]
+    valid = shapely.make_valid(shapely.simplify(polygons, _COARSE_IN, preserve_topology=False))
+    wider = shapely.union_all(shapely.buffer(valid, GRAIN_IN / 2, quad_segs=2))
+    whole = shapely.buffer(wider, -GRAIN_IN / 2, quad_segs=2)
+    rings = shapely.get_parts(whole.boundary)
+    return [even(shapely.get_coordinates(ring), GRAIN_IN) for ring in rings]
+
+
+def _outline(verge: Numbers) -> Numbers:
+    """The outline of a strip of flow lines (lines, levels, 2)."""
+    return np.concatenate((verge[0], verge[1:, -1], verge[-1, -2::-1], verge[-2:0:-1, 0]))
+
+
+def _centred(centre: Numbers, room: float, walls: Numbers) -> tuple[Numbers, float]:
+    """The centre moved within its cell of the raster to where the largest circle fits, and its radius."""
+    far = np.abs(walls - centre) < room + 4 * GRAIN_IN
+    near = walls[far[:, 0] & far[:, 1]]
+    if not len(near):
+        return centre, room
+    for step in (GRAIN_IN / 2, GRAIN_IN / 4):
+        tried = centre + step * _AROUND
+        free = _square(near - tried[:, None]).min(axis=1)
+        centre = tried[int(np.argmax(free))]
+    return centre, sqrt(free.max())
+
+
+def _seen(mirror: float, centre: Numbers, room: float, walls: Numbers) -> float:
+    """The radius of the hole on the mirror line of which a hole beside it is a half."""
+    y = centre[1] + room * np.linspace(-1, 1, 9)
+    own = walls[walls[:, 0] < mirror - HAIR_IN]
+    free = _square(own - np.stack((np.full(9, mirror), y), axis=1)[:, None])
+    return sqrt(free.min(axis=1, initial=np.inf).max())
+
+
+def _nearest(centre: Numbers, anchors: Numbers, farthest: float) -> Iterator[int]:
+    """The nearest anchor in every direction, nearest first."""
+    away = _square(anchors - centre)
+    near = np.flatnonzero(away < farthest**2)
+    near = near[np.argsort(away[near], kind="stable")]
+    x, y = (anchors[near] - centre).T
+    seen = set()
+    for k, sector in zip(near.tolist(), (np.arctan2(y, x) // (2 * pi / _SECTORS)).tolist(), strict=True):
+        if sector not in seen:
+            seen.add(sector)
+            yield k
+
+
+def _square(ways: Numbers) -> Numbers:
+    """Squares of the lengths of some ways (..., 2)."""
+    return np.asarray(ways[..., 0] ** 2 + ways[..., 1] ** 2)
+
+
+def drop(base: Point, centre: Point, radius: float, kind: str) -> Outline:
+    """A drop from its base: two tangents to a circle and the way round it between them."""
+    x, y = base[0] - centre[0], base[1] - centre[1]
+    away = hypot(x, y)
+    radius = min(radius, _ROUNDEST * away)
+    side, off = sqrt(away**2 - radius**2), acos(radius / away)
+    round_ = radius * 2 * (pi - off)
+    way = np.linspace(-side, round_ + side, _POINTS)
+    on = np.clip(way, 0, round_)
+    angle = atan2(y, x) + off + on / radius
+    out, ahead = np.stack((np.cos(angle), np.sin(angle))), np.stack((-np.sin(angle), np.cos(angle)))
+    points = np.array(centre) + (radius * out + (way - on) * ahead).T
+    nodes = (side + np.linspace(0, round_, _ROUND + 1)) / (2 * side + round_) * (_POINTS - 1)
+    return Outline(kind, points, np.array([0, *nodes.round().astype(int), _POINTS - 1]))

@@ -1,0 +1,285 @@
+"""The growing engine: one pocket of bare spine in, its shapes in stitching order out.
+
+Motifs stand first (at the tips, in the crooks, where the flow parts); flow lines divide what is left into
+strips of even width; each strip gets its shape. A fill says only what each of these looks like (Style). Local
+coordinates, inches.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from planner.fills.growing.contour import Contour, Numbers, Stretch, sample
+from planner.fills.growing.flow import SEED_IN, Edge, FlowLines, Lean, depths, flow_lines
+from planner.fills.growing.gaps import Grown, Hole
+from planner.fills.growing.outline import Outline, drawn, thinner
+from planner.fills.growing.settle import MEETING_IN
+from planner.fills.pockets.crook import crook
+from planner.geometry.curves import Arc, Point
+from planner.geometry.polylines import even
+
+Place = tuple[int, float]  # a stretch of the walk and a share of its length
+
+_VARIES = 0.07  # sizes differ from the even one by this share, on purpose: so that an odd one does not show
+_LEANS = 0.4  # share of the room by which a flow line leans on its way through it
+_LEANS_ROUND = 0.35  # radians round a circle, at most
+_PARTING_IN = 0.9  # over this length the flow turns from one way to the other where it parts
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """One pocket before it is filled.
+
+    walk: the spine round it, with some to spare at both ends; the pocket itself runs from begin to end.
+    rim: corner points of the border between the end's flow line and the begin's; mirror: u of the line in
+    which the pocket faces its own image, if it does; partings: where the flow parts both ways and a large
+    drop stands; heart: where a drop reaches into the middle of the circle; still: where the flow stands
+    upright.
+    """
+
+    walk: tuple[Stretch, ...]
+    begin: Place
+    end: Place
+    edges: tuple[Edge, ...]
+    rim: tuple[Point, ...]
+    mirror: float | None = None
+    partings: tuple[Place, ...] = ()
+    heart: Place | None = None
+    still: tuple[Place, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Needs:
+    """What the plan asks of a fill, inches, and the seed of its small irregularities."""
+
+    room: float
+    smallest: float
+    seed: int
+
+
+@dataclass(frozen=True, slots=True)
+class Strips:
+    """Strips between neighbouring flow lines: seeds (fractional) of both sides, width at the head, length."""
+
+    lines: FlowLines
+    left: Numbers
+    right: Numbers
+    width: Numbers
+    length: Numbers
+
+    def some(self, which: slice) -> Strips:
+        """Only these of them."""
+        return Strips(self.lines, self.left[which], self.right[which], self.width[which], self.length[which])
+
+    def points(self, across: Numbers, up: Numbers) -> Numbers:
+        """Points of each strip: across 0..1 left to right, up 0..1 base to head. Shape (m, n, 2)."""
+        seed = self.left[:, None] + (self.right - self.left)[:, None] * across
+        points = self.lines.at(seed, up)
+        on_spine = np.broadcast_to(up, seed.shape) == 0
+        points[on_spine] = self.lines.base(seed[on_spine])
+        return points
+
+
+@dataclass(frozen=True, slots=True)
+class Motif:
+    """A shape placed before the flow, with those nested in it. guard: what the flow must keep clear of."""
+
+    outlines: tuple[Outline, ...]
+    guard: Numbers
+
+
+@dataclass(frozen=True, slots=True)
+class Style:
+    """What a fill looks like.
+
+    width: of a strip as long as the room is wide, as a share of the room; shortest: strips shorter than this
+    share of the room are left to the holes.
+    """
+
+    lean: Lean
+    width: float
+    shortest: float
+    strips: Callable[[Strips, Needs], list[list[Outline]]]
+    tip: Callable[[Arc, Needs], Motif | None]
+    crook: Callable[[Numbers, Numbers, Needs], Motif | None]
+    crook_radius: float
+    parting: Callable[[Strips, Needs], list[list[Outline]]]
+    heart: Callable[[Point, Point, Needs], Motif | None]
+    drop: Callable[[Hole, Needs], list[Outline]]
+
+
+def grow(ground: Ground, style: Style, needs: Needs) -> Grown:
+    """The shapes of one pocket, in the order of their bases along the walk."""
+    contour = _parted(sample(ground.walk), ground)
+    begin, end = (_cut(contour, ground, place, needs) for place in (ground.begin, ground.end))
+    placed: list[tuple[float, Outline]] = []
+    guards: list[Numbers] = []
+    facing = _facing(contour, ground)
+    for q, motif in _motifs(contour, ground, style, needs, facing):
+        if begin <= q <= end:
+            placed += [(q, outline) for outline in motif.outlines]
+        guards.append(even(motif.guard, 0.04))
+    depth = depths(contour, ground.edges, guards, facing)
+    lines = flow_lines(contour, depth, style.lean, begin, end)
+    parting = [contour.q_at(*p) for p in ground.partings]
+    for strips, draw in _divide(lines, style, needs, parting):
+        wide = strips.width > 1.35 * needs.smallest
+        for q, outlines, ok in zip(_q(lines, strips), draw(strips, needs), wide, strict=True):
+            placed += [(q, outline) for outline in outlines if ok]
+    return _grown(placed, lines, ground, needs)
+
+
+def _grown(placed: Sequence[tuple[float, Outline]], lines: FlowLines, ground: Ground, needs: Needs) -> Grown:
+    """Shapes of one base in one group.
+
+    One that comes out too thin goes, and with it what is nested in it; so does what crosses that in which it
+    is nested.
+    """
+    placed = sorted(placed, key=lambda item: item[0])
+    base = [q for q, _ in placed]
+    whole = np.searchsorted(base, base)  # the first of its base
+    shapes = drawn([outline for _, outline in placed])
+    gone = thinner(shapes, needs.smallest)
+    within = np.array([outline.within for _, outline in placed], dtype=bool)
+    nested, around = shapes.chosen(within).between_ends(MEETING_IN), shapes.linestrings()[whole[within]]
+    gone[within] |= shapely.intersects(nested.linestrings(), around)
+    stay = [None if bad else outline for (_, outline), bad in zip(placed, gone.tolist(), strict=True)]
+    groups = tuple(
+        (base[low], tuple(filter(None, stay[low:high])))
+        for low, high in pairwise([*sorted(set(whole.tolist())), len(placed)])
+        if stay[low]
+    )
+    some = int(needs.room / SEED_IN) + 1
+    verges = lines.points[:some], lines.points[: -some - 1 : -1]
+    rim = np.array(ground.rim).reshape(-1, 2)
+    return Grown(groups, lines.contour, float(lines.q[0]), float(lines.q[-1]), rim, verges, ground.mirror)
+
+
+def _cut(contour: Contour, ground: Ground, place: Place, needs: Needs) -> float:
+    """Where the flow line stands that ends at a place: as far upstream as it leans on its way to the edge.
+
+    Cut so, neighbouring pockets agree on the line between them, whatever stands beyond it.
+    """
+    stretch = ground.walk[place[0]]
+    upstream = 0.0 if place in ground.still else _LEANS * needs.room
+    if isinstance(stretch.curve, Arc):
+        upstream = min(upstream, _LEANS_ROUND * stretch.curve.radius)
+    return contour.q_at(*place) - stretch.flow * upstream
+
+
+def _parted(contour: Contour, ground: Ground) -> Contour:
+    """The flow eased where it parts, so that the middle stands upright."""
+    flow = contour.flow.copy()
+    tips = [(i, 0.5) for i, stretch in enumerate(ground.walk) if stretch.label == "tip"]
+    ends = [contour.q_at(*place) for place in (ground.begin, ground.end)]
+    for place in (*ground.partings, *ground.still, *tips):
+        q = contour.q_at(*place)
+        # Where the pocket ends, the flow is what the next pocket has there too.
+        over = min([_PARTING_IN, *(0.6 * abs(q - end) for end in ends if end != q)])
+        flow *= np.clip(np.abs(contour.q - q) / over - 0.25, 0, 1)
+    for q in contour.cusps:
+        off = (contour.q - q) / _PARTING_IN
+        flow *= np.where(off * flow < 0, np.clip(np.abs(off), 0, 1), 1)
+    return replace(contour, flow=flow)
+
+
+def _facing(contour: Contour, ground: Ground) -> Numbers:
+    """All spine that the pocket faces: its own first, and its image in the middle."""
+    spine = contour.point
+    if ground.mirror is None:
+        return spine
+    return np.concatenate((spine, spine * np.array([-1.0, 1.0]) + np.array([2 * ground.mirror, 0.0])))
+
+
+def _motifs(
+    contour: Contour, ground: Ground, style: Style, needs: Needs, facing: Numbers
+) -> list[tuple[float, Motif]]:
+    found: list[tuple[float, Motif]] = []
+    for i, stretch in enumerate(ground.walk[:-1]):
+        after = ground.walk[i + 1]
+        if after.label == "tip":
+            assert isinstance(stretch.curve, Arc)
+            motif = style.tip(stretch.curve, needs)
+            q = contour.q_at(i + 1, 0.5)
+        elif contour.starts[i + 1] in contour.cusps:
+            radius = stretch.curve.radius if isinstance(stretch.curve, Arc) else needs.room
+            widest = style.crook_radius * min(needs.room, radius)
+            wedge = crook(contour, i, ground.edges, facing, ground.mirror, widest)
+            motif = style.crook(*wedge, needs) if wedge else None
+            q = contour.q_at(i + 1, 0.0)
+        else:
+            continue
+        if motif:
+            found.append((q, motif))
+    if ground.heart:
+        curve = ground.walk[ground.heart[0]].curve
+        assert isinstance(curve, Arc)
+        heart = style.heart(curve.point(ground.heart[1]), curve.centre, needs)
+        if heart:
+            found.append((contour.q_at(*ground.heart), heart))
+    return found
+
+
+def _divide(
+    lines: FlowLines, style: Style, needs: Needs, partings: Sequence[float]
+) -> list[tuple[Strips, Callable[[Strips, Needs], list[list[Outline]]]]]:
+    """The flow lines cut into strips of even width; at a parting one wide strip of its own."""
+    across = lines.widths()
+    length = (lines.length[1:] + lines.length[:-1]) / 2
+    wanted = needs.room * style.width * np.clip(0.5 + 0.5 * length / needs.room, 0.5, 1.35)
+    shortest = style.shortest * needs.room
+    grown = (length > shortest) & (np.minimum(lines.depth[1:], lines.depth[:-1]) > shortest / 2)
+    grown &= np.abs(np.diff(lines.length)) < 0.35 * needs.room
+    random = np.random.default_rng(needs.seed)
+    stops = [0, len(across)]
+    parts: list[tuple[Strips, Callable[[Strips, Needs], list[list[Outline]]]]] = []
+    for q in partings:
+        middle = float(np.interp(q, lines.q, np.arange(len(lines.q))))
+        i = int(middle)
+        half = 0
+        while half < min(i, len(across) - i) - 2 and across[i - half : i + half].sum() < 2.0 * wanted[i]:
+            half += 1
+        stops += [i - half, i + half]
+        parts.append((_strips(lines, np.array([i - half, i + half], dtype=float)), style.parting))
+        grown[i - half : i + half] = False
+    for a, z in _runs(grown, sorted(set(stops))):
+        share = np.concatenate(([0.0], np.cumsum(across[a:z] / wanted[a:z])))
+        count = round(share[-1])
+        if not count:
+            continue
+        spaced = np.arange(count + 1) + np.pad(random.uniform(-_VARIES, _VARIES, count - 1), 1)
+        cuts = a + np.interp(spaced * share[-1] / count, share, np.arange(z - a + 1))
+        parts.append((_strips(lines, cuts), style.strips))
+    return parts
+
+
+def _runs(grown: NDArray[np.bool_], stops: Sequence[int]) -> list[tuple[int, int]]:
+    """Stretches of neighbouring True, cut at the stops as well."""
+    runs = []
+    for low, high in pairwise(stops):
+        edge = np.flatnonzero(np.diff(np.concatenate(([0], grown[low:high].astype(int), [0]))))
+        runs += [(low + int(a), low + int(z)) for a, z in zip(edge[::2], edge[1::2], strict=True)]
+    return runs
+
+
+def _strips(lines: FlowLines, cuts: Numbers) -> Strips:
+    left, right = cuts[:-1], cuts[1:]
+    level = np.array([0.6, 0.7, 0.8])[None, :] * np.ones((len(left), 1))
+    one, other = lines.at(left[:, None] + 0 * level, level), lines.at(right[:, None] + 0 * level, level)
+    middle = (one + other) / 2
+    ahead = middle[:, 2] - middle[:, 0]
+    ahead = ahead / (np.linalg.norm(ahead, axis=1, keepdims=True) + 1e-12)
+    step = other - one
+    width = np.abs(step[..., 0] * ahead[:, 1:] - step[..., 1] * ahead[:, :1]).max(axis=1)
+    length = np.interp((left + right) / 2, np.arange(len(lines.q)), lines.length)
+    return Strips(lines, left, right, width, length)
+
+
+def _q(lines: FlowLines, strips: Strips) -> list[float]:
+    return [float(q) for q in np.interp(strips.left, np.arange(len(lines.q)), lines.q)]

@@ -1,0 +1,92 @@
+"""Holes: how far every place of a pocket is from anything stitched, on a fine raster. Inches."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.fills.growing.contour import Numbers
+from planner.geometry.polylines import Polylines
+
+GRAIN_IN = 0.04  # of the raster: finer than the thread is thick
+_FARTHEST = 14  # cells: no hole is looked for beyond this radius
+
+
+class Raster:
+    """The pocket as a raster: free cells and how far each is from anything stitched."""
+
+    def __init__(
+        self,
+        grounds: Sequence[Numbers],
+        spines: Sequence[Numbers],
+        outlines: Polylines,
+        open_: NDArray[np.bool_],
+    ) -> None:
+        every = np.concatenate(grounds)
+        self.corner = every.min(axis=0) - GRAIN_IN
+        size = np.ceil((every.max(axis=0) - self.corner) / GRAIN_IN).astype(int) + 2
+        self.shape = (int(size[1]), int(size[0]))
+        full = ~np.logical_or.reduce([self._filled(Polylines.of([ground])) for ground in grounds])
+        full |= self._filled(outlines.chosen(~open_))
+        x, y = np.floor((np.concatenate((*spines, outlines.points)) - self.corner) / GRAIN_IN).T.astype(int)
+        ok = (x >= 0) & (y >= 0) & (x < self.shape[1]) & (y < self.shape[0])
+        full[y[ok], x[ok]] = True
+        self.distance = self._distances(full)
+
+    def _filled(self, outlines: Polylines) -> NDArray[np.bool_]:
+        """Cells whose centres lie in an odd number of the outlines."""
+        a = (outlines.points - self.corner) / GRAIN_IN - 0.5
+        b = a[outlines.next]
+        low, high = np.ceil(np.minimum(a[:, 1], b[:, 1])), np.ceil(np.maximum(a[:, 1], b[:, 1]))
+        first, count = low.astype(int), (high - low).astype(int)
+        edge = np.repeat(np.arange(len(a)), count)
+        row = first[edge] + np.arange(len(edge)) - np.repeat(np.cumsum(count) - count, count)
+        share = (row - a[edge, 1]) / (b[edge, 1] - a[edge, 1])
+        column = np.ceil(a[edge, 0] + share * (b[edge, 0] - a[edge, 0])).astype(int)
+        ok = (row >= 0) & (row < self.shape[0])
+        wide = self.shape[1] + 1
+        cells = row[ok] * wide + np.clip(column[ok], 0, self.shape[1])
+        flips = np.bincount(cells, minlength=self.shape[0] * wide).reshape(-1, wide)
+        return np.asarray(np.cumsum(flips % 2, axis=1, dtype=np.uint8)[:, :-1] % 2 == 1)
+
+    def _distances(self, full: NDArray[np.bool_]) -> Numbers:
+        """Distance of every cell from the nearest full one, up to the farthest looked for, inches."""
+        square = np.where(full, 0, _FARTHEST**2).astype(np.int16)  # whole numbers, small: many at once
+        for axis in (0, 1):
+            best = square.copy()
+            for shift in range(1, _FARTHEST):
+                cost = np.int16(shift * shift)
+                ahead, behind = [slice(None)] * 2, [slice(None)] * 2
+                ahead[axis], behind[axis] = slice(shift, None), slice(None, -shift)
+                there, here = tuple(ahead), tuple(behind)
+                np.minimum(best[here], square[there] + cost, out=best[here])
+                np.minimum(best[there], square[here] + cost, out=best[there])
+            square = best
+        return np.asarray(np.sqrt(square, dtype=np.float64)) * GRAIN_IN
+
+    def widest(self) -> tuple[Numbers, float]:
+        """The middle of the cell that is farthest from anything stitched, and how far that is, inches."""
+        y, x = np.unravel_index(int(np.argmax(self.distance)), self.shape)
+        return self.corner + (np.array([x, y]) + 0.5) * GRAIN_IN, float(self.distance[y, x])
+
+    def keep_beside(self, x: float) -> None:
+        """Count as stitched all but the places in front of a line across, farther in than half way to it."""
+        middle = self.corner[0] + (np.arange(self.shape[1]) + 0.5) * GRAIN_IN
+        self.distance[x - middle > 2 * self.distance] = 0.0
+
+    def leave(self, centre: Numbers) -> None:
+        """Look no more at a place, nor at the cells beside it."""
+        x, y = ((centre - self.corner) / GRAIN_IN).astype(int)
+        self.distance[max(y - 1, 0) : y + 2, max(x - 1, 0) : x + 2] = 0.0
+
+    def fill(self, centre: Numbers, radius: float) -> None:
+        """Count a circle as stitched."""
+        x, y = (centre - self.corner) / GRAIN_IN - 0.5
+        far = radius / GRAIN_IN + _FARTHEST
+        low, left = (max(int(v - far), 0) for v in (y, x))
+        part = self.distance[low : int(y + far) + 2, left : int(x + far) + 2]
+        rows, columns = np.ogrid[low : low + part.shape[0], left : left + part.shape[1]]
+        gone = np.hypot(columns - x, rows - y) * GRAIN_IN - radius
+        np.minimum(part, np.maximum(gone, 0.0), out=part)

@@ -1,0 +1,166 @@
+"""Outlines: from many points along a shape's edge to the few smooth curves that are stitched and drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import islice
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from planner.fills.growing.contour import Numbers
+from planner.geometry.curves import Bezier, Motion
+from planner.geometry.polylines import Indices, Polylines, even
+
+_CHORD_IN = 1e-4  # how far polylines stray from outlines where it matters whether something crosses them
+_STEP_IN = 1 / 28
+_EVEN = 161  # points along an outline
+
+
+@dataclass(frozen=True)
+class Outline:
+    """A shape to be: its kind, many points along it (n, 2), and which of them its curves pass through.
+
+    within: it is nested in the shape before it.
+    """
+
+    kind: str
+    points: Numbers
+    nodes: Indices
+    within: bool = False
+
+    @staticmethod
+    def of(kind: str, points: Numbers, curves: int = 8, within: bool = False, count: int = _EVEN) -> Outline:
+        """An outline drawn with so many curves, the shorter the harder it bends."""
+        points = even(points, count=count)
+        ahead = np.diff(points, axis=0)
+        turn = np.abs(np.angle(np.exp(1j * np.diff(np.arctan2(ahead[:, 1], ahead[:, 0])))))
+        measure = np.concatenate(([0.0], np.cumsum(np.concatenate(([0.0], turn)) + 3.0 / count)))
+        nodes = np.interp(np.linspace(0, measure[-1], curves + 1), measure, np.arange(count)).round()
+        return Outline(kind, points, nodes.astype(np.int64), within)
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """Shapes as polylines, as fine as the thread is thick and finer, and which of them enclose no cloth (m,)."""
+
+    rough: Polylines
+    fine: Polylines
+    open_: NDArray[np.bool_]
+
+    @staticmethod
+    def of(outlines: Sequence[Outline]) -> Drawn:
+        open_ = np.array([o.kind == "stem" for o in outlines], dtype=bool)
+        return Drawn(drawn(outlines), flattened(outlines, _CHORD_IN), open_)
+
+    @staticmethod
+    def joined(parts: Sequence[Drawn]) -> Drawn:
+        """All of these."""
+        open_ = np.concatenate((np.zeros(0, dtype=bool), *(part.open_ for part in parts)))
+        rough, fine = (
+            Polylines.joined(lines) for lines in ([p.rough for p in parts], [p.fine for p in parts])
+        )
+        return Drawn(rough, fine, open_)
+
+    def chosen(self, which: NDArray[np.bool_]) -> Drawn:
+        """Those for which ``which`` (m,) holds."""
+        return Drawn(self.rough.chosen(which), self.fine.chosen(which), self.open_[which])
+
+    def moved(self, motion: Motion) -> Drawn:
+        """All of them after a motion."""
+        return Drawn(self.rough.moved(motion), self.fine.moved(motion), self.open_)
+
+
+def drawn(outlines: Sequence[Outline], a_curve: int = 0) -> Polylines:
+    """Points on the curves of outlines: so many a curve, or about 1/28 in apart on the longest of each."""
+    handles, counts = _handles(outlines)
+    if a_curve or not len(counts):
+        return _points(handles, counts, np.full(len(handles), a_curve))
+    reach = np.linalg.norm(np.diff(handles, axis=1), axis=2).sum(axis=1)
+    longest = np.maximum.reduceat(reach, np.cumsum(counts) - counts)
+    return _points(
+        handles, counts, np.repeat(np.clip(longest / _STEP_IN, 5, 40).astype(np.int64) + 1, counts)
+    )
+
+
+def flattened(outlines: Sequence[Outline], chord: float) -> Polylines:
+    """Points on the curves of outlines, no chord farther than ``chord`` from them: see Bezier.points."""
+    handles, counts = _handles(outlines)
+    bend = np.linalg.norm(np.diff(handles, n=2, axis=1), axis=2).max(axis=1)
+    return _points(handles, counts, np.maximum(np.ceil(np.sqrt(0.75 * bend / chord)), 1).astype(np.int64))
+
+
+def _points(handles: Numbers, counts: Indices, steps: Indices) -> Polylines:
+    """Outlines of so many curves each, and those of so many steps each, as polylines."""
+    sizes = steps.copy()
+    sizes[np.cumsum(counts) - 1] += 1  # the end of an outline's last curve
+    curve = np.repeat(np.arange(len(steps)), sizes)
+    t = (np.arange(len(curve)) - (np.cumsum(sizes) - sizes)[curve]) / steps[curve]
+    u = 1 - t
+    share = np.stack((u**3, 3 * u**2 * t, 3 * u * t**2, t**3), axis=1)
+    owner = np.repeat(np.arange(len(counts)), counts)
+    whole = np.bincount(owner, sizes, len(counts)).astype(np.int64)
+    return Polylines(np.einsum("nk,nkx->nx", share, handles[curve]), whole)
+
+
+def _handles(outlines: Sequence[Outline]) -> tuple[Numbers, Indices]:
+    """Ends and handles of the curves through the nodes, with the tangents the points have there.
+
+    The handles are Hermite's: a third of the derivative with respect to the index, times the step. Shape
+    (curves, 4, 2); and how many curves each outline has (m,).
+    """
+    lines, counts = Polylines.of([o.points for o in outlines]), [len(o.nodes) for o in outlines]
+    owner = np.repeat(np.arange(len(counts)), counts)
+    first, last = lines.first[owner], lines.last[owner]
+    nodes = first + np.concatenate((np.zeros(0, dtype=np.int64), *(o.nodes for o in outlines)))
+    before, after = np.maximum(nodes - 1, first), np.minimum(nodes + 1, last)
+    tangent = (lines.points[after] - lines.points[before]) / (after - before)[:, None]
+    one = np.flatnonzero(owner[1:] == owner[:-1])
+    step = (nodes[one + 1] - nodes[one])[:, None] / 3
+    begin, end = lines.points[nodes[one]], lines.points[nodes[one + 1]]
+    handles = np.stack((begin, begin + step * tangent[one], end - step * tangent[one + 1], end), axis=1)
+    return handles, np.array(counts, dtype=np.int64) - 1
+
+
+def curves_through(outlines: Sequence[Outline]) -> list[tuple[Bezier, ...]]:
+    """The curves of each outline, as they are stitched."""
+    handles, counts = _handles(outlines)
+    curves = iter([Bezier(*map(tuple, four)) for four in handles.tolist()])
+    return [tuple(islice(curves, count)) for count in counts.tolist()]
+
+
+def thinner(lines: Polylines, smallest: float) -> NDArray[np.bool_]:
+    """Which of the drawn outlines enclose cloth, but hold no circle of the smallest diameter. Shape (n,).
+
+    The largest circle in a shape has a radius of at least its area over its length (Bonnesen's inequality).
+    """
+    apart: Numbers = np.hypot(*(lines.points[lines.last] - lines.points[lines.first]).T)
+    length = lines.lengths()
+    # It comes back to where it began, but for the bit of spine on which it stands.
+    thin = (apart < 0.4 * length) & (lines.areas() < smallest / 2 * (length + apart))
+    thin[thin] = shapely.is_empty(shapely.buffer(lines.chosen(thin).polygons(), -smallest / 2, quad_segs=2))
+    return thin
+
+
+def tapered(axis: Numbers, width: Numbers) -> Numbers:
+    """Outline of a drop: down one side of its axis (n, 2) from the point, round the head, and back.
+
+    width: half widths (n,), nought at the point. It is the envelope of the circles of those radii, so it
+    touches each of them. Returns (2n + 24, 2) points, begun and ended at the point.
+    """
+    along = np.gradient(axis, axis=0)
+    speed = np.linalg.norm(along, axis=1)
+    along = along / speed[:, None]
+    swell = np.clip(np.gradient(width) / speed, -0.95, 0.95)
+    rise = np.sqrt(1 - swell**2)
+    left = np.stack((along[:, 1], -along[:, 0]), axis=1)
+    side = width[:, None]
+    one = axis + side * (rise[:, None] * left - swell[:, None] * along)
+    other = axis + side * (-rise[:, None] * left - swell[:, None] * along)
+    heading = np.arctan2(along[-1, 1], along[-1, 0])
+    back = np.arcsin(swell[-1])
+    angles = heading + np.linspace(-np.pi / 2 - back, np.pi / 2 + back, 26)[1:-1]
+    cap = axis[-1] + width[-1] * np.stack((np.cos(angles), np.sin(angles)), axis=1)
+    return np.concatenate((one, cap, other[::-1]))

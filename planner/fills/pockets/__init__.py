@@ -1,0 +1,1 @@
+"""Pockets: the areas of a border, each filled before moving on."""

@@ -1,0 +1,93 @@
+"""The pockets of a corner: outside and inside the large circle that stands there. Inches."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import inf, pi
+
+from planner.border.band import CORNERS, previous_side
+from planner.border.layout import Layout, mirror, run_pieces
+from planner.fills.growing.contour import Stretch
+from planner.fills.growing.flow import Edge
+from planner.fills.growing.grow import Ground
+from planner.fills.pockets.pocket import SLIVER_IN, Pocket, inner_edge, of, on, place, seam_pole
+from planner.geometry.curves import Arc, Line, Point
+from planner.plan import SIDES, SideName
+
+
+def corner_pockets(layout: Layout, side: SideName) -> Iterator[Pocket]:
+    """The two pockets of the corner C at the first corner of a side, in that side's band coordinates."""
+    quilt = layout.quilt
+    band, motion = quilt.bands[side], quilt.motion(side)
+    back = motion.undone()
+    before_side = previous_side(side)
+    near = quilt.bands[before_side]
+    name = CORNERS[SIDES.index(side)]
+    mirrored = layout.plan.corner == "mirrored"
+    arc = next(s.piece.curve for s in layout.spines if s.place == name).moved(back)
+    assert isinstance(arc, Arc)
+    share = on(arc, -3 * pi / 4)
+    first = Arc(arc.centre, arc.radius, arc.begin, share * arc.sweep)
+    second = Arc(arc.centre, arc.radius, arc.begin + first.sweep, arc.sweep - first.sweep)
+    out = -1.0 if mirrored else 1.0
+    walk = (Stretch(second.reversed(), -1.0, "corner"), Stretch(first.reversed(), -out, "corner"))
+    low = band.room - SLIVER_IN
+    outer = tuple(Edge((plane,)) for plane in ((0.0, -1.0, low), (-1.0, 0.0, low)))
+    pieces = run_pieces(layout.plan, layout.choice, band, layout.chains[side])
+    ahead = [p.curve for p in of(pieces, 0, "link", "stem")]
+    behind_pieces = run_pieces(layout.plan, layout.choice, near, layout.chains[before_side])
+    if mirrored:
+        to_here = back.after(quilt.motion(before_side)).after(mirror(near))
+        behind = [p.moved(to_here).curve.reversed() for p in reversed(of(behind_pieces, 0, "link", "stem"))]
+    else:
+        to_here = back.after(quilt.motion(before_side))
+        k = len(layout.chains[before_side].circles) - 1
+        behind = [
+            p.moved(to_here).curve for p in (*of(behind_pieces, k, "stem"), *of(behind_pieces, k + 1, "link"))
+        ]
+    yield Pocket(
+        f"{name}-outside",
+        Ground(
+            walk,
+            place(walk, 0, -pi / 2),
+            place(walk, 1, pi),
+            outer,
+            ((-low, -low),),
+            partings=((1, 0.0),),
+        ),
+        motion,
+    )
+    inside = (
+        *(Stretch(_plain(c), out, "stem") for c in behind),
+        Stretch(first, out, "corner"),
+        Stretch(second, 1.0, "corner"),
+        *(Stretch(_plain(c), 1.0, "stem") for c in ahead),
+    )
+    a, b = inner_edge(near), inner_edge(band)
+    seam: tuple[Edge, ...] = (Edge(((1.0, 0.0, a), (0.0, 1.0, b))),)
+    if _centre(inside[-1])[0] < a and _centre(inside[0])[1] < b:
+        seam = (Edge(((1.0, 0.0, a),)), Edge(((0.0, 1.0, b),)))  # no way round the seam's corner
+    miter = (len(behind) + 1, 0.0)
+    yield Pocket(
+        f"{name}-inside",
+        Ground(
+            inside,
+            place(inside, 0, pi / 2 - seam_pole(_centre(inside[0])[::-1], b, inf, a)),
+            place(inside, len(inside) - 1, seam_pole(_centre(inside[-1]), a, inf, b)),
+            seam,
+            ((a, b),),
+            heart=miter,
+            still=(miter,),
+        ),
+        motion,
+    )
+
+
+def _centre(stretch: Stretch) -> Point:
+    assert isinstance(stretch.curve, Arc)
+    return stretch.curve.centre
+
+
+def _plain(curve: object) -> Arc | Line:
+    assert isinstance(curve, Arc | Line)
+    return curve

@@ -1,0 +1,205 @@
+"""The pockets of a side: one for each side of each curl, and what the meeting in the middle needs.
+
+Each runs from the pole of the curl before (where the spine lies on its guide line) into the curl, out along
+its tail and back, to the pole of the next. Inches.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from math import atan2, inf, pi
+
+from planner.border.band import Band, Quilt, next_side, previous_side
+from planner.border.layout import Layout, mirror, run_pieces
+from planner.border.spine import Piece, turned
+from planner.fills.growing.contour import Stretch, left_walk, right_walk
+from planner.fills.growing.flow import HAIR_IN, Edge
+from planner.fills.growing.grow import Ground, Place
+from planner.fills.pockets.lattice import Frame
+from planner.fills.pockets.pocket import SLIVER_IN, Pocket, inner_edge, of, place, seam_pole
+from planner.geometry.curves import Arc, Motion, Point
+from planner.plan import SideName
+
+
+def side_pockets(layout: Layout, side: SideName) -> Iterator[Pocket]:
+    band, chain = layout.quilt.bands[side], layout.chains[side]
+    pieces = run_pieces(layout.plan, layout.choice, band, chain)
+    motion = layout.quilt.motion(side)
+    k = len(chain.circles)
+    mirrored = layout.plan.corner == "mirrored"
+    grounds = []
+    for i in range(k):
+        if mirrored and i == k - 1:
+            grounds += list(_last(layout, band, pieces))
+        else:
+            grounds.append((f"{i + 1}", *_valley(layout, band, pieces, i)))
+    for name, ground, back in grounds:
+        yield Pocket(f"{side}-start-{name}", ground, motion.after(back))
+    if mirrored:
+        if chain.ring:
+            yield Pocket(f"{side}-ring", _ring(pieces), motion)
+        if layout.choice.meeting == "lattice":
+            last = chain.circles[-1]
+            low, high = SLIVER_IN - band.room, inner_edge(band)
+            half = band.span / 2 - last.centre[0] - last.radius
+            frame = Frame(half, low, high, last.centre[1])
+            yield Pocket(f"{side}-middle", frame, motion.after(Motion(e=band.span / 2)))
+        for name, ground, back in reversed(grounds):
+            yield Pocket(f"{side}-end-{name}", ground, motion.after(mirror(band)).after(back))
+
+
+def _edges(band: Band) -> tuple[Edge, ...]:
+    """The outer and the inner edge of a side's fillable strip, alike."""
+    return (
+        Edge(((0, -1, band.room - SLIVER_IN),)),
+        Edge(((0, 1, inner_edge(band)),)),
+    )
+
+
+def _frame(band: Band, u: float, flip: bool) -> Motion:
+    """From band coordinates to a pocket's: its curl at u = 0, upside down if it opens outwards."""
+    return Motion(1, 0, 0, -1, -u, band.height) if flip else Motion(1, 0, 0, 1, -u, 0)
+
+
+def _seam(quilt: Quilt, band: Band, frame: Motion) -> tuple[float, float]:
+    """From where to where the edge goes to which a pocket opens: outside, it goes round the quilt."""
+    if frame.d < 0:
+        return -inf, inf
+    before, after = (quilt.bands[near(band.side)] for near in (previous_side, next_side))
+    return frame.e + inner_edge(before), frame.e + band.span - inner_edge(after)
+
+
+def _seam_corners(quilt: Quilt, band: Band, frame: Motion, walk: Sequence[Stretch]) -> tuple[Point, ...]:
+    """The corners of the seam beyond which a pocket's first or last circle stands; the last one's first."""
+    low, high = _seam(quilt, band, frame)
+    first, last = (walk[n].curve for n in (0, -1))
+    assert isinstance(first, Arc) and isinstance(last, Arc)
+    found = [high] * (last.centre[0] > high) + [low] * (first.centre[0] < low)
+    return tuple((u, inner_edge(band)) for u in found)
+
+
+def _pole(quilt: Quilt, band: Band, frame: Motion, walk: Sequence[Stretch], index: int) -> Place:
+    """Where the circle of a stretch of the walk faces the edge to which its pocket opens."""
+    curve = walk[index].curve
+    assert isinstance(curve, Arc)
+    low, high = _seam(quilt, band, frame)
+    return place(walk, index, seam_pole(curve.centre, low, high, inner_edge(band)))
+
+
+def _before(layout: Layout, pieces: list[Piece], i: int) -> list[Piece]:
+    """What the run comes from before curl i: the stem before it, or the corner C from the miter on."""
+    if i > 0:
+        return of(pieces, i - 1, "stem")
+    big = layout.choice.corner_diameter_in / 2
+    joint = pieces[0].curve.start
+    begin = -3 * pi / 4
+    sweep = turned(begin, atan2(joint[1] - big, joint[0] - big), 1)
+    return [Piece("corner", -1, Arc((big, big), big, begin, sweep))]
+
+
+def _valley(layout: Layout, band: Band, pieces: list[Piece], i: int) -> tuple[Ground, Motion]:
+    """The pocket of curl i between two others."""
+    (tail,) = of(pieces, i, "tail")
+    assert isinstance(tail.curve, Arc)
+    frame = _frame(band, tail.curve.centre[0], tail.curve.sweep < 0)
+    before = _before(layout, pieces, i)
+    own = of(pieces, i, "link", "stem", "tail")
+    after = of(pieces, i + 1, "link", "stem")
+    if not any(p.part == "stem" for p in after):
+        after += [_far_corner(layout, band, after, own)]
+    walk = right_walk(p.moved(frame) for p in before + own + after)
+    ground = Ground(
+        tuple(walk),
+        _pole(layout.quilt, band, frame, walk, 0),
+        _pole(layout.quilt, band, frame, walk, len(walk) - 1),
+        _edges(band),
+        _seam_corners(layout.quilt, band, frame, walk),
+    )
+    return ground, frame.undone()
+
+
+def _far_corner(layout: Layout, band: Band, link: list[Piece], own: list[Piece]) -> Piece:
+    """The corner C at the far end of a turning side, from its joint to the miter."""
+    big = layout.choice.corner_diameter_in / 2
+    centre = (band.span - big, big)
+    joint = link[-1].curve.end if link else next(p for p in own if p.part == "stem").curve.end
+    begin = atan2(joint[1] - centre[1], joint[0] - centre[0])
+    return Piece("corner", -1, Arc(centre, big, begin, turned(begin, -pi / 4, 1)))
+
+
+def _last(layout: Layout, band: Band, pieces: list[Piece]) -> Iterator[tuple[str, Ground, Motion]]:
+    """The pockets of a run's last curl, up to the middle of the side."""
+    chain = layout.chains[band.side]
+    k = len(chain.circles) - 1
+    circle = chain.circles[k]
+    (tail,) = of(pieces, k, "tail")
+    assert isinstance(tail.curve, Arc)
+    flip = tail.curve.sweep < 0
+    frame = _frame(band, circle.centre[0], flip)
+    before = [p.moved(frame) for p in _before(layout, pieces, k)]
+    own = [p.moved(frame) for p in of(pieces, k, "link", "stem", "tail")]
+    middle = band.span / 2 - circle.centre[0]
+    top, bottom = SLIVER_IN - band.room, inner_edge(band)
+    if chain.ring:
+        (ring,) = of(pieces, k + 1, "ring")
+        assert isinstance(ring.curve, Arc)
+        for name, flipped, part in ((f"{k + 1}", flip, "valley"), (f"{k + 1}-back", not flip, "back")):
+            frame = _frame(band, circle.centre[0], flipped)
+            stem = [p.moved(frame) for p in of(pieces, k, "link", "stem", "tail")]
+            start = [p.moved(frame) for p in _before(layout, pieces, k)] if part == "valley" else []
+            whole = ring.curve.moved(frame)
+            assert isinstance(whole, Arc)
+            half = Arc(whole.centre, whole.radius, whole.begin, -(turned(pi / 2, whole.begin, 1) + 0.7))
+            walk = [
+                *right_walk(start + (stem if part == "valley" else stem[-2:-1])),
+                Stretch(half, 1.0, "ring"),
+            ]
+            end = place(walk, len(walk) - 1, pi / 2)
+            yield (
+                name,
+                Ground(
+                    tuple(walk),
+                    _pole(layout.quilt, band, frame, walk, 0),
+                    end,
+                    _edges(band),
+                    ((middle, bottom),),
+                    mirror=middle,
+                    still=(end,),
+                ),
+                frame.undone(),
+            )
+        return
+    hook = [p.moved(frame) for p in of(pieces, k + 1, "tail")]
+    right = right_walk(before + own + hook)
+    left = left_walk(before + [p for p in own if p.part != "tail"] + hook)
+    walk = right + left
+    stem_back = next(n for n in range(len(right), len(walk)) if walk[n].label == "stem")
+    edges = _edges(band)
+    wall: float | None = middle
+    if layout.choice.meeting == "lattice":
+        edges = (*edges, Edge(((1, 0, circle.radius - HAIR_IN),)))
+        middle, wall = circle.radius, None
+    yield (
+        f"{k + 1}",
+        Ground(
+            tuple(walk),
+            _pole(layout.quilt, band, frame, walk, 0),
+            place(walk, stem_back, -pi / 2),
+            edges,
+            ((middle, top), (middle, bottom)),
+            mirror=wall,
+        ),
+        frame.undone(),
+    )
+
+
+def _ring(pieces: list[Piece]) -> Ground:
+    """The inside of a wreath's ring: once round, with some of the same circle to spare at both ends."""
+    ring = pieces[-1].curve
+    assert isinstance(ring, Arc)
+    spare = Arc(ring.centre, ring.radius, ring.begin - 1, 1)
+    whole = Arc(ring.centre, ring.radius, ring.begin, 2 * pi)
+    walk = tuple(
+        Stretch(arc, 1.0, "ring") for arc in (spare, whole, Arc(ring.centre, ring.radius, ring.begin, 1))
+    )
+    return Ground(walk, (1, 0.0), (1, 1.0), (), (), heart=(1, 0.0))

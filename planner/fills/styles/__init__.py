@@ -1,0 +1,1 @@
+"""The fills, one file each."""

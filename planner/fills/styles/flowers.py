@@ -1,0 +1,122 @@
+"""Flowers: one on a curved stem in every curl, berries and leaves along the spine, leaves in the crooks."""
+
+from __future__ import annotations
+
+from math import radians
+
+import numpy as np
+
+from planner.fills.growing.contour import Numbers
+from planner.fills.growing.flow import Lean
+from planner.fills.growing.gaps import Hole
+from planner.fills.growing.grow import Motif, Needs, Strips, Style
+from planner.fills.growing.outline import Outline
+from planner.fills.styles.feathers import curl_axis, small_drop
+from planner.fills.styles.leaves import crook_leaf, leaf_and_vein
+from planner.geometry.curves import Arc, Point
+from planner.geometry.polylines import Polylines
+
+_PETALS = 5
+_HAIR_IN = 0.012  # from a berry's edge to the middle of the line between it and its neighbour
+_BERRY_NODES = np.array([0, 6, 12, 20, 28, 36, 44, 50, 56])
+_BERRY_EVERY = 3  # one strip in so many bears a berry, the others leaves
+
+
+def leaves_and_berries(strips: Strips, needs: Needs) -> list[list[Outline]]:
+    """Two leaves, then a berry on its stem, and so on."""
+    grown = [list(pair) for pair in zip(*leaf_and_vein(strips), strict=True)]
+    third = slice(_BERRY_EVERY - 1, None, _BERRY_EVERY)
+    grown[third] = [[berry] for berry in berry_on_stem(strips.some(third))]
+    return grown
+
+
+def berry_on_stem(strips: Strips) -> list[Outline]:
+    """In each strip a stem with a round berry on its end, its stem stitched up and back."""
+    stem, side, end = np.linspace(0, 1, 31), np.linspace(0, 1, 121), np.ones(121)
+    across = np.concatenate((0.5 + 0 * stem, 0 * end, end, side))  # the middle, both sides and the head
+    points = strips.points(across[None], np.concatenate((stem, side, side, end))[None])
+    middles, sides = points[:, :31], points[:, 31:]
+    lines = Polylines.of(middles)
+    radius = np.maximum(0.02, np.minimum(0.46 * strips.width, 0.3 * strips.length) - _HAIR_IN)
+    centre = lines.at((lines.lengths() - radius - 0.02)[:, None])
+    free = np.linalg.norm(sides - centre, axis=2).min(axis=1)
+    radius = np.maximum(0.02, np.minimum(radius, free - _HAIR_IN))
+    inside = np.linalg.norm(middles - centre, axis=2) < radius[:, None]
+    last = np.argmax(inside, axis=1)[:, None] - 1
+    away = np.take_along_axis(middles, last[..., None], axis=1) - centre
+    angle = np.arctan2(away[..., 1], away[..., 0]) + np.linspace(0, 2 * np.pi, 33)
+    balls = centre + radius[:, None, None] * np.stack((np.cos(angle), np.sin(angle)), axis=2)
+    stems = Polylines.of(np.where((np.arange(31) <= last)[..., None], middles, balls[:, :1]))
+    stalks = stems.at(stems.lengths()[:, None] * np.linspace(0, 1, 13))
+    points = np.concatenate((stalks[:, :-1], balls, stalks[:, -2::-1]), axis=1)
+    return [Outline("berry", one, _BERRY_NODES) for one in points]
+
+
+def flower(stem: Numbers, radius: float, needs: Needs) -> Motif:
+    """A flower on its stem (n, 2) that ends in the flower's middle: petals, and a berry for its eye."""
+    centre = stem[-1]
+    stalk = stem[np.linalg.norm(stem - centre, axis=1) > 1.02 * radius]
+    facing = float(np.arctan2(*(stalk[-1] - centre)[::-1])) if len(stalk) else 0.0
+    angle = np.linspace(0, 2 * np.pi, 40 * _PETALS + 1)
+    lobe = np.abs(np.sin(_PETALS * angle / 2)) ** 0.55
+    rim = radius * (0.62 + 0.38 * lobe)
+    way = facing + angle
+    petals = centre + rim[:, None] * np.stack((np.cos(way), np.sin(way)), axis=1)
+    stalk = np.concatenate((stalk, petals[:1]))
+    eye_out = 0.34 * radius
+    eye = centre + eye_out * np.stack((np.cos(way[::8]), np.sin(way[::8])), axis=1)
+    eye = np.concatenate((petals[:1], eye, petals[:1]))
+    outlines = [
+        Outline.of("stem", stalk, 4),
+        Outline("flower", petals, np.arange(0, 40 * _PETALS + 1, 10)),
+    ]
+    if 2 * eye_out > needs.smallest:
+        outlines.append(Outline("berry", eye, np.array([0, 1, 6, 11, 16, 21, 26, 27]), within=True))
+    return Motif(tuple(outlines), np.concatenate((stalk, petals)))
+
+
+def flower_in_the_curl(tail: Arc, needs: Needs) -> Motif | None:
+    """The tail's line carried on as a stem into the heart of its curl, with a flower on it."""
+    return flower(curl_axis(tail, 1.9, 0.97), min(0.42 * tail.radius, 0.8 * needs.room), needs)
+
+
+def parting_flower(strips: Strips, needs: Needs) -> list[list[Outline]]:
+    """A flower on a straight stem where the flow parts."""
+    found = []
+    for axis, width, length in zip(
+        strips.points(np.full((1, 40), 0.5), np.linspace(0, 1, 40)[None, :]),
+        strips.width,
+        strips.length,
+        strict=True,
+    ):
+        radius = min(0.45 * float(width), 0.32 * float(length))
+        way = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(axis, axis=0), axis=1))))
+        stem = axis[way <= way[-1] - radius - 0.02]
+        found.append(list(flower(stem, radius, needs).outlines))
+    return found
+
+
+def heart_flower(base: Point, centre: Point, needs: Needs) -> Motif | None:
+    """A flower on a straight stem in the middle of its circle."""
+    axis = np.array(base) + np.linspace(0, 1, 50)[:, None] * (np.array(centre) - np.array(base))
+    reach = float(np.linalg.norm(axis[-1] - axis[0]))
+    return flower(axis, min(0.42 * reach, 0.9 * needs.room), needs)
+
+
+def berry(hole: Hole, needs: Needs) -> list[Outline]:
+    """A berry hung into a hole."""
+    return small_drop(hole, needs, "berry")
+
+
+STYLE = Style(
+    lean=Lean(radians(48), radians(12)),
+    width=0.56,
+    shortest=0.35,
+    strips=leaves_and_berries,
+    tip=flower_in_the_curl,
+    crook=crook_leaf,
+    crook_radius=0.36,
+    parting=parting_flower,
+    heart=heart_flower,
+    drop=berry,
+)

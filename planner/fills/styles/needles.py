@@ -1,0 +1,111 @@
+"""Needles: slender needles off the spine, a cone at every tip, in the crooks and in the corners."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import radians
+
+import numpy as np
+import shapely
+
+from planner.fills.growing.contour import Numbers
+from planner.fills.growing.flow import LEVELS, Lean
+from planner.fills.growing.gaps import Hole
+from planner.fills.growing.grow import Motif, Needs, Strips, Style
+from planner.fills.growing.outline import Outline, drawn, tapered
+from planner.fills.styles.feathers import curl_axis, small_drop
+from planner.fills.styles.leaves import blade
+from planner.geometry.curves import Arc, Point
+
+_NODES = np.array([0, 10, 20, 30, 40])
+_MORE_NODES = np.array([0, 5, 10, 15, 20, 25, 30, 35, 40])  # where so few would stray from its strip
+_ASTRAY_IN = 5e-3  # by so much
+
+
+def needles(strips: Strips, needs: Needs) -> list[list[Outline]]:
+    """One needle a strip: from a point at the spine to a point at its end."""
+    width, length = np.maximum(strips.width, 1e-3)[:, None], np.maximum(strips.length, 1e-3)[:, None]
+    x = np.linspace(0, 1, 21)[None, :]
+    side = (0.5 - np.minimum(0.012 / width, 0.2)) * np.sin(np.pi * x**0.8) ** 0.8
+    across = 0.5 + np.concatenate((-side, side[:, -2::-1]), axis=1)
+    up = np.concatenate((x, x[:, -2::-1]), axis=1) * (1 - 0.012 / length)
+    outlines = [Outline("needle", one, _NODES) for one in strips.points(across, up)]
+    level = np.linspace(0, 1, LEVELS + 1)
+    edges = strips.points(
+        np.repeat([[0.0, 1.0]], LEVELS + 1, axis=1), np.concatenate((level, level[::-1]))[None]
+    )
+    grounds = shapely.buffer(shapely.polygons(edges), _ASTRAY_IN)
+    keeps = np.asarray(shapely.covers(grounds, drawn(outlines, 10).linestrings()))
+    return [[one if ok else replace(one, nodes=_MORE_NODES)] for one, ok in zip(outlines, keeps, strict=True)]
+
+
+def cone(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
+    """A cone: a drop with rows of scales across it."""
+    if width[-1] < needs.smallest:
+        return None
+    whole = tapered(axis, width)
+    body = Outline.of("cone", whole, 12)
+    rim = drawn([body], 40).points
+    way = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(axis, axis=0), axis=1))))
+    scales = []
+    for depth in np.arange(0.0, way[-1], max(0.16 * needs.room, 2 * needs.smallest)):
+        k = min(int(np.searchsorted(way, way[-1] - depth)), len(axis) - 1)
+        if width[k] < needs.smallest:
+            break
+        one, other = (rim[np.argmin(np.hypot(*(rim - end).T))] for end in (whole[k], whole[-1 - k]))
+        across = np.linspace(0, 1, 21)[:, None]
+        ahead = axis[k] - axis[k - 1]
+        sag = ahead / np.linalg.norm(ahead) * width[k] * 2 * across * (1 - across)
+        scales.append(Outline.of("cone", one + (other - one) * across + sag, 2, within=True))
+    return Motif((body, *reversed(scales)), whole)
+
+
+def hanging_cone(tail: Arc, needs: Needs) -> Motif | None:
+    """The tail's line carried on into the heart of its curl, with a cone hanging from it (or a spike)."""
+    axis = curl_axis(tail, 1.5, 0.95)
+    head = min(0.25 * tail.radius, 0.6 * needs.room)
+    if head < 2 * needs.smallest:
+        return blade(axis, head, "needle", needs)
+    return cone(axis, head * np.linspace(0, 1, len(axis)) ** 0.8, needs)
+
+
+def parting_cone(strips: Strips, needs: Needs) -> list[list[Outline]]:
+    """A large cone where the flow parts, along the middle of its strip."""
+    found: list[list[Outline]] = []
+    up = np.linspace(0, 1, 40)[None, :]
+    for axis, width, length in zip(
+        strips.points(np.full((1, 40), 0.5), up), strips.width, strips.length, strict=True
+    ):
+        head = min(0.42 * float(width), 0.3 * float(length))
+        keep = up[0] * length <= length - head - 0.02
+        t = up[0][keep] / up[0][keep][-1]
+        motif = cone(axis[keep], head * t**0.8, needs)
+        found.append(list(motif.outlines) if motif else [])
+    return found
+
+
+def heart_cone(base: Point, centre: Point, needs: Needs) -> Motif | None:
+    """A cone from the spine to the middle of its circle."""
+    t = np.linspace(0, 1, 50)
+    axis = np.array(base) + t[:, None] * (np.array(centre) - np.array(base))
+    reach = float(np.linalg.norm(axis[-1] - axis[0]))
+    return cone(axis, min(0.3 * reach, 0.7 * needs.room) * t**0.9, needs)
+
+
+def seed(hole: Hole, needs: Needs) -> list[Outline]:
+    """A berry hung into a hole."""
+    return small_drop(hole, needs, "berry")
+
+
+STYLE = Style(
+    lean=Lean(radians(58), radians(24)),
+    width=0.26,
+    shortest=0.35,
+    strips=needles,
+    tip=hanging_cone,
+    crook=cone,
+    crook_radius=0.42,
+    parting=parting_cone,
+    heart=heart_cone,
+    drop=seed,
+)

@@ -1,0 +1,1 @@
+"""Geometry: curves, polylines and points, with no word of a quilt."""

@@ -1,0 +1,31 @@
+"""Points in order across, so that those near a place are found without looking at all of them. Inches."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from planner.fills.growing.contour import Numbers
+from planner.geometry.polylines import Indices
+
+
+class Nearby:
+    """Points (n, 2), with a number each (n,); more may be added."""
+
+    def __init__(self, points: Numbers, numbers: Indices) -> None:
+        order = np.argsort(points[:, 0], kind="stable")
+        self._points, self._numbers = points[order], numbers[order]
+        self._across = self._points[:, 0].copy()
+        self._more, self._their = points[:0], numbers[:0]  # added later, in no order
+
+    def within(self, centre: Numbers, far: float) -> tuple[Numbers, Indices]:
+        """The points in a square that reaches ``far`` about a centre, and their numbers."""
+        low, high = np.searchsorted(self._across, (centre[0] - far, centre[0] + far))
+        points = np.concatenate((self._points[low:high], self._more))
+        near = np.abs(points - centre) < far
+        near = near[:, 0] & near[:, 1]
+        return points[near], np.concatenate((self._numbers[low:high], self._their))[near]
+
+    def add(self, points: Numbers, number: int) -> None:
+        """More points, of one number."""
+        self._more = np.concatenate((self._more, points))
+        self._their = np.concatenate((self._their, np.full(len(points), number)))

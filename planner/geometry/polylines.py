@@ -1,0 +1,136 @@
+"""Many polylines in one array, so that what is done to each of them is done to all at once. Inches."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from planner.fills.growing.contour import Numbers
+from planner.geometry.curves import Motion
+
+Indices = NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True)
+class Polylines:
+    """The points of m polylines, one after the other (n, 2), and how many of them each has (m,): two or more."""
+
+    points: Numbers
+    sizes: Indices
+
+    @staticmethod
+    def of(lines: Iterable[Numbers]) -> Polylines:
+        """Polylines of points (n, 2) each."""
+        lines = list(lines)
+        points = np.concatenate((np.zeros((0, 2)), *lines))
+        return Polylines(points, np.array([len(line) for line in lines], dtype=np.int64))
+
+    @staticmethod
+    def joined(parts: Sequence[Polylines]) -> Polylines:
+        """All of these."""
+        points = np.concatenate((np.zeros((0, 2)), *(part.points for part in parts)))
+        sizes = np.concatenate((np.zeros(0, dtype=np.int64), *(part.sizes for part in parts)))
+        return Polylines(points, sizes)
+
+    @property
+    def first(self) -> Indices:
+        """Where each one's first point is. Shape (m,)."""
+        return np.asarray(np.cumsum(self.sizes) - self.sizes)
+
+    @property
+    def last(self) -> Indices:
+        """Where each one's last point is. Shape (m,)."""
+        return np.asarray(np.cumsum(self.sizes) - 1)
+
+    @property
+    def owner(self) -> Indices:
+        """To which of them each point belongs. Shape (n,)."""
+        return np.repeat(np.arange(len(self.sizes)), self.sizes)
+
+    @property
+    def next(self) -> Indices:
+        """After each point the next of its polyline, after the last the first. Shape (n,)."""
+        following = np.arange(1, len(self.points) + 1)
+        following[self.last] = self.first
+        return following
+
+    def chosen(self, which: NDArray[np.bool_]) -> Polylines:
+        """Those for which ``which`` (m,) holds."""
+        return Polylines(self.points[np.repeat(which, self.sizes)], self.sizes[which])
+
+    def moved(self, m: Motion) -> Polylines:
+        """All of them after a motion."""
+        return Polylines(moved(self.points, m), self.sizes)
+
+    def boxes(self) -> tuple[Numbers, Numbers]:
+        """Least and greatest coordinates of each. Shapes (m, 2)."""
+        if not len(self.sizes):
+            return np.zeros((0, 2)), np.zeros((0, 2))
+        return np.minimum.reduceat(self.points, self.first), np.maximum.reduceat(self.points, self.first)
+
+    def lengths(self) -> Numbers:
+        """How long each is. Shape (m,)."""
+        way = self._way()
+        return np.asarray(way[self.last] - way[self.first])
+
+    def areas(self) -> Numbers:
+        """How much cloth each encloses, square inches. Shape (m,)."""
+        (x, y), (u, v) = self.points.T, self.points[self.next].T
+        return np.abs(np.bincount(self.owner, x * v - y * u, len(self.sizes))) / 2
+
+    def between_ends(self, bit: float) -> Polylines:
+        """Each a bit short of both its ends, so that meeting there does not count as crossing."""
+        way, (first, last) = self._way(), (self.first, self.last)
+        bits = np.minimum(bit, (way[last] - way[first]) / 2)
+        low, high = way[first] + bits, way[last] - bits
+        keep = (way > np.repeat(low, self.sizes)) & (way < np.repeat(high, self.sizes))
+        on = np.sort(np.concatenate((low, way[keep], high)))
+        return Polylines(_along(self.points, way, on), np.bincount(self.owner[keep], minlength=len(low)) + 2)
+
+    def at(self, way: Numbers) -> Numbers:
+        """Points so far along each, for k ways each (m, k). Shape (m, k, 2)."""
+        whole = self._way()
+        return _along(self.points, whole, whole[self.first][:, None] + way)
+
+    def linestrings(self) -> Numbers:
+        """Each as a geometry. Shape (m,)."""
+        return np.atleast_1d(np.asarray(shapely.linestrings(self.points, indices=self.owner)))
+
+    def polygons(self) -> Numbers:
+        """The cloth that each encloses as a geometry. Shape (m,)."""
+        return np.atleast_1d(
+            np.asarray(shapely.polygons(shapely.linearrings(self.points, indices=self.owner)))
+        )
+
+    def _way(self) -> Numbers:
+        """How far each point lies along all of them, with the jump from one to the next. Shape (n,)."""
+        return _way(self.points)
+
+
+def moved(points: Numbers, m: Motion) -> Numbers:
+    """Points (n, 2) after a motion."""
+    return np.asarray(points @ np.array([[m.a, m.b], [m.c, m.d]]) + (m.e, m.f))
+
+
+def even(points: Numbers, spacing: float = 0.0, count: int = 0) -> Numbers:
+    """The same polyline in even steps: about ``spacing`` inches long, or ``count`` points."""
+    way = _way(points)
+    return _along(points, way, np.linspace(0, way[-1], count or int(way[-1] / spacing) + 2))
+
+
+def _way(points: Numbers) -> Numbers:
+    """How far along a polyline each of its points lies."""
+    way = np.zeros(len(points))
+    np.cumsum(np.hypot(*np.diff(points, axis=0).T), out=way[1:])
+    return way
+
+
+def _along(points: Numbers, way: Numbers, on: Numbers) -> Numbers:
+    """Points where the way along a polyline is ``on``. Shape (..., 2)."""
+    if not on.size:
+        return np.zeros((*on.shape, 2))
+    return np.stack((np.interp(on, way, points[:, 0]), np.interp(on, way, points[:, 1])), axis=-1)

@@ -1,0 +1,1 @@
+"""Pictures: what a screen shows."""

@@ -1,0 +1,79 @@
+"""The order of stitching as one picture: a number on every pocket, a dot where a line begins."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.border.layout import Layout
+from planner.fills.shape import FillOfLayout
+from planner.geometry.curves import Point
+from planner.pictures.picture import picture, whole_quilt
+from planner.pictures.playback import Stage, matrix_of, short_path
+
+_DISC_IN, _DOT_IN = 1.05, 0.6  # radii of what a number stands on, and of the dot where a line begins
+_AIR_IN = 0.1  # between two of these
+_ROUNDS = 20  # more than any quilt needs until nothing moves
+
+
+def numbered(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage]) -> str:
+    """The whole quilt with its fill as an SVG element, numbers and dots over it.
+
+    The path "cell0" is the first cell in hundredths of an inch, an M at the start of each shape.
+    """
+    told = list(stages)
+    begun = [s for n, s in enumerate(told) if n == 0 or told[n - 1].line != s.line]
+    pockets = [s for s in told if s.number]
+    starts = [stage.moves[0].curves[0].start for stage in begun]
+    places = [_middle(stage) for stage in pockets]
+    spread = _apart([*starts, *places], [_DOT_IN] * len(starts) + [_DISC_IN] * len(places), len(starts))
+    marks = [f'<circle class="begins" cx="{x:.2f}" cy="{y:.2f}" r="{_DOT_IN}"/>' for x, y in starts]
+    for stage, (x, y) in zip(pockets, spread[len(starts) :], strict=True):
+        marks.append(
+            f'<circle cx="{x:.2f}" cy="{y:.2f}" r="{_DISC_IN}"/>'
+            f'<text class="digits{len(str(stage.number))}" x="{x:.2f}" y="{y + 0.4:.2f}">{stage.number}</text>'
+        )
+    cells = "".join(
+        f'<path id="cell{i}" d="{"".join(short_path(shape.curves) for shape in cell.shapes)}"/>'
+        for i, cell in enumerate(grown.cells)
+    )
+    copies = "".join(
+        f'<use href="#cell{copy.cell}" transform="matrix({" ".join(f"{v:g}" for v in matrix_of(copy.motion))})"/>'
+        for copy in grown.copies
+    )
+    notes = (
+        f'<defs>{cells}</defs><g class="filled" fill="none" stroke="{layout.plan.look.thread}" '
+        f'transform="scale(.01)">{copies}</g><g class="numbers">{"".join(marks)}</g>'
+    )
+    title = f"The order of stitching of {layout.plan.name}"
+    return picture(layout, whole_quilt(layout), title=title, notes=notes)
+
+
+def _middle(stage: Stage) -> Point:
+    """About the middle of what is stitched in a stage."""
+    spots = [move.strand.point(sum(move.places) / 2) for move in stage.moves if not move.again]
+    return sum(x for x, _ in spots) / len(spots), sum(y for _, y in spots) / len(spots)
+
+
+def _apart(places: Sequence[Point], radii: Sequence[float], fixed: int) -> NDArray[np.float64]:
+    """The places, those pushed aside on which another disc would lie; the first ``fixed`` ones stay."""
+    at = np.array(places, dtype=float).reshape(-1, 2)
+    wide = np.array(radii)
+    upper = np.triu_indices(len(at), 1)
+    for _ in range(_ROUNDS):
+        way = at[upper[1]] - at[upper[0]]
+        far = np.hypot(*way.T)
+        lack = wide[upper[0]] + wide[upper[1]] + _AIR_IN - far
+        close = np.flatnonzero(lack > 1e-3)
+        if not close.size:
+            break
+        for k in close:
+            i, j = upper[0][k], upper[1][k]
+            push = (way[k] / far[k] if far[k] else np.array((1.0, 0.0))) * lack[k] / 2
+            if j < fixed:
+                continue
+            at[i] -= push * (i >= fixed)
+            at[j] += push * (1 + (i < fixed))
+    return at

@@ -1,0 +1,1 @@
+"""The order of stitching: one continuous line for as long as it can be."""

@@ -1,0 +1,177 @@
+"""The order of stitching: spines first, then the fill pocket by pocket, in as few lines as the design allows.
+
+Spines that hang together are stitched in one line that retraces no more than it must (postman.py): out
+along each tail to its tip, round the tip's own shape, back to the joint, on. The same line then fills the
+pockets, each to its end before the next: along one side of the spines and back along the other, which leaves
+least to travel. It travels only over what is stitched already. What nothing stitched leads to is begun anew,
+last. Lengths are inches, coordinates the quilt's. DESIGN section 5.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
+
+from planner.border.layout import Layout
+from planner.border.spine import TOUCHING_IN
+from planner.fills.shape import FillOfLayout
+from planner.stitching.needle import Needle, Piece, Pocket
+from planner.stitching.net import Nodes, Strand
+from planner.stitching.postman import Edge, Step, hanging_together, least_retrace, walk
+from planner.stitching.rooting import Rooted, rooted
+from planner.stitching.rural_postman import trip
+from planner.stitching.segments import StitchPath
+
+
+def path_of(layout: Layout, fill: FillOfLayout | None = None) -> StitchPath:
+    """The stitching path of a layout, with its fill or of the spines alone; linear in the number of curls."""
+    nodes = Nodes()
+    curves = [part.piece.curve for part in layout.spines]
+    spines = [
+        Strand(
+            (curve,),
+            [(0.0, nodes.at(curve.start)), (1.0, nodes.at(curve.end))],
+            {0.0: 0.0, 1.0: curve.length},
+        )
+        for curve in curves
+    ]
+    names = [part.piece.part for part in layout.spines]
+    _cut_rings(nodes, spines, names)
+    lines = _lines(spines)
+    shapes = _by_line(rooted(nodes, spines, fill) if fill else (), lines)
+    needle = Needle(spines, names)
+    least = 0.0
+    for n, line in enumerate(lines):
+        edges = [edge for *_, edge in line]
+        best = least_retrace(edges)
+        least += best.length
+        order = walk(edges, best.doubled, max(best.ends, default=edges[0][0]))
+        mine = shapes.get(n, [])
+        tips = _tips(edges, mine)
+        at_tip = {shape.number for tip in tips.values() for shape in tip}
+        needle.stitch_spines(line, order, tips)
+        pockets = _pockets(shape for shape in mine if shape.number not in at_tip)
+        needle.fill(_in_turn(pockets, spines, line, order, needle.here))
+    needle.fill([(shapes, None) for shapes in _pockets(shapes.get(-1, []))])
+    return StitchPath(tuple(needle.segments), tuple(needle.edges), least)
+
+
+def _cut_rings(nodes: Nodes, spines: Sequence[Strand], names: Sequence[str]) -> None:
+    """Cut each ring where the run that comes from the other side touches it."""
+    for ring, name in zip(spines, names, strict=True):
+        if name == "ring":
+            for other in spines:
+                place, far = ring.nearest(nodes.points[other.end])
+                if other is not ring and far <= TOUCHING_IN:
+                    ring.cut(place, other.end)
+
+
+def _lines(spines: Sequence[Strand]) -> list[list[Piece]]:
+    """The pieces of the spines, those that hang together in one list, in the order of the layout."""
+    pieces = [(i, p, q, edge) for i, spine in enumerate(spines) for p, q, edge in spine.pieces()]
+    return [[pieces[i] for i in group] for group in hanging_together([edge for *_, edge in pieces])]
+
+
+def _by_line(shapes: Sequence[Rooted], lines: Sequence[Sequence[Piece]]) -> dict[int, list[Rooted]]:
+    """The shapes that each line stitches, -1 for those that grow from none, in order.
+
+    Shapes of a pocket that hang together are stitched together, by the last line that any of them grows from.
+    """
+    line_at: dict[int | None, int] = {piece[0]: n for n, line in enumerate(lines) for piece in line}
+    by_line: dict[int, list[Rooted]] = defaultdict(list)
+    for pocket in _pockets(shapes):
+        which = [line_at.get(shape.root, -1) for shape in pocket]
+        if len(set(which)) > 1:
+            pieces = [(n, edge) for n, shape in enumerate(pocket) for *_, edge in shape.strand.pieces()]
+            for group in hanging_together([edge for _, edge in pieces]):
+                together = {pieces[i][0] for i in group}
+                last = max(which[n] for n in together)
+                which = [last if n in together else line for n, line in enumerate(which)]
+        for shape, line in zip(pocket, which, strict=True):
+            by_line[line].append(shape)
+    return by_line
+
+
+def _tips(edges: Sequence[Edge], shapes: Sequence[Rooted]) -> dict[int, list[Rooted]]:
+    """The shapes that are stitched on reaching the tip of a tail: closed ones that stand just there.
+
+    And with them what stands on nothing but these.
+    """
+    meets = Counter(node for a, b, _ in edges for node in (a, b))
+    tip_of = {s.number: s.strand.start for s in shapes if s.closed and meets[s.strand.start] == 1}
+    more = tip_of
+    while more:
+        more = {
+            s.number: tip_of[min(s.hosts)]
+            for s in shapes
+            if s.number not in tip_of and s.hosts and s.hosts <= tip_of.keys()
+        }
+        tip_of |= more
+    tips: dict[int, list[Rooted]] = defaultdict(list)
+    for shape in shapes:
+        if shape.number in tip_of:
+            tips[tip_of[shape.number]].append(shape)
+    return tips
+
+
+def _pockets(shapes: Iterable[Rooted]) -> list[list[Rooted]]:
+    """The shapes by pocket; pockets in the order of their first shapes."""
+    pockets: dict[str, list[Rooted]] = defaultdict(list)
+    for shape in shapes:
+        pockets[shape.pocket].append(shape)
+    return list(pockets.values())
+
+
+def _in_turn(
+    pockets: Sequence[Sequence[Rooted]],
+    spines: Sequence[Strand],
+    line: Sequence[Piece],
+    order: Sequence[Step],
+    start: int,
+) -> list[Pocket]:
+    """The pockets in the order of filling, each with the node of the spine where it is entered.
+
+    Seen from afar a pocket leads from where it first touches the spine to where it last does, tails apart. So
+    the order is a trip of its own, with the spine as the way between. Pockets that touch no spine come first:
+    they wait until something leads to them.
+    """
+    passed = _passed(spines, line, order)
+    ends = [
+        sorted({passed[n] for s in pocket for n in (s.strand.start, s.strand.end) if n in passed})
+        for pocket in pockets
+    ]
+    turns: list[Pocket] = [(pockets[i], None) for i, feet in enumerate(ends) if not feet]
+    led = [i for i, feet in enumerate(ends) if feet]
+    new = [(ends[i][0][1], ends[i][-1][1], float("inf")) for i in led]
+    strands = {strand: None for strand, *_ in line}
+    among = {start, *(node for a, b, _ in new for node in (a, b))}
+    among.update(node for strand in strands for node in (spines[strand].start, spines[strand].end))
+    between = [edge for strand in strands for *_, edge in spines[strand].pieces(among)]
+    for k, on in trip(new, between, start):
+        if k < len(new):
+            a, b, _ = new[k]
+            turns.append((pockets[led[k]], a if on else b))
+    return turns
+
+
+def _passed(
+    spines: Sequence[Strand], line: Sequence[Piece], order: Sequence[Step]
+) -> dict[int, tuple[float, int]]:
+    """For each node of a line when it is first passed, and where; on a tail, where that begins."""
+    meets = Counter(node for *_, (a, b, _) in line for node in (a, b))
+    passed: dict[int, tuple[float, int]] = {}
+    gone = 0.0
+    for i, on in order:
+        strand, p, q, (a, b, length) = line[i]
+        spine = spines[strand]
+        begun = spine.along(p if on else q)
+        tail = meets[a] == 1 or meets[b] == 1
+        for place, node in spine.cuts:
+            if p <= place <= q:
+                here = (gone + abs(spine.along(place) - begun), node)
+                if tail:
+                    here = (gone, a if meets[b] == 1 else b)
+                passed.setdefault(node, here)
+        if not tail:
+            gone += length
+    return passed

@@ -1,0 +1,239 @@
+"""Where each shape of a fill grows: on a spine, on another shape, or on nothing.
+
+A shape's ends are tied to the nearest spine, or else to the nearest shape of its pocket, within ON_IN, and that
+strand is cut there, so that the needle can pass from one to the other. What stands on what is found once for a
+cell, where its first copy lies, and holds for all its copies. From pocket to pocket the needle passes where
+lines end in the same point. Lengths are inches.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from planner.fills.shape import Cell, FillOfLayout
+from planner.geometry.curves import Motion, Point
+from planner.stitching.net import ON_IN, Finder, Nodes, Strand, apart, measured
+
+_KNOWN_AT = (0.37, 0.61)  # shares of a spine at which it is known again: not where strands use to touch
+
+
+@dataclass(slots=True)
+class Rooted:
+    """A shape's outline where it grows.
+
+    number: its place in the fill's order; root: the spine it grows from, through other shapes, None for none;
+    hosts: the shapes of its own pocket (their numbers) that it stands on, none when it stands on a spine too.
+    """
+
+    number: int
+    kind: str
+    pocket: str
+    strand: Strand
+    root: int | None = None
+    hosts: frozenset[int] = frozenset()
+
+    @property
+    def closed(self) -> bool:
+        return self.strand.closed
+
+
+@dataclass(frozen=True, slots=True)
+class _Foot:
+    """Where an end of a shape stands: at a place on a spine, or on a shape of its cell (which, by number)."""
+
+    on_spine: bool
+    which: int
+    place: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Knot:
+    """Where strands of a cell meet: the foot of one that stands on a spine, or a point of the cell."""
+
+    foot: _Foot | None
+    point: Point
+
+
+@dataclass(frozen=True, slots=True)
+class _Standing:
+    """A cell's shapes in its own coordinates, tied to what they stand on where a motion lays its first copy.
+
+    knots: where they meet; cuts: of each shape its start, its end and what else cuts it (place, knot's number);
+    roots: of each shape the spines it may grow from, the likelier first; hosts: the shapes (by number) that it
+    stands on when it stands on no spine.
+    """
+
+    motion: Motion
+    strands: list[Strand]
+    knots: list[_Knot]
+    cuts: list[list[tuple[float, int]]]
+    roots: list[tuple[int, ...]]
+    hosts: list[tuple[int, ...]]
+
+
+def rooted(nodes: Nodes, spines: Sequence[Strand], fill: FillOfLayout) -> list[Rooted]:
+    """The shapes of a fill in order; cuts the spines, and the shapes that others stand on, where they stand."""
+    finder = Finder(spines)
+    known: dict[int, _Standing] = {}
+    shapes: list[Rooted] = []
+    for copy in fill.copies:
+        cell = fill.cells[copy.cell]
+        if copy.cell not in known:
+            known[copy.cell] = _standing(cell, copy.motion, finder)
+        standing, first = known[copy.cell], len(shapes)
+        for i, (strand, root) in enumerate(_laid(standing, copy.motion, nodes, finder)):
+            hosts = frozenset(first + host for host in standing.hosts[i])
+            shapes.append(Rooted(first + i, cell.shapes[i].kind, copy.pocket, strand, root, hosts))
+    _root_from_pocket_to_pocket(shapes)
+    return shapes
+
+
+def _standing(cell: Cell, motion: Motion, finder: Finder) -> _Standing:
+    """Tie a cell's shapes to the spines and to each other; no shape moves any more once others stand on it."""
+    strands = [Strand(shape.curves, [], {}) for shape in cell.shapes]
+    ends = [end for shape in cell.shapes for end in (shape.start, shape.end)]
+    on_spine = finder.on([motion.point(end) for end in ends])
+    back = motion.undone()
+    on_shape = Finder(strands).on(ends, own=[k // 2 for k in range(len(ends))]) if ends else []
+    feet: list[tuple[_Foot | None, _Foot | None]] = [(None, None)] * len(strands)
+    order: list[int] = []
+    settled: set[int] = set()
+
+    def foot(k: int) -> _Foot | None:
+        hosts = on_spine[k] or [(j, place) for j, place in on_shape[k] if j in settled]
+        if not hosts:
+            return None
+        which, place = hosts[0]
+        host = (finder.strands if on_spine[k] else strands)[which]
+        if not on_spine[k] and not 1 <= place <= len(host.curves) - 1:
+            place = host.nearest(ends[k])[0]  # its first or last curve was tied to something since
+        place = _snapped(host, place)
+        spot = host.point(place)
+        strands[k // 2].tie(k % 2, back.point(spot) if on_spine[k] else spot)
+        return _Foot(bool(on_spine[k]), which, place)
+
+    def ready(i: int, how: Callable[[Iterable[bool]], bool]) -> bool:
+        """Whether all (or any) of its ends that lie on something lie on a spine or on what is settled."""
+        touching = (k for k in (2 * i, 2 * i + 1) if on_spine[k] or on_shape[k])
+        return how(bool(on_spine[k]) or any(j in settled for j, _ in on_shape[k]) for k in touching)
+
+    waiting = list(range(len(strands)))
+    while waiting:
+        now = [i for i in waiting if ready(i, all)] or [i for i in waiting if ready(i, any)] or waiting[:1]
+        for i in now:
+            feet[i] = (foot(2 * i), foot(2 * i + 1))
+        order += now
+        settled.update(now)
+        waiting = [i for i in waiting if i not in settled]
+    for strand, known in zip(strands, measured([strand.curves for strand in strands]), strict=True):
+        strand.known = known
+    return _tied(motion, strands, feet, order)
+
+
+def _tied(
+    motion: Motion,
+    strands: list[Strand],
+    feet: Sequence[tuple[_Foot | None, _Foot | None]],
+    order: Iterable[int],
+) -> _Standing:
+    """The shapes with their knots. feet: of each shape's start and end, None in the air; order: hosts first."""
+    knots: list[_Knot] = []
+    cuts: list[list[tuple[float, int]]] = [[] for _ in strands]
+    roots: list[tuple[int, ...]] = [()] * len(strands)
+    for i in order:
+        strand, mine = strands[i], []
+        grows: list[int] = []
+        for place, foot in zip((0.0, float(len(strand.curves))), feet[i], strict=True):
+            knot = None
+            if foot and not foot.on_spine:
+                knot = next((knot for cut, knot in cuts[foot.which] if cut == foot.place), None)
+                grows += roots[foot.which]
+            elif foot:
+                grows.append(foot.which)
+            if knot is None:
+                knot = len(knots)
+                if foot and not foot.on_spine:
+                    cuts[foot.which].append((foot.place, knot))
+                    knots.append(_Knot(None, strands[foot.which].point(foot.place)))
+                else:
+                    knots.append(_Knot(foot, strand.point(place)))
+            mine.append((place, knot))
+        cuts[i], roots[i] = mine, tuple(grows)
+    hosts = [
+        () if any(foot and foot.on_spine for foot in both) else tuple(foot.which for foot in both if foot)
+        for both in feet
+    ]
+    return _Standing(motion, strands, knots, cuts, roots, hosts)
+
+
+def _snapped(host: Strand, place: float) -> float:
+    """A place on a strand; its own end when that is within ON_IN of there."""
+    spot = host.point(place)
+    return next(
+        (end for end in (0.0, float(len(host.curves))) if apart(host.point(end), spot) <= ON_IN), place
+    )
+
+
+def _laid(
+    standing: _Standing, motion: Motion, nodes: Nodes, finder: Finder
+) -> Iterator[tuple[Strand, int | None]]:
+    """The shapes of one copy of a cell, each with its root; cuts the spines they stand on."""
+    there = None if motion == standing.motion else motion.after(standing.motion.undone())
+    used = list(dict.fromkeys(knot.foot.which for knot in standing.knots if knot.foot))
+    spines = _known_again(finder, used, there) if there else {i: (i, 0.0, 1.0) for i in used}
+    tied: list[int] = []
+    for knot in standing.knots:
+        if knot.foot and knot.foot.which in spines:
+            which, begun, step = spines[knot.foot.which]
+            spine, place = finder.strands[which], begun + step * knot.foot.place
+            place = place % 1.0 if spine.closed else min(max(place, 0.0), 1.0)
+            tied.append(spine.node_at(nodes, place))
+        else:
+            tied.append(nodes.at(motion.point(knot.point)))
+    for strand, cuts, roots in zip(standing.strands, standing.cuts, standing.roots, strict=True):
+        (begin, first), (end, last), *others = cuts
+        at = {tied[knot]: place for place, knot in reversed(others)}
+        mine = [(begin, tied[first]), (end, tied[last])]
+        mine[1:1] = sorted(
+            (place, node) for node, place in at.items() if node not in (mine[0][1], mine[1][1])
+        )
+        root = next((spines[i][0] for i in roots if i in spines), None)
+        yield Strand(strand.curves, mine, strand.known, motion), root
+
+
+def _known_again(finder: Finder, used: Sequence[int], there: Motion) -> dict[int, tuple[int, float, float]]:
+    """Which spines lie where a motion carries some, and how places on these are reckoned: begun + step · place."""
+    spots = finder.on([there.point(finder.strands[i].point(share)) for i in used for share in _KNOWN_AT])
+    known: dict[int, tuple[int, float, float]] = {}
+    for i, one, other in zip(used, spots[::2], spots[1::2], strict=True):
+        for which, begun in one:
+            ended = dict(other).get(which)
+            if ended is not None:
+                way = ended - begun
+                if finder.strands[which].closed:
+                    way -= round(way)
+                step = way / (_KNOWN_AT[1] - _KNOWN_AT[0])
+                known[i] = (which, begun - step * _KNOWN_AT[0], step)
+                break
+    return known
+
+
+def _root_from_pocket_to_pocket(shapes: Sequence[Rooted]) -> None:
+    """What is in the air in its own pocket hangs on what ends in the same point in another."""
+    if all(shape.root is not None for shape in shapes):
+        return
+    at: dict[int, list[Rooted]] = defaultdict(list)
+    for shape in shapes:
+        if shape.root is None:
+            for _, node in shape.strand.cuts:
+                at[node].append(shape)
+    reached = [shape for shape in shapes if shape.root is not None]
+    while at and reached:
+        shape = reached.pop()
+        for _, node in shape.strand.cuts:
+            for other in at.pop(node, ()):
+                if other.root is None:
+                    other.root = shape.root
+                    reached.append(other)

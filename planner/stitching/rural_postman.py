@@ -1,0 +1,118 @@
+"""One line over what is still to be stitched, that travels over what is stitched already.
+
+Unlike a whole drawing (postman.py), what is new may lie in pieces, and only stitched edges join them; these
+need not be gone over at all. The edges doubled and travelled are the cheapest that let one line through; where
+they leave what is new in pieces, the shortest ways between them are taken as well, and all is weighed again.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from itertools import combinations
+
+from planner.stitching.postman import (
+    TIE_IN,
+    Edge,
+    Step,
+    hanging_together,
+    least_doubled,
+    odd_nodes,
+    shortest_way,
+    walk,
+    ways_from,
+)
+
+
+def trip(new: Sequence[Edge], stitched: Sequence[Edge], start: int, goal: int | None = None) -> list[Step]:
+    """A line from start over every new edge, to the goal or to wherever it is shortest.
+
+    A step's index counts through the new edges and on through the stitched ones. All must hang together with
+    the start. No edge is gone over more than twice.
+    """
+    edges = [*new, *stitched]
+    taken = set(range(len(new)))  # these are gone over once at least
+    while True:
+        odd = odd_nodes(edges[i] for i in taken) ^ {start}
+        if goal is not None:
+            odd ^= {goal}
+        again = _doubled(edges, odd, most_ends=int(goal is None))
+        links = _links(edges, taken | again, start)
+        if not links:
+            break
+        taken |= links
+    used = sorted(taken | again)
+    doubled = [n for n, i in enumerate(used) if i in taken and i in again]
+    return [(used[n], on) for n, on in walk([edges[i] for i in used], doubled, start)]
+
+
+def _doubled(edges: Sequence[Edge], odd: set[int], most_ends: int) -> set[int]:
+    """The cheapest edges that make all nodes even, but an end; where the mesh is too wide for that, cheap ones."""
+    best = least_doubled(edges, odd, most_ends)
+    if odd_nodes(edges[i] for i in best.doubled) ^ set(best.ends) == odd:
+        return set(best.doubled)
+    ways = _ways(edges, set())
+    chosen: set[int] = set()
+    for a, b in _pairs({node: ways_from(ways, node) for node in sorted(odd)}):
+        way = shortest_way(ways, a, {b})
+        chosen ^= {i for i, _ in way[1]} if way else set()
+    return chosen
+
+
+def _pairs(far: dict[int, dict[int, float]]) -> list[tuple[int, int]]:
+    """Nodes in pairs near each other; of an odd number of them one is left over. far: from each to each.
+
+    The nearest are paired first, then partners are changed for as long as two pairs gain by it.
+    """
+    nodes = list(far)
+    if len(nodes) % 2:
+        far = {**{node: {**to, -1: 0.0} for node, to in far.items()}, -1: dict.fromkeys(far, 0.0)}
+        nodes.append(-1)
+    pairs: list[tuple[int, int]] = []
+    left = set(nodes)
+    for _, a, b in sorted((far[a][b], a, b) for a, b in combinations(nodes, 2)):
+        if a in left and b in left:
+            left -= {a, b}
+            pairs.append((a, b))
+    gained = True
+    while gained:
+        gained = False
+        for i, j in combinations(range(len(pairs)), 2):
+            (a, b), (c, d) = pairs[i], pairs[j]
+            now = far[a][b] + far[c][d]
+            if min(far[a][c] + far[b][d], far[a][d] + far[b][c]) < now - TIE_IN:
+                changed = (
+                    ((a, c), (b, d)) if far[a][c] + far[b][d] < far[a][d] + far[b][c] else ((a, d), (b, c))
+                )
+                pairs[i], pairs[j] = changed
+                gained = True
+    return [pair for pair in pairs if -1 not in pair]
+
+
+def _links(edges: Sequence[Edge], used: set[int], start: int) -> set[int]:
+    """The edges that join what is used to one that hangs together with the start."""
+    order = sorted(used)
+    groups = [
+        {v for n in group for v in edges[order[n]][:2]}
+        for group in hanging_together([edges[i] for i in order])
+    ]
+    apart = [group for group in groups if start not in group]
+    links: set[int] = set()
+    while apart:
+        way = shortest_way(_ways(edges, used | links), start, set().union(*apart))
+        if way is None:
+            raise ValueError("what is to be stitched does not hang together")
+        goal, steps = way
+        links.update(i for i, _ in steps if i not in used)
+        apart = [group for group in apart if goal not in group]
+    return links
+
+
+def _ways(edges: Sequence[Edge], free: set[int]) -> dict[int, list[tuple[int, float, Step]]]:
+    """From each node the ways to the next; those over some edges count nothing."""
+    ways: dict[int, list[tuple[int, float, Step]]] = defaultdict(list)
+    for i, (a, b, length) in enumerate(edges):
+        cost = 0.0 if i in free else length
+        ways[a].append((b, cost, (i, True)))
+        ways[b].append((a, cost, (i, False)))
+    return ways

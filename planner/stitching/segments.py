@@ -1,0 +1,96 @@
+"""The moves of the needle, and what a whole path of them costs. Lengths are inches, coordinates the quilt's."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from planner.geometry.curves import Curve
+from planner.stitching.net import Strand
+from planner.stitching.postman import Edge, hanging_together, least_retrace
+
+SegmentKind = Literal["spine", "tip", "fill", "backtrack", "travel"]
+
+
+@dataclass(frozen=True, slots=True)
+class Segment:
+    """One move of the needle.
+
+    kind: spine and fill are new, tip is the shape at the end of a tail; backtrack goes over a tail or a shape
+    again, travel over the spine. what: the part of the spine, or the kind of shape. pocket: the one being
+    filled, '' while on the spines. line: which line it belongs to, from 0; each has one start and one stop.
+    strand: what it goes along; places: from which place of it to which. shape: which of the fill's shapes that
+    is, None for a spine; span: from where to where along it (inches). Of both the first is the greater when it
+    goes towards the start.
+    """
+
+    kind: SegmentKind
+    what: str
+    pocket: str
+    line: int
+    strand: Strand
+    places: tuple[float, float]
+    shape: int | None = None
+
+    @property
+    def span(self) -> tuple[float, float]:
+        return self.strand.along(self.places[0]), self.strand.along(self.places[1])
+
+    @property
+    def length(self) -> float:
+        begun, ended = self.span
+        return abs(ended - begun)
+
+    @property
+    def curves(self) -> tuple[Curve, ...]:
+        """The curves it follows, in its own direction; made anew each time."""
+        return self.strand.between(*self.places)
+
+    @property
+    def again(self) -> bool:
+        """Whether it goes over what is stitched already."""
+        return self.kind in ("backtrack", "travel")
+
+
+@dataclass(frozen=True, slots=True)
+class StitchPath:
+    """The whole order, and what it costs (inches).
+
+    net: all that is stitched, as edges. least_retraced_spine: the least with which the spines can be stitched.
+    """
+
+    segments: tuple[Segment, ...]
+    net: tuple[Edge, ...]
+    least_retraced_spine: float
+
+    @property
+    def starts(self) -> int:
+        """Lines begun; each is stopped once."""
+        return self.segments[-1].line + 1 if self.segments else 0
+
+    @property
+    def length(self) -> float:
+        return sum(s.length for s in self.segments)
+
+    @property
+    def retraced(self) -> float:
+        return sum(s.length for s in self.segments if s.again)
+
+    @property
+    def least_retraced(self) -> float:
+        """The least with which the same drawing can be stitched at all, by route inspection.
+
+        In any order: spines and fill mixed, pockets left and come back to.
+        """
+        groups = hanging_together(self.net)
+        return sum(least_retrace([self.net[i] for i in group]).length for group in groups)
+
+    @property
+    def retraced_spine(self) -> float:
+        """What of the spines is stitched twice before the filling begins."""
+        return sum(s.length for s in self.segments if s.again and s.shape is None and not s.pocket)
+
+    @property
+    def pockets(self) -> tuple[str, ...]:
+        """The pockets in the order in which they are filled."""
+        return tuple(dict.fromkeys(s.pocket for s in self.segments if s.kind == "fill"))

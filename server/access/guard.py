@@ -1,0 +1,262 @@
+"""At the door: what is turned away before any page or plan is touched.
+
+In this order: a host name that is not ours (another site's page that found its way to loopback), changes
+asked for by another site's page, too many requests, with a guild password everybody who has not said it, and
+bodies that are too large, too slow or too deep. Every request of a guild's server is noted in a line without
+keys.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import hashlib
+import hmac
+import ipaddress
+import json
+import logging
+import time
+from collections import OrderedDict
+from dataclasses import dataclass, field
+from functools import lru_cache
+from urllib.parse import quote, urlsplit
+
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from server.access.rights import KEY_HEADER, RING, is_loopback
+from server.problems import Trouble, refused
+from server.settings import Settings
+from server.store.planfile import DEEPEST, depth
+
+SAFE = {"GET", "HEAD", "OPTIONS"}
+GUILD = "cornerwise_guild"
+ARCHIVES = "/shelf/bring"  # the one address that takes an archive
+OPEN_TO_ALL = ("/static/", "/health", "/enter", "/look.css")  # without the guild's password
+JSON_DEEPEST = DEEPEST + 4  # a plan within a request, within a comparison
+
+log = logging.getLogger("cornerwise.requests")
+
+
+class Guard:
+    """The door, as ASGI middleware round the whole application."""
+
+    def __init__(self, app: ASGIApp, settings: Settings) -> None:
+        self.app = app
+        self.settings = settings
+        self.rates = Rates()
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        request = Request(scope)
+        started, status = time.monotonic(), 0
+
+        async def noted(message: Message) -> None:
+            nonlocal status
+            if message["type"] == "http.response.start":
+                status = message["status"]
+            await send(message)
+
+        try:
+            refusal = self.refusal(request)
+            if refusal is None:
+                body = await self.body(request, receive)
+                if isinstance(body, Response):
+                    refusal = body
+                else:
+                    await self.app(scope, replay(body, receive), noted)
+            if refusal is not None:
+                await refusal(scope, receive, noted)
+        finally:
+            if self.settings.guild:
+                self.note(request, status, time.monotonic() - started)
+
+    def refusal(self, request: Request) -> Response | None:
+        """Why this request goes no further; None when it may."""
+        if not self.known_host(request):
+            return turned_away(
+                request, 421, "This address is not the planner's.", "Open it by the address it printed."
+            )
+        if request.method not in SAFE and not same_site(request):
+            return turned_away(
+                request, 403, "Another site asked for this change.", "Do it on the planner's own page."
+            )
+        wait = self.too_many(request)
+        if wait:
+            words = f"Too many requests at once. Wait {wait} s."
+            return turned_away(request, 429, words, "Nothing was changed.", {"Retry-After": str(wait)})
+        if self.settings.guild_password and not self.let_in(request):
+            if request.method in SAFE and not request.url.path.startswith("/api/"):
+                there = request.url.path + (f"?{request.url.query}" if request.url.query else "")
+                return RedirectResponse(f"/enter?to={quote(there, safe='')}", 303)
+            return turned_away(
+                request, 401, "This planner belongs to a guild.", "Say its password at /enter first."
+            )
+        return None
+
+    def known_host(self, request: Request) -> bool:
+        """At home only what no stranger's name can lead to: loopback, figures, names of this network."""
+        if self.settings.guild:
+            return True  # the proxy answers for the name
+        host = request.url.hostname or ""
+        return is_loopback(host) or host.endswith(".local") or _is_address(host)
+
+    def too_many(self, request: Request) -> int:
+        """Seconds to wait; 0 when she may go on. The owner at her machine never waits."""
+        client = request.client.host if request.client else ""
+        if not self.settings.guild and is_loopback(client):
+            return 0
+        if request.url.path == "/enter" and request.method not in SAFE:
+            return self.rates.take("enter", client, self.settings.tries_a_minute)
+        if request.method not in SAFE:
+            return self.rates.take("change", client, self.settings.changes_a_minute)
+        return self.rates.take("look", client, self.settings.looks_a_minute)
+
+    def let_in(self, request: Request) -> bool:
+        path = request.url.path
+        keyed = "key" in request.query_params or KEY_HEADER in request.headers
+        if path.startswith(OPEN_TO_ALL) or (path.endswith("/plan.json") and keyed):
+            return True  # a plan file opens by its own key, so that a guild-mate's planner can fetch it
+        ring, pass_ = request.cookies.get(RING, ""), request.cookies.get(GUILD, "")
+        return hmac.compare_digest(pass_.encode(), pass_of(self.settings.guild_password, ring).encode())
+
+    async def body(self, request: Request, receive: Receive) -> bytes | Response:
+        """The whole body, bounded in size, time and depth; or why it is refused."""
+        if request.method in {"GET", "HEAD"}:
+            return b""
+        whole = request.url.path == ARCHIVES
+        largest = self.settings.largest_archive_bytes if whole else self.settings.largest_body_bytes
+        too_large = turned_away(
+            request,
+            413,
+            f"That is more than {largest // 1000:,} kB; a plan is far smaller.",
+            "Send one plan at a time.",
+        )
+        declared = request.headers.get("content-length", "")
+        if declared.isdigit() and int(declared) > largest:
+            return too_large
+        chunks: list[bytes] = []
+        try:
+            async with asyncio.timeout(self.settings.slowest_body_s * (8 if whole else 1)):
+                size, more = 0, True
+                while more:
+                    message = await receive()
+                    if message["type"] == "http.disconnect":
+                        return turned_away(request, 400, "The request ended in the middle.", "Send it again.")
+                    chunks.append(message.get("body", b""))
+                    size, more = size + len(chunks[-1]), message.get("more_body", False)
+                    if size > largest:
+                        return too_large
+        except TimeoutError:
+            return turned_away(
+                request, 408, "The request came in too slowly.", "Send it again.", {"Connection": "close"}
+            )
+        body = b"".join(chunks)
+        is_json = "json" in request.headers.get("content-type", "json")
+        if is_json and depth(body.decode("utf-8", "replace")) > JSON_DEEPEST:
+            return turned_away(
+                request, 400, "The body is nested too deeply to be a plan.", "Send a flat plan."
+            )
+        return body
+
+    def note(self, request: Request, status: int, seconds: float) -> None:
+        """One line of JSON; the path without its query, where keys stand."""
+        line = {
+            "time": round(time.time(), 3),
+            "client": request.client.host if request.client else "",
+            "method": request.method,
+            "path": request.url.path[:200],
+            "status": status,
+            "ms": round(seconds * 1000, 1),
+        }
+        log.info(json.dumps(line))
+
+
+def note_requests() -> None:
+    """Send the lines to standard error, one a request."""
+    handler = logging.StreamHandler()
+    handler.setFormatter(logging.Formatter("%(message)s"))
+    log.addHandler(handler)
+    log.setLevel(logging.INFO)
+    log.propagate = False
+
+
+@dataclass
+class Rates:
+    """Tokens a minute for each client, in this process; the clients seen longest ago are forgotten."""
+
+    most_clients: int = 10_000
+    left: OrderedDict[tuple[str, str], tuple[float, float]] = field(default_factory=OrderedDict)
+
+    def take(self, what: str, client: str, a_minute: int) -> int:
+        """Take one: 0, or the seconds until there is one to take. A minute's worth may come at once."""
+        key, now = (what, _network(client)), time.monotonic()
+        tokens, then = self.left.pop(key, (float(a_minute), now))
+        tokens = min(a_minute, tokens + (now - then) * a_minute / 60)
+        enough = tokens >= 1
+        self.left[key] = (tokens - 1 if enough else tokens, now)
+        while len(self.left) > self.most_clients:
+            self.left.popitem(last=False)
+        return 0 if enough else max(1, round((1 - tokens) * 60 / a_minute))
+
+
+def same_site(request: Request) -> bool:
+    """Whether a change was asked for by our own page, or by a program that is no browser.
+
+    Browsers say where a request comes from in headers that no page can set (Fetch Metadata, Origin).
+    """
+    site = request.headers.get("sec-fetch-site")
+    if site is not None:
+        return site in {"same-origin", "none"}
+    origin = request.headers.get("origin")
+    return origin is None or urlsplit(origin).netloc.lower() == request.headers.get("host", "").lower()
+
+
+@lru_cache(maxsize=4)
+def _stretched(password: str) -> bytes:
+    """Slow on purpose: a pass that leaks must not give the password away by guessing."""
+    return hashlib.scrypt(password.encode(), salt=b"cornerwise guild", n=2**14, r=8, p=1)
+
+
+def pass_of(password: str, ring: str) -> str:
+    """What the cookie of a browser holds that has said the guild's password; a new password ends it."""
+    return hmac.new(_stretched(password), ring.encode(), hashlib.sha256).hexdigest()
+
+
+def replay(body: bytes, receive: Receive) -> Receive:
+    """Hand a body that was read already to the application."""
+    sent = False
+
+    async def again() -> Message:
+        nonlocal sent
+        if sent:
+            return await receive()
+        sent = True
+        return {"type": "http.request", "body": body, "more_body": False}
+
+    return again
+
+
+def turned_away(
+    request: Request, status: int, words: str, cure: str, headers: dict[str, str] | None = None
+) -> Response:
+    return refused(request, status, [Trouble("", words, cure)], headers)
+
+
+def _is_address(host: str) -> bool:
+    try:
+        ipaddress.ip_address(host.strip("[]"))
+    except ValueError:
+        return False
+    return True
+
+
+def _network(client: str) -> str:
+    """An IPv6 client owns 2^64 addresses: they count as one."""
+    try:
+        address = ipaddress.ip_address(client)
+    except ValueError:
+        return client
+    return str(address) if address.version == 4 else str(ipaddress.ip_network((address, 64), strict=False))

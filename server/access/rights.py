@@ -1,0 +1,158 @@
+"""Who is asking, and what she may do with a plan.
+
+- The owner sits at the machine itself: her request comes over loopback, names it as such and came through no
+  proxy. Every plan is hers. With a guild's server nobody is the owner.
+- On a home network (--lan) others may look at every plan; the house key, printed where the planner was
+  started, makes a device the owner's for as long as it runs.
+- Everybody else may do what her key allows: the one she sends (header `Plan-Key`, or `key` in the link) or
+  those on her browser's ring (server.store.keys).
+"""
+
+from __future__ import annotations
+
+import hmac
+import ipaddress
+import secrets
+import threading
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import Depends, Request, Response
+
+from server.settings import Settings
+from server.store.database import NotFound
+from server.store.keys import May, NotAllowed, new_key
+from server.store.versions import Saved, Store
+
+RING = "cornerwise_ring"
+HOUSE = "cornerwise_house"
+KEY_HEADER = "plan-key"
+YEAR_S = 365 * 24 * 3600
+_FORWARDED = ("forwarded", "x-forwarded-for", "x-forwarded-host", "x-real-ip", "via")
+
+
+_opening = threading.Lock()
+
+
+def store_of(request: Request) -> Store:
+    """The application's store, opened when it is first needed."""
+    state = request.app.state
+    with _opening:
+        if state.store is None:
+            state.store = Store(state.settings.store_url)
+        store: Store = state.store
+    return store
+
+
+def settings_of(request: Request) -> Settings:
+    settings: Settings = request.app.state.settings
+    return settings
+
+
+AStore = Annotated[Store, Depends(store_of)]
+
+
+@dataclass(frozen=True)
+class Visitor:
+    """Who sent this request."""
+
+    owner: bool
+    looks_at_all: bool  # on the home network: may look at every plan
+    ring: str | None  # the token of her browser's ring
+    key: str | None  # the key she sent with this request
+
+    def may(self, store: Store, plan_id: str) -> May | None:
+        """The most she may do with this plan."""
+        if self.owner:
+            return "edit"
+        by_key = store.keyring.may(plan_id, key=self.key, ring=self.ring)
+        return by_key or ("view" if self.looks_at_all else None)
+
+
+def visitor_of(request: Request) -> Visitor:
+    settings = settings_of(request)
+    house = request.cookies.get(HOUSE, "")
+    at_home = not settings.guild
+    invited = at_home and hmac.compare_digest(house.encode(), request.app.state.house_key.encode())
+    return Visitor(
+        owner=at_home and (_at_the_machine(request) or invited),
+        looks_at_all=at_home,
+        ring=request.cookies.get(RING) or None,
+        key=request.headers.get(KEY_HEADER) or request.query_params.get("key") or None,
+    )
+
+
+AVisitor = Annotated[Visitor, Depends(visitor_of)]
+
+
+def viewable(plan_id: str, store: AStore, visitor: AVisitor) -> str:
+    """The id of a plan that the visitor may look at. Raises NotFound: others are not told it is there."""
+    if visitor.may(store, plan_id) is None:
+        raise NotFound(
+            "There is no such plan, or this link does not open it.",
+            cure="Ask whoever sent it for a new link.",
+        )
+    return plan_id
+
+
+def editable(plan_id: str, store: AStore, visitor: AVisitor) -> str:
+    """The id of a plan that the visitor may change. Raises NotFound or NotAllowed."""
+    may = visitor.may(store, plan_id)
+    if may is None:
+        viewable(plan_id, store, visitor)
+    if may != "edit":
+        raise NotAllowed
+    return plan_id
+
+
+Viewable = Annotated[str, Depends(viewable)]
+Editable = Annotated[str, Depends(editable)]
+
+
+def give(request: Request, response: Response, store: Store, saved: Saved) -> None:
+    """Put the edit key of a plan just made on the maker's ring, unless every plan is hers anyway."""
+    if saved.edit_key and not visitor_of(request).owner:
+        hold(request, response, store, saved.id, saved.edit_key)
+
+
+def give_all(request: Request, response: Response, store: Store, made: Sequence[Saved]) -> None:
+    """The same for many plans."""
+    if made and not visitor_of(request).owner:
+        ring = request.cookies.get(RING) or new_key()
+        store.keyring.hold_new(ring, [saved.edit_key for saved in made if saved.edit_key])
+        set_cookie(request, response, RING, ring, YEAR_S)
+
+
+def hold(request: Request, response: Response, store: Store, plan_id: str, key: str) -> May | None:
+    """Put a key on this browser's ring, which is made when there is none; what the key allows."""
+    ring = request.cookies.get(RING) or new_key()
+    found = store.keyring.hold(ring, plan_id, key)
+    if found:
+        set_cookie(request, response, RING, ring, YEAR_S)
+    return found
+
+
+def set_cookie(request: Request, response: Response, name: str, value: str, seconds: int | None) -> None:
+    """A cookie that no script reads and no other site's form sends."""
+    secure = request.url.scheme == "https"
+    response.set_cookie(name, value, max_age=seconds, httponly=True, samesite="lax", secure=secure, path="/")
+
+
+def new_house_key() -> str:
+    return secrets.token_urlsafe(32)
+
+
+def _at_the_machine(request: Request) -> bool:
+    """The request was made on this machine, to this machine, and nothing passed it on."""
+    client = request.client.host if request.client else ""
+    if any(name in request.headers for name in _FORWARDED):
+        return False
+    return is_loopback(client) and is_loopback(request.url.hostname or "")
+
+
+def is_loopback(host: str) -> bool:
+    try:
+        return ipaddress.ip_address(host.strip("[]")).is_loopback
+    except ValueError:
+        return host == "localhost"

@@ -1,0 +1,1 @@
+"""The JSON interface: one planner call a route."""

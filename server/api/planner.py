@@ -1,0 +1,72 @@
+"""The JSON interface: a plan in, its proposals or one whole layout out. Each route calls the planner once."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Body, Response
+from fastapi.responses import JSONResponse
+from pydantic import BaseModel, ConfigDict, Field
+
+from planner.border.layout import place
+from planner.demo import demo_choice, demo_plan
+from planner.fills import fill
+from planner.plan import Choice, Plan
+from planner.solver import propose
+from planner.stitching.order import path_of
+from server.api import wire
+from server.problems import documented
+
+router = APIRouter(prefix="/api", tags=["planner"], responses=documented(400, 413, 422))
+
+
+DEMO = demo_plan().model_dump(mode="json")
+
+
+class LayoutRequest(BaseModel):
+    """A plan and one of its choices, as ``POST /api/proposals`` gave it.
+
+    Without ``stitching`` the answer leaves out fill, pockets and path, and comes at once: they take seconds.
+    """
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    plan: Plan
+    choice: Choice
+    stitching: Annotated[bool, Field(strict=True)] = True
+
+
+PlanBody = Annotated[
+    Plan, Body(openapi_examples={"demo": {"summary": "The invented demo quilt", "value": DEMO}})
+]
+LayoutBody = Annotated[
+    LayoutRequest,
+    Body(
+        openapi_examples={
+            "demo": {
+                "summary": "The invented demo quilt, with one of its proposals",
+                "value": {"plan": DEMO, "choice": demo_choice().model_dump(mode="json")},
+            }
+        }
+    ),
+]
+
+
+@router.post("/proposals", summary="Every layout that lands, best first")
+def proposals(plan: PlanBody) -> dict[str, Any]:
+    """Solve a plan. ``refusals`` say which limit is in the way, and the nearest change that works."""
+    return wire.proposals_dict(propose(plan))
+
+
+@router.post("/layout", summary="One layout, placed")
+def layout(request: LayoutBody) -> Response:
+    """Circles, spines and guide lines of one choice, its fill and its stitching path.
+
+    Quilt coordinates: inches, x right, y down. The answer for a whole bed quilt is about 4 MB.
+    """
+    placed = place(request.plan, request.choice)
+    answer = wire.layout_dict(placed)
+    if request.stitching:
+        grown = fill(placed)
+        answer |= wire.stitching_dict(grown, path_of(placed, grown))
+    return JSONResponse(answer)

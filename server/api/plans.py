@@ -1,0 +1,251 @@
+"""Saved plans as JSON. Each route is one call to the store; keys come in the header `Plan-Key`."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from fastapi import APIRouter, Body, FastAPI, Query, Request, Response
+from fastapi.responses import JSONResponse
+from pydantic import BaseModel, ConfigDict, Field
+
+from planner.demo import demo_plan
+from planner.plan import Plan
+from server.access.rights import AStore, AVisitor, Editable, Viewable, give
+from server.problems import MEDIA_TYPE, TITLES, documented
+from server.store.find import LONGEST_QUERY, Page, Sort
+from server.store.keys import May
+from server.store.versions import Conflict, Saved, Why
+
+router = APIRouter(
+    prefix="/api/plans", tags=["saved plans"], responses=documented(400, 403, 404, 408, 413, 422, 429, 503)
+)
+
+Number = Annotated[int, Field(strict=True, ge=1, le=2**31 - 1)]
+Which = Annotated[int | None, Query(ge=1, le=2**31 - 1, description="A version; the newest when left out.")]
+
+
+class _Body(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class NewPlan(_Body):
+    """A plan to put on the shelf."""
+
+    plan: Plan
+
+
+class ChangedPlan(_Body):
+    """A plan to save, and the version it was made from."""
+
+    plan: Plan
+    base_version: Number
+
+
+class WhichVersion(_Body):
+    version: Number
+
+
+class WhichLink(_Body):
+    may: May
+
+
+def _example(summary: str, value: dict[str, Any]) -> Any:
+    return Body(openapi_examples={"demo": {"summary": summary, "value": value}})
+
+
+DEMO = demo_plan().model_dump(mode="json")
+NewBody = Annotated[NewPlan, _example("The invented demo quilt", {"plan": DEMO})]
+ChangedBody = Annotated[
+    ChangedPlan, _example("The demo quilt, saved from its first version", {"plan": DEMO, "base_version": 1})
+]
+VersionBody = Annotated[WhichVersion, _example("The first version", {"version": 1})]
+LinkBody = Annotated[WhichLink, _example("A link to look", {"may": "view"})]
+
+
+class SavedPlan(BaseModel):
+    """A version of a saved plan. Keys are given once, when they are made; they are kept nowhere."""
+
+    id: str
+    version: int
+    head: int = Field(description="The version that is the plan now.")
+    base: int = Field(description="The version it was made from; 0 for the first.")
+    why: Why
+    saved_at: float = Field(description="Seconds since 1970, UTC.")
+    plan: Plan
+    view_key: str | None = None
+    edit_key: str | None = None
+
+
+class ShelfRow(BaseModel):
+    id: str
+    name: str
+    version: int
+    versions: int
+    made_at: float
+    changed_at: float
+    deleted_at: float | None
+    tags: tuple[str, ...]
+
+
+class ShelfPage(BaseModel):
+    plans: list[ShelfRow]
+    total: int
+    page: int
+    pages: int
+
+
+class VersionLine(BaseModel):
+    version: int
+    base: int
+    why: Why
+    saved_at: float
+
+
+class NewKeys(BaseModel):
+    view_key: str
+    edit_key: str
+
+
+class NewKey(BaseModel):
+    may: May
+    key: str
+
+
+class ConflictProblem(BaseModel):
+    """RFC 9457 problem document of a save that came second: both plans, and the version both began from."""
+
+    type: Literal["/problems/conflict"] = "/problems/conflict"
+    title: str
+    status: Literal[409] = 409
+    detail: str
+    cure: str
+    base_version: int
+    mine: SavedPlan
+    theirs: SavedPlan
+
+
+CONFLICT: dict[int | str, dict[str, Any]] = {
+    409: {
+        "description": "Somebody saved since. Yours is kept aside as a version of its own.",
+        "model": ConflictProblem,
+    }
+}
+
+
+@router.get("")
+def shelf(
+    store: AStore,
+    visitor: AVisitor,
+    query: Annotated[str, Query(max_length=LONGEST_QUERY)] = "",
+    sort: Sort = "newest",
+    tag: Annotated[str, Query(max_length=40)] = "",
+    page: Annotated[int, Query(ge=1, le=2**31 - 1)] = 1,
+    deleted: bool = False,
+) -> ShelfPage:
+    """The plans you may look at, a page at a time."""
+    return page_out(visitor_page(store, visitor, query, sort, tag, page, deleted))
+
+
+@router.post("", status_code=201)
+def create(body: NewBody, request: Request, response: Response, store: AStore) -> SavedPlan:
+    """Put a plan on the shelf. The answer holds its two keys, for this once."""
+    saved = store.create(body.plan)
+    give(request, response, store, saved)
+    response.headers["Location"] = f"/api/plans/{saved.id}"
+    return saved_out(saved)
+
+
+@router.get("/{plan_id}")
+def load(plan_id: Viewable, store: AStore, version: Which = None) -> SavedPlan:
+    """A saved plan, or an earlier version of it."""
+    return saved_out(store.load(plan_id, version))
+
+
+@router.put("/{plan_id}", responses=CONFLICT)
+def save(plan_id: Editable, body: ChangedBody, store: AStore) -> SavedPlan:
+    """Save a new version. When somebody saved since `base_version`, yours is kept aside; both come back."""
+    return saved_out(store.save(plan_id, body.plan, body.base_version))
+
+
+@router.delete("/{plan_id}", status_code=204)
+def delete(plan_id: Editable, store: AStore) -> None:
+    """Move a plan to the bin."""
+    store.delete(plan_id)
+
+
+@router.post("/{plan_id}/undelete", status_code=204)
+def undelete(plan_id: Editable, store: AStore) -> None:
+    """Take a plan back from the bin."""
+    store.undelete(plan_id)
+
+
+@router.get("/{plan_id}/versions")
+def versions(
+    plan_id: Viewable, store: AStore, page: Annotated[int, Query(ge=1, le=10_000)] = 1
+) -> list[VersionLine]:
+    """Its history, newest first, fifty to a page."""
+    return [VersionLine(**vars(line)) for line in store.versions(plan_id, page)]
+
+
+@router.post("/{plan_id}/restore")
+def restore(plan_id: Editable, body: VersionBody, store: AStore) -> SavedPlan:
+    """Make an earlier version, or one kept aside, the plan again: as a new version."""
+    return saved_out(store.restore(plan_id, body.version))
+
+
+@router.post("/{plan_id}/copy", status_code=201)
+def copy(
+    plan_id: Viewable, request: Request, response: Response, store: AStore, version: Which = None
+) -> SavedPlan:
+    """Copy a plan that you may look at to one of your own."""
+    saved = store.duplicate(plan_id, version)
+    give(request, response, store, saved)
+    return saved_out(saved)
+
+
+@router.post("/{plan_id}/links", status_code=201)
+def link(plan_id: Editable, body: LinkBody, store: AStore) -> NewKey:
+    """One more key to the plan."""
+    return NewKey(may=body.may, key=store.keyring.add(plan_id, body.may))
+
+
+@router.post("/{plan_id}/keys")
+def renew(plan_id: Editable, request: Request, response: Response, store: AStore) -> NewKeys:
+    """Stop every link of the plan and make two new ones."""
+    saved = store.load(plan_id)
+    keys = store.renew_keys(plan_id)
+    give(request, response, store, saved.with_keys(keys))
+    return NewKeys(view_key=keys.view, edit_key=keys.edit)
+
+
+def visitor_page(
+    store: AStore, visitor: AVisitor, query: str, sort: Sort, tag: str, page: int, deleted: bool
+) -> Page:
+    """The shelf as this visitor sees it: all of it, or the plans on her ring."""
+    ring = None if visitor.owner or (visitor.looks_at_all and not deleted) else (visitor.ring or "")
+    return store.search(query, sort, tag, page, deleted=deleted, ring=ring)
+
+
+def page_out(page: Page) -> ShelfPage:
+    rows = [ShelfRow(**vars(row)) for row in page.rows]
+    return ShelfPage(plans=rows, total=page.total, page=page.page, pages=page.pages)
+
+
+def saved_out(saved: Saved) -> SavedPlan:
+    return SavedPlan(**vars(saved))
+
+
+def add_conflict_handler(app: FastAPI) -> None:
+    """A save that came second is answered with both plans."""
+
+    @app.exception_handler(Conflict)
+    async def conflict(request: Request, told: Conflict) -> JSONResponse:
+        problem = ConflictProblem(
+            title=TITLES[409],
+            detail=told.message,
+            cure=told.cure,
+            base_version=told.base,
+            mine=saved_out(told.mine),
+            theirs=saved_out(told.theirs),
+        )
+        return JSONResponse(problem.model_dump(mode="json"), 409, media_type=MEDIA_TYPE)

@@ -1,9 +1,0 @@
-"""Run by alembic: the connection and its transaction come from server.database.migrate."""
-
-from alembic import context
-
-context.configure(
-    connection=context.config.attributes["connection"],
-    transactional_ddl=False,  # the caller's transaction holds all of it
-)
-context.run_migrations()

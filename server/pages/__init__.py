@@ -1,0 +1,1 @@
+"""The pages, one file each; what two of them need stands beneath both."""

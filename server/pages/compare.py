@@ -1,0 +1,176 @@
+"""The page of a comparison, side by side. The whole of it stands in the address, so a link keeps it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+from urllib.parse import urlencode
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse
+from markupsafe import Markup
+
+from planner.compare import (
+    CORNER_WORDS,
+    FILL_WORDS,
+    Comparison,
+    Keep,
+    Variant,
+    by_corner,
+    by_fill,
+    by_width,
+    compare,
+)
+from planner.errors import PlanError
+from planner.lengths import format_length, parse_length
+from planner.pictures.picture import fill_from
+from planner.pictures.swatch import common_window, swatch
+from planner.plan import CornerStyle, FillKind, Plan
+from planner.supplies.reading import read_basis
+from server.access.rights import AStore, AVisitor
+from server.api.plans import visitor_page
+from server.html import render
+from server.pages.address import Carried, carried, given, origin, under
+from server.pages.forms import tin_pieces
+from server.pages.sheets import plan_of
+from server.pages.words import ESTIMATED
+from server.pages.workbench import look_of
+from server.pages.workbench_view import fill_address
+from server.problems import Trouble
+
+router = APIRouter(include_in_schema=False)
+
+By = Literal["width", "fill", "corner", "plan"]
+BY_WORDS: dict[By, str] = {
+    "width": "border widths",
+    "fill": "fills",
+    "corner": "corners",
+    "plan": "a saved plan",
+}
+KEEP_WORDS: dict[Keep, str] = {"centre": "keep the centre", "outer": "keep the outer size"}
+WIDTHS_ROUND = (-2.0, -1.0, 0.0, 1.0, 2.0)  # inches about the plan's own width, before she names others
+TABLE_WIDE, NAMES_WIDE, SWATCH_HIGH = 1132, 128, 216  # pixels, as in supplies.css
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What to compare, as the form shows it again."""
+
+    by: By
+    widths: str
+    keep: Keep
+    fills: tuple[FillKind, ...]
+    corners: tuple[CornerStyle, ...]
+    beside: str
+
+
+@dataclass(frozen=True)
+class Hung:
+    """One column as the template draws it: its swatch, or why there is none.
+
+    take: the link that makes it the plan.
+    """
+
+    label: str
+    swatch: Markup | None
+    take: str
+    obstacles: tuple[tuple[str, str], ...]
+
+
+@router.get("/compare")
+def compare_page(request: Request, store: AStore, visitor: AVisitor) -> HTMLResponse:
+    """The comparison in the address: the plan's texts, what to vary, and the basis of thread and hours."""
+    texts = dict(request.query_params)
+    found = carried(texts)
+    if found.plan is None:
+        return _page(found, None, None, tuple(found.troubles.values()))
+    rows = visitor_page(store, visitor, "", "newest", "", 1, False).rows
+    shelf = tuple((row.id, row.name) for row in rows)
+    asked = _asked(found.plan, texts, shelf)
+    basis, wrong = read_basis(under("basis.", texts), found.plan.units)
+    troubles = tuple(Trouble.of(error) for error in wrong)
+    try:
+        if asked.by == "plan":
+            if not asked.beside:
+                raise PlanError("No plan lies on the shelf yet.", field="beside", cure="Save one first.")
+            variants = _with_saved(found.plan, plan_of(asked.beside, request))
+        else:
+            variants = _variants(found.plan, asked)
+        return _page(found, asked, compare(variants, basis), troubles, shelf)
+    except PlanError as error:
+        return _page(found, asked, None, (*troubles, Trouble.of(error)), shelf)
+
+
+def _asked(plan: Plan, texts: Mapping[str, str], shelf: tuple[tuple[str, str], ...]) -> Asked:
+    by = texts.get("by", "")
+    own = plan.border_in.top
+    least = 2 * plan.fill.room_in + plan.binding_allowance_in + 1
+    widths = [own + more for more in WIDTHS_ROUND if own + more > least or not more]
+    return Asked(
+        by if by in BY_WORDS else "width",
+        texts.get("widths", "").strip()[:400] or "; ".join(format_length(w, plan.units) for w in widths),
+        "outer" if texts.get("keep") == "outer" else "centre",
+        tuple(kind for kind in FILL_WORDS if texts.get(f"take.{kind}")) or tuple(FILL_WORDS),
+        tuple(style for style in CORNER_WORDS if texts.get(f"take.{style}")) or tuple(CORNER_WORDS),
+        texts.get("beside", "")[:60] or next((plan_id for plan_id, _ in shelf), ""),
+    )
+
+
+def _variants(plan: Plan, asked: Asked) -> tuple[Variant, ...]:
+    match asked.by:
+        case "fill":
+            return by_fill(plan, asked.fills)
+        case "corner":
+            return by_corner(plan, asked.corners)
+        case _:
+            widths = [parse_length(piece, plan.units, field="widths") for piece in tin_pieces(asked.widths)]
+            return by_width(plan, list(dict.fromkeys(widths)), asked.keep)
+
+
+def _with_saved(plan: Plan, saved: Plan) -> tuple[Variant, ...]:
+    """The plan on the workbench and one from the shelf."""
+    return (Variant(f"{plan.name}, as it is here", plan), Variant(f"{saved.name}, saved", saved))
+
+
+def _page(
+    found: Carried,
+    asked: Asked | None,
+    comparison: Comparison | None,
+    troubles: tuple[Trouble, ...],
+    shelf: tuple[tuple[str, str], ...] = (),
+) -> HTMLResponse:
+    return render(
+        "compare.html",
+        carried=found,
+        look=look_of(under("look.", found.texts)),
+        asked=asked,
+        columns=_hung(comparison, origin(found.texts)) if comparison else (),
+        rows=comparison.rows if comparison else (),
+        troubles=troubles,
+        by_words=BY_WORDS,
+        shelf=shelf,
+        keep_words=KEEP_WORDS,
+        fill_words=FILL_WORDS,
+        corner_words=CORNER_WORDS,
+        estimated=ESTIMATED,
+    )
+
+
+def _hung(comparison: Comparison, of: dict[str, str]) -> tuple[Hung, ...]:
+    columns = comparison.columns
+    layouts = [column.solved.layout for column in columns if column.solved]
+    room = (TABLE_WIDE - NAMES_WIDE) / len(columns) - 16
+    window = common_window(layouts, SWATCH_HIGH / room) if layouts else None
+    hung = []
+    for column in columns:
+        plan, drawn = column.variant.plan, None
+        if plan and column.solved and window:
+            plan = plan.model_copy(update={"choice": column.solved.proposal.choice})
+            layout = column.solved.layout
+            filling = fill_from(fill_address(plan, layout.choice), layout)
+            drawn = Markup(swatch(layout, window, SWATCH_HIGH, filling))
+        take = "/?" + urlencode(given(plan) | of) if plan else ""
+        why = tuple((one.message, one.cure) for one in column.obstacles)
+        hung.append(Hung(column.variant.label, drawn, take, why))
+    return tuple(hung)

@@ -1,0 +1,58 @@
+"""Coming in: a guild's password, and the house key of a home network."""
+
+from __future__ import annotations
+
+import hmac
+from typing import Annotated
+
+from fastapi import APIRouter, Form, Query, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from server.access.guard import GUILD, pass_of
+from server.access.rights import HOUSE, RING, YEAR_S, set_cookie, settings_of
+from server.html import render
+from server.store.keys import NotAllowed, new_key
+
+router = APIRouter(include_in_schema=False)
+
+
+@router.get("/enter")
+def ask(to: Annotated[str, Query(max_length=9000)] = "/shelf") -> HTMLResponse:
+    return render("enter.html", to=to, wrong=False)
+
+
+@router.post("/enter")
+def enter(
+    request: Request,
+    password: Annotated[str, Form(max_length=200)] = "",
+    to: Annotated[str, Form(max_length=9000)] = "/shelf",
+) -> Response:
+    """Let a browser in that says the guild's password."""
+    wanted = settings_of(request).guild_password
+    if not hmac.compare_digest(password.encode(), wanted.encode()):
+        return render("enter.html", 403, to=to, wrong=True)
+    ring = request.cookies.get(RING) or new_key()
+    there = RedirectResponse(_within(to), 303)
+    set_cookie(request, there, RING, ring, YEAR_S)
+    set_cookie(request, there, GUILD, pass_of(wanted, ring), YEAR_S)
+    return there
+
+
+@router.get("/house")
+def house(request: Request, key: Annotated[str, Query(max_length=100)] = "") -> Response:
+    """Make a device on the home network the owner's, for as long as the planner runs. Raises NotAllowed."""
+    state = request.app.state
+    if settings_of(request).guild or not hmac.compare_digest(key.encode(), state.house_key.encode()):
+        raise NotAllowed(
+            "This is not the house key of today.",
+            cure="Read the address again where the planner was started.",
+        )
+    there = RedirectResponse("/shelf", 303)
+    set_cookie(request, there, HOUSE, key, None)
+    return there
+
+
+def _within(to: str) -> str:
+    """Only ways within this planner, never to another site."""
+    inside = to.startswith("/") and not to.startswith(("//", "/\\")) and to.isprintable()
+    return to if inside else "/shelf"

@@ -1,0 +1,61 @@
+"""The picture of a saved version, drawn once and remembered: versions never change."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import Literal
+
+from planner.border.layout import place
+from planner.errors import PlanError
+from planner.pictures import picture
+from planner.plan import Choice, Plan
+from planner.solver import propose
+from server.store.planfile import canonical
+
+View = Literal["small", "whole"]
+FINE = "<style>.thread{stroke-width:1.1}.stitch{stroke-width:.9}.pucker,.tip{stroke-width:2}</style>"
+REMEMBERED = 600  # small ones are some 5 kB
+
+
+def picture_of(plan: Plan, view: View) -> str:
+    """An SVG file: one corner and the way to the middle, or the whole quilt."""
+    return _drawn(canonical(plan), view)
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _drawn(body: str, view: View) -> str:
+    plan = Plan.model_validate_json(body)
+    try:
+        choice = plan.choice or _best(plan)
+        if choice is None:
+            return _blank(plan)
+        if view == "small":
+            return _alone(picture.small_picture(plan, choice)) or _blank(plan)
+        layout = place(plan, choice)
+    except PlanError:
+        return _blank(plan)  # it was chosen before a measure was changed
+    return _alone(picture.picture(layout, picture.whole_quilt(layout), title=plan.name), FINE)
+
+
+def _best(plan: Plan) -> Choice | None:
+    """The first that lands; None when nothing does."""
+    found = propose(plan).proposals
+    return found[0].choice if found else None
+
+
+def _alone(svg: str, style: str = "") -> str:
+    """A piece of a page as a file of its own, with the line widths that a page would give it."""
+    start, inside = svg.split(">", 1)
+    if "xmlns=" not in start:
+        start = start.replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"', 1)
+    return f"{start}>{style}{inside}"
+
+
+def _blank(plan: Plan) -> str:
+    """Cloth without curls: a plan that does not land yet."""
+    look = plan.look
+    return (
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 60 14">'
+        f'<rect width="60" height="14" fill="{look.border}"/>'
+        f'<rect x="7" y="7" width="53" height="7" fill="{look.cloth}"/></svg>'
+    )

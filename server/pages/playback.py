@@ -1,0 +1,95 @@
+"""The play-back page: the order of stitching, drawn as it goes; without scripts a numbered picture and a list.
+
+It takes some seconds to find the order: the head of the page is sent before, and says so.
+"""
+
+from __future__ import annotations
+
+import json
+import logging
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import groupby
+
+from fastapi import APIRouter, Request
+from fastapi.responses import StreamingResponse
+from markupsafe import Markup
+
+from planner.errors import PlanError
+from planner.fills import fill
+from planner.pictures.numbered import numbered
+from planner.pictures.playback import Stage, legs, play_data, stages
+from planner.plan import Plan, Units
+from planner.stitching.order import path_of
+from server.html import render_slowly
+from server.pages.address import carried, under
+from server.pages.sheets import layout_of
+from server.pages.workbench import look_of
+from server.problems import Trouble
+
+router = APIRouter(include_in_schema=False)
+log = logging.getLogger("cornerwise.playback")
+
+
+@dataclass(frozen=True)
+class Order:
+    """What the page shows. Lengths in words."""
+
+    lines: tuple[tuple[Stage, ...], ...]
+    pockets: int
+    whole: str
+    again: str
+    picture: Markup
+    data: Markup
+
+
+@router.get("/playback")
+def playback(request: Request) -> StreamingResponse:
+    """The order of stitching of the plan in the address."""
+    found = carried(dict(request.query_params))
+    units = found.plan.units if found.plan else "in"
+    return render_slowly(
+        "playback.html",
+        carried=found,
+        find=lambda: _found(found.plan),
+        troubles=tuple(found.troubles.values()),
+        look=look_of(under("look.", found.texts)),
+        units=units,
+        legs=legs,
+        way=lambda length: in_words(length, units),
+    )
+
+
+def _found(plan: Plan | None) -> tuple[Order | None, tuple[Trouble, ...]]:
+    """The order, or why there is none: the page has begun, so that nothing may be raised any more."""
+    try:
+        return (_order(plan.model_dump_json()), ()) if plan else (None, ())
+    except PlanError as error:
+        return None, (Trouble.of(error),)
+    except Exception:
+        log.exception("No order of stitching for %s", plan)
+        return None, (Trouble("", "Something went wrong on our side; your plan is unharmed.", "Try again."),)
+
+
+@lru_cache(maxsize=8)
+def _order(plan_json: str) -> Order:
+    """The whole order; kept, because it takes a second or two and she will come back to it."""
+    plan = Plan.model_validate_json(plan_json)
+    layout = layout_of(plan)
+    grown = fill(layout)
+    path = path_of(layout, grown)
+    in_stages = stages(layout, path)
+    data = json.dumps(play_data(layout, grown, in_stages), separators=(",", ":")).replace("<", "\\u003c")
+    return Order(
+        lines=tuple(tuple(line) for _, line in groupby(in_stages, key=lambda stage: stage.line)),
+        pockets=len(path.pockets),
+        whole=in_words(path.length, plan.units),
+        again=in_words(path.retraced, plan.units),
+        picture=Markup(numbered(layout, grown, in_stages)),
+        data=Markup(data),
+    )
+
+
+def in_words(length_in: float, units: Units) -> str:
+    """A way of the needle, in the measure that thread is sold in."""
+    return f"{length_in / 36:,.1f} yd" if units == "in" else f"{length_in * 0.0254:,.1f} m"

@@ -1,0 +1,42 @@
+"""The bar over the drawing: which saved plan is on the bench, and what she may do with it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from fastapi import Request
+
+from server.access.rights import store_of, visitor_of
+from server.store.database import NotFound
+from server.store.keys import May
+
+
+@dataclass(frozen=True)
+class Bar:
+    """What the bar over the drawing says: which saved plan is on the bench, what she may do with it."""
+
+    plan_id: str
+    version: int  # what is on the bench was made from it
+    head: int
+    may: May
+
+    @property
+    def changes(self) -> bool:
+        """Whether saving goes on from here: hers to change, and the newest."""
+        return self.may == "edit" and self.version == self.head
+
+
+def bar_of(request: Request, values: Mapping[str, str]) -> Bar | None:
+    """The saved plan that a form belongs to; None when it is none, or none that she may look at."""
+    plan_id, version = values.get("plan", ""), values.get("version", "")
+    if not plan_id or not version.isdecimal() or len(version) > 9:
+        return None
+    store = store_of(request)
+    may = visitor_of(request).may(store, plan_id)
+    if may is None:
+        return None
+    try:
+        return Bar(plan_id, int(version), store.load(plan_id).version, may)
+    except NotFound:
+        return None

@@ -1,0 +1,78 @@
+"""Saving from the workbench, and opening a saved plan there."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Query, Request
+from fastapi.responses import RedirectResponse, Response
+
+from planner.plan import Plan
+from server.access.rights import AStore, AVisitor, Viewable, editable, give, hold, visitor_of
+from server.api.plans import Which
+from server.pages import forms
+from server.pages import workbench as pages
+from server.pages.history import told
+from server.pages.savebar import Bar, bar_of
+from server.pages.workbench_view import bench_of
+from server.store.database import StorageTrouble
+from server.store.versions import Conflict, Store
+
+router = APIRouter(include_in_schema=False)
+MOST_FIELDS = 200
+
+
+@router.get("/plans/{plan_id}")
+def open_plan(
+    request: Request,
+    plan_id: Viewable,
+    store: AStore,
+    visitor: AVisitor,
+    version: Which = None,
+    key: Annotated[str, Query(max_length=100)] = "",
+) -> Response:
+    """A saved plan on the workbench. A link's key goes onto the browser's ring and out of the address."""
+    if key and not visitor.owner:
+        clean = RedirectResponse(f"/plans/{plan_id}", 303)
+        try:
+            hold(request, clean, store, plan_id, key)
+            return clean
+        except StorageTrouble:
+            pass  # nothing can be kept just now, but the key in the address opens the plan all the same
+    saved = store.load(plan_id, version)
+    head = saved.version if saved.version == saved.head else store.load(plan_id).version
+    bar = Bar(plan_id, saved.version, head, visitor.may(store, plan_id) or "view")
+    return pages.workbench_page(forms.values_of(saved.plan), bar=bar)
+
+
+async def form_texts(request: Request) -> dict[str, str]:
+    """The texts of a posted form; files and repeated fields are left out."""
+    async with request.form(max_files=0, max_fields=MOST_FIELDS) as form:
+        return {name: text for name, text in form.items() if isinstance(text, str)}
+
+
+@router.post("/plans")
+def save(request: Request, store: AStore, values: Annotated[dict[str, str], Depends(form_texts)]) -> Response:
+    """Save what is on the bench: as the next version of its plan, or as a plan of its own."""
+    bar = None if values.get("as") == "another" else bar_of(request, values)
+    plan = forms.read(values).plan
+    if plan is None:
+        return pages.workbench_page(values, bar=bar, status=422)
+    chosen = bench_of(values).choice  # what is drawn; a plan that does not land yet is kept without
+    plan = plan.model_copy(update={"choice": forms.choice_from(chosen) if chosen else None})
+    if bar is None or bar.may != "edit":
+        return _save_new(request, store, plan)
+    editable(bar.plan_id, store, visitor_of(request))
+    plan = plan.model_copy(update={"tags": store.load(bar.plan_id, bar.version).plan.tags})
+    try:
+        store.save(bar.plan_id, plan, bar.version)
+    except Conflict as conflict:
+        return told(conflict)
+    return RedirectResponse(f"/plans/{bar.plan_id}", 303)
+
+
+def _save_new(request: Request, store: Store, plan: Plan) -> Response:
+    saved = store.create(plan)
+    there = RedirectResponse(f"/plans/{saved.id}", 303)
+    give(request, there, store, saved)
+    return there

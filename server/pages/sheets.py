@@ -1,0 +1,347 @@
+"""What she takes to the table: the chalk page, and every sheet as a file.
+
+A plan is named by its id on the shelf, or by the words of a carrying link (store.links): then nothing needs to
+be saved first. A sheet that takes a while has a page that tells how far it is (``making``); it needs no script,
+because the server writes it line by line.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from collections.abc import Iterator
+from contextlib import nullcontext
+from dataclasses import asdict, dataclass
+from html import escape
+from queue import SimpleQueue
+from typing import Annotated, Literal
+from urllib.parse import quote, urlencode
+
+from fastapi import APIRouter, Depends, Query, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response, StreamingResponse
+from markupsafe import Markup
+
+from planner.border.layout import Layout, place
+from planner.chalk.marking import SideMarks, Stance, side_marks
+from planner.chalk.steps import error_words, steps, unit_word
+from planner.errors import ChoiceError, PlanError
+from planner.fills import fill
+from planner.fills.shape import Shape
+from planner.lengths import parse_length
+from planner.plan import Plan, SideName
+from planner.sheets.chalk_pdf import along_words, chalk_pdf, name_words, opening, sizes
+from planner.sheets.figures import step_figures, strip
+from planner.sheets.handout_pdf import handout_pdf
+from planner.sheets.paper import Paper, paper
+from planner.sheets.pattern import patterns, side_named, sides_title
+from planner.sheets.pattern_dxf import pattern_dxf
+from planner.sheets.pattern_pdf import Progress, pattern_pdf, sets_of, silent
+from planner.sheets.pattern_svg import figure_svg, pattern_svg
+from planner.sheets.templates_pdf import missing, needed, templates_pdf
+from planner.solver import propose
+from server.access.rights import store_of, viewable, visitor_of
+from server.api.plans import Which
+from server.html import attachment, render, templates
+from server.pages.address import carried, given, origin
+from server.pages.savebar import bar_of
+from server.pages.workbench_view import choose
+from server.problems import documented
+from server.store.links import FORM, pack, unpack
+from server.store.planfile import canonical
+
+router = APIRouter(tags=["sheets"], responses=documented(403, 404, 422, 503))
+
+Sheet = Literal["pattern.pdf", "pattern.svg", "pattern.dxf", "templates.pdf", "chalk.pdf", "handout.pdf"]
+SHEETS: dict[Sheet, tuple[str, str]] = {
+    "pattern.pdf": ("the full-size pattern, tiled", "application/pdf"),
+    "pattern.svg": ("the pattern in real units", "image/svg+xml"),
+    "pattern.dxf": ("the pattern with true arcs, for cutters", "image/vnd.dxf"),
+    "templates.pdf": ("circle templates", "application/pdf"),
+    "chalk.pdf": ("the chalk sheet", "application/pdf"),
+    "handout.pdf": ("the class hand-out", "application/pdf"),
+}
+CARRIED = f"c{FORM}."
+KEPT = 8  # sheets remembered: between the page that makes one and the click that takes it
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """How she wants a sheet; texts as in the address."""
+
+    paper: str = ""
+    roll: str = ""
+    side: str = ""
+    fill: bool = False
+    left: bool = False
+    middle: bool = False
+    all: bool = False
+
+    def on(self, plan: Plan) -> Paper:
+        """The paper, which is what her units suggest when she names none. Raises PlanError."""
+        width = parse_length(self.roll, plan.units, field="roll") if self.roll.strip() else None
+        return paper(self.paper or ("letter" if plan.units == "in" else "a4"), width, plan.units)
+
+    @property
+    def stance(self) -> Stance:
+        return Stance(self.left, self.middle)
+
+    @property
+    def query(self) -> str:
+        return urlencode(
+            {name: "1" if value is True else value for name, value in asdict(self).items() if value}
+        )
+
+
+def wanted_of(
+    paper: Annotated[
+        str, Query(max_length=40, description="letter, a4, a3 or roll; by the plan's units")
+    ] = "",
+    roll: Annotated[str, Query(max_length=60, description="Width of the roll, such as 24 in")] = "",
+    side: Annotated[str, Query(max_length=40, description="top, right, bottom, left or all")] = "",
+    fill: Annotated[bool, Query(description="With the fill, not the spines alone")] = False,
+    left: Annotated[bool, Query(description="Readings for a left-handed chalker")] = False,
+    middle: Annotated[bool, Query(description="Readings from the middle of each side")] = False,
+    all: Annotated[bool, Query(description="Templates of all circles, not only those she lacks")] = False,
+) -> Wanted:
+    return Wanted(paper, roll, side, fill, left, middle, all)
+
+
+def plan_of(plan_id: str, request: Request, version: Which = None) -> Plan:
+    """The plan that an address names. Raises NotFound, LinkError."""
+    if plan_id.startswith(CARRIED):
+        return unpack(plan_id)
+    store = store_of(request)
+    return store.load(viewable(plan_id, store, visitor_of(request)), version).plan
+
+
+def origin_of(plan_id: str, request: Request) -> dict[str, str]:
+    """Which saved plan the words of a carrying link were changed from: it goes there and back with them."""
+    return origin(request.query_params) if plan_id.startswith(CARRIED) else {}
+
+
+APlan = Annotated[Plan, Depends(plan_of)]
+AWanted = Annotated[Wanted, Depends(wanted_of)]
+AnOrigin = Annotated[dict[str, str], Depends(origin_of)]
+
+
+def layout_of(plan: Plan) -> Layout:
+    """The layout she chose; when it no longer lands, the one the workbench would draw. Raises PlanError."""
+    if plan.choice:
+        try:
+            return place(plan, plan.choice)
+        except ChoiceError:
+            pass  # a measure was changed since: the workbench shows the nearest that lands
+    found = propose(plan)
+    if not found.proposals:
+        refusal = found.refusals[0]
+        raise PlanError(refusal.message, field=refusal.field, cure=refusal.cure)
+    return place(plan, choose(plan, found.proposals))
+
+
+@router.get("/chalk", include_in_schema=False)
+def from_the_bench(request: Request) -> RedirectResponse:
+    """The chalk page of what lies on the workbench; where that is not saved, the plan travels in the address."""
+    here = carried(dict(request.query_params))
+    if here.plan is None:
+        trouble = next(iter(here.troubles.values()))
+        raise PlanError(trouble.message, field=trouble.field, cure=trouble.cure)
+    bar = bar_of(request, here.texts)
+    if bar and bar.version == bar.head and _same(here.plan, store_of(request).load(bar.plan_id).plan):
+        return RedirectResponse(f"/plans/{bar.plan_id}/chalk", 303)
+    of = origin(here.texts) if bar else {}
+    return RedirectResponse(_with(f"/plans/{pack(here.plan)}/chalk", urlencode(of)), 303)
+
+
+def _with(path: str, query: str) -> str:
+    return f"{path}?{query}" if query else path
+
+
+def _same(plan: Plan, saved: Plan) -> bool:
+    return canonical(plan.model_copy(update={"tags": saved.tags})) == canonical(saved)
+
+
+@router.get("/plans/{plan_id}/chalk", include_in_schema=False)
+def chalk_page(plan_id: str, plan: APlan, wanted: AWanted, of: AnOrigin) -> HTMLResponse:
+    """The steps and the tables to read from, and the way to every other sheet."""
+    layout = layout_of(plan)
+    tables = side_marks(layout, wanted.stance)
+    figures = step_figures(tables[0])
+    lacking = missing(layout)
+    return render(
+        "chalk.html",
+        plan=plan,
+        here=f"/plans/{quote(plan_id)}",
+        bench=f"/?{urlencode(given(plan) | of)}"
+        if plan_id.startswith(CARRIED)
+        else f"/plans/{quote(plan_id)}",
+        origin=of,
+        wanted=wanted,
+        opening=opening(tables),
+        steps=[
+            (step, Markup(figure_svg(figures[step.figure], step.title))) for step in steps(layout, tables)
+        ],
+        tables=[_table(layout, table) for table in tables],
+        unit=unit_word(plan.units),
+        error=error_words(tables),
+        default_paper="letter" if plan.units == "in" else "a4",
+        lacking=len(lacking),
+    )
+
+
+def _table(layout: Layout, table: SideMarks) -> dict[str, object]:
+    """One side as its template wants it: texts, and the drawing with the numbers."""
+    title = sides_title(table.sides)
+    return {
+        "title": title,
+        "sizes": sizes(layout, table),
+        "picture": Markup(figure_svg(strip(table), f"{title} with the number of each circle")),
+        "rows": [
+            (
+                name_words(table, mark, layout.plan.units),
+                along_words(table, mark),
+                str(mark.depth),
+                mark.from_to,
+                mark.how_far,
+                mark.turn,
+            )
+            for mark in table.marks
+        ],
+    }
+
+
+def _offer(sheet: Sheet) -> None:
+    """The route of one sheet."""
+    what, media = SHEETS[sheet]
+
+    def give(plan: APlan, wanted: AWanted) -> Response:
+        body = made(plan, sheet, wanted)
+        name, ending = f"{plan.name} {sheet.split('.')[0]}", sheet.split(".")[1]
+        headers = attachment(name, ending)
+        if media == "application/pdf":  # opened beside the page, to be printed
+            headers = {key: text.replace("attachment", "inline", 1) for key, text in headers.items()}
+        return Response(body, media_type=media, headers=headers)
+
+    router.add_api_route(
+        f"/plans/{{plan_id}}/{sheet}",
+        give,
+        methods=["GET"],
+        name=sheet,
+        summary=f"{what[0].upper()}{what[1:]}",
+        response_class=Response,
+        responses={200: {"content": {media: {}}, "description": what}},
+    )
+
+
+for _sheet in SHEETS:
+    _offer(_sheet)
+
+
+@router.get("/plans/{plan_id}/making/{sheet}", include_in_schema=False)
+def making(plan_id: str, sheet: Sheet, plan: APlan, wanted: AWanted, of: AnOrigin) -> StreamingResponse:
+    """A page that tells how far a sheet is, and goes to it when it is made."""
+    target = f"/plans/{quote(plan_id)}/{sheet}?{wanted.query}"
+    page = templates.get_template("making.html")
+    held = urlencode({name: "1" for name in ("left", "middle") if getattr(wanted, name)} | of)
+    back = _with(f"/plans/{quote(plan_id)}/chalk", held)
+    text = page.render(plan=plan, what=SHEETS[sheet][0], back=back)
+    head, foot = text.split("<!--here-->")
+    return StreamingResponse(_told(plan, sheet, wanted, target, head, foot), media_type="text/html")
+
+
+def _told(plan: Plan, sheet: Sheet, wanted: Wanted, target: str, head: str, foot: str) -> Iterator[str]:
+    """The page, line by line, while the sheet is made on a thread of its own."""
+    news: SimpleQueue[str | bytes | PlanError] = SimpleQueue()
+
+    def work() -> None:
+        try:
+            news.put(made(plan, sheet, wanted, lambda done, of, what: news.put(_line(done, of, what))))
+        except PlanError as error:
+            news.put(error)
+        except Exception:
+            news.put(PlanError("Something went wrong on our side; your plan is unharmed.", cure="Try again."))
+            raise
+
+    yield head + _line(0, 0, "Getting ready")
+    threading.Thread(target=work, daemon=True).start()
+    while isinstance(told := news.get(), str):
+        yield told
+    if isinstance(told, PlanError):
+        words = f"<strong>{escape(told.message)}</strong> {escape(told.cure)}"
+        yield f'<p class="word" role="alert">{words}</p>'
+    else:
+        size = f"{len(told) / 1e6:.1f} MB" if len(told) > 1e5 else f"{max(1, len(told) // 1000)} kB"
+        link = escape(target)
+        yield (
+            f'<p role="status">Ready, {size}: <a class="button" href="{link}">Open it</a></p>'
+            f'<meta http-equiv="refresh" content="1;url={link}">'
+        )
+    yield foot
+
+
+def _line(done: int, of: int, what: str) -> str:
+    share = f' max="{of}" value="{done}"' if of else ""
+    return f'<p><progress aria-label="How far it is"{share}></progress> {escape(what)}</p>\n'
+
+
+class _Kept:
+    """The last few sheets made: each is often asked for twice, by the page that waits and by the click."""
+
+    def __init__(self) -> None:
+        self.lock = threading.Lock()
+        self.sheets: OrderedDict[tuple[str, Sheet, Wanted], bytes] = OrderedDict()
+
+    def get(self, key: tuple[str, Sheet, Wanted]) -> bytes | None:
+        with self.lock:
+            return self.sheets.get(key)
+
+    def put(self, key: tuple[str, Sheet, Wanted], body: bytes) -> bytes:
+        with self.lock:
+            self.sheets[key] = body
+            while len(self.sheets) > KEPT:
+                self.sheets.popitem(last=False)
+        return body
+
+
+_kept = _Kept()
+_heavy = threading.Lock()  # a fill takes a processor for seconds: one at a time, so that pages stay quick
+
+
+def made(plan: Plan, sheet: Sheet, wanted: Wanted, progress: Progress = silent) -> bytes:
+    """A sheet's bytes. Raises PlanError."""
+    key = (canonical(plan), sheet, wanted)
+    with _heavy if wanted.fill or sheet == "handout.pdf" else nullcontext():
+        return _kept.get(key) or _kept.put(key, _make(plan, sheet, wanted, progress))
+
+
+def _make(plan: Plan, sheet: Sheet, wanted: Wanted, progress: Progress) -> bytes:
+    on, side = wanted.on(plan), side_named(wanted.side)
+    layout = layout_of(plan)
+    if on.roll and sheet in ("chalk.pdf", "templates.pdf", "handout.pdf"):
+        raise PlanError(
+            "A roll is for full-size patterns.",
+            field="paper",
+            cure=f"Print {SHEETS[sheet][0]} on letter, a4 or a3.",
+        )
+    match sheet:
+        case "chalk.pdf":
+            return chalk_pdf(layout, wanted.stance, on)
+        case "templates.pdf":
+            return templates_pdf(layout, needed(layout) if wanted.all else missing(layout), on)
+        case "handout.pdf":
+            progress(0, 0, "Growing the fill for the picture")
+            return handout_pdf(layout, on, tuple(fill(layout).shapes()))
+
+    def grow(here: Layout, name: SideName) -> Iterator[Shape]:
+        progress(0, 0, f"Growing the fill of the {name} side")
+        return fill(here, name).shapes()
+
+    if sheet == "pattern.pdf":  # refuse too many sheets before anything grows
+        sets_of([pattern.drawing for pattern in patterns(layout, side=side)], on, plan.units)
+    found = patterns(layout, side=side, grow=grow if wanted.fill else None)
+    match sheet:
+        case "pattern.pdf":
+            return pattern_pdf(layout, found, on, progress)
+        case "pattern.svg":
+            return pattern_svg(plan.name, found, plan.units).encode()
+        case "pattern.dxf":
+            return pattern_dxf(found)

@@ -1,0 +1,218 @@
+"""What a plan takes: the page, the shopping list to print, and the list as CSV."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+from urllib.parse import urlencode
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, Response
+from markupsafe import Markup
+
+from planner.border.layout import Layout, place
+from planner.errors import ChoiceError, PlanError
+from planner.fills import fill
+from planner.lengths import format_length
+from planner.pictures.panels import panels
+from planner.plan import Plan, Units
+from planner.solver.rank import ranked
+from planner.solver.refusals import quickly
+from planner.stitching.order import path_of
+from planner.supplies.basis import DEFAULTS
+from planner.supplies.cutting import Cut
+from planner.supplies.figures import FIGURES, Group, in_words
+from planner.supplies.hours import in_words as time_in_words
+from planner.supplies.needs import Needs, needs, thread_words
+from planner.supplies.reading import read_basis
+from planner.supplies.shopping import to_csv
+from planner.supplies.thread import Rule
+from planner.supplies.work import Work, estimated_work, work_of
+from server.html import render
+from server.pages.address import Carried, carried, under
+from server.pages.words import ESTIMATED
+from server.pages.workbench import look_of
+from server.problems import Trouble
+
+router = APIRouter(include_in_schema=False)
+
+GROUPS: dict[Group, str] = {
+    "thread": "Thread and bobbins",
+    "time": "My hand and machine",
+    "cloth": "Cloth",
+    "batting": "Batting",
+    "price": "If you quilt for others",
+}
+RULES: dict[Rule, str] = {"ratio": "Ratio: 2.5 to 1", "thickness": "Thickness: 2 + 2 × thickness × stitches"}
+BASIS = "basis."  # before a figure's name in the address: the plan has a binding allowance too
+
+
+@dataclass(frozen=True)
+class Question:
+    """One figure of the basis as the form shows it; default: in words, '' for none."""
+
+    name: str
+    label: str
+    typed: str
+    default: str
+    source: str
+    choices: dict[str, str]
+    chosen: str
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What came in the address: the plan and what it takes, or the troubles by field."""
+
+    carried: Carried
+    typed: Mapping[str, str]
+    counted: bool
+    troubles: Mapping[str, Trouble]
+    needs: Needs | None = None
+
+    @property
+    def units(self) -> Units:
+        return self.carried.plan.units if self.carried.plan else "in"
+
+    @property
+    def link(self) -> str:
+        """The same question as an address."""
+        typed = {BASIS + name: text for name, text in self.typed.items() if text}
+        return urlencode({**self.carried.texts, **typed, **({"counted": "on"} if self.counted else {})})
+
+
+@router.get("/supplies")
+def supplies_page(request: Request) -> HTMLResponse:
+    """What the plan in the address takes; every figure it rests on is a field of the form."""
+    asked = _asked(request)
+    return render(
+        "supplies.html",
+        asked=asked,
+        look=look_of(under("look.", asked.carried.texts)),
+        groups={words: _questions(group, asked) for group, words in GROUPS.items()},
+        found=_told(asked.needs, asked.units) if asked.needs else None,
+        estimated=ESTIMATED,
+    )
+
+
+@router.get("/supplies/list")
+def shopping_page(request: Request) -> HTMLResponse:
+    """The shopping list alone, to print."""
+    asked = _asked(request)
+    return render("shopping.html", asked=asked, look=look_of(under("look.", asked.carried.texts)))
+
+
+@router.get("/supplies.csv")
+def shopping_csv(request: Request) -> Response:
+    """The shopping list as CSV; 422 with the troubles in words where there is none."""
+    asked = _asked(request)
+    if asked.needs is None:
+        words = "\n".join(f"{one.message} {one.cure}" for one in asked.troubles.values())
+        return Response(words, 422, media_type="text/plain; charset=utf-8")
+    return Response(
+        to_csv(asked.needs.shopping),
+        media_type="text/csv; charset=utf-8",
+        headers={"Content-Disposition": 'attachment; filename="shopping-list.csv"'},
+    )
+
+
+def _asked(request: Request) -> Asked:
+    texts = dict(request.query_params)
+    typed, counted, found = under(BASIS, texts), bool(texts.get("counted")), carried(texts)
+    plan = found.plan
+    if plan is None:
+        return Asked(found, typed, counted, found.troubles)
+    basis, wrong = read_basis(typed, plan.units)
+    troubles = {error.field: Trouble.of(error) for error in wrong}
+    try:
+        work = counted_work(plan.model_dump_json()) if counted else estimated_work(laid_out(plan))
+        return Asked(found, typed, counted, troubles, needs(plan, work, basis))
+    except PlanError as error:
+        return Asked(found, typed, counted, {**troubles, error.field: Trouble.of(error)})
+
+
+@lru_cache(maxsize=32)
+def counted_work(plan_json: str) -> Work:
+    """Every stitch of the fill counted; kept, because it takes seconds and she will change other figures."""
+    layout = laid_out(Plan.model_validate_json(plan_json))
+    return work_of(layout, path_of(layout, fill(layout)))
+
+
+def laid_out(plan: Plan) -> Layout:
+    """Her choice, or the first proposal where there is none or it no longer lands."""
+    if plan.choice:
+        try:
+            return place(plan, plan.choice)
+        except ChoiceError:
+            pass
+    found = ranked(plan)
+    if not found:
+        refusal = quickly(plan)
+        raise PlanError(refusal.message, field=refusal.field, cure=refusal.cure)
+    return place(plan, found[0].choice)
+
+
+def _questions(group: Group, asked: Asked) -> list[Question]:
+    return [
+        Question(
+            name,
+            figure.label,
+            asked.typed.get(name, "")[:60],
+            in_words(name, getattr(DEFAULTS, name), asked.units) if getattr(DEFAULTS, name) else "",
+            figure.source,
+            figure.choices,
+            asked.typed.get(name) or getattr(DEFAULTS, name) if figure.choices else "",
+        )
+        for name, figure in FIGURES.items()
+        if figure.group == group
+    ]
+
+
+def _told(found: Needs, units: Units) -> dict[str, Any]:
+    """Every figure of the page in words."""
+    sewn, time, back = found.thread, found.hours, found.backing
+    return {
+        "time": time_in_words(time.minutes),
+        "tasks": [(task.what, time_in_words(task.minutes)) for task in time.tasks if task.minutes.slow],
+        "own": time.own,
+        "speed": (
+            f"{format_length(time.speed.slow, units)} to {format_length(time.speed.quick, units)} in a second"
+        ),
+        "stitched": thread_words(found.work.stitching_in, units),
+        "retraced": thread_words(found.work.retraced_in, units),
+        "estimated": found.work.estimated,
+        "starts": found.work.starts,
+        "thread": thread_words(sewn.needle_in + sewn.bobbin_in, units),
+        "needle": thread_words(sewn.needle_in, units),
+        "bobbin": thread_words(sewn.bobbin_in, units),
+        "rules": [(RULES[rule], f"{sewn.per_inch[rule]:.2f}", rule == sewn.used) for rule in RULES],
+        "why": sewn.why,
+        "bobbins": sewn.bobbins,
+        "holds": thread_words(sewn.bobbin_holds_in, units),
+        "spools": sewn.spools,
+        "border": found.border_buy.words,
+        "binding": found.binding_buy.words,
+        "backing": found.backing_buy.words,
+        "batting": f"{found.batting.pack.name} pack" if found.batting.pack else "off the roll",
+        "cuts": [_cut(cut, units) for cut in found.cuts],
+        "panels": Markup(panels(back, found.basis.backing_overhang_in, units)),
+        "seams": [format_length(seam, units) for seam in back.seams_in],
+        "run": back.run,
+        "open_held": found.open_held,
+        "open": format_length(found.work.open_in, units),
+        "limit": format_length(found.basis.batting_limit_in, units),
+        "price": found.price,
+        "lines": found.shopping,
+    }
+
+
+def _cut(cut: Cut, units: Units) -> tuple[str, int, str, str, str]:
+    return (
+        cut.what,
+        cut.count,
+        format_length(cut.width_in, units),
+        format_length(cut.length_in, units),
+        cut.note,
+    )

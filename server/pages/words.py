@@ -1,0 +1,73 @@
+"""Figures in plain words, as she would say them over the quilting table."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+
+from planner.border.corners import Ease
+from planner.lengths import format_length
+from planner.plan import Choice, Plan, SideName, Units
+from planner.supplies.work import ESTIMATE_USUALLY, ESTIMATE_WITHIN
+
+MEETINGS = {
+    "butted": "the two runs meet",
+    "little_spines": "little spines in the middle",
+    "wreath": "a wreath in the middle",
+    "lattice": "cross-hatching in the middle",
+}
+ESTIMATED = f"usually {100 * ESTIMATE_USUALLY:.0f} % off, {100 * ESTIMATE_WITHIN:.0f} % at most"
+TOUCHING_IN = 1 / 128  # closer than this, chalk lines run into each other
+
+
+def counts_in_words(plan: Plan, choice: Choice) -> str:
+    """19 curls a side, or what differs between top and sides."""
+    halves = 2 if plan.corner == "mirrored" else 1
+    across, down = choice.counts.top * halves, choice.counts.right * halves
+    if across == down:
+        return f"{across} curls a side"
+    return f"{across} curls across, {down} down"
+
+
+def circle_in_words(choice: Choice, units: Units) -> str:
+    return f"{_diameter(choice.run_diameter_in, units)} circle"
+
+
+def gap_in_words(eases: Mapping[SideName, Ease], units: Units) -> str:
+    """Air between neighbouring circles, the largest of the four sides."""
+    gap = max(ease.gap for ease in eases.values())
+    return "touching" if gap < TOUCHING_IN else f"each {hair(gap, units)} apart"
+
+
+def lift_in_words(eases: Mapping[SideName, Ease], units: Units) -> str:
+    """How far the rows stand off the guide lines, the largest of the four sides."""
+    lift = max(ease.lift for ease in eases.values())
+    return (
+        "Rows on the guide lines" if lift < TOUCHING_IN else f"Rows {hair(lift, units)} off the guide lines"
+    )
+
+
+def headline(plan: Plan, choice: Choice, eases: Mapping[SideName, Ease]) -> str:
+    """19 curls a side, 3 3/8 in circle, each 1/32 in apart."""
+    return ", ".join(
+        (
+            counts_in_words(plan, choice),
+            circle_in_words(choice, plan.units),
+            gap_in_words(eases, plan.units),
+        )
+    )
+
+
+def middle_in_words(choice: Choice) -> str:
+    return MEETINGS.get(choice.meeting or "", "one run goes round the quilt")
+
+
+def hair(length_in: float, units: Units) -> str:
+    """A very small length: to 1/64 in, or to a tenth of a millimetre."""
+    if units == "mm":
+        return f"{length_in * 25.4:.1f} mm"
+    return f"{Fraction(round(length_in * 64), 64)} in"
+
+
+def _diameter(diameter_in: float, units: Units) -> str:
+    return format_length(diameter_in, units)

@@ -1,0 +1,149 @@
+"""The pages: rendered here, complete without scripts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from planner.demo import demo_plan
+from planner.lengths import format_length
+from planner.pictures.colour import chalk_for
+from planner.plan import FILL_DEFAULTS, SIDES, Look, Plan, Units
+from server.html import render
+from server.pages.forms import LABELS, in_units, values_of
+from server.pages.savebar import Bar, bar_of
+from server.pages.workbench_view import Bench, bench_of, cured, drawing_of, picture_alone
+
+router = APIRouter(include_in_schema=False)
+
+LAYERS = {"guides": "guide lines", "circles": "circles", "spines": "spines", "fill": "fill"}
+EMPTY_SHEET = {"name": "My quilt", "units": "in", "fill.kind": "feathers"}
+
+
+@router.get("/")
+def workbench(request: Request) -> HTMLResponse:
+    """The workbench. The whole form travels in the address, so a drawing can be marked and sent."""
+    values = dict(request.query_params)
+    if not values:
+        return workbench_page(values_of(demo_plan()), demo=True)
+    return workbench_page(settled(values), bar=bar_of(request, values))
+
+
+@router.get("/favicon.ico")
+def icon() -> RedirectResponse:
+    """The mark, where a window without a page of ours asks for it: one that shows a PDF."""
+    return RedirectResponse("/static/curl.svg", 301)
+
+
+@router.get("/drawing")
+def drawing(request: Request) -> Response:
+    """What lies on the table for the same form, without solving again; no content when that way is gone."""
+    bench = drawing_of(dict(request.query_params))
+    if bench is None:
+        return Response(status_code=204)
+    return render("table.html", **_table(bench, request.query_params))
+
+
+@router.get("/new")
+def empty_sheet() -> HTMLResponse:
+    """The workbench before anything was measured."""
+    return workbench_page(EMPTY_SHEET)
+
+
+@router.get("/picture.svg")
+def picture_svg(request: Request) -> Response:
+    """The drawing alone, for the same form: the whole quilt, or with ``view=run`` one side."""
+    values = dict(request.query_params)
+    view = values.pop("view", "")
+    drawn = picture_alone(values or values_of(demo_plan()), run=view == "run")
+    return Response(drawn, media_type="image/svg+xml")
+
+
+@router.get("/fill.svg")
+async def fill_svg(request: Request, plan: Annotated[str, Query(max_length=4000)]) -> Response:
+    """The fill of one layout, to lie in its drawing: an image of its own, because it takes longer than the page."""
+    drawn = await request.app.state.nursery.picture(plan, request)
+    if drawn is None:
+        return Response(status_code=204)
+    return Response(drawn, media_type="image/svg+xml", headers={"Cache-Control": "max-age=86400"})
+
+
+@router.get("/look.css")
+def look_css(request: Request) -> Response:
+    """Her cloth and thread as colours for the page; a style sheet, because pages carry no inline styles."""
+    look = look_of(request.query_params)
+    colours = {
+        "cloth": look.cloth,
+        "border": look.border,
+        "thread": look.thread,
+        "chalk": chalk_for(look.border),
+    }
+    rules = "".join(f"--{name}:{colour};" for name, colour in colours.items())
+    return Response(f":root{{{rules}}}", media_type="text/css", headers={"Cache-Control": "max-age=86400"})
+
+
+def workbench_page(
+    values: Mapping[str, str], *, bar: Bar | None = None, demo: bool = False, status: int = 200
+) -> HTMLResponse:
+    """The workbench for a form's texts; `bar` says which saved plan they belong to."""
+    bench = bench_of(values)
+    return render(
+        "workbench.html",
+        status,
+        bar=bar,
+        demo=demo,
+        values={**FORM_DEFAULTS, **bench.reading.values},
+        **_table(bench, values),
+        look=look_of({name: values.get(f"look.{name}", "") for name in Look.model_fields}),
+        fill_defaults=_usual(values.get("fill.kind", ""), "mm" if values.get("units") == "mm" else "in"),
+    )
+
+
+def _usual(kind: str, units: Units) -> dict[str, str]:
+    """What a fill commonly needs, as it would be typed."""
+    needs = FILL_DEFAULTS.get(kind, FILL_DEFAULTS["feathers"])
+    return {need: format_length(length, units) for need, length in needs.items()}
+
+
+def _table(bench: Bench, values: Mapping[str, str]) -> dict[str, Any]:
+    """What the template of the table needs."""
+    hidden = {name for name in LAYERS if values.get("layers") and not values.get(f"show.{name}")}
+    return {
+        "bench": bench,
+        "labels": LABELS,
+        "layers": LAYERS,
+        "hidden": hidden,
+        "closer": "closer" in values,
+    }
+
+
+def settled(values: dict[str, str]) -> dict[str, str]:
+    """The form's texts after what its buttons ask for: a cure applied, lengths put into other units."""
+    values = cured(values, values.pop("apply", ""))
+    units, were = values.get("units"), values.pop("units_were", "")
+    if {units, were} == {"in", "mm"}:
+        values = in_units({**values, "units": were}, "mm" if units == "mm" else "in") | {
+            key: text
+            for key, text in values.items()
+            if key.startswith(("show.", "layers", "side")) and not key.startswith("sides_in")
+        }
+    return values
+
+
+def look_of(texts: Mapping[str, str]) -> Look:
+    """The colours in ``texts``; whatever is no colour keeps its default."""
+    wanted = {name: texts[name] for name in Look.model_fields if texts.get(name)}
+    try:
+        return Look.model_validate(wanted)
+    except ValueError:
+        return Look()
+
+
+FORM_DEFAULTS: dict[str, str] = {
+    **values_of(Plan(sides_in=demo_plan().sides_in, border_in=demo_plan().border_in)),
+    **{f"sides_in.{side}": "" for side in SIDES},
+    "border": "",
+}

@@ -1,0 +1,1 @@
+"""The shelf: every version of every plan, in SQLite or PostgreSQL."""

@@ -1,0 +1,114 @@
+"""What the play-back is drawn from: the same line as the stitching path, to a hundredth of an inch."""
+
+from __future__ import annotations
+
+import re
+from itertools import combinations
+from math import hypot
+
+import pytest
+from svgpathtools import parse_path
+
+from planner.fills import fill
+from planner.pictures.numbered import numbered
+from planner.pictures.playback import Stage, legs, play_data, pocket_in_words, short_path, stages
+from planner.stitching.order import path_of
+from tests.planner.landed import example
+
+
+@pytest.fixture(scope="module", params=[0, 1, 4], ids=["butted", "wreath", "turning"])
+def told(request: pytest.FixtureRequest) -> tuple:  # type: ignore[type-arg]
+    layout = example(request.param)
+    grown = fill(layout)
+    path = path_of(layout, grown)
+    return layout, grown, path, stages(layout, path)
+
+
+def test_stages_hold_the_whole_path_in_order(told: tuple) -> None:  # type: ignore[type-arg]
+    _, _, path, found = told
+    assert tuple(move for stage in found for move in stage.moves) == path.segments
+    numbers = [stage.number for stage in found if stage.number]
+    assert numbers == sorted(numbers)
+    assert set(numbers) == set(range(1, len(path.pockets) + 1))
+
+
+def test_the_data_leads_where_the_path_leads(told: tuple) -> None:  # type: ignore[type-arg]
+    """Every move of the data, read by svgpathtools and moved by its copy, has the ends of the path's segment."""
+    layout, grown, path, found = told
+    data = play_data(layout, grown, found)
+    cells = [
+        d.split("M")[1:]
+        for d in re.findall(r'<path id="cell\d+" d="([^"]*)"', numbered(layout, grown, found))
+    ]
+    assert [len(shapes) for shapes in cells] == [len(lengths) for lengths in data["cells"]]
+    moves = [(home, data["moves"][n]) for *_, home, list_ in data["stages"] for n in list_]
+    assert len(moves) == len(path.segments)
+    assert sum(move[2] for _, move in moves) / 100 == pytest.approx(path.length, abs=0.5)
+    read = {}
+    for (home, (_, _, _, *where)), segment in list(zip(moves, path.segments, strict=True))[::7]:
+        if len(where) == 1:
+            copy, drawn = home, parse_path(where[0])
+            at = [drawn.start, drawn.end]
+        else:
+            shape, begun, ended, copy = where if len(where) == 4 else (*where, home)
+            trace = "M" + cells[data["copies"][copy][0]][shape]
+            drawn = read.setdefault(trace, parse_path(trace))
+            whole = drawn.length(error=1e-4)
+            at = [drawn.point(drawn.ilength(min(s, whole), s_tol=1e-2)) for s in (begun, ended)]
+        a, b, c, d, e, f = data["copies"][copy][1:] if copy >= 0 else (1, 0, 0, 1, 0, 0)
+        ends = tuple(complex(a * p.real + c * p.imag + e, b * p.real + d * p.imag + f) for p in at)
+        for end, (x, y) in zip(ends, (segment.curves[0].start, segment.curves[-1].end), strict=True):
+            assert hypot(end.real / 100 - x, end.imag / 100 - y) < 0.05
+
+
+def test_short_paths_round_but_never_drift(told: tuple) -> None:  # type: ignore[type-arg]
+    layout, *_ = told
+    curves = [part.piece.curve for part in layout.spines]
+    for curve in curves:
+        drawn = parse_path(short_path([curve]))
+        assert abs(drawn.end - complex(*(100 * v for v in curve.end))) < 1
+        assert drawn.length(error=1e-4) / 100 == pytest.approx(curve.length, abs=0.03)
+
+
+def test_every_pocket_has_a_number_in_the_picture_and_a_place_in_the_list(told: tuple) -> None:  # type: ignore[type-arg]
+    layout, grown, path, found = told
+    picture = numbered(layout, grown, found)
+    assert picture.count("<text ") == len([stage for stage in found if stage.number])
+    assert picture.count('class="begins"') == path.starts
+    spans = [(leg.first, leg.last) for leg in legs(found)]
+    assert [n for first, last in spans for n in range(first, last + 1)] == list(
+        range(1, len(path.pockets) + 1)
+    )
+
+
+def test_no_number_hides_another_nor_where_a_line_begins(told: tuple) -> None:  # type: ignore[type-arg]
+    layout, grown, _, found = told
+    discs = re.findall(
+        r'<circle (?:class="begins" )?cx="(.*?)" cy="(.*?)" r="(.*?)"/>', numbered(layout, grown, found)
+    )
+    marks = [tuple(map(float, disc)) for disc in discs]
+    assert len(marks) > 40
+    for (x, y, r), (u, v, s) in combinations(marks, 2):
+        assert hypot(u - x, v - y) > r + s
+
+
+def test_pockets_in_words() -> None:
+    assert pocket_in_words("top-end-3") == "top border, curl 3 from the top right corner"
+    assert pocket_in_words("left-start-1") == "left border, curl 1 from the bottom left corner"
+    assert pocket_in_words("top_left-inside") == "top left corner, inside"
+    assert pocket_in_words("right-ring") == "right border, inside the ring"
+
+
+def test_runs_of_pockets_in_words() -> None:
+    """One side of the spines is filled on the way out, the other on the way back: every second curl."""
+
+    def words(*curls: int) -> str:
+        places = [pocket_in_words(f"top-start-{curl}") for curl in curls]
+        return legs([Stage(0, place, n, ()) for n, place in enumerate(places, 1)])[0].words
+
+    assert words(4) == "top border, curl 4 from the top left corner"
+    assert words(3, 4, 5) == "top border, curls 3 to 5 from the top left corner"
+    assert words(9, 7, 5) == "top border, every second curl, 9 to 5, from the top left corner"
+    assert (
+        words(1, 3, 5, 4, 2) == "top border, every second curl, 1 to 5, then 4 to 2, from the top left corner"
+    )

@@ -1,0 +1,155 @@
+"""The workbench form: what she types is kept, read, or answered in words beside its field; never a crash."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from urllib.parse import urlencode
+
+import httpx
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from planner.demo import demo_choice, demo_plan
+from planner.plan import Plan, SideLengths
+from server.pages.forms import (
+    LENGTH_FIELDS,
+    NUMBER_FIELDS,
+    WORD_FIELDS,
+    choice_from,
+    choice_text,
+    in_units,
+    read,
+    tin_pieces,
+    values_of,
+)
+
+Ask = Callable[..., httpx.Response]
+
+ALL_FIELDS = (
+    *LENGTH_FIELDS,
+    *WORD_FIELDS,
+    *NUMBER_FIELDS,
+    "tin_in",
+    "cut_own",
+    "choice",
+    "side",
+    "apply",
+    "more",
+)
+AWKWARD = st.one_of(
+    st.text(max_size=30),
+    st.sampled_from(
+        ["", "90", "8", "1e999", "NaN", "-4", "0", "1/0", "9" * 60, "½", "\u0000", "<b>", "٣", "7,5", "on"]
+    ),
+)
+
+
+def test_a_plan_survives_the_form() -> None:
+    plan = demo_plan()
+    assert read(values_of(plan)).plan == plan
+
+
+def test_borders_of_different_widths_survive_the_form() -> None:
+    widths = SideLengths(top=8.0, right=7.5, bottom=8.0, left=7.5)
+    plan = demo_plan().model_copy(update={"border_in": widths, "choice": None, "typed": {}})
+    again = read(values_of(plan)).plan
+    assert again is not None
+    assert again.border_in == widths
+
+
+def test_a_length_between_the_marks_of_the_ruler_survives_the_form() -> None:
+    sides = SideLengths(top=90.13, right=105.1, bottom=90.0, left=1000 / 25.4)
+    for units in ("in", "mm"):
+        plan = demo_plan().model_copy(update={"sides_in": sides, "units": units, "choice": None, "typed": {}})
+        again = read(values_of(plan)).plan
+        assert again is not None
+        assert again.sides_in == sides
+
+
+def test_what_she_typed_comes_back_as_typed() -> None:
+    values = {**values_of(demo_plan()), "sides_in.top": "7' 6 1/8\"", "tin_in": "3 1/4; 82 mm"}
+    plan = read(values).plan
+    assert plan is not None
+    assert plan.sides_in.top == 90.125
+    assert plan.tin_in == (3.25, 82 / 25.4)
+    again = values_of(plan)
+    assert again["sides_in.top"] == "7' 6 1/8\""
+    assert again["tin_in"] == "3 1/4; 82 mm"
+
+
+def test_units_turn_the_whole_form_and_back() -> None:
+    plan = demo_plan().model_copy(update={"typed": {}, "choice": None})
+    metric = in_units(values_of(plan), "mm")
+    assert metric["units"] == "mm"
+    assert "mm" in metric["border"] or "cm" in metric["border"]
+    turned: Plan | None = read(metric).plan
+    assert turned is not None
+    assert turned.sides_in.top == pytest.approx(plan.sides_in.top, abs=0.5 / 25.4)
+
+
+@pytest.mark.parametrize(
+    ("text", "pieces"),
+    [
+        ("2, 2 1/2, 3", ["2", "2 1/2", "3"]),
+        ("2,5; 3", ["2,5", "3"]),
+        ("2,5, 3,5", ["2,5", "3,5"]),
+        ("2,3,4", ["2", "3", "4"]),
+        ("2 and 3\n4", ["2", "3", "4"]),
+        (" ; , ", []),
+    ],
+)
+def test_a_list_of_diameters_is_parted_as_meant(text: str, pieces: list[str]) -> None:
+    assert [piece for piece in tin_pieces(text) if piece != ","] == pieces
+
+
+def test_a_choice_survives_a_button() -> None:
+    assert choice_from(choice_text(demo_choice())) == demo_choice()
+
+
+@pytest.mark.parametrize(
+    "damaged", ["", "x", "1,2,3", "nan,1,butted,0,1-1-1-1", "1,1,,0,1-1-1", "1,1,,0,0-0-0-0"]
+)
+def test_a_damaged_choice_is_none(damaged: str) -> None:
+    assert choice_from(damaged) is None
+
+
+@given(st.dictionaries(st.sampled_from(ALL_FIELDS), AWKWARD))
+def test_reading_a_form_never_raises_and_names_its_fields(values: dict[str, str]) -> None:
+    reading = read(values)
+    assert (reading.plan is None) == bool(reading.troubles or reading.missing)
+    for name, trouble in reading.troubles.items():
+        assert name
+        assert trouble.message
+        assert trouble.cure
+
+
+@settings(max_examples=30)
+@given(
+    changes=st.dictionaries(st.sampled_from(ALL_FIELDS), AWKWARD, max_size=4),
+    page=st.sampled_from(["", "drawing"]),
+)
+def test_no_form_breaks_a_page(ask: Ask, changes: dict[str, str], page: str) -> None:
+    address = "/" + page + "?" + urlencode({**values_of(demo_plan()), **changes})
+    answer = ask("GET", address)
+    assert answer.status_code in {200, 204, 400, 414}, answer.text
+
+
+@pytest.mark.parametrize(
+    ("field", "text", "words"),
+    [
+        ("sides_in.top", "-3", "less than nothing"),
+        ("sides_in.top", "NaN", "cannot be read"),
+        ("sides_in.top", "1e9", ""),
+        ("border", "60", "only"),
+        ("fill.room_in", "5", "no band"),
+        ("tin_in", "3;" * 900, "too long"),
+    ],
+)
+def test_garbage_is_answered_beside_its_field(ask: Ask, field: str, text: str, words: str) -> None:
+    values = {**values_of(demo_plan()), field: text}
+    answer = ask("GET", "/?" + urlencode(values))
+    assert answer.status_code == 200
+    assert words in answer.text
+    assert "This does not fit yet" in answer.text
+    assert 'aria-invalid="true"' in answer.text

@@ -1,0 +1,106 @@
+"""Pages and pictures for the same form: what is drawn, what follows, what is refused."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from urllib.parse import urlencode
+from xml.etree import ElementTree
+
+import httpx
+import pytest
+
+from planner.demo import demo_choice, demo_plan
+from planner.pictures.colour import CHALK, CHALK_ON_LIGHT, chalk_for, contrast
+from server.pages.forms import choice_text, values_of
+from server.pages.workbench_view import fill_address
+
+Ask = Callable[..., httpx.Response]
+VALUES = values_of(demo_plan())
+
+
+def test_the_demo_plan_is_drawn_at_the_first_look(ask: Ask) -> None:
+    page = ask("GET", "/").text
+    assert demo_plan().name in page
+    assert choice_text(demo_choice()) in page
+    assert page.count('class="way"') >= 3
+
+
+def test_what_is_still_to_fill_in_is_no_mistake(ask: Ask) -> None:
+    empty = ask("GET", "/new").text
+    assert "Still to fill in" in empty
+    assert "the tin of templates" in empty
+    measured = {
+        name: text for name, text in values_of(demo_plan()).items() if name not in ("tin_in", "cut_own")
+    }
+    assert "Still to fill in" in ask("GET", "/", params=measured).text
+    assert "This does not fit yet" in ask("GET", "/", params=measured | {"border": "eight-ish"}).text
+
+
+def test_the_drawing_follows_without_solving_again(ask: Ask) -> None:
+    answer = ask("GET", "/drawing?" + urlencode({**VALUES, "sides_in.top": "90"}))
+    assert answer.status_code == 200
+    assert 'id="spine"' in answer.text
+    assert 'class="way"' not in answer.text
+
+
+def test_a_way_that_is_gone_is_not_followed(ask: Ask) -> None:
+    assert ask("GET", "/drawing?" + urlencode({**VALUES, "border": "5"})).status_code == 204
+
+
+@pytest.mark.parametrize("view", ["run", "whole"])
+def test_the_picture_stands_by_itself(ask: Ask, view: str) -> None:
+    answer = ask("GET", f"/picture.svg?view={view}&{urlencode(VALUES)}")
+    assert answer.headers["content-type"] == "image/svg+xml"
+    root = ElementTree.fromstring(answer.text)
+    ids = {element.get("id") for element in root.iter()}
+    links = {element.get("href") for element in root.iter() if element.get("href")}
+    assert {link.removeprefix("#") for link in links if link} <= ids
+
+
+def test_a_picture_of_nothing_is_refused_in_words(ask: Ask) -> None:
+    answer = ask("GET", "/picture.svg?" + urlencode({**VALUES, "sides_in.left": ""}))
+    assert answer.status_code == 422
+    assert answer.json()["field"] == "sides_in.left"
+
+
+def test_the_fill_is_grown_as_a_picture_of_its_own(ask: Ask) -> None:
+    answer = ask("GET", fill_address(demo_plan(), demo_choice()))
+    assert answer.status_code == 200
+    assert ElementTree.fromstring(answer.text).tag.endswith("svg")
+    assert answer.text.count("<use") > 100
+
+
+@pytest.mark.parametrize("plan", ["", "x", "c1.AAAA", "../../etc/passwd"])
+def test_a_damaged_plan_grows_nothing(ask: Ask, plan: str) -> None:
+    assert 400 <= ask("GET", "/fill.svg?" + urlencode({"plan": plan})).status_code < 500
+
+
+def test_names_are_never_markup(ask: Ask) -> None:
+    page = ask("GET", "/?" + urlencode({**VALUES, "name": '<script>"&amp;</script>'})).text
+    assert "<script>&" not in page
+    assert '<script>"' not in page
+
+
+@pytest.mark.parametrize("look", ["red", "#12", "javascript:1", "#000000;}body{display:none"])
+def test_the_style_sheet_takes_only_colours(ask: Ask, look: str) -> None:
+    assert look not in ask("GET", "/look.css?" + urlencode({"cloth": look})).text
+
+
+@pytest.mark.parametrize(("cloth", "chalk"), [("#2f4858", CHALK), ("#f6efe0", CHALK_ON_LIGHT)])
+def test_chalk_shows_on_any_cloth(cloth: str, chalk: str) -> None:
+    assert chalk_for(cloth) == chalk
+    assert contrast(chalk, cloth) >= 4.5
+
+
+def test_contrast_is_the_published_one() -> None:
+    """WCAG 2.2: black on white is 21:1; #767676 on white is the lightest grey that keeps 4.5:1 (from memory)."""
+    assert contrast("#000000", "#ffffff") == pytest.approx(21)
+    assert contrast("#767676", "#ffffff") == pytest.approx(4.54, abs=0.01)
+
+
+def test_what_is_refused_is_told_in_her_units(ask: Ask) -> None:
+    metric = VALUES | {"units": "mm", "border": "18", "binding_allowance_in": "6"}
+    page = ask("GET", "/", params=metric).text
+    assert "is 18 mm wide" in page
+    assert "wider than 57 mm." in page
+    assert 'placeholder="25 mm"' in page, "the usual room"
