@@ -45,7 +45,7 @@ def broken(layout: Layout, *, every_view: bool = True) -> list[str]:
 def of_chain(plan: Plan, choice: Choice, band: Band, chain: Chain) -> Iterator[str]:
     """Landing, ease and guides of one side in band coordinates."""
     circles, lift, gap = chain.circles, chain.ease.lift, chain.ease.gap
-    big = choice.corner_diameter_in / 2
+    corner_radius = choice.corner_diameter_in / 2
     k = choice.counts.of(band.side)
     if len(circles) != k:
         yield f"{len(circles)} circles instead of {k}"
@@ -56,7 +56,12 @@ def of_chain(plan: Plan, choice: Choice, band: Band, chain: Chain) -> Iterator[s
     most = plan.ease_limits.lift_in * (2 if plan.corner == "easy_going" else 1)
     if not (-slack <= lift <= most + slack and -slack <= gap <= plan.ease_limits.gap_in + slack):
         yield f"ease {lift}, {gap} is beyond its limits"
-    first = hypot(circles[0].centre[0] - big, circles[0].centre[1] - big) - big - circles[0].radius - gap
+    first = (
+        hypot(circles[0].centre[0] - corner_radius, circles[0].centre[1] - corner_radius)
+        - corner_radius
+        - circles[0].radius
+        - gap
+    )
     if abs(first) > EXACT:
         yield f"the first circle stands {first:.3g} in wrong from the corner"
     for a, b in pairwise(circles):

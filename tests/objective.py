@@ -42,12 +42,16 @@ class Objective:
             choice.corner_diameter_in / 2, choice.run_diameter_in / 2, choice.middle_in, (across, down)
         )
 
-    def of(self, big: float, r: float, middle: float, counts: tuple[int, int] | None = None) -> float:
-        if not self.limits.smallest_curl <= r <= big <= self.corner:
+    def of(
+        self, corner_radius: float, r: float, middle: float, counts: tuple[int, int] | None = None
+    ) -> float:
+        if not self.limits.smallest_curl <= r <= corner_radius <= self.corner:
             return NOT_FEASIBLE
         if 2 * r > min(b.height for b in self.quilt.bands.values()):
             return NOT_FEASIBLE
-        combos = feasible(self.plan, self.quilt, self.meeting, self.limits, Tries.one(big, r, middle))
+        combos = feasible(
+            self.plan, self.quilt, self.meeting, self.limits, Tries.one(corner_radius, r, middle)
+        )
         if counts:
             combos = combos.where((combos.k[:, 0] == counts[0]) & (combos.k[:, 1] == counts[1]))
         return float(score(combos, self.limits, self.corner).min(initial=NOT_FEASIBLE))

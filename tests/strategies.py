@@ -20,13 +20,20 @@ LEAST_SHARE = 2 - sqrt(3)  # r / H where circles of one row touch: REFERENCES 6,
 
 
 def chain_length(
-    meeting: str | None, height: float, big: float, r: float, k: int, middle: float, lift: float, gap: float
+    meeting: str | None,
+    height: float,
+    corner_radius: float,
+    r: float,
+    k: int,
+    middle: float,
+    lift: float,
+    gap: float,
 ) -> float:
     """Half a side as its circles fill it, from the corner of the outer guides to the middle (inches)."""
     v = height - 2 * r - 2 * lift
     step = sqrt(max(0.0, (2 * r + gap) ** 2 - v * v))
-    down = (height - r - lift) - big
-    length = big + sqrt((big + r + gap) ** 2 - down * down) + (k - 1) * step
+    down = (height - r - lift) - corner_radius
+    length = corner_radius + sqrt((corner_radius + r + gap) ** 2 - down * down) + (k - 1) * step
     if meeting == "butted":
         return length + (2 * r + gap) / 2
     if meeting == "wreath":
@@ -51,7 +58,7 @@ def landing(seed: int) -> tuple[Plan, Choice] | None:
     limit = (sqrt(2) * (low + room) - room) / (1 + sqrt(2))
     if limit < r:
         return None
-    big = float(rng.choice([r, limit, rng.uniform(r, limit)], p=[0.1, 0.1, 0.8]))
+    corner_radius = float(rng.choice([r, limit, rng.uniform(r, limit)], p=[0.1, 0.1, 0.8]))
     meeting: MeetingKind | None = MEETINGS[rng.integers(len(MEETINGS))]
     if meeting is None or meeting == "butted":
         middle = 0.0
@@ -68,7 +75,7 @@ def landing(seed: int) -> tuple[Plan, Choice] | None:
         for side in pair:
             counts[side] = k if meeting else 2 * k - 1
             most = min(lifts, (heights[side] - 2 * r) / 2)
-            figures = (meeting, heights[side], big, r, k, middle)
+            figures = (meeting, heights[side], corner_radius, r, k, middle)
             if chain_length(*figures, most, 0) < chain_length(*figures, 0.999 * most, 0) + 1e-9:
                 most = 0.0  # under a large corner circle lifting shortens a run: it gives by its gaps alone
             lift, gap = (
@@ -88,13 +95,13 @@ def landing(seed: int) -> tuple[Plan, Choice] | None:
         binding_allowance_in=allowance,
         units="mm" if rng.random() < 0.3 else "in",
         fill=Fill(room_in=room, longest_in=20.0, smallest_curl_in=0.1),
-        tin_in=tuple(sorted({2 * r, 2 * big, middle} - {0.0})),
+        tin_in=tuple(sorted({2 * r, 2 * corner_radius, middle} - {0.0})),
         corner="mirrored" if meeting else "turning",
         tail_deg=float(rng.choice([30.0, 150.0, 90.0, rng.uniform(30, 150)])),
         ease_limits=EaseLimits(lift_in=lifts, gap_in=gaps),
     )
     choice = Choice(
-        corner_diameter_in=2 * big,
+        corner_diameter_in=2 * corner_radius,
         run_diameter_in=2 * r,
         meeting=meeting,
         middle_in=middle,
@@ -139,7 +146,7 @@ def easy(seed: int) -> tuple[Plan, Choice] | None:
     if min(heights.values()) <= 0.5 or least > most:
         return None
     r = float(rng.uniform(least, most))
-    big = r * float(rng.uniform(1, easygoing.LARGEST_CORNER))
+    corner_radius = r * float(rng.uniform(1, easygoing.LARGEST_CORNER))
     counts = {}
     for pair in (("top", "bottom"), ("left", "right")):
         sets = []
@@ -148,11 +155,13 @@ def easy(seed: int) -> tuple[Plan, Choice] | None:
             for length in (base.sides_in.of(side), mean):
                 span = length - 2 * (room + allowance)
                 band = Band(side, span, heights[side], room, allowance)
-                sets.append(set(easygoing.feasible_counts(easygoing.Wander(band, base, big, r), base)))
+                sets.append(
+                    set(easygoing.feasible_counts(easygoing.Wander(band, base, corner_radius, r), base))
+                )
         both = sorted(set.intersection(*sets))
         if not both:
             return None
         for side in pair:
             counts[side] = int(rng.choice(both))
         counts[pair[1]] = counts[pair[0]]
-    return base, Choice(corner_diameter_in=2 * big, run_diameter_in=2 * r, counts=Counts(**counts))
+    return base, Choice(corner_diameter_in=2 * corner_radius, run_diameter_in=2 * r, counts=Counts(**counts))

@@ -179,12 +179,12 @@ def corner_circle(quilt: Quilt, side: SideName, radius: float) -> Circle:
 
 def run_pieces(plan: Plan, choice: Choice, band: Band, chain: Chain) -> list[Piece]:
     """The spine of a side in band coordinates: the start run with its meeting, or the whole turning side."""
-    big = choice.corner_diameter_in / 2
-    corner = Circle((big, big), big, "corner", 1)
+    corner_radius = choice.corner_diameter_in / 2
+    corner = Circle((corner_radius, corner_radius), corner_radius, "corner", 1)
     if plan.corner == "mirrored":
         extra = meetings.MEETINGS[choice.meeting].pieces(chain, band, choice) if choice.meeting else []
         return curls(corner, chain.circles, chain.ring, plan.tail_deg) + extra
-    far = corner.moved(Motion(1, 0, 0, 1, band.span - 2 * big, 0))
+    far = corner.moved(Motion(1, 0, 0, 1, band.span - 2 * corner_radius, 0))
     link = link_between(chain.circles[-1], far)
     on = [Piece("link", len(chain.circles), link)] if link else []
     return curls(corner, chain.circles, far, plan.tail_deg) + on

@@ -213,7 +213,7 @@ def of_runs(
 def of_corners(
     height: Numbers,
     beside: Numbers,
-    big: Numbers,
+    corner_radius: Numbers,
     r: Numbers,
     k: Numbers,
     lift: Numbers,
@@ -225,10 +225,18 @@ def of_corners(
 
     k: curls of a run; a second curl next to the corner counts where there is one.
     """
-    height, beside, big, r, k, lift, gap = _columns(height, beside, big, r, k, lift, gap)
-    ahead = _first_curls(height, big, r, k, lift, gap, tail_deg)
-    behind = _first_curls(beside, big, r, k, lift, gap, tail_deg)
-    arcs = [(big, big, big, *_corner_c(big, behind[0], ahead[0], _shift(big + r, gap))), *ahead]
+    height, beside, corner_radius, r, k, lift, gap = _columns(height, beside, corner_radius, r, k, lift, gap)
+    ahead = _first_curls(height, corner_radius, r, k, lift, gap, tail_deg)
+    behind = _first_curls(beside, corner_radius, r, k, lift, gap, tail_deg)
+    arcs = [
+        (
+            corner_radius,
+            corner_radius,
+            corner_radius,
+            *_corner_c(corner_radius, behind[0], ahead[0], _shift(corner_radius + r, gap)),
+        ),
+        *ahead,
+    ]
     arcs += [(y, x, q, np.pi / 2 - start, -sweep) for x, y, q, start, sweep in behind]
     edge = np.full_like(r, -room)
     seam, seam_beside = height + room - SEAM_SLIVER_IN, beside + room - SEAM_SLIVER_IN
@@ -237,21 +245,27 @@ def of_corners(
     return np.asarray(np.maximum(found, other))
 
 
-def _corner_c(big: Numbers, behind: Arc, ahead: Arc, off: Numbers) -> tuple[Numbers, Numbers]:
+def _corner_c(corner_radius: Numbers, behind: Arc, ahead: Arc, off: Numbers) -> tuple[Numbers, Numbers]:
     """Where the corner's C begins and how far it turns, from the first circles of both sides (radians)."""
-    begin = np.pi / 2 - np.arctan2(behind[1] - big, behind[0] - big) + off
-    end = np.arctan2(ahead[1] - big, ahead[0] - big) - off
+    begin = np.pi / 2 - np.arctan2(behind[1] - corner_radius, behind[0] - corner_radius) + off
+    end = np.arctan2(ahead[1] - corner_radius, ahead[0] - corner_radius) - off
     return begin, np.asarray((end - begin) % (2 * np.pi))
 
 
 def _first_curls(
-    height: Numbers, big: Numbers, r: Numbers, k: Numbers, lift: Numbers, gap: Numbers, tail_deg: float
+    height: Numbers,
+    corner_radius: Numbers,
+    r: Numbers,
+    k: Numbers,
+    lift: Numbers,
+    gap: Numbers,
+    tail_deg: float,
 ) -> Arcs:
     """The arcs of the two curls next to a corner; of the first twice where it is the only one."""
-    u, h = run.first(height, big, r, lift, gap), height - r - lift
+    u, h = run.first(height, corner_radius, r, lift, gap), height - r - lift
     p = run.step(height, r, lift, gap)
     lean, off = np.arctan2(run.rise(height, r, lift), p), _shift(2 * r, gap)
-    begin = np.arctan2(big - h, big - u) - _shift(big + r, gap)
+    begin = np.arctan2(corner_radius - h, corner_radius - u) - _shift(corner_radius + r, gap)
     first = (u, h, r, *_curl(True, lean, off, tail_deg, begin=begin))
     second = (u + p, r + lift, r, *_curl(False, lean, off, tail_deg))
     return first, _where(k < 2, first, second)
@@ -265,7 +279,7 @@ def _where(mask: NDArray[np.bool_], one: Arc, other: Arc) -> Arc:
 def of_middles(
     meeting: str,
     height: Numbers,
-    big: Numbers,
+    corner_radius: Numbers,
     r: Numbers,
     k: Numbers,
     middle: Numbers,
@@ -277,15 +291,20 @@ def of_middles(
     """Reach between the last curls and the middles of their sides. Shape (n,); a last curl stands inside at 0."""
     if meeting == "lattice":
         return np.zeros(np.broadcast(height, r, middle, lift, gap).shape)
-    height, big, r, k, middle, lift, gap = _columns(height, big, r, k, middle, lift, gap)
+    height, corner_radius, r, k, middle, lift, gap = _columns(height, corner_radius, r, k, middle, lift, gap)
     half = run.half_middle(meeting, height, r, middle, lift, gap)
     p, h = run.step(height, r, lift, gap), height - r - lift
     lean, off, none = np.arctan2(run.rise(height, r, lift), p), _shift(2 * r, gap), np.zeros_like(r)
     leave = np.arctan2(height / 2 - h, half) if meeting == "wreath" else none
     last = (none, h, r, *_curl(True, lean, off, tail_deg, leave=leave))
     before = (-p, r + lift, r, *_curl(False, lean, off, tail_deg))
-    first = _first_curls(height, big, r, k, lift, gap, tail_deg)[0]
-    corner = (big - first[0], big, big, *_corner_c(big, first, first, _shift(big + r, gap)))
+    first = _first_curls(height, corner_radius, r, k, lift, gap, tail_deg)[0]
+    corner = (
+        corner_radius - first[0],
+        corner_radius,
+        corner_radius,
+        *_corner_c(corner_radius, first, first, _shift(corner_radius + r, gap)),
+    )
     arcs = [last, _where(k < 2, corner, before)]
     if meeting == "wreath":
         arcs.append((half, height / 2, middle / 2, none, none + 2 * np.pi))

@@ -38,11 +38,11 @@ def step(height: Numbers, r: Numbers, lift: Numbers, gap: Numbers) -> Numbers:
         return np.asarray(np.sqrt((2 * r + gap) ** 2 - rise(height, r, lift) ** 2))
 
 
-def first(height: Numbers, big: Numbers, r: Numbers, lift: Numbers, gap: Numbers) -> Numbers:
+def first(height: Numbers, corner_radius: Numbers, r: Numbers, lift: Numbers, gap: Numbers) -> Numbers:
     """u of the first circle's centre (nan where it cannot touch the corner circle)."""
     with np.errstate(invalid="ignore"):
-        across = (big + r + gap) ** 2 - (height - r - lift - big) ** 2
-        return np.asarray(big + np.sqrt(across))
+        across = (corner_radius + r + gap) ** 2 - (height - r - lift - corner_radius) ** 2
+        return np.asarray(corner_radius + np.sqrt(across))
 
 
 def half_middle(
@@ -72,49 +72,65 @@ class Runs:
 
     meeting: str | None
     height: Numbers
-    big: Numbers
+    corner_radius: Numbers
     r: Numbers
     k: Numbers
     middle: Numbers
 
     @classmethod
     def of(
-        cls, meeting: str | None, height: Any, big: Any, r: Any, k: Any, middle: Any, n: int | None = None
+        cls,
+        meeting: str | None,
+        height: Any,
+        corner_radius: Any,
+        r: Any,
+        k: Any,
+        middle: Any,
+        n: int | None = None,
     ) -> Runs:
         """Runs from figures and arrays alike, brought to one length."""
-        given = [np.atleast_1d(np.asarray(a, dtype=float)) for a in (height, big, r, k, middle)]
+        given = [np.atleast_1d(np.asarray(a, dtype=float)) for a in (height, corner_radius, r, k, middle)]
         shape = np.broadcast_shapes(*(a.shape for a in given), (n or 1,))
         return cls(meeting, *(np.broadcast_to(a, shape) for a in given))
 
     def __getitem__(self, rows: NDArray[np.intp]) -> Runs:
         return Runs(
-            self.meeting, self.height[rows], self.big[rows], self.r[rows], self.k[rows], self.middle[rows]
+            self.meeting,
+            self.height[rows],
+            self.corner_radius[rows],
+            self.r[rows],
+            self.k[rows],
+            self.middle[rows],
         )
 
     def _legs(self, lift: Numbers, gap: Numbers) -> tuple[Numbers, Numbers, Numbers]:
         """What a length is made of: from the corner circle to the first circle, one step, half the middle."""
-        along = first(self.height, self.big, self.r, lift, gap) - self.big
+        along = first(self.height, self.corner_radius, self.r, lift, gap) - self.corner_radius
         half = half_middle(self.meeting, self.height, self.r, self.middle, lift, gap)
         return along, step(self.height, self.r, lift, gap), half
 
     def length(self, lift: Numbers, gap: Numbers) -> Numbers:
         """From the crossing of the outer guides to the middle of the side, as the run fills it."""
         along, p, half = self._legs(lift, gap)
-        return np.asarray(self.big + along + (self.k - 1) * p + half)
+        return np.asarray(self.corner_radius + along + (self.k - 1) * p + half)
 
     def growth(self, lift: Numbers, gap: Numbers) -> tuple[Numbers, Numbers, Numbers]:
         """The length, and how much it grows per inch of lift and per inch of gap: its two partial derivatives."""
         along, p, half = self._legs(lift, gap)
-        v, down = rise(self.height, self.r, lift), self.height - self.r - lift - self.big
+        v, down = rise(self.height, self.r, lift), self.height - self.r - lift - self.corner_radius
         with np.errstate(invalid="ignore", divide="ignore"):
             by_lift = (self.k - 1) * 2 * v / p + down / along
-            by_gap = (self.k - 1) * (2 * self.r + gap) / p + (self.big + self.r + gap) / along
+            by_gap = (self.k - 1) * (2 * self.r + gap) / p + (self.corner_radius + self.r + gap) / along
             match self.meeting:
                 case "wreath":
                     by_lift = by_lift + v / (2 * half)
                 case "butted":
                     by_gap = by_gap + 0.5
-        return np.asarray(self.big + along + (self.k - 1) * p + half), np.asarray(by_lift), np.asarray(by_gap)
+        return (
+            np.asarray(self.corner_radius + along + (self.k - 1) * p + half),
+            np.asarray(by_lift),
+            np.asarray(by_gap),
+        )
 
     def useful_lift(self, limit: float) -> Numbers:
         """Largest lift that still lengthens each run: at most ``limit``, and the rows never cross.
@@ -155,11 +171,11 @@ class Runs:
         root. The length is concave on both legs (chords of circles, branches of hyperbolas), so Newton's rule
         from the short end never oversteps and closes in quadratically.
         """
-        target = np.broadcast_to(target, self.big.shape)
+        target = np.broadcast_to(target, self.corner_radius.shape)
         none = np.zeros_like(target)
         top = np.minimum(lift_limit, np.maximum(0.0, (self.height - 2 * self.r) / 2))
         # under a large corner circle lifting may shorten a run: its longest is not at the end of the lift
-        bends = self.height - self.r < self.big + lift_limit
+        bends = self.height - self.r < self.corner_radius + lift_limit
         reaches = self.length(top, none + gap_limit) >= target - _SLACK_IN
         rows = np.flatnonzero((self.length(none, none) <= target + _SLACK_IN) & (reaches | bends))
         lift, gap = self[rows]._roots(target[rows], lift_limit, gap_limit)

@@ -158,10 +158,10 @@ def small_picture(plan: Plan, choice: Choice) -> str:
     if chain is None:
         return ""
     pieces = run_pieces(plan, choice, band, chain)
-    big = choice.corner_diameter_in / 2
+    corner_radius = choice.corner_diameter_in / 2
     x, y = pieces[0].curve.start
-    leaves = atan2(y - big, x - big)
-    corner = Arc((big, big), big, pi / 2 - leaves, 2 * leaves + 3 * pi / 2)
+    leaves = atan2(y - corner_radius, x - corner_radius)
+    corner = Arc((corner_radius, corner_radius), corner_radius, pi / 2 - leaves, 2 * leaves + 3 * pi / 2)
     line = [corner, *(p.curve for p in pieces if p.part != "tail")]
     tails = [p.curve for p in pieces if p.part == "tail"]
     path = svg_path(curve.moved(motion) for curve in (*line, *tails))

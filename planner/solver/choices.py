@@ -35,12 +35,12 @@ def circle_pairs(plan: Plan, quilt: Quilt, limits: Limits) -> tuple[Numbers, Num
     highest = max(quilt.bands[s].height for s in SIDES)
     least = max(limits.smallest_curl, highest / 4)  # below H/4 two touching circles do not span the band
     r = diameters(plan, 2 * least, lowest) / 2
-    big = diameters(plan, 2 * least, 2 * largest_corner(quilt)) / 2
+    corner_radius = diameters(plan, 2 * least, 2 * largest_corner(quilt)) / 2
     for marks in (2, 4):
-        if plan.cut_own and len(big) * len(r) > _MOST_CUT_PAIRS:
-            big, r = (coarser(plan, 2 * radii, marks) / 2 for radii in (big, r))
-    i, j = np.nonzero(big[:, None] >= r[None, :])
-    return big[i], r[j]
+        if plan.cut_own and len(corner_radius) * len(r) > _MOST_CUT_PAIRS:
+            corner_radius, r = (coarser(plan, 2 * radii, marks) / 2 for radii in (corner_radius, r))
+    i, j = np.nonzero(corner_radius[:, None] >= r[None, :])
+    return corner_radius[i], r[j]
 
 
 def combinations(
@@ -107,7 +107,9 @@ def _landings(quilt: Quilt, meeting: MeetingKind | None, tries: Tries, limits: L
     height = np.concatenate([np.full(len(row), quilt.own[side].height) for side, row, _ in asked])
     half = np.concatenate([np.full(len(row), quilt.own[side].span / 2) for side, row, _ in asked])
     k = np.concatenate([k for *_, k in asked])
-    runs = run.Runs.of(meeting, height, tries.big[row], tries.r[row], k, tries.middle[row], len(row))
+    runs = run.Runs.of(
+        meeting, height, tries.corner_radius[row], tries.r[row], k, tries.middle[row], len(row)
+    )
     lift, gap = runs.ease(half, limits.lift, limits.gap)
     step = run.step(height, runs.r, lift, gap)
     clear = _clear_along(runs, lift, gap)
@@ -151,7 +153,9 @@ def _count_range(
     bounds = []
     for lifted, gap in ((none, none), (lift, np.asarray(limits.gap))):
         p = run.step(height, r, lifted, gap)
-        one = run.Runs.of(meeting, height, tries.big, r, 1, tries.middle, len(r)).length(lifted, gap)
+        one = run.Runs.of(meeting, height, tries.corner_radius, r, 1, tries.middle, len(r)).length(
+            lifted, gap
+        )
         with np.errstate(divide="ignore", invalid="ignore"):
             bounds.append(1 + (half - one) / p)
     with np.errstate(invalid="ignore"):
@@ -186,7 +190,7 @@ def _join(quilt: Quilt, tries: Tries, landed: list[_Landing], limits: Limits) ->
     tried = tries.where(row)
     less = slack(lift, gap).max(axis=1, initial=0.0)
     return Combos(
-        tried.big,
+        tried.corner_radius,
         tried.r,
         tried.middle,
         k,
@@ -205,10 +209,12 @@ def _clear_along(runs: run.Runs, lift: Numbers, gap: Numbers) -> Mask:
 
     Runs that do not land (lift and gap nan) do not.
     """
-    height, big, r = runs.height, runs.big, runs.r
+    height, corner_radius, r = runs.height, runs.corner_radius, runs.r
     step = run.step(height, r, lift, gap)
-    second = np.hypot(run.first(height, big, r, lift, gap) + step - big, r + lift - big)
-    clear = (step >= r - _OVERLAP_IN) & ((second >= big + r - _OVERLAP_IN) | (runs.k < 2))
+    second = np.hypot(
+        run.first(height, corner_radius, r, lift, gap) + step - corner_radius, r + lift - corner_radius
+    )
+    clear = (step >= r - _OVERLAP_IN) & ((second >= corner_radius + r - _OVERLAP_IN) | (runs.k < 2))
     if runs.meeting is not None:
         clear &= run.half_middle(runs.meeting, height, r, runs.middle, lift, gap) >= r - _OVERLAP_IN
     return np.asarray(clear)
@@ -221,7 +227,7 @@ def _clear_round_corners(quilt: Quilt, combos: Combos) -> Mask:
     positions = {}
     for i, side in enumerate(SIDES):
         height, lift = np.asarray(quilt.bands[side].height), combos.lift[:, i]
-        u = run.first(height, combos.big, r, lift, combos.gap[:, i])
+        u = run.first(height, combos.corner_radius, r, lift, combos.gap[:, i])
         positions[side] = ((u, height - r - lift), (u + combos.step[:, i], r + lift))
     clear = np.ones(len(combos), dtype=bool)
     for side in SIDES:
@@ -242,7 +248,7 @@ def _draws(quilt: Quilt, meeting: MeetingKind | None, combos: Combos, limits: Li
     for i, side in enumerate(SIDES):
         band = quilt.bands[side]
         runs = run.Runs.of(
-            meeting, band.height, combos.big, combos.r, combos.k[:, i], combos.middle, len(combos)
+            meeting, band.height, combos.corner_radius, combos.r, combos.k[:, i], combos.middle, len(combos)
         )
         lift, gap = runs.ease(np.asarray(band.span / 2), limits.lift, limits.gap)
         drawn.lift[:, i], drawn.gap[:, i] = lift, gap

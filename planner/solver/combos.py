@@ -21,19 +21,19 @@ class Tries:
     reach_run, reach_corner: what they ask for when all circles touch.
     """
 
-    big: Numbers
+    corner_radius: Numbers
     r: Numbers
     middle: Numbers
     reach_run: Numbers
     reach_corner: Numbers
 
     @classmethod
-    def one(cls, big: float, r: float, middle: float) -> Tries:
+    def one(cls, corner_radius: float, r: float, middle: float) -> Tries:
         """A single pair with its middle, whatever its reach."""
-        return cls(*(np.array([figure]) for figure in (big, r, middle, 0.0, 0.0)))
+        return cls(*(np.array([figure]) for figure in (corner_radius, r, middle, 0.0, 0.0)))
 
     def __len__(self) -> int:
-        return len(self.big)
+        return len(self.corner_radius)
 
     def where(self, mask: Mask | NDArray[np.intp]) -> Tries:
         return Tries(*(getattr(self, f.name)[mask] for f in fields(self)))
@@ -52,7 +52,7 @@ class Combos:
     reach_corner say what it is at least.
     """
 
-    big: Numbers
+    corner_radius: Numbers
     r: Numbers
     middle: Numbers
     k: Numbers
@@ -65,7 +65,7 @@ class Combos:
     reach_middle: Numbers
 
     def __len__(self) -> int:
-        return len(self.big)
+        return len(self.corner_radius)
 
     def where(self, mask: Mask | NDArray[np.intp]) -> Combos:
         return Combos(*(getattr(self, f.name)[mask] for f in fields(self)))
@@ -98,7 +98,7 @@ def choice_of(plan: Plan, meeting: MeetingKind | None, combos: Combos, i: int) -
     k = combos.k[i].astype(int)
     counts = k if plan.corner == "mirrored" else 2 * k - 1
     return Choice(
-        corner_diameter_in=float(2 * combos.big[i]),
+        corner_diameter_in=float(2 * combos.corner_radius[i]),
         run_diameter_in=float(2 * combos.r[i]),
         meeting=meeting,
         middle_in=float(combos.middle[i]),

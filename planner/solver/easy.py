@@ -27,7 +27,7 @@ Chains = dict[SideName, Chain]
 class _Landed:
     """Circles (radii, inches) and the chains with which all four sides land, as measured and as drawn."""
 
-    big: float
+    corner_radius: float
     r: float
     own: Chains
     drawn: Chains
@@ -40,13 +40,13 @@ def combinations(plan: Plan, quilt: Quilt, limits: Limits) -> Combos:
     """
     landed: list[_Landed] = []
     pairs = within_reach(plan, quilt, limits, *circle_pairs(plan, quilt, limits))
-    big, r = pairs.big, pairs.r
+    corner_radius, r = pairs.corner_radius, pairs.r
     near = (
-        (big <= easygoing.LARGEST_CORNER * r)
+        (corner_radius <= easygoing.LARGEST_CORNER * r)
         & drawn_or_quarter(plan, 2 * r)
-        & drawn_or_quarter(plan, 2 * big)
+        & drawn_or_quarter(plan, 2 * corner_radius)
     )
-    for wide, narrow in zip(big[near].tolist(), r[near].tolist(), strict=True):
+    for wide, narrow in zip(corner_radius[near].tolist(), r[near].tolist(), strict=True):
         across, down = (list(_chains(plan, quilt, pair, wide, narrow)) for pair in PAIRS)
         landed += [
             _Landed(wide, narrow, {**own, **beside}, {**drawn, **beside_drawn})
@@ -74,13 +74,15 @@ def _with_reach(plan: Plan, quilt: Quilt, combos: Combos, landed: list[_Landed])
 
 
 def _chains(
-    plan: Plan, quilt: Quilt, pair: tuple[SideName, SideName], big: float, r: float
+    plan: Plan, quilt: Quilt, pair: tuple[SideName, SideName], corner_radius: float, r: float
 ) -> Iterator[tuple[Chains, Chains]]:
     """The chains of both sides of a pair, as measured and as drawn, for each count with which all land."""
-    lands = [easygoing.feasible_counts(easygoing.Wander(quilt.own[s], plan, big, r), plan) for s in pair]
+    lands = [
+        easygoing.feasible_counts(easygoing.Wander(quilt.own[s], plan, corner_radius, r), plan) for s in pair
+    ]
     for m in sorted(set(lands[0]) & set(lands[1])):
         every = Counts(top=m, right=m, bottom=m, left=m)
-        choice = Choice(corner_diameter_in=2 * big, run_diameter_in=2 * r, counts=every)
+        choice = Choice(corner_diameter_in=2 * corner_radius, run_diameter_in=2 * r, counts=every)
         own = _landing(quilt.own, pair, plan, choice)
         drawn = own and (_landing(quilt.bands, pair, plan, choice) if quilt.own != quilt.bands else own)
         if own and drawn:
@@ -104,7 +106,7 @@ def _combos(quilt: Quilt, landed: list[_Landed]) -> Combos:
     r = np.array([one.r for one in landed], dtype=float)
     lift, none = per_side(lambda c: c.ease.lift), np.zeros(n)
     return Combos(
-        big=np.array([one.big for one in landed], dtype=float),
+        corner_radius=np.array([one.corner_radius for one in landed], dtype=float),
         r=r,
         middle=none,
         k=per_side(lambda c: (len(c.circles) + 1) / 2),

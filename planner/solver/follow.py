@@ -20,11 +20,11 @@ def follow(plan: Plan, choice: Choice) -> Choice | None:
     if plan.corner == "easy_going" or (plan.corner == "mirrored") != (choice.meeting is not None):
         return None
     quilt, limits = quilt_of(plan), Limits.of(plan)
-    big, r = choice.corner_diameter_in / 2, choice.run_diameter_in / 2
+    corner_radius, r = choice.corner_diameter_in / 2, choice.run_diameter_in / 2
     lowest, corner = min(band.height for band in quilt.bands.values()), largest_corner(quilt)
-    if not limits.smallest_curl <= r <= min(lowest / 2, big) or big > corner:
+    if not limits.smallest_curl <= r <= min(lowest / 2, corner_radius) or corner_radius > corner:
         return None
-    combos = feasible(plan, quilt, choice.meeting, limits, Tries.one(big, r, choice.middle_in))
+    combos = feasible(plan, quilt, choice.meeting, limits, Tries.one(corner_radius, r, choice.middle_in))
     if not len(combos):
         return None
     return choice_of(plan, choice.meeting, combos, int(np.argmin(score(combos, limits, corner))))

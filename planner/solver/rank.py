@@ -88,7 +88,9 @@ def chosen(plan: Plan, choice: Choice) -> Proposal | None:
     for meeting, pairs in circles(plan, quilt, limits):
         if meeting != choice.meeting:
             continue
-        same = (2 * pairs.big == choice.corner_diameter_in) & (2 * pairs.r == choice.run_diameter_in)
+        same = (2 * pairs.corner_radius == choice.corner_diameter_in) & (
+            2 * pairs.r == choice.run_diameter_in
+        )
         middles = choices.middles(plan, quilt, meeting)
         tries = pairs.where(same).with_middles(middles[middles == choice.middle_in])
         combos = choices.feasible(plan, quilt, meeting, limits, tries)

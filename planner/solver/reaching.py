@@ -23,7 +23,7 @@ def slack(lift: Numbers | float, gap: Numbers | float) -> Numbers:
     return np.asarray(2 * (np.asarray(lift) + np.asarray(gap)))
 
 
-def within_reach(plan: Plan, quilt: Quilt, limits: Limits, big: Numbers, r: Numbers) -> Tries:
+def within_reach(plan: Plan, quilt: Quilt, limits: Limits, corner_radius: Numbers, r: Numbers) -> Tries:
     """The pairs whose reach, touching, is not already far too long. Saves landing them in vain."""
     heights = np.unique([quilt.bands[s].height for s in SIDES])
     room, tail, most = plan.fill.room_in, plan.tail_deg, slack(limits.lift, limits.gap)
@@ -33,9 +33,9 @@ def within_reach(plan: Plan, quilt: Quilt, limits: Limits, big: Numbers, r: Numb
         [reach.of_runs(np.full(len(sizes), h), sizes, none, none, room, tail) for h in heights], axis=0
     )[back]
     none = np.zeros(len(r))
-    tries = Tries(big, r, none, runs, none).where(runs <= limits.longest + most)
+    tries = Tries(corner_radius, r, none, runs, none).where(runs <= limits.longest + most)
     lowest, none = np.full(len(tries), heights[0]), np.zeros(len(tries))
-    corners = reach.of_corners(lowest, lowest, tries.big, tries.r, none + 2, none, none, room, tail)
+    corners = reach.of_corners(lowest, lowest, tries.corner_radius, tries.r, none + 2, none, none, room, tail)
     return replace(tries, reach_corner=corners).where(corners <= limits.reach_ends + most)
 
 
@@ -54,18 +54,20 @@ def with_reach(
     runs = worst(lambda h, q, x, g: reach.of_runs(h, q, x, g, room, tail), height, r, *ease)
     combos = replace(combos, reach_run=runs).where(runs <= longest)
 
-    height, beside, big, r, *ease = _sides(quilt, combos, 16)
+    height, beside, corner_radius, r, *ease = _sides(quilt, combos, 16)
     one = combos.k.T.ravel() < 2  # only then does the corner circle stand next to the last
     number = np.where(one, 1.0, 2.0)
     corners = worst(
-        lambda h, b, big, q, k, x, g: reach.of_corners(h, b, big, q, k, x, g, room, tail),
-        *(height, beside, big, r, number, *ease),
+        lambda h, b, corner_radius, q, k, x, g: reach.of_corners(h, b, corner_radius, q, k, x, g, room, tail),
+        *(height, beside, corner_radius, r, number, *ease),
     )
     middles = np.zeros(len(combos))
     if meeting:
         middles = worst(
-            lambda h, big, q, k, m, x, g: reach.of_middles(meeting, h, big, q, k, m, x, g, room, tail),
-            *(height, np.where(one, big, r), r, number, np.tile(combos.middle, 4), *ease),
+            lambda h, corner_radius, q, k, m, x, g: reach.of_middles(
+                meeting, h, corner_radius, q, k, m, x, g, room, tail
+            ),
+            *(height, np.where(one, corner_radius, r), r, number, np.tile(combos.middle, 4), *ease),
         )
     combos = replace(combos, reach_corner=corners, reach_middle=middles)
     return combos.where(combos.reach_ends <= ends)
@@ -80,7 +82,7 @@ def _sides(quilt: Quilt, combos: Combos, marks: int) -> list[Numbers]:
     heights = np.repeat([quilt.bands[s].height for s in SIDES], n)
     beside = np.repeat([quilt.bands[previous_side(s)].height for s in SIDES], n)
     eases = (np.round(ease.T.ravel() * marks) / marks for ease in (combos.lift, combos.gap))
-    return [heights, beside, np.tile(combos.big, 4), np.tile(combos.r, 4), *eases]
+    return [heights, beside, np.tile(combos.corner_radius, 4), np.tile(combos.r, 4), *eases]
 
 
 def _once(work: Callable[..., Numbers], columns: tuple[Numbers, ...]) -> Numbers:

@@ -100,9 +100,11 @@ def _pairs_with(plan: Plan, step: float) -> list[tuple[float, ...]]:
     if len(sizes) > _MOST_SIZES:
         return []
     return [
-        (2 * big, 2 * r, *([middle] if meeting == "wreath" else []))
+        (2 * corner_radius, 2 * r, *([middle] if meeting == "wreath" else []))
         for meeting, combos in feasible(plan.model_copy(update={"tin_in": tuple(sorted(sizes))}))
-        for big, r, middle in zip(combos.big.tolist(), combos.r.tolist(), combos.middle.tolist(), strict=True)
+        for corner_radius, r, middle in zip(
+            combos.corner_radius.tolist(), combos.r.tolist(), combos.middle.tolist(), strict=True
+        )
     ]
 
 

@@ -40,7 +40,7 @@ def terms(combos: Combos, limits: Limits, corner_limit: float) -> dict[str, Numb
         "ease": used.max(axis=1, initial=0.0) / 2,
         "reach": np.maximum(combos.reach_run / limits.longest, combos.reach_ends / limits.reach_ends),
         "mismatch": combos.mismatch / limits.mismatch,
-        "corner": np.maximum(0.0, 1 - combos.big / corner_limit),
+        "corner": np.maximum(0.0, 1 - combos.corner_radius / corner_limit),
         "middle": combos.middle / (2 * limits.longest),
         "crowding": crowding(combos),
     }
@@ -64,7 +64,7 @@ def least_score(tries: Tries, limits: Limits, corner_limit: float) -> Numbers:
     reach = np.maximum(
         (tries.reach_run - less) / limits.longest, (tries.reach_corner - less) / limits.reach_ends
     )
-    corner = np.maximum(0.0, 1 - tries.big / corner_limit)
+    corner = np.maximum(0.0, 1 - tries.corner_radius / corner_limit)
     middle = tries.middle / (2 * limits.longest)
     return np.asarray(WEIGHTS["reach"] * reach + WEIGHTS["corner"] * corner + WEIGHTS["middle"] * middle)
 

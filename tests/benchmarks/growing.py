@@ -38,15 +38,15 @@ def placing(k: int) -> Callable[[], Layout]:
 
     The quilt is measured backwards from the curls; past the 240 in that a plan allows it is no real one.
     """
-    height, big, r = 3.75, 2.2, 1.6
-    span = 2 * chain_length("butted", height, big, r, k, 0.0, 0.0, 0.02)
+    height, corner_radius, r = 3.75, 2.2, 1.6
+    span = 2 * chain_length("butted", height, corner_radius, r, k, 0.0, 0.0, 0.02)
     plan = Plan(
         sides_in=SideLengths(top=100.0, right=100.0, bottom=100.0, left=100.0),
         border_in=SideLengths(top=6.0, right=6.0, bottom=6.0, left=6.0),
-        tin_in=(2 * r, 2 * big),
+        tin_in=(2 * r, 2 * corner_radius),
     )
     choice = Choice(
-        corner_diameter_in=2 * big,
+        corner_diameter_in=2 * corner_radius,
         run_diameter_in=2 * r,
         meeting="butted",
         counts=Counts(top=k, right=k, bottom=k, left=k),

@@ -74,7 +74,7 @@ def useful_lift(length: Callable[[float], float], most: float) -> float:
 def ease_of(
     meeting: str | None,
     height: float,
-    big: float,
+    corner_radius: float,
     r: float,
     k: int,
     middle: float,
@@ -82,13 +82,13 @@ def ease_of(
     limits: EaseLimits,
 ) -> tuple[float, float] | None:
     """Lift and then gap with which k circles land on half a span, by brentq; None where they do not."""
-    if abs((height - r) - big) > big + r or 2 * r < height - 2 * r:
+    if abs((height - r) - corner_radius) > corner_radius + r or 2 * r < height - 2 * r:
         return None
     if meeting == "wreath" and r + middle / 2 < (height - 2 * r) / 2:
         return None
 
     def length(lift: float, gap: float = 0.0) -> float:
-        return chain_length(meeting, height, big, r, k, middle, lift, gap)
+        return chain_length(meeting, height, corner_radius, r, k, middle, lift, gap)
 
     top = useful_lift(length, min(limits.lift_in, (height - 2 * r) / 2))
     if length(0) > half:
@@ -104,7 +104,7 @@ def ease_of(
 class Found:
     """One combination as the brute force finds it."""
 
-    big: float
+    corner_radius: float
     r: float
     middle: float
     across: int
@@ -114,7 +114,7 @@ class Found:
 
     @property
     def key(self) -> tuple[float, ...]:
-        return tuple(round(x, 6) for x in (self.big, self.r, self.middle, self.across, self.down))
+        return tuple(round(x, 6) for x in (self.corner_radius, self.r, self.middle, self.across, self.down))
 
 
 def brute_force(plan: Plan, meeting: MeetingKind | None) -> Iterator[Found]:
@@ -124,17 +124,20 @@ def brute_force(plan: Plan, meeting: MeetingKind | None) -> Iterator[Found]:
     room = plan.fill.room_in
     for large in plan.tin_in:
         for small in plan.tin_in:
-            big, r = large / 2, small / 2
-            if big < r or r < plan.fill.smallest_curl_in or small > min(heights.values()) + 1e-12:
+            corner_radius, r = large / 2, small / 2
+            if corner_radius < r or r < plan.fill.smallest_curl_in or small > min(heights.values()) + 1e-12:
                 continue
-            if any(seam_room(heights[s], heights[SIDES[i - 1]], room, big) < 0 for i, s in enumerate(SIDES)):
+            if any(
+                seam_room(heights[s], heights[SIDES[i - 1]], room, corner_radius) < 0
+                for i, s in enumerate(SIDES)
+            ):
                 continue
             for middle in middles_of(plan, meeting, heights):
                 pairs = [
                     [
                         (k, eases)
                         for k in range(1, int(max(plan.sides_in.top, plan.sides_in.right) / small) + 9)
-                        if (eases := landings(plan, meeting, pair, big, r, k, middle)) is not None
+                        if (eases := landings(plan, meeting, pair, corner_radius, r, k, middle)) is not None
                     ]
                     for pair in (("top", "bottom"), ("right", "left"))
                 ]
@@ -145,14 +148,14 @@ def brute_force(plan: Plan, meeting: MeetingKind | None) -> Iterator[Found]:
                         if max(steps) / min(steps) - 1 > 0.03:
                             continue
                         counts = {"top": across, "bottom": across, "left": down, "right": down}
-                        if overlapping(plan, meeting, big, r, middle, counts, ease):
+                        if overlapping(plan, meeting, corner_radius, r, middle, counts, ease):
                             continue
-                        yield Found(big, r, middle, across, down, ease, steps)
+                        yield Found(corner_radius, r, middle, across, down, ease, steps)
 
 
-def seam_room(height: float, beside: float, room: float, big: float) -> float:
+def seam_room(height: float, beside: float, room: float, corner_radius: float) -> float:
     """By how much a corner circle keeps clear of the inner seam corner, less the room."""
-    return hypot(beside + room - big, height + room - big) - big - room + 1e-12
+    return hypot(beside + room - corner_radius, height + room - corner_radius) - corner_radius - room + 1e-12
 
 
 def middles_of(plan: Plan, meeting: str | None, heights: dict[Any, float]) -> list[float]:
@@ -170,13 +173,19 @@ def middles_of(plan: Plan, meeting: str | None, heights: dict[Any, float]) -> li
 
 
 def landings(
-    plan: Plan, meeting: str | None, pair: tuple[str, str], big: float, r: float, k: int, middle: float
+    plan: Plan,
+    meeting: str | None,
+    pair: tuple[str, str],
+    corner_radius: float,
+    r: float,
+    k: int,
+    middle: float,
 ) -> tuple[tuple[float, float], tuple[float, float]] | None:
     quilt = quilt_of(plan)
     found = []
     for side in pair:
         band = quilt.own[side]  # type: ignore[index]
-        ease = ease_of(meeting, band.height, big, r, k, middle, band.span / 2, plan.ease_limits)
+        ease = ease_of(meeting, band.height, corner_radius, r, k, middle, band.span / 2, plan.ease_limits)
         if ease is None:
             return None
         found.append(ease)
@@ -190,7 +199,7 @@ def step_of(height: float, r: float, lift: float, gap: float) -> float:
 def overlapping(
     plan: Plan,
     meeting: str | None,
-    big: float,
+    corner_radius: float,
     r: float,
     middle: float,
     counts: dict[str, int],
@@ -201,7 +210,7 @@ def overlapping(
     on_side: dict[str, list[tuple[float, float, float]]] = {}
     for side, (lift, gap) in zip(SIDES, ease, strict=True):
         band, k = quilt.own[side], counts[side]
-        u = chain_length(None, band.height, big, r, 1, 0, lift, gap)
+        u = chain_length(None, band.height, corner_radius, r, 1, 0, lift, gap)
         step = step_of(band.height, r, lift, gap)
         half = [(u + i * step, (r + lift) if i % 2 else (band.height - r - lift), r) for i in range(k)]
         mirrored = [(band.span - x, h, q) for x, h, q in half]
@@ -212,7 +221,7 @@ def overlapping(
         before = [
             (h, u, q) for u, h, q in on_side[SIDES[i - 1]]
         ]  # alike from either end, so mirrored in the miter
-        circles = [(big, big, big), *on_side[side], *before]
+        circles = [(corner_radius, corner_radius, corner_radius), *on_side[side], *before]
         for a in range(len(circles)):
             for b in range(a):
                 (x, y, p), (v, w, q) = circles[a], circles[b]
@@ -224,7 +233,8 @@ def overlapping(
 def key_of(combos: Combos, i: int) -> tuple[float, ...]:
     counts = combos.k[i]
     return tuple(
-        round(float(x), 6) for x in (combos.big[i], combos.r[i], combos.middle[i], counts[0], counts[1])
+        round(float(x), 6)
+        for x in (combos.corner_radius[i], combos.r[i], combos.middle[i], counts[0], counts[1])
     )
 
 
@@ -307,22 +317,22 @@ def test_each_ease_is_scipys_root(seed: int) -> None:
     rng = np.random.default_rng([seed, 5])
     height = float(rng.uniform(1, 8))
     r = float(rng.uniform(LEAST_SHARE, 0.5)) * height
-    big = float(rng.uniform(1, 2)) * r
+    corner_radius = float(rng.uniform(1, 2)) * r
     meeting = MEETINGS[rng.integers(len(MEETINGS))]
     middle, k = float(rng.uniform(0.5, 1) * height), int(rng.integers(1, 80))
     limits = EaseLimits(lift_in=float(rng.choice([0, 0.125, 0.5])), gap_in=float(rng.choice([0, 0.125, 0.5])))
-    if big < height / 4:
+    if corner_radius < height / 4:
         return
-    shortest = chain_length(meeting, height, big, r, k, middle, 0, 0)
+    shortest = chain_length(meeting, height, corner_radius, r, k, middle, 0, 0)
     half = shortest + float(rng.choice([0.0, 1e-6, rng.uniform(-0.02, 0.4) * k]))
-    lift, gap = Runs.of(meeting, height, big, r, k, middle).ease(
+    lift, gap = Runs.of(meeting, height, corner_radius, r, k, middle).ease(
         np.asarray(half), limits.lift_in, limits.gap_in
     )
-    judge = ease_of(meeting, height, big, r, k, middle, half, limits)
+    judge = ease_of(meeting, height, corner_radius, r, k, middle, half, limits)
     if judge is None:
         assert np.isnan(lift[0])
     else:
-        assert chain_length(meeting, height, big, r, k, middle, lift[0], gap[0]) == pytest.approx(
+        assert chain_length(meeting, height, corner_radius, r, k, middle, lift[0], gap[0]) == pytest.approx(
             half, abs=1e-10
         )
         assert (lift[0], gap[0]) == pytest.approx(judge, abs=2e-6)

@@ -29,7 +29,7 @@ def landed(
     meeting: str | None,
     middle: float,
     r: float,
-    big: float,
+    corner_radius: float,
     *,
     sides: tuple[float, float, float, float] = (60.0, 70.0, 60.0, 70.0),
     widths: tuple[float, float, float, float] = (8.0, 8.0, 8.0, 8.0),
@@ -52,12 +52,15 @@ def landed(
     for pair in (("top", "bottom"), ("right", "left")):
         bands = [bands[side] for side in pair for bands in (quilt.bands, quilt.own)]
         if corner == "easy_going":
-            sets = [set(easygoing.feasible_counts(easygoing.Wander(b, plan, big, r), plan)) for b in bands]
+            sets = [
+                set(easygoing.feasible_counts(easygoing.Wander(b, plan, corner_radius, r), plan))
+                for b in bands
+            ]
         else:
             ks = np.arange(1, 90.0)
             sets = []
             for b in bands:
-                runs = run.Runs.of(meeting, b.height, big, r, ks, middle)
+                runs = run.Runs.of(meeting, b.height, corner_radius, r, ks, middle)
                 found, _ = runs.ease(np.asarray(b.span / 2), LOOSE.lift_in, LOOSE.gap_in)
                 sets.append({int(k) for k in ks[~np.isnan(found)]})
         both = set.intersection(*sets)
@@ -67,7 +70,7 @@ def landed(
         for side in pair:
             counts[side] = 2 * k - 1 if corner == "turning" else k
     choice = Choice(
-        corner_diameter_in=2 * big,
+        corner_diameter_in=2 * corner_radius,
         run_diameter_in=2 * r,
         meeting=meeting,  # type: ignore[arg-type]
         middle_in=middle,
@@ -97,16 +100,16 @@ def layouts(draw: st.DrawFn, style: int | None = None) -> Layout:
     height = min(width, other) - 2.25
     if corner == "easy_going":
         r = draw(st.floats(0.29, 0.4)) * height
-        big = r * draw(st.floats(1, 1.2))
+        corner_radius = r * draw(st.floats(1, 1.2))
     else:
         r = draw(st.floats(0.27, 0.49)) * height
-        big = r * draw(st.floats(1, 1.6))
+        corner_radius = r * draw(st.floats(1, 1.6))
     layout = landed(
         corner,
         meeting,
         middle if meeting != "wreath" else min(middle, height),
         r,
-        big,
+        corner_radius,
         sides=sides,
         widths=(width, other, width, other),
         units=draw(st.sampled_from(("in", "mm"))),
@@ -114,5 +117,5 @@ def layouts(draw: st.DrawFn, style: int | None = None) -> Layout:
     )
     assume(layout is not None)
     assert layout is not None
-    assume(big <= largest_corner(layout.quilt))
+    assume(corner_radius <= largest_corner(layout.quilt))
     return layout

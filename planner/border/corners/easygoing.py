@@ -33,20 +33,20 @@ _ROOT_STEPS = 60  # false position takes about eight
 class Wander:
     """The sizes and depths of one side's circles before they are lifted to land. Lengths in inches."""
 
-    def __init__(self, band: Band, plan: Plan, big: float, r: float) -> None:
+    def __init__(self, band: Band, plan: Plan, corner_radius: float, r: float) -> None:
         random = np.random.default_rng([plan.seed, SIDES.index(band.side) % 2])
         sizes = diameters(plan, 2 * r * (1 - SIZES_WITHIN), 2 * r * (1 + SIZES_WITHIN)) / 2
         if not sizes.size:
             sizes = np.array([r])
-        self.band, self.big, self.r = band, big, r
+        self.band, self.corner_radius, self.r = band, corner_radius, r
         some = min(MOST_CURLS, int(band.span / (_LEAST_STEP * r)) + 2)
         drawn = random.integers(sizes.size, size=REPEAT)
         self.radii = np.resize(np.minimum(sizes[drawn], band.height / 2), some)
         self.radii[0] = r
         self.off = np.resize(random.uniform(0, WANDER * band.height, size=REPEAT), some)
         self.off[0] = 0.0
-        along_miter = sqrt(big * big + 2 * big * r)
-        self.safe_depth = big + (along_miter - r) / sqrt(2)
+        along_miter = sqrt(corner_radius * corner_radius + 2 * corner_radius * r)
+        self.safe_depth = corner_radius + (along_miter - r) / sqrt(2)
 
     def end_depth(self, lift: float) -> float:
         """Depth of a circle beside a corner: on the inner row, or as deep as its side of the miter allows."""
@@ -62,7 +62,9 @@ class Wander:
 
     def start(self, lift: float) -> float:
         """u of the first circle's centre."""
-        return self.big + sqrt((self.big + self.r) ** 2 - (self.end_depth(lift) - self.big) ** 2)
+        return self.corner_radius + sqrt(
+            (self.corner_radius + self.r) ** 2 - (self.end_depth(lift) - self.corner_radius) ** 2
+        )
 
     def steps(self, lift: float) -> tuple[Numbers, Numbers]:
         """Steps to the next circle of an endless side, and to a last one in its place."""
@@ -122,10 +124,15 @@ def landing_lift(wander: Wander, plan: Plan, m: int) -> float:
 def chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
     """All circles of one side; None when they cannot land within the lift limit or would overlap."""
     m = choice.counts.of(band.side)
-    big, r = choice.corner_diameter_in / 2, choice.run_diameter_in / 2
-    if m % 2 == 0 or not 3 <= m <= MOST_CURLS or not r <= big <= LARGEST_CORNER * r or 2 * r > band.height:
+    corner_radius, r = choice.corner_diameter_in / 2, choice.run_diameter_in / 2
+    if (
+        m % 2 == 0
+        or not 3 <= m <= MOST_CURLS
+        or not r <= corner_radius <= LARGEST_CORNER * r
+        or 2 * r > band.height
+    ):
         return None
-    wander = Wander(band, plan, big, r)
+    wander = Wander(band, plan, corner_radius, r)
     if m not in feasible_counts(wander, plan):
         return None
     lift = landing_lift(wander, plan, m)
@@ -134,7 +141,7 @@ def chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
     u[m - 1] = u[m - 2] + last[m - 2]
     depth, radii = wander.depths(lift)[:m].copy(), wander.radii[:m].copy()
     depth[m - 1], radii[m - 1] = wander.end_depth(lift), r
-    if not _clear(u, depth, radii, big):
+    if not _clear(u, depth, radii, corner_radius):
         return None
     circles = tuple(
         Circle((float(x), float(y)), float(q), "outer" if i % 2 else "inner", 1 if i % 2 else -1)
@@ -143,8 +150,8 @@ def chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
     return Chain(circles, Ease(lift, 0.0), float((u[-1] - u[0]) / (m - 1)))
 
 
-def _clear(u: Numbers, depth: Numbers, radii: Numbers, big: float) -> bool:
+def _clear(u: Numbers, depth: Numbers, radii: Numbers, corner_radius: float) -> bool:
     """Whether circles two places apart stay apart (nearer ones touch, farther ones are farther)."""
     apart = np.hypot(u[2:] - u[:-2], depth[2:] - depth[:-2]) - radii[2:] - radii[:-2]
-    second = np.hypot(u[1] - big, depth[1] - big) - radii[1] - big
+    second = np.hypot(u[1] - corner_radius, depth[1] - corner_radius) - radii[1] - corner_radius
     return bool((apart >= 0).all() and second >= 0)

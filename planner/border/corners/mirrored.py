@@ -16,8 +16,8 @@ from planner.plan import Choice, Plan
 def land(band: Band, plan: Plan, choice: Choice, k: int, meeting: str | None) -> Ease | None:
     """The ease with which k circles land on the middle of this band; None when no ease within limits does."""
     limits = plan.ease_limits
-    big, r = choice.corner_diameter_in / 2, choice.run_diameter_in / 2
-    figures = band.height, big, r, k, choice.middle_in
+    corner_radius, r = choice.corner_diameter_in / 2, choice.run_diameter_in / 2
+    figures = band.height, corner_radius, r, k, choice.middle_in
     return _ease(meeting, figures, band.span / 2, limits.lift_in, limits.gap_in)
 
 
@@ -35,9 +35,9 @@ def _ease(
 
 def circles(band: Band, choice: Choice, ease: Ease, count: int) -> tuple[tuple[Circle, ...], float]:
     """The first ``count`` circles from the side's first corner, and the step between them."""
-    big, r = choice.corner_diameter_in / 2, choice.run_diameter_in / 2
+    corner_radius, r = choice.corner_diameter_in / 2, choice.run_diameter_in / 2
     height, lift, gap = np.asarray(band.height), np.asarray(ease.lift), np.asarray(ease.gap)
-    start = float(run.first(height, np.asarray(big), np.asarray(r), lift, gap))
+    start = float(run.first(height, np.asarray(corner_radius), np.asarray(r), lift, gap))
     p = float(run.step(height, np.asarray(r), lift, gap))
     inner, outer = band.height - r - ease.lift, r + ease.lift
     return tuple(

@@ -90,11 +90,11 @@ def _before(layout: Layout, pieces: list[Piece], i: int) -> list[Piece]:
     """What the run comes from before curl i: the stem before it, or the corner C from the miter on."""
     if i > 0:
         return of(pieces, i - 1, "stem")
-    big = layout.choice.corner_diameter_in / 2
+    corner_radius = layout.choice.corner_diameter_in / 2
     joint = pieces[0].curve.start
     begin = -3 * pi / 4
-    sweep = turned(begin, atan2(joint[1] - big, joint[0] - big), 1)
-    return [Piece("corner", -1, Arc((big, big), big, begin, sweep))]
+    sweep = turned(begin, atan2(joint[1] - corner_radius, joint[0] - corner_radius), 1)
+    return [Piece("corner", -1, Arc((corner_radius, corner_radius), corner_radius, begin, sweep))]
 
 
 def _valley(layout: Layout, band: Band, pieces: list[Piece], i: int) -> tuple[Ground, Motion]:
@@ -120,11 +120,11 @@ def _valley(layout: Layout, band: Band, pieces: list[Piece], i: int) -> tuple[Gr
 
 def _far_corner(layout: Layout, band: Band, link: list[Piece], own: list[Piece]) -> Piece:
     """The corner C at the far end of a turning side, from its joint to the miter."""
-    big = layout.choice.corner_diameter_in / 2
-    centre = (band.span - big, big)
+    corner_radius = layout.choice.corner_diameter_in / 2
+    centre = (band.span - corner_radius, corner_radius)
     joint = link[-1].curve.end if link else next(p for p in own if p.part == "stem").curve.end
     begin = atan2(joint[1] - centre[1], joint[0] - centre[0])
-    return Piece("corner", -1, Arc(centre, big, begin, turned(begin, -pi / 4, 1)))
+    return Piece("corner", -1, Arc(centre, corner_radius, begin, turned(begin, -pi / 4, 1)))
 
 
 def _last(layout: Layout, band: Band, pieces: list[Piece]) -> Iterator[tuple[str, Ground, Motion]]:
