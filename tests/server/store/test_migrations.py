@@ -21,7 +21,7 @@ REVISIONS = [file.stem for file in OLD]
 
 
 def test_every_earlier_schema_has_its_file() -> None:
-    files = Path("server/migrations/versions").glob("*.py")
+    files = Path("server/store/migrations/versions").glob("*.py")
     revisions = sorted(file.name[:4] for file in files)
     assert revisions[-1] == NEWEST
     assert revisions[:-1] == REVISIONS
