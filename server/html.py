@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+import unicodedata
 from typing import Any
 from urllib.parse import quote
 
@@ -12,6 +13,12 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from planner.lengths import unbroken
 from planner.plan import SIDES
 from server.bootstrap import ROOT
+
+# letters of Latin alphabets that Unicode does not take apart into a plain letter and a mark
+UNMARKED = str.maketrans(
+    {"ß": "ss", "æ": "ae", "Æ": "Ae", "œ": "oe", "Œ": "Oe", "ø": "o", "Ø": "O", "ł": "l", "Ł": "L"}
+    | {"đ": "d", "Đ": "D", "ð": "d", "Ð": "D", "þ": "th", "Þ": "Th", "ħ": "h", "Ħ": "H", "ı": "i"}
+)
 
 templates = Environment(
     loader=FileSystemLoader(ROOT / "templates"),
@@ -44,8 +51,10 @@ def moment(seconds: float) -> str:
 
 def attachment(name: str, ending: str) -> dict[str, str]:
     """The header that saves an answer as a file named after the plan, whatever is in the name (RFC 6266)."""
-    plain = "".join(c if c.isalnum() or c in " -_" else "-" for c in name).strip() or "plan"
-    simple = plain.encode("ascii", "ignore").decode().strip(" -") or "plan"
+    composed = unicodedata.normalize("NFC", name)
+    plain = "".join(c if c.isalnum() or c in " -_" else "-" for c in composed).strip() or "plan"
+    bare = unicodedata.normalize("NFKD", plain.translate(UNMARKED))
+    simple = bare.encode("ascii", "ignore").decode().strip(" -") or "plan"
     return {
         "Content-Disposition": f'attachment; filename="{simple[:60]}.{ending}"; '
         f"filename*=UTF-8''{quote(plain[:60])}.{ending}"

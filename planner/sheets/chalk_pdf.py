@@ -35,10 +35,10 @@ COLUMNS = (
 )
 
 
-def chalk_pdf(layout: Layout, stance: Stance, on: Paper) -> bytes:
-    """Every step, and every side's readings."""
+def chalk_pdf(layout: Layout, stance: Stance, on: Paper, saved_at: float | None = None) -> bytes:
+    """Every step, and every side's readings. saved_at: see Book."""
     tables = side_marks(layout, stance)
-    pages = Pages(layout, "chalk sheet", on)
+    pages = Pages(layout, "chalk sheet", on, saved_at)
     pages.name()
     pages.words(opening(tables), 10.5, colour=QUIET, after=0.14)
     pages.steps(tables)

@@ -75,9 +75,11 @@ CAUTIONS = (
 )
 
 
-def handout_pdf(layout: Layout, on: Paper, shapes: tuple[Shape, ...] = ()) -> bytes:
-    """shapes: the fill to show in the picture, in quilt coordinates."""
-    pages = Pages(layout, "class hand-out", on)
+def handout_pdf(
+    layout: Layout, on: Paper, shapes: tuple[Shape, ...] = (), saved_at: float | None = None
+) -> bytes:
+    """shapes: the fill to show in the picture, in quilt coordinates; saved_at: see Book."""
+    pages = Pages(layout, "class hand-out", on, saved_at)
     pages.name()
     pages.words(in_words(layout), 10.5, colour=QUIET, after=0.12)
     quilt = quilt_drawing(layout, shapes)

@@ -8,7 +8,7 @@ from planner.chalk.steps import Step, steps
 from planner.sheets.drawing import INK, Drawing
 from planner.sheets.figures import step_figures
 from planner.sheets.paper import Paper
-from planner.sheets.pdf import POINT, QUIET, Book
+from planner.sheets.pdf import POINT, QUIET, book_of
 from planner.sheets.text import fitted, width, wrap
 
 LEFT_IN = 0.6
@@ -23,9 +23,9 @@ ACCENT = "#b3412e"
 class Pages:
     """A book being filled; y is where the next thing goes, inches from the top."""
 
-    def __init__(self, layout: Layout, title: str, on: Paper) -> None:
+    def __init__(self, layout: Layout, title: str, on: Paper, saved_at: float | None = None) -> None:
         self.layout, self.on = layout, on
-        self.book = Book(f"{layout.plan.name}: {title}")
+        self.book = book_of(layout, title, saved_at)
         self.room = on.width - 2 * LEFT_IN
         self.floor = on.height - FOOT_IN - 0.3
         self.y = 0.0

@@ -16,7 +16,7 @@ from planner.plan import Units
 from planner.sheets.drawing import INK, Box, Drawing, Pen
 from planner.sheets.paper import MARGIN_IN, OVERLAP_IN, Paper, Tiling, check_sheets, tile
 from planner.sheets.pattern import Pattern
-from planner.sheets.pdf import POINT, QUIET, Book
+from planner.sheets.pdf import POINT, QUIET, Book, book_of
 from planner.sheets.text import fitted, width
 
 Progress = Callable[[int, int, str], None]
@@ -81,11 +81,17 @@ def sets_of(drawings: list[Drawing], on: Paper, units: Units) -> list[Set]:
     ]
 
 
-def pattern_pdf(layout: Layout, patterns: list[Pattern], on: Paper, progress: Progress = silent) -> bytes:
+def pattern_pdf(
+    layout: Layout,
+    patterns: list[Pattern],
+    on: Paper,
+    progress: Progress = silent,
+    saved_at: float | None = None,
+) -> bytes:
     """The cover and every sheet. progress is told after each sheet."""
     sets = sets_of([pattern.drawing for pattern in patterns], on, layout.plan.units)
     sheets = sum(one.tiling.sheets for one in sets)
-    book = Book(f"{layout.plan.name}: full-size pattern")
+    book = book_of(layout, "full-size pattern", saved_at)
     _cover(book, layout, sets, sheets, on)
     done = 0
     for one in sets:

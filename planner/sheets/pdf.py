@@ -14,7 +14,9 @@ from math import ceil, cos, pi, sin, tan
 from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import Canvas
 
+from planner.border.layout import Layout
 from planner.geometry.curves import Arc, Bezier, Curve, Motion, Point
+from planner.sheets import about
 from planner.sheets import text as words
 from planner.sheets.drawing import INK, PENS, Anchor, Box, Drawing, Pen
 
@@ -25,17 +27,21 @@ CHECK_PEN = Pen("#9cc5bf", 0.4)
 CHECK_IN = 4.0  # side of the larger check square
 CHECK_WORDS = "#3f7f77"
 QUIET = "#5b6670"
+LANGUAGE = "en"
 
 
 class Book:
-    """A PDF in the making. The same calls give the same bytes."""
+    """A PDF in the making. The same calls give the same bytes.
 
-    def __init__(self, title: str) -> None:
+    subject: what it is of; saved_at: when that was saved, seconds since 1970 (UTC), None where it never was.
+    """
+
+    def __init__(self, title: str, *, subject: str = "", saved_at: float | None = None) -> None:
         self.buffer = BytesIO()
-        self.canvas = Canvas(self.buffer, invariant=1, pageCompression=1)
-        self.canvas.setTitle(title)
-        self.canvas.setCreator("Cornerwise")
-        self.canvas.setViewerPreference("PrintScaling", "None")
+        self.canvas = Canvas(
+            self.buffer, invariant=1, pageCompression=1, lang=LANGUAGE, initialFontName=words.PLAIN
+        )
+        about.describe(self.canvas, title, subject, saved_at)
         self.height = 0.0
         self.width = 0.0
         self.pages = 0
@@ -172,6 +178,11 @@ class Book:
         canvas.endForm()
         self._forms.append((drawing, scale, ink, name))
         return name
+
+
+def book_of(layout: Layout, title: str, saved_at: float | None) -> Book:
+    """The book of one sheet of a layout."""
+    return Book(f"{layout.plan.name}: {title}", subject=about.subject(layout), saved_at=saved_at)
 
 
 def _scaled(curve: Curve, to_form: Motion) -> Curve:

@@ -13,7 +13,7 @@ from planner.plan import Units
 from planner.sheets.drawing import Box, Drawing, Label, Stroke, cross, line, whole
 from planner.sheets.paper import MARGIN_IN, OVERLAP_IN, Paper
 from planner.sheets.pattern_pdf import FULL_SIZE, Set, sets_of, tile_page
-from planner.sheets.pdf import CHECK_IN, POINT, QUIET, Book
+from planner.sheets.pdf import CHECK_IN, POINT, QUIET, Book, book_of
 from planner.sheets.text import fitted
 
 AROUND_IN = 0.15  # as far as the quarter marks reach: a 7 in circle is whole on A4
@@ -40,7 +40,7 @@ def missing(layout: Layout) -> list[float]:
     return [size for size in needed(layout) if all(abs(size - own) > SAME_IN for own in tin)]
 
 
-def templates_pdf(layout: Layout, diameters: list[float], on: Paper) -> bytes:
+def templates_pdf(layout: Layout, diameters: list[float], on: Paper, saved_at: float | None = None) -> bytes:
     """Templates of these diameters (inches): small ones together on a sheet, large ones over several.
 
     Raises PlanError when there is none to print, or one is too large to cut from card.
@@ -58,7 +58,7 @@ def templates_pdf(layout: Layout, diameters: list[float], on: Paper) -> bytes:
             field="sizes",
             cure="Draw it with a pencil on a string, or take a proposal with a smaller corner circle.",
         )
-    book = Book(f"{layout.plan.name}: circle templates")
+    book = book_of(layout, "circle templates", saved_at)
     name, units = layout.plan.name, layout.plan.units
     drawings = [_template(diameter, units) for diameter in diameters]
     fits = [d for d in drawings if d.box.width <= on.width - 2 * MARGIN_IN]

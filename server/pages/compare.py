@@ -33,7 +33,7 @@ from server.api.plans import visitor_page
 from server.html import render
 from server.pages.address import Carried, carried, given, origin, under
 from server.pages.forms import tin_pieces
-from server.pages.sheets import plan_of
+from server.pages.sheets import saved_of
 from server.pages.words import ESTIMATED
 from server.pages.workbench import look_of
 from server.pages.workbench_view import fill_address
@@ -94,7 +94,7 @@ def compare_page(request: Request, store: AStore, visitor: AVisitor) -> HTMLResp
         if asked.by == "plan":
             if not asked.beside:
                 raise PlanError("No plan lies on the shelf yet.", field="beside", cure="Save one first.")
-            variants = _with_saved(found.plan, plan_of(asked.beside, request))
+            variants = _with_saved(found.plan, saved_of(asked.beside, request)[0])
         else:
             variants = _variants(found.plan, asked)
         return _page(found, asked, compare(variants, basis), troubles, shelf)

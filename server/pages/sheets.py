@@ -106,12 +106,29 @@ def wanted_of(
     return Wanted(paper, roll, side, fill, left, middle, all)
 
 
-def plan_of(plan_id: str, request: Request, version: Which = None) -> Plan:
-    """The plan that an address names. Raises NotFound, LinkError."""
+def saved_of(plan_id: str, request: Request, version: Which = None) -> tuple[Plan, float | None]:
+    """The plan that an address names, and when it was saved (never, where a link carries it).
+
+    Raises NotFound, LinkError.
+    """
     if plan_id.startswith(CARRIED):
-        return unpack(plan_id)
+        return unpack(plan_id), None
     store = store_of(request)
-    return store.load(viewable(plan_id, store, visitor_of(request)), version).plan
+    saved = store.load(viewable(plan_id, store, visitor_of(request)), version)
+    return saved.plan, saved.saved_at
+
+
+ASaved = Annotated[tuple[Plan, float | None], Depends(saved_of)]
+
+
+def plan_of(saved: ASaved) -> Plan:
+    """The plan that an address names."""
+    return saved[0]
+
+
+def saved_at_of(saved: ASaved) -> float | None:
+    """When that plan was saved, seconds since 1970."""
+    return saved[1]
 
 
 def origin_of(plan_id: str, request: Request) -> dict[str, str]:
@@ -120,6 +137,7 @@ def origin_of(plan_id: str, request: Request) -> dict[str, str]:
 
 
 APlan = Annotated[Plan, Depends(plan_of)]
+AMoment = Annotated[float | None, Depends(saved_at_of)]
 AWanted = Annotated[Wanted, Depends(wanted_of)]
 AnOrigin = Annotated[dict[str, str], Depends(origin_of)]
 
@@ -213,8 +231,8 @@ def _offer(sheet: Sheet) -> None:
     """The route of one sheet."""
     what, media = SHEETS[sheet]
 
-    def give(plan: APlan, wanted: AWanted) -> Response:
-        body = made(plan, sheet, wanted)
+    def give(plan: APlan, saved_at: AMoment, wanted: AWanted) -> Response:
+        body = made(plan, sheet, wanted, saved_at)
         name, ending = f"{plan.name} {sheet.split('.')[0]}", sheet.split(".")[1]
         headers = attachment(name, ending)
         if media == "application/pdf":  # opened beside the page, to be printed
@@ -237,7 +255,9 @@ for _sheet in SHEETS:
 
 
 @router.get("/plans/{plan_id}/making/{sheet}", include_in_schema=False)
-def making(plan_id: str, sheet: Sheet, plan: APlan, wanted: AWanted, of: AnOrigin) -> StreamingResponse:
+def making(
+    plan_id: str, sheet: Sheet, plan: APlan, saved_at: AMoment, wanted: AWanted, of: AnOrigin
+) -> StreamingResponse:
     """A page that tells how far a sheet is, and goes to it when it is made."""
     target = f"/plans/{quote(plan_id)}/{sheet}?{wanted.query}"
     page = templates.get_template("making.html")
@@ -245,16 +265,21 @@ def making(plan_id: str, sheet: Sheet, plan: APlan, wanted: AWanted, of: AnOrigi
     back = _with(f"/plans/{quote(plan_id)}/chalk", held)
     text = page.render(plan=plan, what=SHEETS[sheet][0], back=back)
     head, foot = text.split("<!--here-->")
-    return StreamingResponse(_told(plan, sheet, wanted, target, head, foot), media_type="text/html")
+    return StreamingResponse(_told(plan, sheet, wanted, saved_at, target, head, foot), media_type="text/html")
 
 
-def _told(plan: Plan, sheet: Sheet, wanted: Wanted, target: str, head: str, foot: str) -> Iterator[str]:
+def _told(
+    plan: Plan, sheet: Sheet, wanted: Wanted, saved_at: float | None, target: str, head: str, foot: str
+) -> Iterator[str]:
     """The page, line by line, while the sheet is made on a thread of its own."""
     news: SimpleQueue[str | bytes | PlanError] = SimpleQueue()
 
+    def tell(done: int, of: int, what: str) -> None:
+        news.put(_line(done, of, what))
+
     def work() -> None:
         try:
-            news.put(made(plan, sheet, wanted, lambda done, of, what: news.put(_line(done, of, what))))
+            news.put(made(plan, sheet, wanted, saved_at, tell))
         except PlanError as error:
             news.put(error)
         except Exception:
@@ -283,18 +308,21 @@ def _line(done: int, of: int, what: str) -> str:
     return f'<p><progress aria-label="How far it is"{share}></progress> {escape(what)}</p>\n'
 
 
+Key = tuple[str, Sheet, Wanted, float | None]
+
+
 class _Kept:
     """The last few sheets made: each is often asked for twice, by the page that waits and by the click."""
 
     def __init__(self) -> None:
         self.lock = threading.Lock()
-        self.sheets: OrderedDict[tuple[str, Sheet, Wanted], bytes] = OrderedDict()
+        self.sheets: OrderedDict[Key, bytes] = OrderedDict()
 
-    def get(self, key: tuple[str, Sheet, Wanted]) -> bytes | None:
+    def get(self, key: Key) -> bytes | None:
         with self.lock:
             return self.sheets.get(key)
 
-    def put(self, key: tuple[str, Sheet, Wanted], body: bytes) -> bytes:
+    def put(self, key: Key, body: bytes) -> bytes:
         with self.lock:
             self.sheets[key] = body
             while len(self.sheets) > KEPT:
@@ -306,14 +334,16 @@ _kept = _Kept()
 _heavy = threading.Lock()  # a fill takes a processor for seconds: one at a time, so that pages stay quick
 
 
-def made(plan: Plan, sheet: Sheet, wanted: Wanted, progress: Progress = silent) -> bytes:
+def made(
+    plan: Plan, sheet: Sheet, wanted: Wanted, saved_at: float | None = None, progress: Progress = silent
+) -> bytes:
     """A sheet's bytes. Raises PlanError."""
-    key = (canonical(plan), sheet, wanted)
+    key = (canonical(plan), sheet, wanted, saved_at)
     with _heavy if wanted.fill or sheet == "handout.pdf" else nullcontext():
-        return _kept.get(key) or _kept.put(key, _make(plan, sheet, wanted, progress))
+        return _kept.get(key) or _kept.put(key, _make(plan, sheet, wanted, saved_at, progress))
 
 
-def _make(plan: Plan, sheet: Sheet, wanted: Wanted, progress: Progress) -> bytes:
+def _make(plan: Plan, sheet: Sheet, wanted: Wanted, saved_at: float | None, progress: Progress) -> bytes:
     on, side = wanted.on(plan), side_named(wanted.side)
     layout = layout_of(plan)
     if on.roll and sheet in ("chalk.pdf", "templates.pdf", "handout.pdf"):
@@ -324,12 +354,12 @@ def _make(plan: Plan, sheet: Sheet, wanted: Wanted, progress: Progress) -> bytes
         )
     match sheet:
         case "chalk.pdf":
-            return chalk_pdf(layout, wanted.stance, on)
+            return chalk_pdf(layout, wanted.stance, on, saved_at)
         case "templates.pdf":
-            return templates_pdf(layout, needed(layout) if wanted.all else missing(layout), on)
+            return templates_pdf(layout, needed(layout) if wanted.all else missing(layout), on, saved_at)
         case "handout.pdf":
             progress(0, 0, "Growing the fill for the picture")
-            return handout_pdf(layout, on, tuple(fill(layout).shapes()))
+            return handout_pdf(layout, on, tuple(fill(layout).shapes()), saved_at)
 
     def grow(here: Layout, name: SideName) -> Iterator[Shape]:
         progress(0, 0, f"Growing the fill of the {name} side")
@@ -340,7 +370,7 @@ def _make(plan: Plan, sheet: Sheet, wanted: Wanted, progress: Progress) -> bytes
     found = patterns(layout, side=side, grow=grow if wanted.fill else None)
     match sheet:
         case "pattern.pdf":
-            return pattern_pdf(layout, found, on, progress)
+            return pattern_pdf(layout, found, on, progress, saved_at)
         case "pattern.svg":
             return pattern_svg(plan.name, found, plan.units).encode()
         case "pattern.dxf":

@@ -1,0 +1,48 @@
+"""What a PDF says of itself: title, author, subject, and the day of the plan it was made from."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import Any
+
+from reportlab.pdfbase.pdfdoc import PDFDictionary, PDFInfo, PDFString
+from reportlab.pdfgen.canvas import Canvas
+
+from planner.border.layout import Layout
+from planner.lengths import format_length
+
+MAKER = "Cornerwise"
+
+
+def subject(layout: Layout) -> str:
+    """What every sheet of a layout is of."""
+    size = (
+        format_length(layout.quilt.width, layout.plan.units),
+        format_length(layout.quilt.height, layout.plan.units),
+    )
+    return f"Quilt border of {len(layout.circles)} curls and four corner circles, {size[0]} by {size[1]}"
+
+
+def describe(canvas: Canvas, title: str, subject: str, saved_at: float | None) -> None:
+    """Title, author, subject and date (ISO 32000-1, 14.3.3), and how a reader shows and prints it (12.2)."""
+    info = _Info(saved_at)
+    info.title, info.author, info.subject, info.creator = title, MAKER, subject, MAKER
+    canvas._doc.info = info
+    canvas.setViewerPreference("PrintScaling", "None")
+    canvas.setViewerPreference("DisplayDocTitle", "true")
+
+
+class _Info(PDFInfo):  # type: ignore[misc]
+    """The PDF writer's own always holds a date: the minute it runs, or a made-up one."""
+
+    def __init__(self, saved_at: float | None) -> None:
+        super().__init__()
+        self.saved_at = saved_at
+
+    def format(self, document: Any) -> Any:
+        texts = {"Title": self.title, "Author": self.author, "Subject": self.subject, "Creator": self.creator}
+        texts["Producer"] = self.producer
+        if self.saved_at is not None:
+            day = datetime.fromtimestamp(self.saved_at, UTC).strftime("D:%Y%m%d%H%M%S+00'00'")
+            texts |= {"CreationDate": day, "ModDate": day}
+        return PDFDictionary({name: PDFString(text) for name, text in texts.items()}).format(document)
