@@ -6,9 +6,9 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 
 from planner.stitching.net import Strand
-from planner.stitching.postman import Edge, Step, hanging_together, shortest_way
+from planner.stitching.postman import Edge, Step, connected_components, shortest_way
 from planner.stitching.rooting import Rooted
-from planner.stitching.rural_postman import trip
+from planner.stitching.rural_postman import rural_postman
 from planner.stitching.segments import Segment, SegmentKind
 
 # A piece of a spine that is stitched in one go: the strand's number, from and to which place, its edge.
@@ -70,7 +70,7 @@ class Needle:
         _, edges = _pieces_of(shapes)
         return all(
             any(node in self._ways for i in group for node in edges[i][:2])
-            for group in hanging_together(edges)
+            for group in connected_components(edges)
         )
 
     def _pocket(self, shapes: Sequence[Rooted], following: int | None) -> None:
@@ -109,7 +109,7 @@ class Needle:
         while True:
             edges = [*new, *ways]
             groups = [
-                (group, {node for i in group for node in edges[i][:2]}) for group in hanging_together(edges)
+                (group, {node for i in group for node in edges[i][:2]}) for group in connected_components(edges)
             ]
             apart = [
                 (group, nodes) for group, nodes in groups if group[0] < len(new) and self.here not in nodes
@@ -150,7 +150,7 @@ class Needle:
 
         key = alike(new), alike(old), number(self.here), goal if goal is None else number(goal)
         if key not in self._known:
-            self._known[key] = trip(*key)
+            self._known[key] = rural_postman(*key)
         return self._known[key]
 
     def _tip(self, tips: dict[int, list[Rooted]]) -> None:

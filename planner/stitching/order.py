@@ -17,9 +17,9 @@ from planner.border.spine import TOUCHING_IN
 from planner.fills.shape import FillOfLayout
 from planner.stitching.needle import Needle, Piece, Pocket
 from planner.stitching.net import Nodes, Strand
-from planner.stitching.postman import Edge, Step, hanging_together, least_retrace, walk
+from planner.stitching.postman import Edge, Step, connected_components, least_retrace, eulerian_trail
 from planner.stitching.rooting import Rooted, rooted
-from planner.stitching.rural_postman import trip
+from planner.stitching.rural_postman import rural_postman
 from planner.stitching.segments import StitchPath
 
 
@@ -45,7 +45,7 @@ def path_of(layout: Layout, fill: FillOfLayout | None = None) -> StitchPath:
         edges = [edge for *_, edge in line]
         best = least_retrace(edges)
         least += best.length
-        order = walk(edges, best.doubled, max(best.ends, default=edges[0][0]))
+        order = eulerian_trail(edges, best.doubled, max(best.ends, default=edges[0][0]))
         mine = shapes.get(n, [])
         tips = _tips(edges, mine)
         at_tip = {shape.number for tip in tips.values() for shape in tip}
@@ -69,7 +69,7 @@ def _cut_rings(nodes: Nodes, spines: Sequence[Strand], names: Sequence[str]) -> 
 def _lines(spines: Sequence[Strand]) -> list[list[Piece]]:
     """The pieces of the spines, those that hang together in one list, in the order of the layout."""
     pieces = [(i, p, q, edge) for i, spine in enumerate(spines) for p, q, edge in spine.pieces()]
-    return [[pieces[i] for i in group] for group in hanging_together([edge for *_, edge in pieces])]
+    return [[pieces[i] for i in group] for group in connected_components([edge for *_, edge in pieces])]
 
 
 def _by_line(shapes: Sequence[Rooted], lines: Sequence[Sequence[Piece]]) -> dict[int, list[Rooted]]:
@@ -83,7 +83,7 @@ def _by_line(shapes: Sequence[Rooted], lines: Sequence[Sequence[Piece]]) -> dict
         which = [line_at.get(shape.root, -1) for shape in pocket]
         if len(set(which)) > 1:
             pieces = [(n, edge) for n, shape in enumerate(pocket) for *_, edge in shape.strand.pieces()]
-            for group in hanging_together([edge for _, edge in pieces]):
+            for group in connected_components([edge for _, edge in pieces]):
                 together = {pieces[i][0] for i in group}
                 last = max(which[n] for n in together)
                 which = [last if n in together else line for n, line in enumerate(which)]
@@ -147,7 +147,7 @@ def _in_turn(
     among = {start, *(node for a, b, _ in new for node in (a, b))}
     among.update(node for strand in strands for node in (spines[strand].start, spines[strand].end))
     between = [edge for strand in strands for *_, edge in spines[strand].pieces(among)]
-    for k, on in trip(new, between, start):
+    for k, on in rural_postman(new, between, start):
         if k < len(new):
             a, b, _ = new[k]
             turns.append((pockets[led[k]], a if on else b))

@@ -45,7 +45,7 @@ class Retrace:
     ends: tuple[int, ...]
 
 
-def hanging_together(edges: Sequence[Edge]) -> list[list[int]]:
+def connected_components(edges: Sequence[Edge]) -> list[list[int]]:
     """The edges (their indices) in groups that hang together, each in the given order."""
     leader = {node: node for a, b, _ in edges for node in (a, b)}
 
@@ -64,7 +64,7 @@ def hanging_together(edges: Sequence[Edge]) -> list[list[int]]:
 
 def least_retrace(edges: Sequence[Edge], *, closed: bool = False) -> Retrace:
     """The least retrace of one line over a drawing that hangs together."""
-    return least_doubled(edges, odd_nodes(edges), 0 if closed else 2)
+    return minimum_t_join(edges, odd_nodes(edges), 0 if closed else 2)
 
 
 def odd_nodes(edges: Iterable[Edge]) -> set[int]:
@@ -76,7 +76,7 @@ def odd_nodes(edges: Iterable[Edge]) -> set[int]:
     return odd
 
 
-def least_doubled(edges: Sequence[Edge], odd: Collection[int], most_ends: int) -> Retrace:
+def minimum_t_join(edges: Sequence[Edge], odd: Collection[int], most_ends: int) -> Retrace:
     """The cheapest edges that meet the odd nodes an odd number of times and all others an even number.
 
     most_ends: so many nodes may break this, as ends of the line.
@@ -178,7 +178,7 @@ def _flat(choices: _Choices) -> Iterable[int]:
             yield top
 
 
-def walk(edges: Sequence[Edge], doubled: Iterable[int], start: int) -> list[Step]:
+def eulerian_trail(edges: Sequence[Edge], doubled: Iterable[int], start: int) -> list[Step]:
     """One line from start over every edge, the doubled ones twice (Hierholzer's way of splicing rounds).
 
     At a node it goes to dead ends first, and otherwise rather on (from a to b) than back.

@@ -15,16 +15,16 @@ from planner.stitching.postman import (
     TIE_IN,
     Edge,
     Step,
-    hanging_together,
-    least_doubled,
+    connected_components,
+    minimum_t_join,
     odd_nodes,
     shortest_way,
-    walk,
+    eulerian_trail,
     ways_from,
 )
 
 
-def trip(new: Sequence[Edge], stitched: Sequence[Edge], start: int, goal: int | None = None) -> list[Step]:
+def rural_postman(new: Sequence[Edge], stitched: Sequence[Edge], start: int, goal: int | None = None) -> list[Step]:
     """A line from start over every new edge, to the goal or to wherever it is shortest.
 
     A step's index counts through the new edges and on through the stitched ones. All must hang together with
@@ -43,12 +43,12 @@ def trip(new: Sequence[Edge], stitched: Sequence[Edge], start: int, goal: int | 
         taken |= links
     used = sorted(taken | again)
     doubled = [n for n, i in enumerate(used) if i in taken and i in again]
-    return [(used[n], on) for n, on in walk([edges[i] for i in used], doubled, start)]
+    return [(used[n], on) for n, on in eulerian_trail([edges[i] for i in used], doubled, start)]
 
 
 def _doubled(edges: Sequence[Edge], odd: set[int], most_ends: int) -> set[int]:
     """The cheapest edges that make all nodes even, but an end; where the mesh is too wide for that, cheap ones."""
-    best = least_doubled(edges, odd, most_ends)
+    best = minimum_t_join(edges, odd, most_ends)
     if odd_nodes(edges[i] for i in best.doubled) ^ set(best.ends) == odd:
         return set(best.doubled)
     ways = _ways(edges, set())
@@ -94,7 +94,7 @@ def _links(edges: Sequence[Edge], used: set[int], start: int) -> set[int]:
     order = sorted(used)
     groups = [
         {v for n in group for v in edges[order[n]][:2]}
-        for group in hanging_together([edges[i] for i in order])
+        for group in connected_components([edges[i] for i in order])
     ]
     apart = [group for group in groups if start not in group]
     links: set[int] = set()

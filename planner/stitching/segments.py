@@ -7,7 +7,7 @@ from typing import Literal
 
 from planner.geometry.curves import Curve
 from planner.stitching.net import Strand
-from planner.stitching.postman import Edge, hanging_together, least_retrace
+from planner.stitching.postman import Edge, connected_components, least_retrace
 
 SegmentKind = Literal["spine", "tip", "fill", "backtrack", "travel"]
 
@@ -82,7 +82,7 @@ class StitchPath:
 
         In any order: spines and fill mixed, pockets left and come back to.
         """
-        groups = hanging_together(self.net)
+        groups = connected_components(self.net)
         return sum(least_retrace([self.net[i] for i in group]).length for group in groups)
 
     @property

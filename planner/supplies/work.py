@@ -12,7 +12,7 @@ from typing import Any
 from planner.border.layout import Layout
 from planner.geometry.curves import Point
 from planner.plan import SIDES, FillKind
-from planner.stitching.postman import hanging_together
+from planner.stitching.postman import connected_components
 from planner.stitching.segments import StitchPath
 
 # Inches stitched to fill a border, backtracks and travel counted: for each square inch of it where the room is an
@@ -105,7 +105,7 @@ def _lines(layout: Layout) -> int:
         return numbers.setdefault((round(point[0], 4), round(point[1], 4)), len(numbers))
 
     curves = [part.piece.curve for part in layout.spines]
-    return len(hanging_together([(number(one.start), number(one.end), 0.0) for one in curves]))
+    return len(connected_components([(number(one.start), number(one.end), 0.0) for one in curves]))
 
 
 def _drawn(layout: Layout) -> dict[str, Any]:

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.stitching.postman import Edge, least_retrace, walk
+from planner.stitching.postman import Edge, least_retrace, eulerian_trail
 from tests.outside.matching import matched
 
 
@@ -111,7 +111,7 @@ def test_any_drawing_against_matching(edges: list[Edge]) -> None:
     for closed in (True, False):
         best = least_retrace(edges, closed=closed)
         assert best.length == pytest.approx(matched(edges, closed=closed), abs=1e-9)
-        line = walk(edges, best.doubled, best.ends[0] if best.ends else edges[0][0])
+        line = eulerian_trail(edges, best.doubled, best.ends[0] if best.ends else edges[0][0])
         assert sorted(i for i, _ in line) == sorted([*range(len(edges)), *best.doubled])
         stops = [(edges[i][0], edges[i][1]) if on else (edges[i][1], edges[i][0]) for i, on in line]
         assert all(before[1] == after[0] for before, after in pairwise(stops))

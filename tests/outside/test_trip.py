@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.stitching.postman import Edge
-from planner.stitching.rural_postman import trip
+from planner.stitching.rural_postman import rural_postman
 from tests.outside.matching import joined
 
 Trip = tuple[list[Edge], list[Edge], int, int | None]
@@ -53,7 +53,7 @@ def test_it_covers_all_that_is_new_and_is_near_the_shortest(asked: Trip) -> None
     """Never more than half as long again (the bound of joining first and pairing then); mostly the shortest."""
     new, stitched, start, goal = asked
     edges = [*new, *stitched]
-    steps = trip(*asked)
+    steps = rural_postman(*asked)
     stops = [(edges[i][0], edges[i][1]) if on else (edges[i][1], edges[i][0]) for i, on in steps]
     assert stops[0][0] == start
     assert goal is None or stops[-1][1] == goal
@@ -67,9 +67,9 @@ def test_a_row_of_loops_is_passed_once() -> None:
     """Loops on a line, begun at one end, left at the other: the line is travelled once; back again, twice."""
     loops = [(i, i, 3.0) for i in range(6)]
     line = [(i, i + 1, 1.0) for i in range(5)]
-    assert length_of(loops + line, trip(loops, line, 0, 5)) == 18 + 5
-    assert length_of(loops + line, trip(loops, line, 0, 0)) == 18 + 10
-    assert length_of(loops + line, trip(loops, line, 0)) == 18 + 5
+    assert length_of(loops + line, rural_postman(loops, line, 0, 5)) == 18 + 5
+    assert length_of(loops + line, rural_postman(loops, line, 0, 0)) == 18 + 10
+    assert length_of(loops + line, rural_postman(loops, line, 0)) == 18 + 5
 
 
 def test_in_a_mesh_too_wide_for_tables() -> None:
@@ -80,11 +80,11 @@ def test_in_a_mesh_too_wide_for_tables() -> None:
     new = frame + across
     graph: nx.Graph = nx.Graph()
     graph.add_weighted_edges_from(new)
-    retraced = length_of(new, trip(new, [], 0)) - sum(edge[2] for edge in new)
+    retraced = length_of(new, rural_postman(new, [], 0)) - sum(edge[2] for edge in new)
     floor = joined(new, graph)
     assert floor - 1e-9 <= retraced <= 1.25 * floor + 3
 
 
 def test_what_nothing_leads_to_is_told() -> None:
     with pytest.raises(ValueError, match="does not hang together"):
-        trip([(0, 1, 1.0), (2, 3, 1.0)], [], 0)
+        rural_postman([(0, 1, 1.0), (2, 3, 1.0)], [], 0)

@@ -14,7 +14,7 @@ from planner.fills.growing.flow import HAIR_IN
 from planner.fills.growing.gaps import Beside, Grown, drops
 from planner.fills.growing.grow import Needs, Style
 from planner.fills.growing.outline import Drawn, Outline
-from planner.fills.growing.settle import Group, standing
+from planner.fills.growing.settle import Group, drop_crossing
 from planner.fills.shape import Copy
 from planner.geometry.curves import Motion
 from planner.geometry.polylines import Polylines, moved
@@ -33,7 +33,7 @@ def finished(
     groups = [[group for _, group in cell.groups] if cell else [] for cell in cells]
     copies, beside = _neighbourhoods(cells, copies, needs.room / 2)
     weights = [_weights(one) for one in groups]
-    stay = standing(groups, weights, copies, spines)
+    stay = drop_crossing(groups, weights, copies, spines)
     grown = [
         replace(cell, groups=tuple(g for g, ok in zip(cell.groups, stays, strict=True) if ok))
         if cell

@@ -24,7 +24,7 @@ _NEAR_IN = 1e-3  # outlines are looked at so roughly that those as near may cros
 MEETING_IN = 1e-3  # a shape's ends are looked at this far from where it meets another
 
 
-def standing(
+def drop_crossing(
     cells: Sequence[Sequence[Group]], weights: Sequence[Numbers], copies: Sequence[Copy], spines: Numbers
 ) -> list[NDArray[np.bool_]]:
     """For each cell, which of its groups stay: those that in none of its copies cross a spine (geometries) or
