@@ -109,7 +109,8 @@ class Needle:
         while True:
             edges = [*new, *ways]
             groups = [
-                (group, {node for i in group for node in edges[i][:2]}) for group in connected_components(edges)
+                (group, {node for i in group for node in edges[i][:2]})
+                for group in connected_components(edges)
             ]
             apart = [
                 (group, nodes) for group, nodes in groups if group[0] < len(new) and self.here not in nodes

@@ -17,7 +17,7 @@ from planner.border.spine import TOUCHING_IN
 from planner.fills.shape import FillOfLayout
 from planner.stitching.needle import Needle, Piece, Pocket
 from planner.stitching.net import Nodes, Strand
-from planner.stitching.postman import Edge, Step, connected_components, least_retrace, eulerian_trail
+from planner.stitching.postman import Edge, Step, connected_components, eulerian_trail, least_retrace
 from planner.stitching.rooting import Rooted, rooted
 from planner.stitching.rural_postman import rural_postman
 from planner.stitching.segments import StitchPath

@@ -16,15 +16,17 @@ from planner.stitching.postman import (
     Edge,
     Step,
     connected_components,
+    eulerian_trail,
     minimum_t_join,
     odd_nodes,
     shortest_way,
-    eulerian_trail,
     ways_from,
 )
 
 
-def rural_postman(new: Sequence[Edge], stitched: Sequence[Edge], start: int, goal: int | None = None) -> list[Step]:
+def rural_postman(
+    new: Sequence[Edge], stitched: Sequence[Edge], start: int, goal: int | None = None
+) -> list[Step]:
     """A line from start over every new edge, to the goal or to wherever it is shortest.
 
     A step's index counts through the new edges and on through the stitched ones. All must hang together with

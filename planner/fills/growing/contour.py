@@ -1,6 +1,6 @@
-"""The contour: the spine as a walk with the fill always on the right, out along each tail and back.
+"""The contour: the flank of the spine that faces a pocket, the fill on its right, out along each tail and back.
 
-A point of the border is named by (q, d): q along the walk, d square to it. At the tip of a tail the walk
+A point of the border is named by (q, d): q along the flank, d square to it. At the tip of a tail the flank
 turns on the spot; q runs on there, so that the fan of normals round the tip has a q of its own. Inches,
 radians.
 """
@@ -27,7 +27,7 @@ _FAN_LENGTH = 0.4  # q given to a tip
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """One piece of the walk. flow: +1 where the fill leans the way we walk, −1 where it leans back."""
+    """One piece of the flank. flow: +1 where the fill leans the way we go, −1 where it leans back."""
 
     curve: Arc | Line
     flow: float
@@ -36,9 +36,9 @@ class Stretch:
 
 @dataclass(frozen=True, slots=True)
 class Contour:
-    """The walk sampled at n points: arrays of shape (n,), points (n, 2).
+    """The flank sampled at n points: arrays of shape (n,), points (n, 2).
 
-    speed: inches walked per unit of q (0 round a tip); turn: radians turned to the right per unit of q; so a
+    speed: inches gone per unit of q (0 round a tip); turn: radians turned to the right per unit of q; so a
     point at depth d moves (speed − turn·d) per unit of q. stretch: which stretch a sample belongs to; starts:
     q where each stretch begins, and where the last one ends; frames: how each of them lies (_frames).
     """
@@ -61,7 +61,7 @@ class Contour:
 
     @property
     def cusps(self) -> Numbers:
-        """q wherever the walk turns back on itself, in the wedge between two circles that touch."""
+        """q wherever the flank turns back on itself, in the wedge between two circles that touch."""
         turns = (
             float(self.starts[i + 1])
             for i, (a, b) in enumerate(pairwise(self.stretches))
@@ -104,34 +104,34 @@ def fan(tip: Point, heading: float) -> Stretch:
     return Stretch(Arc(tip, 0.0, heading + pi / 2, -pi), 0.0, "tip")
 
 
-def right_walk(pieces: Iterable[Piece]) -> list[Stretch]:
-    """The right side of a run's spine, walked as the run travels."""
-    walk: list[Stretch] = []
+def right_flank(pieces: Iterable[Piece]) -> list[Stretch]:
+    """The right side of a run's spine, gone along as the run travels."""
+    flank: list[Stretch] = []
     for piece in pieces:
         curve = piece.curve
         assert isinstance(curve, Arc | Line)
         if piece.part == "tail":
             assert isinstance(curve, Arc)
             if curve.sweep > 0:
-                walk += out_and_back(curve)
+                flank += out_and_back(curve)
         else:
-            walk.append(Stretch(curve, 1.0, piece.part))
-    return walk
+            flank.append(Stretch(curve, 1.0, piece.part))
+    return flank
 
 
-def left_walk(pieces: Sequence[Piece]) -> list[Stretch]:
-    """The left side of a run's spine, walked against the run."""
-    walk: list[Stretch] = []
+def left_flank(pieces: Sequence[Piece]) -> list[Stretch]:
+    """The left side of a run's spine, gone along against the run."""
+    flank: list[Stretch] = []
     for piece in reversed(pieces):
         curve = piece.curve
         if piece.part == "tail":
             assert isinstance(curve, Arc)
             if curve.sweep < 0:
-                walk += out_and_back(curve)
+                flank += out_and_back(curve)
         else:
             assert isinstance(curve, Arc | Line)
-            walk.append(Stretch(curve.reversed(), -1.0, piece.part))
-    return walk
+            flank.append(Stretch(curve.reversed(), -1.0, piece.part))
+    return flank
 
 
 def out_and_back(tail: Arc) -> list[Stretch]:
@@ -143,7 +143,7 @@ def out_and_back(tail: Arc) -> list[Stretch]:
 
 
 def sample(stretches: Sequence[Stretch]) -> Contour:
-    """The walk as arrays; headings run on without jumps of a full turn."""
+    """The flank as arrays; headings run on without jumps of a full turn."""
     columns: list[tuple[Numbers, ...]] = []
     lengths: list[float] = []
     q0 = 0.0

@@ -24,7 +24,7 @@ from planner.fills.pockets.crook import crook
 from planner.geometry.curves import Arc, Point
 from planner.geometry.polylines import even
 
-Place = tuple[int, float]  # a stretch of the walk and a share of its length
+Place = tuple[int, float]  # a stretch of the flank and a share of its length
 
 _VARIES = 0.07  # sizes differ from the even one by this share, on purpose: so that an odd one does not show
 _LEANS = 0.4  # share of the room by which a flow line leans on its way through it
@@ -36,14 +36,14 @@ _PARTING_IN = 0.9  # over this length the flow turns from one way to the other w
 class Ground:
     """One pocket before it is filled.
 
-    walk: the spine round it, with some to spare at both ends; the pocket itself runs from begin to end.
+    flank: the spine round it, with some to spare at both ends; the pocket itself runs from begin to end.
     rim: corner points of the border between the end's flow line and the begin's; mirror: u of the line in
     which the pocket faces its own image, if it does; partings: where the flow parts both ways and a large
     drop stands; heart: where a drop reaches into the middle of the circle; still: where the flow stands
     upright.
     """
 
-    walk: tuple[Stretch, ...]
+    flank: tuple[Stretch, ...]
     begin: Place
     end: Place
     edges: tuple[Edge, ...]
@@ -115,8 +115,8 @@ class Style:
 
 
 def grow(ground: Ground, style: Style, needs: Needs) -> Grown:
-    """The shapes of one pocket, in the order of their bases along the walk."""
-    contour = _parted(sample(ground.walk), ground)
+    """The shapes of one pocket, in the order of their bases along the flank."""
+    contour = _parted(sample(ground.flank), ground)
     begin, end = (_cut(contour, ground, place, needs) for place in (ground.begin, ground.end))
     placed: list[tuple[float, Outline]] = []
     guards: list[Numbers] = []
@@ -166,7 +166,7 @@ def _cut(contour: Contour, ground: Ground, place: Place, needs: Needs) -> float:
 
     Cut so, neighbouring pockets agree on the line between them, whatever stands beyond it.
     """
-    stretch = ground.walk[place[0]]
+    stretch = ground.flank[place[0]]
     upstream = 0.0 if place in ground.still else _LEANS * needs.room
     if isinstance(stretch.curve, Arc):
         upstream = min(upstream, _LEANS_ROUND * stretch.curve.radius)
@@ -176,7 +176,7 @@ def _cut(contour: Contour, ground: Ground, place: Place, needs: Needs) -> float:
 def _parted(contour: Contour, ground: Ground) -> Contour:
     """The flow eased where it parts, so that the middle stands upright."""
     flow = contour.flow.copy()
-    tips = [(i, 0.5) for i, stretch in enumerate(ground.walk) if stretch.label == "tip"]
+    tips = [(i, 0.5) for i, stretch in enumerate(ground.flank) if stretch.label == "tip"]
     ends = [contour.q_at(*place) for place in (ground.begin, ground.end)]
     for place in (*ground.partings, *ground.still, *tips):
         q = contour.q_at(*place)
@@ -201,8 +201,8 @@ def _motifs(
     contour: Contour, ground: Ground, style: Style, needs: Needs, facing: Numbers
 ) -> list[tuple[float, Motif]]:
     found: list[tuple[float, Motif]] = []
-    for i, stretch in enumerate(ground.walk[:-1]):
-        after = ground.walk[i + 1]
+    for i, stretch in enumerate(ground.flank[:-1]):
+        after = ground.flank[i + 1]
         if after.label == "tip":
             assert isinstance(stretch.curve, Arc)
             motif = style.tip(stretch.curve, needs)
@@ -218,7 +218,7 @@ def _motifs(
         if motif:
             found.append((q, motif))
     if ground.heart:
-        curve = ground.walk[ground.heart[0]].curve
+        curve = ground.flank[ground.heart[0]].curve
         assert isinstance(curve, Arc)
         heart = style.heart(curve.point(ground.heart[1]), curve.centre, needs)
         if heart:

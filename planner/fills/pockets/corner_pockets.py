@@ -30,7 +30,7 @@ def corner_pockets(layout: Layout, side: SideName) -> Iterator[Pocket]:
     first = Arc(arc.centre, arc.radius, arc.begin, share * arc.sweep)
     second = Arc(arc.centre, arc.radius, arc.begin + first.sweep, arc.sweep - first.sweep)
     out = -1.0 if mirrored else 1.0
-    walk = (Stretch(second.reversed(), -1.0, "corner"), Stretch(first.reversed(), -out, "corner"))
+    flank = (Stretch(second.reversed(), -1.0, "corner"), Stretch(first.reversed(), -out, "corner"))
     low = band.room - SLIVER_IN
     outer = tuple(Edge((plane,)) for plane in ((0.0, -1.0, low), (-1.0, 0.0, low)))
     pieces = run_pieces(layout.plan, layout.choice, band, layout.chains[side])
@@ -48,9 +48,9 @@ def corner_pockets(layout: Layout, side: SideName) -> Iterator[Pocket]:
     yield Pocket(
         f"{name}-outside",
         Ground(
-            walk,
-            place(walk, 0, -pi / 2),
-            place(walk, 1, pi),
+            flank,
+            place(flank, 0, -pi / 2),
+            place(flank, 1, pi),
             outer,
             ((-low, -low),),
             partings=((1, 0.0),),

@@ -1,4 +1,4 @@
-"""Crooks: the wedges between two circles that touch, where the spine's walk turns back on itself. Inches."""
+"""Crooks: the wedges between two circles that touch, where the spine's flank turns back on itself. Inches."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ _STEEPEST = 0.8  # a drop swells at most so much per inch of its axis; past 1 it
 def crook(
     contour: Contour, i: int, edges: Sequence[Edge], facing: Numbers, mirror: float | None, widest: float
 ) -> tuple[Numbers, Numbers] | None:
-    """The middle line (n, 2) and half widths (n,) of the wedge where the walk turns back at the end of stretch i.
+    """The middle line (n, 2) and half widths (n,) of the wedge where the flank turns back at the end of stretch i.
 
     It begins on the spine where there is room for a needle between the two sides, not in their very meeting,
     and ends at the half width ``widest`` or where something else is as near. None where there is no room.

@@ -1,4 +1,4 @@
-"""A pocket: an area of the border to fill in one go, laid out so that it opens downwards, walked left to right.
+"""A pocket: an area of the border to fill in one go, laid out so that it opens downwards, from left to right.
 
 Pockets that come out alike in that frame of their own are filled once and copied. Inches.
 """
@@ -39,9 +39,9 @@ def on(arc: Arc, angle: float) -> float:
     return turned(arc.begin, angle, way) / arc.sweep
 
 
-def place(walk: Sequence[Stretch], index: int, angle: float) -> Place:
-    """Where a stretch of the walk, an arc, passes an angle."""
-    curve = walk[index].curve
+def place(flank: Sequence[Stretch], index: int, angle: float) -> Place:
+    """Where a stretch of the flank, an arc, passes an angle."""
+    curve = flank[index].curve
     assert isinstance(curve, Arc)
     return index, on(curve, angle)
 
@@ -75,7 +75,7 @@ def key(ground: Ground | Frame) -> tuple[object, ...]:
     if isinstance(ground, Frame):
         return near(ground.half, ground.low, ground.high, ground.joint)
     return (
-        tuple((near(*flat(s.curve), s.flow), s.label) for s in ground.walk),
+        tuple((near(*flat(s.curve), s.flow), s.label) for s in ground.flank),
         near(*ground.begin, *ground.end),
         tuple(near(*plane) for e in ground.edges for plane in e.planes),
         tuple(near(*p) for p in ground.rim),

@@ -12,7 +12,7 @@ from math import atan2, inf, pi
 from planner.border.band import Band, Quilt, next_side, previous_side
 from planner.border.layout import Layout, mirror, run_pieces
 from planner.border.spine import Piece, turned
-from planner.fills.growing.contour import Stretch, left_walk, right_walk
+from planner.fills.growing.contour import Stretch, left_flank, right_flank
 from planner.fills.growing.flow import HAIR_IN, Edge
 from planner.fills.growing.grow import Ground, Place
 from planner.fills.pockets.lattice import Frame
@@ -69,21 +69,21 @@ def _seam(quilt: Quilt, band: Band, frame: Motion) -> tuple[float, float]:
     return frame.e + inner_edge(before), frame.e + band.span - inner_edge(after)
 
 
-def _seam_corners(quilt: Quilt, band: Band, frame: Motion, walk: Sequence[Stretch]) -> tuple[Point, ...]:
+def _seam_corners(quilt: Quilt, band: Band, frame: Motion, flank: Sequence[Stretch]) -> tuple[Point, ...]:
     """The corners of the seam beyond which a pocket's first or last circle stands; the last one's first."""
     low, high = _seam(quilt, band, frame)
-    first, last = (walk[n].curve for n in (0, -1))
+    first, last = (flank[n].curve for n in (0, -1))
     assert isinstance(first, Arc) and isinstance(last, Arc)
     found = [high] * (last.centre[0] > high) + [low] * (first.centre[0] < low)
     return tuple((u, inner_edge(band)) for u in found)
 
 
-def _pole(quilt: Quilt, band: Band, frame: Motion, walk: Sequence[Stretch], index: int) -> Place:
-    """Where the circle of a stretch of the walk faces the edge to which its pocket opens."""
-    curve = walk[index].curve
+def _pole(quilt: Quilt, band: Band, frame: Motion, flank: Sequence[Stretch], index: int) -> Place:
+    """Where the circle of a stretch of the flank faces the edge to which its pocket opens."""
+    curve = flank[index].curve
     assert isinstance(curve, Arc)
     low, high = _seam(quilt, band, frame)
-    return place(walk, index, seam_pole(curve.centre, low, high, inner_edge(band)))
+    return place(flank, index, seam_pole(curve.centre, low, high, inner_edge(band)))
 
 
 def _before(layout: Layout, pieces: list[Piece], i: int) -> list[Piece]:
@@ -107,13 +107,13 @@ def _valley(layout: Layout, band: Band, pieces: list[Piece], i: int) -> tuple[Gr
     after = of(pieces, i + 1, "link", "stem")
     if not any(p.part == "stem" for p in after):
         after += [_far_corner(layout, band, after, own)]
-    walk = right_walk(p.moved(frame) for p in before + own + after)
+    flank = right_flank(p.moved(frame) for p in before + own + after)
     ground = Ground(
-        tuple(walk),
-        _pole(layout.quilt, band, frame, walk, 0),
-        _pole(layout.quilt, band, frame, walk, len(walk) - 1),
+        tuple(flank),
+        _pole(layout.quilt, band, frame, flank, 0),
+        _pole(layout.quilt, band, frame, flank, len(flank) - 1),
         _edges(band),
-        _seam_corners(layout.quilt, band, frame, walk),
+        _seam_corners(layout.quilt, band, frame, flank),
     )
     return ground, frame.undone()
 
@@ -150,16 +150,16 @@ def _last(layout: Layout, band: Band, pieces: list[Piece]) -> Iterator[tuple[str
             whole = ring.curve.moved(frame)
             assert isinstance(whole, Arc)
             half = Arc(whole.centre, whole.radius, whole.begin, -(turned(pi / 2, whole.begin, 1) + 0.7))
-            walk = [
-                *right_walk(start + (stem if part == "valley" else stem[-2:-1])),
+            flank = [
+                *right_flank(start + (stem if part == "valley" else stem[-2:-1])),
                 Stretch(half, 1.0, "ring"),
             ]
-            end = place(walk, len(walk) - 1, pi / 2)
+            end = place(flank, len(flank) - 1, pi / 2)
             yield (
                 name,
                 Ground(
-                    tuple(walk),
-                    _pole(layout.quilt, band, frame, walk, 0),
+                    tuple(flank),
+                    _pole(layout.quilt, band, frame, flank, 0),
                     end,
                     _edges(band),
                     ((middle, bottom),),
@@ -170,10 +170,10 @@ def _last(layout: Layout, band: Band, pieces: list[Piece]) -> Iterator[tuple[str
             )
         return
     hook = [p.moved(frame) for p in of(pieces, k + 1, "tail")]
-    right = right_walk(before + own + hook)
-    left = left_walk(before + [p for p in own if p.part != "tail"] + hook)
-    walk = right + left
-    stem_back = next(n for n in range(len(right), len(walk)) if walk[n].label == "stem")
+    right = right_flank(before + own + hook)
+    left = left_flank(before + [p for p in own if p.part != "tail"] + hook)
+    flank = right + left
+    stem_back = next(n for n in range(len(right), len(flank)) if flank[n].label == "stem")
     edges = _edges(band)
     wall: float | None = middle
     if layout.choice.meeting == "lattice":
@@ -182,9 +182,9 @@ def _last(layout: Layout, band: Band, pieces: list[Piece]) -> Iterator[tuple[str
     yield (
         f"{k + 1}",
         Ground(
-            tuple(walk),
-            _pole(layout.quilt, band, frame, walk, 0),
-            place(walk, stem_back, -pi / 2),
+            tuple(flank),
+            _pole(layout.quilt, band, frame, flank, 0),
+            place(flank, stem_back, -pi / 2),
             edges,
             ((middle, top), (middle, bottom)),
             mirror=wall,
@@ -199,7 +199,7 @@ def _ring(pieces: list[Piece]) -> Ground:
     assert isinstance(ring, Arc)
     spare = Arc(ring.centre, ring.radius, ring.begin - 1, 1)
     whole = Arc(ring.centre, ring.radius, ring.begin, 2 * pi)
-    walk = tuple(
+    flank = tuple(
         Stretch(arc, 1.0, "ring") for arc in (spare, whole, Arc(ring.centre, ring.radius, ring.begin, 1))
     )
-    return Ground(walk, (1, 0.0), (1, 1.0), (), (), heart=(1, 0.0))
+    return Ground(flank, (1, 0.0), (1, 1.0), (), (), heart=(1, 0.0))

@@ -43,7 +43,7 @@ _RING = 1.5  # closed lines shorter than so many steps are left out
 def echoes(ground: Ground, needs: Needs) -> list[tuple[Curve, ...]]:
     """The frame of a pocket, its lines in the order in which they begin along the frame, then what closes."""
     step = _STEP * needs.room
-    contour = sample(ground.walk)
+    contour = sample(ground.flank)
     sides, inside, miter = framed(contour, ground, step)
     spines = _coarse(spines_of(contour, ground))
     near = shapely.multilinestrings(spines)

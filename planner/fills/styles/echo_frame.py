@@ -99,7 +99,7 @@ def _wall(ground: Ground, step: float) -> float | None:
 
 def _curl(ground: Ground, wall: float) -> BaseGeometry:
     """The circles round the tails of a pocket that stand before its wall."""
-    tails = [s.curve for s in ground.walk if s.label == "tail" and isinstance(s.curve, Arc)]
+    tails = [s.curve for s in ground.flank if s.label == "tail" and isinstance(s.curve, Arc)]
     return shapely.union_all(
         [shapely.Point(c.centre).buffer(c.radius, quad_segs=64) for c in tails if c.centre[0] < wall]
     )

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.stitching.postman import Edge, least_retrace, eulerian_trail
+from planner.stitching.postman import Edge, eulerian_trail, least_retrace
 from tests.outside.matching import matched
 
 
