@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 
 from planner.stitching.net import Strand
-from planner.stitching.postman import Edge, Step, connected_components, shortest_way
+from planner.stitching.postman import Edge, Step, connected_components, dijkstra
 from planner.stitching.rooting import Rooted
 from planner.stitching.rural_postman import rural_postman
 from planner.stitching.segments import Segment, SegmentKind
@@ -82,8 +82,7 @@ class Needle:
         near = mine.union(node for n in spines for _, node in self.spines[n].cuts)
         if self.here not in near:
             self._go_to(near, pocket)
-        way = None if following is None else shortest_way(self._ways, following, near)
-        goal = way[0] if way else None
+        goal = None if following is None else dijkstra(self._ways, following, near).nearest
         among = mine | {self.here} | ({goal} if goal is not None else set())
         among.update(node for n in spines for node in (self.spines[n].start, self.spines[n].end))
         old: list[_Stretch] = []
@@ -118,7 +117,7 @@ class Needle:
             way = self._way_to(node for _, nodes in apart for node in nodes)
             if way is None:
                 return [[i for i in group if i < len(new)] for group, _ in apart]
-            for piece, _ in way[1]:
+            for piece, _ in way:
                 old.append(self._stretches[piece])
                 ways.append(self.edges[piece])
 
@@ -166,15 +165,17 @@ class Needle:
         self._line += 1
         self.here = node
 
-    def _way_to(self, goals: Iterable[int]) -> tuple[int, list[Step]] | None:
+    def _way_to(self, goals: Iterable[int]) -> list[Step] | None:
         """The shortest way over what is stitched to the nearest of some nodes; None when there is none."""
         reached = {node for node in goals if node in self._ways}
-        return shortest_way(self._ways, self.here, reached) if reached and self.here in self._ways else None
+        if not reached or self.here not in self._ways:
+            return None
+        found = dijkstra(self._ways, self.here, reached)
+        return None if found.nearest is None else found.steps_to(found.nearest)
 
     def _go_to(self, goals: Iterable[int], pocket: str) -> None:
         """Go over what is stitched to the nearest of some nodes, if anything leads there."""
-        way = self._way_to(goals)
-        for piece, on in way[1] if way else ():
+        for piece, on in self._way_to(goals) or ():
             stretch = self._stretches[piece]
             kind: SegmentKind = "travel" if stretch[4] is None else "backtrack"
             self._move(stretch, self.edges[piece], on, kind, pocket)

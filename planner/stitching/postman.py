@@ -1,6 +1,8 @@
 """Route inspection: how little of a drawing must be stitched twice, and a line that does no more.
 
-A drawing is a graph: joints are numbered nodes, the pieces between them edges (a, b, length in inches).
+The problem is Kwan's (1962, "Graphic programming using odd or even points"), known as the Chinese postman's; its
+solution by a cheapest T-join is that of Edmonds and Johnson (1973, "Matching, Euler tours and the Chinese
+postman"). A drawing is a graph: joints are numbered nodes, the pieces between them edges (a, b, length in inches).
 
 One line covers every edge exactly when the drawing hangs together and all nodes but none or two meet an even
 number of edges (Euler). Doubling some edges, that is stitching them twice, can always bring this about. No
@@ -17,6 +19,7 @@ from dataclasses import dataclass
 from functools import reduce
 from heapq import heapify, heappop, heappush
 from itertools import product
+from math import inf
 from typing import TypeAlias
 
 Edge = tuple[int, int, float]
@@ -46,7 +49,10 @@ class Retrace:
 
 
 def connected_components(edges: Sequence[Edge]) -> list[list[int]]:
-    """The edges (their indices) in groups that hang together, each in the given order."""
+    """The edges (their indices) in groups that hang together, each in the given order.
+
+    By disjoint sets with halved paths (Galler and Fischer 1964).
+    """
     leader = {node: node for a, b, _ in edges for node in (a, b)}
 
     def led(node: int) -> int:
@@ -63,7 +69,7 @@ def connected_components(edges: Sequence[Edge]) -> list[list[int]]:
 
 
 def least_retrace(edges: Sequence[Edge], *, closed: bool = False) -> Retrace:
-    """The least retrace of one line over a drawing that hangs together."""
+    """The least retrace of one line over a drawing that hangs together (route inspection)."""
     return minimum_t_join(edges, odd_nodes(edges), 0 if closed else 2)
 
 
@@ -79,7 +85,7 @@ def odd_nodes(edges: Iterable[Edge]) -> set[int]:
 def minimum_t_join(edges: Sequence[Edge], odd: Collection[int], most_ends: int) -> Retrace:
     """The cheapest edges that meet the odd nodes an odd number of times and all others an even number.
 
-    most_ends: so many nodes may break this, as ends of the line.
+    That is a minimum T-join, T being the odd nodes. most_ends: so many nodes may break this, as ends of the line.
 
     Nodes are settled one by one, fewest neighbours first. All that is known of the edges at a node is merged
     into one table, and of it only what leaves the node even (or makes it an end of the line) is kept: nothing
@@ -179,7 +185,7 @@ def _flat(choices: _Choices) -> Iterable[int]:
 
 
 def eulerian_trail(edges: Sequence[Edge], doubled: Iterable[int], start: int) -> list[Step]:
-    """One line from start over every edge, the doubled ones twice (Hierholzer's way of splicing rounds).
+    """One line from start over every edge, the doubled ones twice: rounds spliced into rounds (Hierholzer 1873).
 
     At a node it goes to dead ends first, and otherwise rather on (from a to b) than back.
     """
@@ -217,45 +223,47 @@ def eulerian_trail(edges: Sequence[Edge], doubled: Iterable[int], start: int) ->
     return line
 
 
-def shortest_way(
-    ways: Mapping[int, Sequence[tuple[int, float, Step]]], start: int, goals: Collection[int]
-) -> tuple[int, list[Step]] | None:
-    """The nearest of some nodes and the shortest way to it (Dijkstra), None when no way leads to any.
+@dataclass(frozen=True, slots=True)
+class ShortestWays:
+    """The shortest ways from a start, as far as they were looked for.
+
+    far: how far each node found is (inches); came: from which node, and by which step, it is reached; nearest:
+    the nearest of the goals, None when there are none or no way leads to any.
+    """
+
+    start: int
+    far: Mapping[int, float]
+    came: Mapping[int, tuple[int, Step]]
+    nearest: int | None
+
+    def steps_to(self, node: int) -> list[Step]:
+        """The shortest way to a node that was found."""
+        steps: list[Step] = []
+        while node != self.start:
+            node, step = self.came[node]
+            steps.append(step)
+        return steps[::-1]
+
+
+def dijkstra(
+    ways: Mapping[int, Sequence[tuple[int, float, Step]]], start: int, goals: Collection[int] = ()
+) -> ShortestWays:
+    """The shortest ways from a node to all others, or to the nearest of some goals (Dijkstra 1959).
 
     ways: for each node the next nodes, how far they are (inches), and the step that leads there.
     """
-    best = {start: 0.0}
+    far = {start: 0.0}
     came: dict[int, tuple[int, Step]] = {}
     heap = [(0.0, start)]
     while heap:
-        far, here = heappop(heap)
+        gone, here = heappop(heap)
         if here in goals:
-            steps: list[Step] = []
-            goal = here
-            while here != start:
-                here, step = came[here]
-                steps.append(step)
-            return goal, steps[::-1]
-        if far > best[here]:
+            return ShortestWays(start, far, came, here)
+        if gone > far[here]:
             continue
         for there, length, step in ways[here]:
-            if far + length < best.get(there, float("inf")):
-                best[there] = far + length
+            if gone + length < far.get(there, inf):
+                far[there] = gone + length
                 came[there] = (here, step)
-                heappush(heap, (far + length, there))
-    return None
-
-
-def ways_from(ways: Mapping[int, Sequence[tuple[int, float, Step]]], start: int) -> dict[int, float]:
-    """How far every node is that any way leads to, inches (Dijkstra)."""
-    best = {start: 0.0}
-    heap = [(0.0, start)]
-    while heap:
-        far, here = heappop(heap)
-        if far > best[here]:
-            continue
-        for there, length, _ in ways[here]:
-            if far + length < best.get(there, float("inf")):
-                best[there] = far + length
-                heappush(heap, (far + length, there))
-    return best
+                heappush(heap, (gone + length, there))
+    return ShortestWays(start, far, came, None)

@@ -1,6 +1,8 @@
-"""One line over what is still to be stitched, that travels over what is stitched already.
+"""The rural postman: one line over what is still to be stitched, that travels over what is stitched already.
 
-Unlike a whole drawing (postman.py), what is new may lie in pieces, and only stitched edges join them; these
+The problem is Orloff's (1974, "A fundamental problem in vehicle routing"); it is solved as Frederickson does
+(1979), by joining the pieces and then doubling cheaply, only that this is weighed again with every join. Unlike
+a whole drawing (postman.py), what is new may lie in pieces, and only stitched edges join them; these
 need not be gone over at all. The edges doubled and travelled are the cheapest that let one line through; where
 they leave what is new in pieces, the shortest ways between them are taken as well, and all is weighed again.
 """
@@ -8,7 +10,7 @@ they leave what is new in pieces, the shortest ways between them are taken as we
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import combinations
 
 from planner.stitching.postman import (
@@ -16,11 +18,10 @@ from planner.stitching.postman import (
     Edge,
     Step,
     connected_components,
+    dijkstra,
     eulerian_trail,
     minimum_t_join,
     odd_nodes,
-    shortest_way,
-    ways_from,
 )
 
 
@@ -55,13 +56,13 @@ def _doubled(edges: Sequence[Edge], odd: set[int], most_ends: int) -> set[int]:
         return set(best.doubled)
     ways = _ways(edges, set())
     chosen: set[int] = set()
-    for a, b in _pairs({node: ways_from(ways, node) for node in sorted(odd)}):
-        way = shortest_way(ways, a, {b})
-        chosen ^= {i for i, _ in way[1]} if way else set()
+    found = {node: dijkstra(ways, node) for node in sorted(odd)}
+    for a, b in _pairs({node: one.far for node, one in found.items()}):
+        chosen ^= {i for i, _ in found[a].steps_to(b)}
     return chosen
 
 
-def _pairs(far: dict[int, dict[int, float]]) -> list[tuple[int, int]]:
+def _pairs(far: Mapping[int, Mapping[int, float]]) -> list[tuple[int, int]]:
     """Nodes in pairs near each other; of an odd number of them one is left over. far: from each to each.
 
     The nearest are paired first, then partners are changed for as long as two pairs gain by it.
@@ -101,11 +102,11 @@ def _links(edges: Sequence[Edge], used: set[int], start: int) -> set[int]:
     apart = [group for group in groups if start not in group]
     links: set[int] = set()
     while apart:
-        way = shortest_way(_ways(edges, used | links), start, set().union(*apart))
-        if way is None:
+        found = dijkstra(_ways(edges, used | links), start, set().union(*apart))
+        goal = found.nearest
+        if goal is None:
             raise ValueError("what is to be stitched does not hang together")
-        goal, steps = way
-        links.update(i for i, _ in steps if i not in used)
+        links.update(i for i, _ in found.steps_to(goal) if i not in used)
         apart = [group for group in apart if goal not in group]
     return links
 
