@@ -18,7 +18,7 @@ from server.pages import workbench as pages
 from server.problems import add_problem_handlers
 from server.settings import Settings
 from server.store.versions import Store
-from server.workers import Nursery
+from server.workers import Workers
 
 SECURITY_HEADERS = {
     "Content-Security-Policy": (
@@ -43,7 +43,7 @@ def create_app(settings: Settings, store: Store | None = None) -> FastAPI:
     app.state.settings = settings
     app.state.store = store
     app.state.house_key = new_house_key()
-    app.state.nursery = Nursery()
+    app.state.workers = Workers()
     parts = (
         api,
         pages,

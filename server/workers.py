@@ -25,7 +25,7 @@ KEPT = 64
 LOOK_AGAIN_S = 0.25  # how soon it is noticed that nobody waits any longer
 
 
-class Nursery:
+class Workers:
     """The fills lately grown, and those that grow. One for an application."""
 
     def __init__(self) -> None:

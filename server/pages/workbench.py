@@ -65,7 +65,7 @@ def picture_svg(request: Request) -> Response:
 @router.get("/fill.svg")
 async def fill_svg(request: Request, plan: Annotated[str, Query(max_length=4000)]) -> Response:
     """The fill of one layout, to lie in its drawing: an image of its own, because it takes longer than the page."""
-    drawn = await request.app.state.nursery.picture(plan, request)
+    drawn = await request.app.state.workers.picture(plan, request)
     if drawn is None:
         return Response(status_code=204)
     return Response(drawn, media_type="image/svg+xml", headers={"Cache-Control": "max-age=86400"})
