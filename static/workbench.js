@@ -1,7 +1,7 @@
 // Makes the workbench live: change a number and the drawing follows. The page is the same without it.
 "use strict";
 
-const bench = document.getElementById("bench");
+const measurements = document.getElementById("measurements");
 let asking = false;
 let askAgain = false;
 let goOn = () => {};
@@ -10,9 +10,9 @@ const PAUSE_MS = 200; // between two keys of a number: solving in between would 
 document.documentElement.classList.add("live");
 
 document.addEventListener("input", (event) => {
-  if (event.target.form !== bench) return;
+  if (event.target.form !== measurements) return;
   const { name } = event.target;
-  if (name === "units") bench.requestSubmit();
+  if (name === "units") measurements.requestSubmit();
   else if (name === "closer" || name.startsWith("show.")) history.replaceState(null, "", "/?" + form());
   else draw({ follow: name !== "side" });
 });
@@ -53,7 +53,7 @@ function rest() {
 }
 
 function form() {
-  return new URLSearchParams(new FormData(bench));
+  return new URLSearchParams(new FormData(measurements));
 }
 
 async function ask(address) {
@@ -76,7 +76,7 @@ function show(text, address) {
     // Where nothing can be drawn the last drawing stays, dimmed.
     if (old && !part.hidden && !old.isEqualNode(part)) old.replaceWith(part);
   }
-  for (const field of bench.querySelectorAll("[aria-describedby]")) {
+  for (const field of measurements.querySelectorAll("[aria-describedby]")) {
     const trouble = document.getElementById(field.getAttribute("aria-describedby"));
     if (trouble.textContent.trim()) field.setAttribute("aria-invalid", "true");
     else field.removeAttribute("aria-invalid");

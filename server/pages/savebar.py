@@ -1,4 +1,4 @@
-"""The bar over the drawing: which saved plan is on the bench, and what she may do with it."""
+"""The bar over the drawing: which saved plan lies on the workbench, and what she may do with it."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ from server.store.keys import May
 
 
 @dataclass(frozen=True)
-class Bar:
-    """What the bar over the drawing says: which saved plan is on the bench, what she may do with it."""
+class SaveBar:
+    """What the bar over the drawing says: which saved plan lies on the workbench, what she may do with it."""
 
     plan_id: str
-    version: int  # what is on the bench was made from it
+    version: int  # what lies on the workbench was made from it
     head: int
     may: May
 
@@ -27,7 +27,7 @@ class Bar:
         return self.may == "edit" and self.version == self.head
 
 
-def bar_of(request: Request, values: Mapping[str, str]) -> Bar | None:
+def savebar_of(request: Request, values: Mapping[str, str]) -> SaveBar | None:
     """The saved plan that a form belongs to; None when it is none, or none that she may look at."""
     plan_id, version = values.get("plan", ""), values.get("version", "")
     if not plan_id or not version.isdecimal() or len(version) > 9:
@@ -37,6 +37,6 @@ def bar_of(request: Request, values: Mapping[str, str]) -> Bar | None:
     if may is None:
         return None
     try:
-        return Bar(plan_id, int(version), store.load(plan_id).version, may)
+        return SaveBar(plan_id, int(version), store.load(plan_id).version, may)
     except NotFound:
         return None

@@ -13,8 +13,8 @@ from server.api.plans import Which
 from server.pages import forms
 from server.pages import workbench as pages
 from server.pages.history import told
-from server.pages.savebar import Bar, bar_of
-from server.pages.workbench_view import bench_of
+from server.pages.savebar import SaveBar, savebar_of
+from server.pages.workbench_view import view_of
 from server.store.database import StorageTrouble
 from server.store.versions import Conflict, Store
 
@@ -41,8 +41,8 @@ def open_plan(
             pass  # nothing can be kept just now, but the key in the address opens the plan all the same
     saved = store.load(plan_id, version)
     head = saved.version if saved.version == saved.head else store.load(plan_id).version
-    bar = Bar(plan_id, saved.version, head, visitor.may(store, plan_id) or "view")
-    return pages.workbench_page(forms.values_of(saved.plan), bar=bar)
+    savebar = SaveBar(plan_id, saved.version, head, visitor.may(store, plan_id) or "view")
+    return pages.workbench_page(forms.values_of(saved.plan), savebar=savebar)
 
 
 async def form_texts(request: Request) -> dict[str, str]:
@@ -53,22 +53,22 @@ async def form_texts(request: Request) -> dict[str, str]:
 
 @router.post("/plans")
 def save(request: Request, store: AStore, values: Annotated[dict[str, str], Depends(form_texts)]) -> Response:
-    """Save what is on the bench: as the next version of its plan, or as a plan of its own."""
-    bar = None if values.get("as") == "another" else bar_of(request, values)
+    """Save what lies on the workbench: as the next version of its plan, or as a plan of its own."""
+    savebar = None if values.get("as") == "another" else savebar_of(request, values)
     plan = forms.read(values).plan
     if plan is None:
-        return pages.workbench_page(values, bar=bar, status=422)
-    chosen = bench_of(values).choice  # what is drawn; a plan that does not land yet is kept without
+        return pages.workbench_page(values, savebar=savebar, status=422)
+    chosen = view_of(values).choice  # what is drawn; a plan that does not land yet is kept without
     plan = plan.model_copy(update={"choice": forms.choice_from(chosen) if chosen else None})
-    if bar is None or bar.may != "edit":
+    if savebar is None or savebar.may != "edit":
         return _save_new(request, store, plan)
-    editable(bar.plan_id, store, visitor_of(request))
-    plan = plan.model_copy(update={"tags": store.load(bar.plan_id, bar.version).plan.tags})
+    editable(savebar.plan_id, store, visitor_of(request))
+    plan = plan.model_copy(update={"tags": store.load(savebar.plan_id, savebar.version).plan.tags})
     try:
-        store.save(bar.plan_id, plan, bar.version)
+        store.save(savebar.plan_id, plan, savebar.version)
     except Conflict as conflict:
         return told(conflict)
-    return RedirectResponse(f"/plans/{bar.plan_id}", 303)
+    return RedirectResponse(f"/plans/{savebar.plan_id}", 303)
 
 
 def _save_new(request: Request, store: Store, plan: Plan) -> Response:

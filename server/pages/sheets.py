@@ -43,7 +43,7 @@ from server.access.rights import store_of, viewable, visitor_of
 from server.api.plans import Which
 from server.html import attachment, render, templates
 from server.pages.address import carried, given, origin
-from server.pages.savebar import bar_of
+from server.pages.savebar import savebar_of
 from server.pages.workbench_view import choose
 from server.problems import documented
 from server.store.links import FORM, pack, unpack
@@ -157,16 +157,20 @@ def layout_of(plan: Plan) -> Layout:
 
 
 @router.get("/chalk", include_in_schema=False)
-def from_the_bench(request: Request) -> RedirectResponse:
+def from_the_workbench(request: Request) -> RedirectResponse:
     """The chalk page of what lies on the workbench; where that is not saved, the plan travels in the address."""
     here = carried(dict(request.query_params))
     if here.plan is None:
         trouble = next(iter(here.troubles.values()))
         raise PlanError(trouble.message, field=trouble.field, cure=trouble.cure)
-    bar = bar_of(request, here.texts)
-    if bar and bar.version == bar.head and _same(here.plan, store_of(request).load(bar.plan_id).plan):
-        return RedirectResponse(f"/plans/{bar.plan_id}/chalk", 303)
-    of = origin(here.texts) if bar else {}
+    savebar = savebar_of(request, here.texts)
+    if (
+        savebar
+        and savebar.version == savebar.head
+        and _same(here.plan, store_of(request).load(savebar.plan_id).plan)
+    ):
+        return RedirectResponse(f"/plans/{savebar.plan_id}/chalk", 303)
+    of = origin(here.texts) if savebar else {}
     return RedirectResponse(_with(f"/plans/{pack(here.plan)}/chalk", urlencode(of)), 303)
 
 
@@ -189,7 +193,7 @@ def chalk_page(plan_id: str, plan: APlan, wanted: AWanted, of: AnOrigin) -> HTML
         "chalk.html",
         plan=plan,
         here=f"/plans/{quote(plan_id)}",
-        bench=f"/?{urlencode(given(plan) | of)}"
+        back=f"/?{urlencode(given(plan) | of)}"
         if plan_id.startswith(CARRIED)
         else f"/plans/{quote(plan_id)}",
         origin=of,

@@ -14,8 +14,8 @@ from planner.pictures.colour import chalk_for
 from planner.plan import FILL_DEFAULTS, SIDES, Look, Plan, Units
 from server.html import render
 from server.pages.forms import LABELS, in_units, values_of
-from server.pages.savebar import Bar, bar_of
-from server.pages.workbench_view import Bench, bench_of, cured, drawing_of, picture_alone
+from server.pages.savebar import SaveBar, savebar_of
+from server.pages.workbench_view import View, cured, drawing_of, picture_alone, view_of
 
 router = APIRouter(include_in_schema=False)
 
@@ -29,7 +29,7 @@ def workbench(request: Request) -> HTMLResponse:
     values = dict(request.query_params)
     if not values:
         return workbench_page(values_of(demo_plan()), demo=True)
-    return workbench_page(settled(values), bar=bar_of(request, values))
+    return workbench_page(settled(values), savebar=savebar_of(request, values))
 
 
 @router.get("/favicon.ico")
@@ -41,10 +41,10 @@ def icon() -> RedirectResponse:
 @router.get("/drawing")
 def drawing(request: Request) -> Response:
     """What lies on the table for the same form, without solving again; no content when that way is gone."""
-    bench = drawing_of(dict(request.query_params))
-    if bench is None:
+    view = drawing_of(dict(request.query_params))
+    if view is None:
         return Response(status_code=204)
-    return render("table.html", **_table(bench, request.query_params))
+    return render("table.html", **_table(view, request.query_params))
 
 
 @router.get("/new")
@@ -86,17 +86,17 @@ def look_css(request: Request) -> Response:
 
 
 def workbench_page(
-    values: Mapping[str, str], *, bar: Bar | None = None, demo: bool = False, status: int = 200
+    values: Mapping[str, str], *, savebar: SaveBar | None = None, demo: bool = False, status: int = 200
 ) -> HTMLResponse:
-    """The workbench for a form's texts; `bar` says which saved plan they belong to."""
-    bench = bench_of(values)
+    """The workbench for a form's texts; `savebar` says which saved plan they belong to."""
+    view = view_of(values)
     return render(
         "workbench.html",
         status,
-        bar=bar,
+        savebar=savebar,
         demo=demo,
-        values={**FORM_DEFAULTS, **bench.reading.values},
-        **_table(bench, values),
+        values={**FORM_DEFAULTS, **view.reading.values},
+        **_table(view, values),
         look=look_of({name: values.get(f"look.{name}", "") for name in Look.model_fields}),
         fill_defaults=_usual(values.get("fill.kind", ""), "mm" if values.get("units") == "mm" else "in"),
     )
@@ -108,11 +108,11 @@ def _usual(kind: str, units: Units) -> dict[str, str]:
     return {need: format_length(length, units) for need, length in needs.items()}
 
 
-def _table(bench: Bench, values: Mapping[str, str]) -> dict[str, Any]:
+def _table(view: View, values: Mapping[str, str]) -> dict[str, Any]:
     """What the template of the table needs."""
     hidden = {name for name in LAYERS if values.get("layers") and not values.get(f"show.{name}")}
     return {
-        "bench": bench,
+        "view": view,
         "labels": LABELS,
         "layers": LAYERS,
         "hidden": hidden,

@@ -35,7 +35,7 @@ class Card:
 
 
 @dataclass(frozen=True)
-class Bench:
+class View:
     """Everything the template draws. Where nothing can be drawn, only the form, what is wrong, refusals."""
 
     reading: Reading
@@ -60,9 +60,9 @@ class Bench:
         return lacking if set(self.reading.troubles) <= set(lacking) else ()
 
 
-def bench_of(values: Mapping[str, str]) -> Bench:
+def view_of(values: Mapping[str, str]) -> View:
     """Read the form, solve, and draw the way she chose (or the best)."""
-    empty = Bench(read(values), side_of(values))
+    empty = View(read(values), side_of(values))
     plan = empty.reading.plan
     if plan is None:
         return empty
@@ -81,9 +81,9 @@ def bench_of(values: Mapping[str, str]) -> Bench:
     return replace(drawn, cards=cards, more=more, longer=most < MOST_CARDS, advice=found.advice)
 
 
-def drawing_of(values: Mapping[str, str]) -> Bench | None:
+def drawing_of(values: Mapping[str, str]) -> View | None:
     """The drawing alone, following her hand: the way she looks at with what she changed; None if it is gone."""
-    empty = Bench(read(values), side_of(values))
+    empty = View(read(values), side_of(values))
     plan = empty.reading.plan
     if plan is None or plan.choice is None:
         return None
@@ -164,15 +164,15 @@ def fill_address(plan: Plan, choice: Choice) -> str:
     return f"/fill.svg?plan={pack(bare)}"
 
 
-def _drawn(bench: Bench, plan: Plan, layout: Layout, filling: str = "") -> Bench:
+def _drawn(view: View, plan: Plan, layout: Layout, filling: str = "") -> View:
     choice = layout.choice
     eases = {side: chain.ease for side, chain in layout.own.items()}
-    run = picture.one_run(layout, bench.side)
-    title = f"The {bench.side} border of {plan.name}, from its corner to the middle"
+    run = picture.one_run(layout, view.side)
+    title = f"The {view.side} border of {plan.name}, from its corner to the middle"
     whole = picture.whole_quilt(layout)
     notes = picture.measures(layout)
     return replace(
-        bench,
+        view,
         headline=words.headline(plan, choice, eases),
         facts=(
             f"Corner circle {format_length(choice.corner_diameter_in, plan.units)}",

@@ -117,9 +117,9 @@ def test_an_edited_plan_is_still_that_plan_after_a_look_at_another_page(
     there = ada.saves(name="Hedgerow")
     edited = values_of(demo_plan()) | {"name": "Hedgerow II", "plan": there.rsplit("/", 1)[1], "version": "1"}
     page = ada.goes(f"{beside}?{urlencode(edited)}")
-    bench = ada.goes(link_to(page, back))
-    assert "Version 1 of your plan" in bench
-    assert 'value="Hedgerow II"' in bench
+    workbench = ada.goes(link_to(page, back))
+    assert "Version 1 of your plan" in workbench
+    assert 'value="Hedgerow II"' in workbench
 
 
 def test_switches_and_sheets_of_the_chalk_page_keep_whose_plan_it_is(app: object) -> None:
