@@ -13,7 +13,7 @@ from server.problems import Trouble
 
 
 @dataclass(frozen=True)
-class Carried:
+class PlanAddress:
     """A plan, or what is wrong or missing in the address; and the texts that carry it on."""
 
     plan: Plan | None
@@ -30,22 +30,22 @@ class Carried:
         return self.texts.get("name", "")
 
 
-def carried(texts: Mapping[str, str]) -> Carried:
+def plan_address(texts: Mapping[str, str]) -> PlanAddress:
     """Read the plan out of an address; the demo plan where it carries none."""
     if not any(name.startswith("sides_in.") for name in texts):
         plan = demo_plan()
-        return Carried(plan, given(plan))
+        return PlanAddress(plan, query_of(plan))
     reading = read(texts)
     if reading.plan is not None:
-        return Carried(reading.plan, given(reading.plan) | origin(texts))
+        return PlanAddress(reading.plan, query_of(reading.plan) | origin(texts))
     troubles = dict(reading.troubles)
     for name in reading.missing:
         words = f"Still to measure: {LABELS.get(name, name)}."
         troubles.setdefault(name, Trouble(name, words, "Go back to the plan and fill it in."))
-    return Carried(None, {name: text for name, text in texts.items() if text}, troubles)
+    return PlanAddress(None, {name: text for name, text in texts.items() if text}, troubles)
 
 
-def given(plan: Plan) -> dict[str, str]:
+def query_of(plan: Plan) -> dict[str, str]:
     """The form's texts that are not empty: all that a link has to carry."""
     return {name: text for name, text in values_of(plan).items() if text}
 

@@ -31,7 +31,7 @@ from planner.supplies.reading import read_basis
 from server.access.rights import AStore, AVisitor
 from server.api.plans import visitor_page
 from server.html import render
-from server.pages.address import Carried, carried, given, origin, under
+from server.pages.address import PlanAddress, origin, plan_address, query_of, under
 from server.pages.forms import tin_pieces
 from server.pages.sheets import saved_of
 from server.pages.words import ESTIMATED
@@ -54,7 +54,7 @@ TABLE_WIDE, NAMES_WIDE, SWATCH_HIGH = 1132, 128, 216  # pixels, as in supplies.c
 
 
 @dataclass(frozen=True)
-class Asked:
+class CompareForm:
     """What to compare, as the form shows it again."""
 
     by: By
@@ -66,7 +66,7 @@ class Asked:
 
 
 @dataclass(frozen=True)
-class Hung:
+class ColumnView:
     """One column as the template draws it: its swatch, or why there is none.
 
     take: the link that makes it the plan.
@@ -82,32 +82,32 @@ class Hung:
 def compare_page(request: Request, store: AStore, visitor: AVisitor) -> HTMLResponse:
     """The comparison in the address: the plan's texts, what to vary, and the basis of thread and hours."""
     texts = dict(request.query_params)
-    found = carried(texts)
+    found = plan_address(texts)
     if found.plan is None:
         return _page(found, None, None, tuple(found.troubles.values()))
     rows = visitor_page(store, visitor, "", "newest", "", 1, False).rows
     shelf = tuple((row.id, row.name) for row in rows)
-    asked = _asked(found.plan, texts, shelf)
+    form = _form_of(found.plan, texts, shelf)
     basis, wrong = read_basis(under("basis.", texts), found.plan.units)
     troubles = tuple(Trouble.of(error) for error in wrong)
     try:
-        if asked.by == "plan":
-            if not asked.beside:
+        if form.by == "plan":
+            if not form.beside:
                 raise PlanError("No plan lies on the shelf yet.", field="beside", cure="Save one first.")
-            variants = _with_saved(found.plan, saved_of(asked.beside, request)[0])
+            variants = _with_saved(found.plan, saved_of(form.beside, request)[0])
         else:
-            variants = _variants(found.plan, asked)
-        return _page(found, asked, compare(variants, basis), troubles, shelf)
+            variants = _variants(found.plan, form)
+        return _page(found, form, compare(variants, basis), troubles, shelf)
     except PlanError as error:
-        return _page(found, asked, None, (*troubles, Trouble.of(error)), shelf)
+        return _page(found, form, None, (*troubles, Trouble.of(error)), shelf)
 
 
-def _asked(plan: Plan, texts: Mapping[str, str], shelf: tuple[tuple[str, str], ...]) -> Asked:
+def _form_of(plan: Plan, texts: Mapping[str, str], shelf: tuple[tuple[str, str], ...]) -> CompareForm:
     by = texts.get("by", "")
     own = plan.border_in.top
     least = 2 * plan.fill.room_in + plan.binding_allowance_in + 1
     widths = [own + more for more in WIDTHS_ROUND if own + more > least or not more]
-    return Asked(
+    return CompareForm(
         by if by in BY_WORDS else "width",
         texts.get("widths", "").strip()[:400] or "; ".join(format_length(w, plan.units) for w in widths),
         "outer" if texts.get("keep") == "outer" else "centre",
@@ -117,15 +117,15 @@ def _asked(plan: Plan, texts: Mapping[str, str], shelf: tuple[tuple[str, str], .
     )
 
 
-def _variants(plan: Plan, asked: Asked) -> tuple[Variant, ...]:
-    match asked.by:
+def _variants(plan: Plan, form: CompareForm) -> tuple[Variant, ...]:
+    match form.by:
         case "fill":
-            return by_fill(plan, asked.fills)
+            return by_fill(plan, form.fills)
         case "corner":
-            return by_corner(plan, asked.corners)
+            return by_corner(plan, form.corners)
         case _:
-            widths = [parse_length(piece, plan.units, field="widths") for piece in tin_pieces(asked.widths)]
-            return by_width(plan, list(dict.fromkeys(widths)), asked.keep)
+            widths = [parse_length(piece, plan.units, field="widths") for piece in tin_pieces(form.widths)]
+            return by_width(plan, list(dict.fromkeys(widths)), form.keep)
 
 
 def _with_saved(plan: Plan, saved: Plan) -> tuple[Variant, ...]:
@@ -134,17 +134,17 @@ def _with_saved(plan: Plan, saved: Plan) -> tuple[Variant, ...]:
 
 
 def _page(
-    found: Carried,
-    asked: Asked | None,
+    found: PlanAddress,
+    form: CompareForm | None,
     comparison: Comparison | None,
     troubles: tuple[Trouble, ...],
     shelf: tuple[tuple[str, str], ...] = (),
 ) -> HTMLResponse:
     return render(
         "compare.html",
-        carried=found,
+        address=found,
         look=look_of(under("look.", found.texts)),
-        asked=asked,
+        form=form,
         columns=_hung(comparison, origin(found.texts)) if comparison else (),
         rows=comparison.rows if comparison else (),
         troubles=troubles,
@@ -157,7 +157,7 @@ def _page(
     )
 
 
-def _hung(comparison: Comparison, of: dict[str, str]) -> tuple[Hung, ...]:
+def _hung(comparison: Comparison, of: dict[str, str]) -> tuple[ColumnView, ...]:
     columns = comparison.columns
     layouts = [column.solved.layout for column in columns if column.solved]
     room = (TABLE_WIDE - NAMES_WIDE) / len(columns) - 16
@@ -170,7 +170,7 @@ def _hung(comparison: Comparison, of: dict[str, str]) -> tuple[Hung, ...]:
             layout = column.solved.layout
             filling = fill_from(fill_address(plan, layout.choice), layout)
             drawn = Markup(swatch(layout, window, SWATCH_HIGH, filling))
-        take = "/?" + urlencode(given(plan) | of) if plan else ""
+        take = "/?" + urlencode(query_of(plan) | of) if plan else ""
         why = tuple((one.message, one.cure) for one in column.obstacles)
-        hung.append(Hung(column.variant.label, drawn, take, why))
+        hung.append(ColumnView(column.variant.label, drawn, take, why))
     return tuple(hung)

@@ -105,13 +105,13 @@ def read(values: Mapping[str, str]) -> Reading:
                     name, f"“{texts[name]}” is not a number.", "Write a number such as 90."
                 )
     for name in (*SIDE_FIELDS, *BORDER_FIELDS, "binding_allowance_in", *FILL_FIELDS, *EASE_FIELDS):
-        given = name if texts.get(name) else "border" if name in BORDER_FIELDS else name
-        if texts.get(given):
-            _put_length(data, name, given, texts[given], units, troubles)
+        field = name if texts.get(name) else "border" if name in BORDER_FIELDS else name
+        if texts.get(field):
+            _put_length(data, name, field, texts[field], units, troubles)
     data["tin_in"] = _tin(texts.get("tin_in", ""), units, troubles)
     if texts.get("choice"):
         data["choice"] = choice_from(texts["choice"])
-    missing = tuple(name for name in (*SIDE_FIELDS, "border") if not _given(name, texts))
+    missing = tuple(name for name in (*SIDE_FIELDS, "border") if not _was_typed(name, texts))
     if missing or troubles:
         return Reading(None, texts, troubles, missing)
     try:
@@ -195,12 +195,12 @@ def _tin(text: str, units: Units, troubles: dict[str, Trouble]) -> list[float]:
 
 
 def _put_length(
-    data: dict[str, Any], name: str, given: str, text: str, units: Units, troubles: dict[str, Trouble]
+    data: dict[str, Any], name: str, field: str, text: str, units: Units, troubles: dict[str, Trouble]
 ) -> None:
     try:
         _put(data, name, parse_length(text, units))
     except PlanError as error:
-        troubles.setdefault(given, Trouble(given, error.message, error.cure))
+        troubles.setdefault(field, Trouble(field, error.message, error.cure))
 
 
 def _form_field(name: str, texts: Mapping[str, str]) -> str:
@@ -212,7 +212,7 @@ def _form_field(name: str, texts: Mapping[str, str]) -> str:
     return name
 
 
-def _given(name: str, texts: Mapping[str, str]) -> bool:
+def _was_typed(name: str, texts: Mapping[str, str]) -> bool:
     """Whether a needed length was typed; the one border width may be left out where all four are given."""
     return bool(texts.get(name)) or (name == "border" and all(texts.get(one) for one in BORDER_FIELDS))
 

@@ -69,7 +69,7 @@ def restore(plan_id: Editable, store: AStore, version: Annotated[int, Form(ge=1,
     return RedirectResponse(f"/plans/{plan_id}", 303)
 
 
-def told(conflict: Conflict) -> HTMLResponse:
+def conflict_page(conflict: Conflict) -> HTMLResponse:
     """The page for whoever saved second: both plans, nothing lost, hers to choose."""
     return _compared(conflict.mine, conflict.theirs, conflict.theirs.version, True, conflict)
 

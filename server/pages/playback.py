@@ -22,7 +22,7 @@ from planner.pictures.playback import Stage, legs, play_data, stages
 from planner.plan import Plan, Units
 from planner.stitching.order import path_of
 from server.html import render_slowly
-from server.pages.address import carried, under
+from server.pages.address import plan_address, under
 from server.pages.sheets import layout_of
 from server.pages.workbench import look_of
 from server.problems import Trouble
@@ -46,11 +46,11 @@ class Order:
 @router.get("/playback")
 def playback(request: Request) -> StreamingResponse:
     """The order of stitching of the plan in the address."""
-    found = carried(dict(request.query_params))
+    found = plan_address(dict(request.query_params))
     units = found.plan.units if found.plan else "in"
     return render_slowly(
         "playback.html",
-        carried=found,
+        address=found,
         find=lambda: _found(found.plan),
         troubles=tuple(found.troubles.values()),
         look=look_of(under("look.", found.texts)),

@@ -12,7 +12,7 @@ from server.access.rights import AStore, AVisitor, Viewable, editable, give, hol
 from server.api.plans import Which
 from server.pages import forms
 from server.pages import workbench as pages
-from server.pages.history import told
+from server.pages.history import conflict_page
 from server.pages.savebar import SaveBar, savebar_of
 from server.pages.workbench_view import view_of
 from server.store.database import StorageTrouble
@@ -67,7 +67,7 @@ def save(request: Request, store: AStore, values: Annotated[dict[str, str], Depe
     try:
         store.save(savebar.plan_id, plan, savebar.version)
     except Conflict as conflict:
-        return told(conflict)
+        return conflict_page(conflict)
     return RedirectResponse(f"/plans/{savebar.plan_id}", 303)
 
 

@@ -42,7 +42,7 @@ from planner.solver import propose
 from server.access.rights import store_of, viewable, visitor_of
 from server.api.plans import Which
 from server.html import attachment, render, templates
-from server.pages.address import carried, given, origin
+from server.pages.address import origin, plan_address, query_of
 from server.pages.savebar import savebar_of
 from server.pages.workbench_view import choose
 from server.problems import documented
@@ -159,7 +159,7 @@ def layout_of(plan: Plan) -> Layout:
 @router.get("/chalk", include_in_schema=False)
 def from_the_workbench(request: Request) -> RedirectResponse:
     """The chalk page of what lies on the workbench; where that is not saved, the plan travels in the address."""
-    here = carried(dict(request.query_params))
+    here = plan_address(dict(request.query_params))
     if here.plan is None:
         trouble = next(iter(here.troubles.values()))
         raise PlanError(trouble.message, field=trouble.field, cure=trouble.cure)
@@ -193,7 +193,7 @@ def chalk_page(plan_id: str, plan: APlan, wanted: AWanted, of: AnOrigin) -> HTML
         "chalk.html",
         plan=plan,
         here=f"/plans/{quote(plan_id)}",
-        back=f"/?{urlencode(given(plan) | of)}"
+        back=f"/?{urlencode(query_of(plan) | of)}"
         if plan_id.startswith(CARRIED)
         else f"/plans/{quote(plan_id)}",
         origin=of,
@@ -236,7 +236,7 @@ def _offer(sheet: Sheet) -> None:
     what, media = SHEETS[sheet]
 
     def give(plan: APlan, saved_at: AMoment, wanted: AWanted) -> Response:
-        body = made(plan, sheet, wanted, saved_at)
+        body = sheet_bytes(plan, sheet, wanted, saved_at)
         name, ending = f"{plan.name} {sheet.split('.')[0]}", sheet.split(".")[1]
         headers = attachment(name, ending)
         if media == "application/pdf":  # opened beside the page, to be printed
@@ -269,10 +269,12 @@ def making(
     back = _with(f"/plans/{quote(plan_id)}/chalk", held)
     text = page.render(plan=plan, what=SHEETS[sheet][0], back=back)
     head, foot = text.split("<!--here-->")
-    return StreamingResponse(_told(plan, sheet, wanted, saved_at, target, head, foot), media_type="text/html")
+    return StreamingResponse(
+        _progress_page(plan, sheet, wanted, saved_at, target, head, foot), media_type="text/html"
+    )
 
 
-def _told(
+def _progress_page(
     plan: Plan, sheet: Sheet, wanted: Wanted, saved_at: float | None, target: str, head: str, foot: str
 ) -> Iterator[str]:
     """The page, line by line, while the sheet is made on a thread of its own."""
@@ -283,7 +285,7 @@ def _told(
 
     def work() -> None:
         try:
-            news.put(made(plan, sheet, wanted, saved_at, tell))
+            news.put(sheet_bytes(plan, sheet, wanted, saved_at, tell))
         except PlanError as error:
             news.put(error)
         except Exception:
@@ -338,7 +340,7 @@ _kept = _Kept()
 _heavy = threading.Lock()  # a fill takes a processor for seconds: one at a time, so that pages stay quick
 
 
-def made(
+def sheet_bytes(
     plan: Plan, sheet: Sheet, wanted: Wanted, saved_at: float | None = None, progress: Progress = silent
 ) -> bytes:
     """A sheet's bytes. Raises PlanError."""

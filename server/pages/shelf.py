@@ -14,7 +14,7 @@ from server.access.rights import AStore, AVisitor, Visitor, give, give_all
 from server.api.plans import visitor_page
 from server.html import render
 from server.store.archive import read_shelf, write_shelf
-from server.store.fetch import carried
+from server.store.fetch import plan_in_link
 from server.store.find import LONGEST_QUERY, Sort
 from server.store.links import pack
 from server.store.planfile import PlanFileError, read_plan_file
@@ -102,7 +102,7 @@ def bring(
 
 def _way(request: Request, link: str) -> str:
     """Where a link leads within this planner. Raises PlanFileError for a link to another one."""
-    plan = carried(link)
+    plan = plan_in_link(link)
     if plan is not None:
         return f"/open?plan={pack(plan)}"
     parts = urlsplit(link.strip())

@@ -31,7 +31,7 @@ from planner.supplies.shopping import to_csv
 from planner.supplies.thread import Rule
 from planner.supplies.work import Work, estimated_work, work_of
 from server.html import render
-from server.pages.address import Carried, carried, under
+from server.pages.address import PlanAddress, plan_address, under
 from server.pages.words import ESTIMATED
 from server.pages.workbench import look_of
 from server.problems import Trouble
@@ -63,10 +63,10 @@ class Question:
 
 
 @dataclass(frozen=True)
-class Asked:
+class SuppliesView:
     """What came in the address: the plan and what it takes, or the troubles by field."""
 
-    carried: Carried
+    address: PlanAddress
     typed: Mapping[str, str]
     counted: bool
     troubles: Mapping[str, Trouble]
@@ -74,25 +74,25 @@ class Asked:
 
     @property
     def units(self) -> Units:
-        return self.carried.plan.units if self.carried.plan else "in"
+        return self.address.plan.units if self.address.plan else "in"
 
     @property
     def link(self) -> str:
         """The same question as an address."""
         typed = {BASIS + name: text for name, text in self.typed.items() if text}
-        return urlencode({**self.carried.texts, **typed, **({"counted": "on"} if self.counted else {})})
+        return urlencode({**self.address.texts, **typed, **({"counted": "on"} if self.counted else {})})
 
 
 @router.get("/supplies")
 def supplies_page(request: Request) -> HTMLResponse:
     """What the plan in the address takes; every figure it rests on is a field of the form."""
-    asked = _asked(request)
+    view = _view_of(request)
     return render(
         "supplies.html",
-        asked=asked,
-        look=look_of(under("look.", asked.carried.texts)),
-        groups={words: _questions(group, asked) for group, words in GROUPS.items()},
-        found=_told(asked.needs, asked.units) if asked.needs else None,
+        view=view,
+        look=look_of(under("look.", view.address.texts)),
+        groups={words: _questions(group, view) for group, words in GROUPS.items()},
+        found=_answers(view.needs, view.units) if view.needs else None,
         estimated=ESTIMATED,
     )
 
@@ -100,37 +100,37 @@ def supplies_page(request: Request) -> HTMLResponse:
 @router.get("/supplies/list")
 def shopping_page(request: Request) -> HTMLResponse:
     """The shopping list alone, to print."""
-    asked = _asked(request)
-    return render("shopping.html", asked=asked, look=look_of(under("look.", asked.carried.texts)))
+    view = _view_of(request)
+    return render("shopping.html", view=view, look=look_of(under("look.", view.address.texts)))
 
 
 @router.get("/supplies.csv")
 def shopping_csv(request: Request) -> Response:
     """The shopping list as CSV; 422 with the troubles in words where there is none."""
-    asked = _asked(request)
-    if asked.needs is None:
-        words = "\n".join(f"{one.message} {one.cure}" for one in asked.troubles.values())
+    view = _view_of(request)
+    if view.needs is None:
+        words = "\n".join(f"{one.message} {one.cure}" for one in view.troubles.values())
         return Response(words, 422, media_type="text/plain; charset=utf-8")
     return Response(
-        to_csv(asked.needs.shopping),
+        to_csv(view.needs.shopping),
         media_type="text/csv; charset=utf-8",
         headers={"Content-Disposition": 'attachment; filename="shopping-list.csv"'},
     )
 
 
-def _asked(request: Request) -> Asked:
+def _view_of(request: Request) -> SuppliesView:
     texts = dict(request.query_params)
-    typed, counted, found = under(BASIS, texts), bool(texts.get("counted")), carried(texts)
+    typed, counted, found = under(BASIS, texts), bool(texts.get("counted")), plan_address(texts)
     plan = found.plan
     if plan is None:
-        return Asked(found, typed, counted, found.troubles)
+        return SuppliesView(found, typed, counted, found.troubles)
     basis, wrong = read_basis(typed, plan.units)
     troubles = {error.field: Trouble.of(error) for error in wrong}
     try:
         work = counted_work(plan.model_dump_json()) if counted else estimated_work(laid_out(plan))
-        return Asked(found, typed, counted, troubles, needs(plan, work, basis))
+        return SuppliesView(found, typed, counted, troubles, needs(plan, work, basis))
     except PlanError as error:
-        return Asked(found, typed, counted, {**troubles, error.field: Trouble.of(error)})
+        return SuppliesView(found, typed, counted, {**troubles, error.field: Trouble.of(error)})
 
 
 @lru_cache(maxsize=32)
@@ -154,23 +154,23 @@ def laid_out(plan: Plan) -> Layout:
     return place(plan, found[0].choice)
 
 
-def _questions(group: Group, asked: Asked) -> list[Question]:
+def _questions(group: Group, view: SuppliesView) -> list[Question]:
     return [
         Question(
             name,
             figure.label,
-            asked.typed.get(name, "")[:60],
-            in_words(name, getattr(DEFAULTS, name), asked.units) if getattr(DEFAULTS, name) else "",
+            view.typed.get(name, "")[:60],
+            in_words(name, getattr(DEFAULTS, name), view.units) if getattr(DEFAULTS, name) else "",
             figure.source,
             figure.choices,
-            asked.typed.get(name) or getattr(DEFAULTS, name) if figure.choices else "",
+            view.typed.get(name) or getattr(DEFAULTS, name) if figure.choices else "",
         )
         for name, figure in FIGURES.items()
         if figure.group == group
     ]
 
 
-def _told(found: Needs, units: Units) -> dict[str, Any]:
+def _answers(found: Needs, units: Units) -> dict[str, Any]:
     """Every figure of the page in words."""
     sewn, time, back = found.thread, found.hours, found.backing
     return {

@@ -16,7 +16,7 @@ _PLAN = re.compile(r"(.*/plans/[a-z2-7]{20})(?:/.*)?\Z")
 _CARRIED = re.compile(r"(?:^|[#?&=/])(c\d{1,6}\.[A-Za-z0-9_-]+)\s*\Z")
 
 
-def carried(link: str) -> Plan | None:
+def plan_in_link(link: str) -> Plan | None:
     """The plan that a link carries in itself; None when it names one on a server. Raises LinkError."""
     found = _CARRIED.search(link.strip())
     return unpack(found[1]) if found else None
@@ -24,7 +24,7 @@ def carried(link: str) -> Plan | None:
 
 def fetch(link: str) -> Plan:
     """The plan that a view or edit link leads to. Raises PlanFileError in words for her."""
-    plan = carried(link)
+    plan = plan_in_link(link)
     return plan if plan is not None else _ask(urlsplit(link.strip()))
 
 

@@ -13,7 +13,7 @@ from pypdf import PdfReader
 from planner.demo import demo_plan
 from planner.plan import Plan
 from server.pages.forms import values_of
-from server.pages.sheets import SHEETS, Wanted, layout_of, made
+from server.pages.sheets import SHEETS, Wanted, layout_of, sheet_bytes
 from server.store.links import pack, unpack
 
 Ask = Callable[..., httpx.Response]
@@ -71,9 +71,9 @@ def test_same_plan_same_bytes(plan: Plan, sheet: Any) -> None:
     from server.pages import sheets
 
     wanted = Wanted(all=True)
-    first = made(plan, sheet, wanted)
+    first = sheet_bytes(plan, sheet, wanted)
     sheets._kept.sheets.clear()
-    assert made(plan, sheet, wanted) == first
+    assert sheet_bytes(plan, sheet, wanted) == first
 
 
 @pytest.mark.parametrize(
