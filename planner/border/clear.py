@@ -51,7 +51,7 @@ def check(
                 field="choice.run_diameter_in",
                 cure=f"Take circles of at most {at_most(height)} across. {_CURE}",
             )
-        if _overlap(_round_corner(bands, chains, side, corner_radius, mirrored=choice.meeting is not None)):
+        if _overlap(_round_corner(bands, chains, side, mirrored=choice.meeting is not None)):
             raise ChoiceError(
                 f"Circles of {say(choice.run_diameter_in)} would overlap on the {side} side or round its corner.",
                 field="choice.run_diameter_in",
@@ -64,16 +64,11 @@ def _of_chain(chain: Chain) -> list[Circle]:
 
 
 def _round_corner(
-    bands: dict[SideName, Band],
-    chains: dict[SideName, Chain],
-    side: SideName,
-    corner_radius: float,
-    *,
-    mirrored: bool,
+    bands: dict[SideName, Band], chains: dict[SideName, Chain], side: SideName, *, mirrored: bool
 ) -> list[Circle]:
     """A side's circles and those of the side before it, in band coordinates of the side."""
     ahead, before = chains[side], chains[previous_side(side)]
-    circles = [Circle((corner_radius, corner_radius), corner_radius, "corner", 1), *_of_chain(ahead)]
+    circles = [ahead.near, *_of_chain(ahead)]
     if mirrored:
         back = Motion(-1, 0, 0, 1, bands[side].span, 0)
         miter = Motion(0, 1, 1, 0, 0, 0)

@@ -109,7 +109,7 @@ def placed(
 def _placed(
     plan: Plan, choice: Choice, quilt: Quilt, chains: dict[SideName, Chain], own: dict[SideName, Chain]
 ) -> Layout:
-    corners = tuple(corner_circle(quilt, side, choice.corner_diameter_in / 2) for side in SIDES)
+    corners = tuple(chains[side].near.moved(quilt.motion(side)) for side in SIDES)
     return Layout(
         plan,
         choice,
@@ -134,18 +134,15 @@ def chains_of(plan: Plan, choice: Choice, bands: dict[SideName, Band]) -> dict[S
         )
     if choice.meeting:
         _check_middle(plan, choice, bands)
-    style = STYLES[plan.corner]
-    chains = {}
+    chains: dict[SideName, Chain] = STYLES[plan.corner].chains(bands, plan, choice)
     for side in SIDES:
-        chain = style.chain(bands[side], plan, choice)
-        if chain is None:
+        if side not in chains:
             raise ChoiceError(
                 f"{choice.counts.of(side)} curls of {format_length(choice.run_diameter_in, plan.units)} do not "
                 f"come out right on the {side} side within the ease allowed.",
                 field=f"choice.counts.{side}",
                 cure="Ask for proposals again: the measurements have changed since this one was solved.",
             )
-        chains[side] = chain
     return chains
 
 
@@ -172,22 +169,14 @@ def mirror(band: Band) -> Motion:
     return Motion(-1, 0, 0, 1, band.span, 0)
 
 
-def corner_circle(quilt: Quilt, side: SideName, radius: float) -> Circle:
-    """The circle in the first corner of a side, touching both outer guide lines."""
-    return Circle((radius, radius), radius, "corner", 1).moved(quilt.motion(side))
-
-
 def run_pieces(plan: Plan, choice: Choice, band: Band, chain: Chain) -> list[Piece]:
     """The spine of a side in band coordinates: the start run with its meeting, or the whole turning side."""
-    corner_radius = choice.corner_diameter_in / 2
-    corner = Circle((corner_radius, corner_radius), corner_radius, "corner", 1)
     if plan.corner == "mirrored":
         extra = meetings.MEETINGS[choice.meeting].pieces(chain, band, choice) if choice.meeting else []
-        return curls(corner, chain.circles, chain.ring, plan.tail_deg) + extra
-    far = corner.moved(Motion(1, 0, 0, 1, band.span - 2 * corner_radius, 0))
-    link = link_between(chain.circles[-1], far)
+        return curls(chain.near, chain.circles, chain.ring, plan.tail_deg) + extra
+    link = link_between(chain.circles[-1], chain.far)
     on = [Piece("link", len(chain.circles), link)] if link else []
-    return curls(corner, chain.circles, far, plan.tail_deg) + on
+    return curls(chain.near, chain.circles, chain.far, plan.tail_deg) + on
 
 
 def _circles(plan: Plan, quilt: Quilt, chains: dict[SideName, Chain]) -> Iterator[PlacedCircle]:

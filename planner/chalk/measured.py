@@ -83,12 +83,10 @@ def _moved(run: Run, motion: Motion) -> Run:
 
 def _corner_arc(layout: Layout, side: SideName) -> Arc:
     """The C in a side's first corner, from the joint of the run behind it to the run ahead."""
-    radius = layout.choice.corner_diameter_in / 2
-    outside = layout.quilt.own[side].outside
-    centre = (radius + outside, radius + outside)
+    corner, outside = layout.own[side].near, layout.quilt.own[side].outside
 
     def angle(p: Point) -> float:
-        return atan2(p[1] - radius, p[0] - radius)
+        return atan2(p[1] - corner.centre[1], p[0] - corner.centre[0])
 
     ahead = _pieces(layout, side)[0].curve.start
     before = previous_side(side)
@@ -98,7 +96,8 @@ def _corner_arc(layout: Layout, side: SideName) -> Arc:
     else:
         along, depth = [p for p in _pieces(layout, before) if p.part != "tail"][-1].curve.end
         behind = (depth, layout.quilt.own[before].span - along)
-    return Arc(centre, radius, angle(behind), turned(angle(behind), angle(ahead), 1))
+    centre = (corner.centre[0] + outside, corner.centre[1] + outside)
+    return Arc(centre, corner.radius, angle(behind), turned(angle(behind), angle(ahead), 1))
 
 
 def _pieces(layout: Layout, side: SideName) -> list[Piece]:

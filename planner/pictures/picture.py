@@ -154,14 +154,13 @@ def small_picture(plan: Plan, choice: Choice) -> str:
     """
     quilt = quilt_of(plan)
     band, motion = quilt.bands["top"], quilt.motion("top")
-    chain = STYLES[plan.corner].chain(band, plan, choice)
+    chain = STYLES[plan.corner].chains(quilt.bands, plan, choice).get("top")
     if chain is None:
         return ""
-    pieces = run_pieces(plan, choice, band, chain)
-    corner_radius = choice.corner_diameter_in / 2
+    pieces, (u, h) = run_pieces(plan, choice, band, chain), chain.near.centre
     x, y = pieces[0].curve.start
-    leaves = atan2(y - corner_radius, x - corner_radius)
-    corner = Arc((corner_radius, corner_radius), corner_radius, pi / 2 - leaves, 2 * leaves + 3 * pi / 2)
+    leaves = atan2(y - h, x - u)
+    corner = Arc((u, h), chain.near.radius, pi / 2 - leaves, 2 * leaves + 3 * pi / 2)
     line = [corner, *(p.curve for p in pieces if p.part != "tail")]
     tails = [p.curve for p in pieces if p.part == "tail"]
     path = svg_path(curve.moved(motion) for curve in (*line, *tails))

@@ -92,8 +92,7 @@ def _chains(
 def _landing(
     bands: dict[SideName, Band], pair: tuple[SideName, SideName], plan: Plan, choice: Choice
 ) -> Chains | None:
-    chains = {side: easygoing.chain(bands[side], plan, choice) for side in pair}
-    landed = {side: chain for side, chain in chains.items() if chain}
+    landed = easygoing.chains({side: bands[side] for side in pair}, plan, choice)
     return landed if len(landed) == len(pair) else None
 
 

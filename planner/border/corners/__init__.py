@@ -1,12 +1,14 @@
 """Corner styles: how the circles of each side follow from a choice. One module a style, one shared shape.
 
-Every style gives, for one band, the chain of circles in band coordinates and the ease it took.
+Every style has ``chains(bands, plan, choice)``: for each side that lands, the chain of circles in band
+coordinates and the ease it took.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from planner.border.band import Band
 from planner.border.spine import Circle
 
 
@@ -22,12 +24,21 @@ class Ease:
 class Chain:
     """The circles of one side in band coordinates, in travelling order from its first corner.
 
+    near, far: the circles that stand in its first and its last corner, shared with the sides beside it.
     mirrored: the circles of the start run, which the end run mirrors; ring: the wreath's, if any.
     turning, easy-going: all circles between the two corner circles.
     step: mean distance along the side between neighbours, inches.
     """
 
+    near: Circle
+    far: Circle
     circles: tuple[Circle, ...]
     ease: Ease
     step: float
     ring: Circle | None = None
+
+
+def in_corners(band: Band, radius: float) -> tuple[Circle, Circle]:
+    """The circles of the two corners of a side where each touches both outer guide lines."""
+    first, last = ((u, radius) for u in (radius, band.span - radius))
+    return Circle(first, radius, "corner", 1), Circle(last, radius, "corner", 1)

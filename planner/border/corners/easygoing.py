@@ -14,11 +14,11 @@ from math import sqrt
 import numpy as np
 
 from planner.border.band import Band
-from planner.border.corners import Chain, Ease
+from planner.border.corners import Chain, Ease, in_corners
 from planner.border.run import Numbers
 from planner.border.spine import Circle
 from planner.border.tin import diameters
-from planner.plan import SIDES, Choice, Plan
+from planner.plan import SIDES, Choice, Plan, SideName
 
 SIZES_WITHIN = 0.08  # neighbouring sizes differ from the run circle by at most this share; more looks uneven
 WANDER = 0.08  # how far a circle may stand off its row, as a share of the band
@@ -121,8 +121,13 @@ def landing_lift(wander: Wander, plan: Plan, m: int) -> float:
     return lift
 
 
-def chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
-    """All circles of one side; None when they cannot land within the lift limit or would overlap."""
+def chains(bands: dict[SideName, Band], plan: Plan, choice: Choice) -> dict[SideName, Chain]:
+    """All circles of each side that lands within the lift limit without overlap."""
+    found = {side: _chain(band, plan, choice) for side, band in bands.items()}
+    return {side: chain for side, chain in found.items() if chain}
+
+
+def _chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
     m = choice.counts.of(band.side)
     corner_radius, r = choice.corner_diameter_in / 2, choice.run_diameter_in / 2
     if (
@@ -147,7 +152,7 @@ def chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
         Circle((float(x), float(y)), float(q), "outer" if i % 2 else "inner", 1 if i % 2 else -1)
         for i, (x, y, q) in enumerate(zip(u, depth, radii, strict=True))
     )
-    return Chain(circles, Ease(lift, 0.0), float((u[-1] - u[0]) / (m - 1)))
+    return Chain(*in_corners(band, corner_radius), circles, Ease(lift, 0.0), float((u[-1] - u[0]) / (m - 1)))
 
 
 def _clear(u: Numbers, depth: Numbers, radii: Numbers, corner_radius: float) -> bool:

@@ -8,9 +8,9 @@ import numpy as np
 
 from planner.border import run
 from planner.border.band import Band
-from planner.border.corners import Chain, Ease
+from planner.border.corners import Chain, Ease, in_corners
 from planner.border.spine import Circle
-from planner.plan import Choice, Plan
+from planner.plan import Choice, Plan, SideName
 
 
 def land(band: Band, plan: Plan, choice: Choice, k: int, meeting: str | None) -> Ease | None:
@@ -48,8 +48,13 @@ def circles(band: Band, choice: Choice, ease: Ease, count: int) -> tuple[tuple[C
     ), p
 
 
-def chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
-    """The start run of one side; None when it cannot land within the ease limits."""
+def chains(bands: dict[SideName, Band], plan: Plan, choice: Choice) -> dict[SideName, Chain]:
+    """The start run of each side that lands within the ease limits."""
+    found = {side: _chain(band, plan, choice) for side, band in bands.items()}
+    return {side: chain for side, chain in found.items() if chain}
+
+
+def _chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
     k = choice.counts.of(band.side)
     ease = land(band, plan, choice, k, choice.meeting)
     if ease is None:
@@ -59,4 +64,4 @@ def chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
     if choice.meeting == "wreath":
         centre = (band.span / 2, band.height / 2)
         ring = Circle(centre, choice.middle_in / 2, "ring", -run_circles[-1].turn)
-    return Chain(run_circles, ease, p, ring)
+    return Chain(*in_corners(band, choice.corner_diameter_in / 2), run_circles, ease, p, ring)

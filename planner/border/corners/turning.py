@@ -7,13 +7,18 @@ middle of the side: the same root as a mirrored run with nothing left to meet.
 from __future__ import annotations
 
 from planner.border.band import Band
-from planner.border.corners import Chain
+from planner.border.corners import Chain, in_corners
 from planner.border.corners.mirrored import circles, land
-from planner.plan import Choice, Plan
+from planner.plan import Choice, Plan, SideName
 
 
-def chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
-    """All circles of one side; None when they cannot land within the ease limits or their number is even."""
+def chains(bands: dict[SideName, Band], plan: Plan, choice: Choice) -> dict[SideName, Chain]:
+    """All circles of each side that lands within the ease limits with an odd number of them."""
+    found = {side: _chain(band, plan, choice) for side, band in bands.items()}
+    return {side: chain for side, chain in found.items() if chain}
+
+
+def _chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
     m = choice.counts.of(band.side)
     if m % 2 == 0:
         return None
@@ -21,4 +26,4 @@ def chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
     if ease is None:
         return None
     row, step = circles(band, choice, ease, m)
-    return Chain(row, ease, step)
+    return Chain(*in_corners(band, choice.corner_diameter_in / 2), row, ease, step)

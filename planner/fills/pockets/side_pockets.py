@@ -86,15 +86,14 @@ def _pole(quilt: Quilt, band: Band, frame: Motion, flank: Sequence[Stretch], ind
     return place(flank, index, seam_pole(curve.centre, low, high, inner_edge(band)))
 
 
-def _before(layout: Layout, pieces: list[Piece], i: int) -> list[Piece]:
+def _before(layout: Layout, side: SideName, pieces: list[Piece], i: int) -> list[Piece]:
     """What the run comes from before curl i: the stem before it, or the corner C from the miter on."""
     if i > 0:
         return of(pieces, i - 1, "stem")
-    corner_radius = layout.choice.corner_diameter_in / 2
-    joint = pieces[0].curve.start
+    corner, joint = layout.chains[side].near, pieces[0].curve.start
     begin = -3 * pi / 4
-    sweep = turned(begin, atan2(joint[1] - corner_radius, joint[0] - corner_radius), 1)
-    return [Piece("corner", -1, Arc((corner_radius, corner_radius), corner_radius, begin, sweep))]
+    sweep = turned(begin, atan2(joint[1] - corner.centre[1], joint[0] - corner.centre[0]), 1)
+    return [Piece("corner", -1, Arc(corner.centre, corner.radius, begin, sweep))]
 
 
 def _valley(layout: Layout, band: Band, pieces: list[Piece], i: int) -> tuple[Ground, Motion]:
@@ -102,7 +101,7 @@ def _valley(layout: Layout, band: Band, pieces: list[Piece], i: int) -> tuple[Gr
     (tail,) = of(pieces, i, "tail")
     assert isinstance(tail.curve, Arc)
     frame = _frame(band, tail.curve.centre[0], tail.curve.sweep < 0)
-    before = _before(layout, pieces, i)
+    before = _before(layout, band.side, pieces, i)
     own = of(pieces, i, "link", "stem", "tail")
     after = of(pieces, i + 1, "link", "stem")
     if not any(p.part == "stem" for p in after):
@@ -120,11 +119,10 @@ def _valley(layout: Layout, band: Band, pieces: list[Piece], i: int) -> tuple[Gr
 
 def _far_corner(layout: Layout, band: Band, link: list[Piece], own: list[Piece]) -> Piece:
     """The corner C at the far end of a turning side, from its joint to the miter."""
-    corner_radius = layout.choice.corner_diameter_in / 2
-    centre = (band.span - corner_radius, corner_radius)
+    corner = layout.chains[band.side].far
     joint = link[-1].curve.end if link else next(p for p in own if p.part == "stem").curve.end
-    begin = atan2(joint[1] - centre[1], joint[0] - centre[0])
-    return Piece("corner", -1, Arc(centre, corner_radius, begin, turned(begin, -pi / 4, 1)))
+    begin = atan2(joint[1] - corner.centre[1], joint[0] - corner.centre[0])
+    return Piece("corner", -1, Arc(corner.centre, corner.radius, begin, turned(begin, -pi / 4, 1)))
 
 
 def _last(layout: Layout, band: Band, pieces: list[Piece]) -> Iterator[tuple[str, Ground, Motion]]:
@@ -136,7 +134,7 @@ def _last(layout: Layout, band: Band, pieces: list[Piece]) -> Iterator[tuple[str
     assert isinstance(tail.curve, Arc)
     flip = tail.curve.sweep < 0
     frame = _frame(band, circle.centre[0], flip)
-    before = [p.moved(frame) for p in _before(layout, pieces, k)]
+    before = [p.moved(frame) for p in _before(layout, band.side, pieces, k)]
     own = [p.moved(frame) for p in of(pieces, k, "link", "stem", "tail")]
     middle = band.span / 2 - circle.centre[0]
     top, bottom = SLIVER_IN - band.room, inner_edge(band)
@@ -146,7 +144,9 @@ def _last(layout: Layout, band: Band, pieces: list[Piece]) -> Iterator[tuple[str
         for name, flipped, part in ((f"{k + 1}", flip, "valley"), (f"{k + 1}-back", not flip, "back")):
             frame = _frame(band, circle.centre[0], flipped)
             stem = [p.moved(frame) for p in of(pieces, k, "link", "stem", "tail")]
-            start = [p.moved(frame) for p in _before(layout, pieces, k)] if part == "valley" else []
+            start = (
+                [p.moved(frame) for p in _before(layout, band.side, pieces, k)] if part == "valley" else []
+            )
             whole = ring.curve.moved(frame)
             assert isinstance(whole, Arc)
             half = Arc(whole.centre, whole.radius, whole.begin, -(turned(pi / 2, whole.begin, 1) + 0.7))
