@@ -11,6 +11,7 @@ from typing import Literal
 
 from planner.border.layout import Layout, place
 from planner.errors import PlanError
+from planner.fills.styles import FILLS
 from planner.lengths import format_length
 from planner.plan import LARGEST_QUILT_IN, SIDES, CornerStyle, FillKind, Plan, Units
 from planner.solver import Proposal
@@ -27,13 +28,6 @@ HAIR_IN = 1 / 128  # less ease than this, no chalk line shows
 
 Keep = Literal["centre", "outer"]
 
-FILL_WORDS: dict[FillKind, str] = {
-    "feathers": "feathers",
-    "leaves": "leaves",
-    "needles": "needles and cones",
-    "flowers": "flowers and berries",
-    "echo": "plain echo",
-}
 CORNER_WORDS: dict[CornerStyle, str] = {
     "mirrored": "mirrored corners",
     "turning": "turning corners",
@@ -114,7 +108,7 @@ def by_fill(plan: Plan, kinds: Sequence[FillKind]) -> tuple[Variant, ...]:
     """Each fill with what it needs by default; the plan's own fill keeps what she set for it."""
     return tuple(
         Variant(
-            FILL_WORDS[kind],
+            FILLS[kind].listed,
             plan if kind == plan.fill.kind else _changed(plan, "fill", {"fill": {"kind": kind}}),
         )
         for kind in kinds

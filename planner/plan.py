@@ -6,9 +6,12 @@ that it comes back to her as she wrote it.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import BaseModel, ConfigDict, Field
+
+from planner.kinds import FILLS
 
 SideName = Literal["top", "right", "bottom", "left"]
 SIDES: tuple[SideName, SideName, SideName, SideName] = ("top", "right", "bottom", "left")
@@ -16,7 +19,7 @@ SIDES: tuple[SideName, SideName, SideName, SideName] = ("top", "right", "bottom"
 CornerStyle = Literal["mirrored", "turning", "easy_going"]
 MeetingKind = Literal["butted", "little_spines", "wreath", "lattice"]
 RunKind = Literal["level", "rolling"]
-FillKind = Literal["feathers", "leaves", "needles", "flowers", "echo"]
+FillKind = Annotated[str, FILLS]
 Units = Literal["in", "mm"]
 
 LARGEST_QUILT_IN = 240.0  # 20 ft: no machine frame or bed is wider; beyond it a figure was mistyped
@@ -45,43 +48,24 @@ class SideLengths(Part):
         return float(getattr(self, side))
 
 
+def _usual(need: str) -> Callable[[dict[str, Any]], float]:
+    """What a fill of its kind usually needs."""
+    return lambda fill: FILLS[fill["kind"]].needs.usual[need]
+
+
 class Fill(Part):
     """What fills the border, and what it needs (inches).
 
     room_in: clear width between a spine and an edge; longest_in: longest plume (or leaf, needle ...);
     smallest_curl_in: least radius of a curl that can be filled; smallest_feature_in: least width of a shape.
-    Whatever is left out takes the default of its kind.
+    Whatever is left out is what its kind usually needs.
     """
 
     kind: FillKind = "feathers"
-    room_in: Length = 1.0
-    longest_in: Length = 2.5
-    smallest_curl_in: Length = 0.75
-    smallest_feature_in: Length = 0.125
-
-    @model_validator(mode="before")
-    @classmethod
-    def _defaults_of_kind(cls, data: Any) -> Any:
-        if isinstance(data, dict):
-            kind = data.get("kind", "feathers")
-            if isinstance(kind, str):
-                return {**FILL_DEFAULTS.get(kind, {}), **data}
-        return data
-
-
-# All of these are common practice, no source: what a practised hand fills well at about ten stitches an inch.
-FILL_DEFAULTS: dict[str, dict[str, float]] = {
-    "feathers": {"room_in": 1.0, "longest_in": 2.5, "smallest_curl_in": 0.75, "smallest_feature_in": 0.125},
-    "leaves": {"room_in": 0.875, "longest_in": 2.25, "smallest_curl_in": 0.75, "smallest_feature_in": 0.125},
-    "needles": {
-        "room_in": 0.75,
-        "longest_in": 2.25,
-        "smallest_curl_in": 0.625,
-        "smallest_feature_in": 0.0625,
-    },
-    "flowers": {"room_in": 1.0, "longest_in": 2.5, "smallest_curl_in": 0.875, "smallest_feature_in": 0.125},
-    "echo": {"room_in": 0.5, "longest_in": 3.0, "smallest_curl_in": 0.5, "smallest_feature_in": 0.125},
-}
+    room_in: Length = Field(default_factory=_usual("room_in"))
+    longest_in: Length = Field(default_factory=_usual("longest_in"))
+    smallest_curl_in: Length = Field(default_factory=_usual("smallest_curl_in"))
+    smallest_feature_in: Length = Field(default_factory=_usual("smallest_feature_in"))
 
 
 class Counts(Part):
@@ -133,7 +117,7 @@ class Plan(Part):
     sides_in: SideLengths
     border_in: SideLengths
     binding_allowance_in: LengthOrNone = 0.25
-    fill: Fill = Fill()
+    fill: Fill = Field(default_factory=Fill)
     tin_in: Annotated[tuple[Length, ...], Field(max_length=LARGEST_TIN)] = ()
     cut_own: Annotated[bool, Field(strict=True)] = False
     corner: CornerStyle = "mirrored"

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from http import HTTPStatus
+from itertools import islice
 from typing import Any
 
 from fastapi import FastAPI, Request
@@ -167,7 +168,10 @@ def _methods(request: Request) -> set[str]:
 
 def troubles_of(errors: Iterable[Mapping[str, Any]], names: Mapping[str, str] | None = None) -> list[Trouble]:
     """pydantic's error list in plain words, at most MOST_TROUBLES of them. names: what she calls a field."""
-    return [_trouble(error, names or {}) for error, _ in zip(errors, range(MOST_TROUBLES), strict=False)]
+    told = (
+        error for error in errors if error["type"] != "default_factory_not_called"
+    )  # follows from another
+    return [_trouble(error, names or {}) for error in islice(told, MOST_TROUBLES)]
 
 
 def _trouble(error: Mapping[str, Any], names: Mapping[str, str]) -> Trouble:

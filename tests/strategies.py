@@ -13,6 +13,7 @@ import numpy as np
 
 from planner.border.band import Band
 from planner.border.corners import easygoing
+from planner.fills.styles import FILLS
 from planner.plan import SIDES, Choice, Counts, EaseLimits, Fill, MeetingKind, Plan, SideLengths
 
 MEETINGS: tuple[MeetingKind | None, ...] = ("butted", "little_spines", "wreath", "lattice", None)
@@ -123,7 +124,7 @@ def asking(seed: int) -> Plan:
         border_in=SideLengths(top=width, bottom=width, left=other, right=other),
         binding_allowance_in=float(rng.choice([0.0, 0.25, 0.375])),
         units="mm" if rng.random() < 0.2 else "in",
-        fill=Fill(kind=rng.choice(["feathers", "leaves", "needles", "flowers", "echo"])),
+        fill=Fill(kind=rng.choice(list(FILLS))),
         tin_in=tuple(float(d) for d in np.sort(sizes)),
         corner=rng.choice(["mirrored", "mirrored", "turning", "easy_going"]),
         meeting=rng.choice(["any", "butted", "little_spines", "wreath", "lattice"]),

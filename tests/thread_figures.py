@@ -1,7 +1,7 @@
 """Fits the figures by which thread is estimated.
 
 ``.venv/bin/python -m tests.thread_figures``, of one fill ``... leaves``.
-What it prints goes into STITCHED of planner/supplies/work.py. Least squares over layouts really filled and
+What it prints goes into the record of the fill (planner/fills/styles). Least squares over layouts really filled and
 stitched, every whole way weighed alike; how far the figures are off on other layouts stands beside them.
 """
 
@@ -17,8 +17,9 @@ from numpy.typing import NDArray
 
 from planner.border.layout import Layout, place
 from planner.errors import PlanError
-from planner.fills import STYLES, fill
-from planner.plan import FILL_DEFAULTS, SIDES, Choice, FillKind, Plan
+from planner.fills import fill
+from planner.fills.styles import FILLS
+from planner.plan import SIDES, Choice, FillKind, Plan
 from planner.solver.rank import ranked
 from planner.stitching.order import path_of
 from planner.supplies.work import filling_terms
@@ -39,15 +40,15 @@ CORNERS = (
 def layouts(kind: FillKind, seed: int, longest_in: float = 110.0) -> Iterator[Layout]:
     """Layouts without end: each width with each corner once in thirty, sides, room and feature as they fall."""
     chance = random.Random(f"{kind} {seed}")
-    needs = FILL_DEFAULTS[kind]
+    needs = FILLS[kind].needs
     while True:
         for width, (corner, meeting) in chance.sample(list(product(WIDTHS_IN, CORNERS)), 30):
             across, down = (chance.uniform(4 * width, max(5 * width, longest_in)) for _ in range(2))
             border = width + chance.choice((0.0, chance.uniform(-0.5, 0.5)))
             fill_needs = {
                 "kind": kind,
-                "room_in": needs["room_in"] * chance.choice((1.0, chance.uniform(0.65, 1.6))),
-                "smallest_feature_in": needs["smallest_feature_in"]
+                "room_in": needs.comfortable_room * chance.choice((1.0, chance.uniform(0.65, 1.6))),
+                "smallest_feature_in": needs.smallest_feature
                 * chance.choice((1.0, chance.uniform(0.5, 1.6))),
             }
             plan = Plan.model_validate(
@@ -95,4 +96,4 @@ def main(kinds: Iterable[FillKind]) -> None:
 
 
 if __name__ == "__main__":
-    main(kind for kind in STYLES if kind in sys.argv[1:] or len(sys.argv) == 1)
+    main(kind for kind in FILLS if kind in sys.argv[1:] or len(sys.argv) == 1)

@@ -1,11 +1,8 @@
-"""Fills: real geometry grown from the spine, one file a fill over one growing engine.
-
-A new fill is one new file with a ``STYLE``, or with lines of its own, and one line in ``STYLES``.
-"""
+"""Fills: real geometry grown from the spine, one file a fill (``styles``) over one growing engine."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from planner.border.band import CORNERS
@@ -19,20 +16,10 @@ from planner.fills.pockets.lattice import Frame, weave
 from planner.fills.pockets.pocket import Pocket, key
 from planner.fills.pockets.side_pockets import side_pockets
 from planner.fills.shape import Cell, Copy, FillOfLayout, Shape
-from planner.fills.styles import echo, feathers, flowers, leaves, needles
+from planner.fills.styles import FILLS
 from planner.geometry.curves import Curve
 from planner.geometry.polylines import Polylines
-from planner.plan import SIDES, FillKind, SideName
-
-Lines = Callable[[Ground, Needs], list[tuple[Curve, ...]]]
-
-STYLES: dict[FillKind, Style | Lines] = {
-    "feathers": feathers.STYLE,
-    "leaves": leaves.STYLE,
-    "needles": needles.STYLE,
-    "flowers": flowers.STYLE,
-    "echo": echo.echoes,
-}
+from planner.plan import SIDES, SideName
 
 _CHORD_IN = 5e-5  # how far the spine's polylines stray from it
 
@@ -43,7 +30,7 @@ def fill(layout: Layout, side: SideName | None = None) -> FillOfLayout:
     side: only this side and its first corner, for its pattern.
     """
     plan = layout.plan
-    style = STYLES[plan.fill.kind]
+    style = FILLS[plan.fill.kind].style
     needs = Needs(plan.fill.room_in, plan.fill.smallest_feature_in, plan.seed)
     kinds, copies = _kinds(layout)
     grounds = [k.ground if isinstance(k.ground, Ground) else None for k in kinds]
@@ -55,7 +42,9 @@ def fill(layout: Layout, side: SideName | None = None) -> FillOfLayout:
         outlines = finished(grown, copies, _lines(layout, frames), style, needs)
         own = [[(o.kind, c) for o, c in zip(cell, curves_through(cell), strict=True)] for cell in outlines]
     else:
-        own = [[("echo", line) for line in style(ground, needs)] if ground else [] for ground in grounds]
+        own = [
+            [(plan.fill.kind, line) for line in style(ground, needs)] if ground else [] for ground in grounds
+        ]
     cells = [
         Cell(
             tuple(replace(s, pocket=kind.name) for s in lattice)

@@ -10,8 +10,8 @@ from planner.border.layout import Layout
 from planner.chalk.marking import Stance, side_marks
 from planner.chalk.steps import datum_words
 from planner.fills.shape import Shape
+from planner.fills.styles import FILLS
 from planner.lengths import format_length
-from planner.plan import FillKind
 from planner.sheets.drawing import Box, Drawing
 from planner.sheets.figures import strip
 from planner.sheets.page import Pages
@@ -23,13 +23,6 @@ from planner.sheets.templates_pdf import needed
 PICTURE_HIGH_IN = 4.2
 STRIP_HIGH_IN = 2.2
 INK_SMALL, INK_LARGER = 0.3, 0.6  # thinner lines where much is drawn small
-FILLS: dict[FillKind, str] = {
-    "feathers": "feathers",
-    "leaves": "leaves",
-    "needles": "needles and cones",
-    "flowers": "flowers and berries",
-    "echo": "echo lines",
-}
 TROUBLES = (
     (
         "The last circle misses the middle.",
@@ -136,8 +129,8 @@ def in_words(layout: Layout) -> str:
     curls = len(layout.circles)
     return (
         f"A quilt of {size} with a border {border} wide: {curls} curls between four corner circles, to be filled "
-        f"with {FILLS[plan.fill.kind]}. Corner circle {format_length(choice.corner_diameter_in, units)}, run "
-        f"circles {format_length(choice.run_diameter_in, units)}."
+        f"with {FILLS[plan.fill.kind].spoken}. Corner circle {format_length(choice.corner_diameter_in, units)}, "
+        f"run circles {format_length(choice.run_diameter_in, units)}."
     )
 
 
@@ -173,7 +166,7 @@ def stitching(layout: Layout) -> tuple[str, ...]:
         "In each curl follow the circle, go out along the tail to its tip, and come back on the same line to where "
         "the next curl leaves.",
         on,
-        f"Then the {fill}, pocket by pocket: finish one pocket before you leave it, and travel only along lines "
-        "that are already stitched.",
+        f"Then the {fill.spoken}, pocket by pocket: finish one pocket before you leave it, and travel only along "
+        f"lines that are already stitched. {fill.by_hand}",
         "Work outward from the spine: small shapes in the crooks last, when you see what room is left.",
     )

@@ -6,26 +6,16 @@ fill from their length, the area to cover, the room and the smallest feature.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 from typing import Any
 
 from planner.border.layout import Layout
+from planner.fills.styles import FILLS
 from planner.geometry.curves import Point
-from planner.plan import SIDES, FillKind
+from planner.plan import SIDES
 from planner.stitching.postman import connected_components
 from planner.stitching.segments import StitchPath
 
-# Inches stitched to fill a border, backtracks and travel counted: for each square inch of it where the room is an
-# inch (an even fill is the denser the less room it has); for each inch stitched of its spine where spines lie far
-# apart (where curls crowd, their fills share the ground); and, of those square inches, what a smallest feature as
-# large as the room would add. ``.venv/bin/python -m tests.thread_figures`` fits them.
-STITCHED: dict[FillKind, tuple[float, float, float]] = {
-    "feathers": (1.55, 11.56, -0.69),
-    "leaves": (4.21, 11.78, -3.45),
-    "needles": (5.16, 12.65, -9.84),
-    "flowers": (3.89, 12.02, -2.48),
-    "echo": (1.99, 3.22, -0.43),
-}
 LATTICE = 5.0  # for each square inch of a lattice where the room is an inch, whatever fills the rest
 ESTIMATE_USUALLY = 0.05  # of the whole way: how far an estimate is off, as the root of the mean square
 ESTIMATE_WITHIN = 0.13  # and at most, on layouts it was not fitted to
@@ -64,7 +54,7 @@ def work_of(layout: Layout, path: StitchPath) -> Work:
 def estimated_work(layout: Layout) -> Work:
     """From the lengths of the spines, and what there is to fill."""
     terms, known = filling_terms(layout)
-    figures = STITCHED[layout.plan.fill.kind]
+    figures = astuple(FILLS[layout.plan.fill.kind].thread)
     drawn = _drawn(layout)
     return Work(
         stitching_in=known + sum(each * term for each, term in zip(figures, terms, strict=True)),

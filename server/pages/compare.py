@@ -13,7 +13,6 @@ from markupsafe import Markup
 
 from planner.compare import (
     CORNER_WORDS,
-    FILL_WORDS,
     Comparison,
     Keep,
     Variant,
@@ -23,6 +22,7 @@ from planner.compare import (
     compare,
 )
 from planner.errors import PlanError
+from planner.fills.styles import FILLS
 from planner.lengths import format_length, parse_length
 from planner.pictures.picture import fill_from
 from planner.pictures.swatch import common_window, swatch
@@ -111,7 +111,7 @@ def _form_of(plan: Plan, texts: Mapping[str, str], shelf: tuple[tuple[str, str],
         by if by in BY_WORDS else "width",
         texts.get("widths", "").strip()[:400] or "; ".join(format_length(w, plan.units) for w in widths),
         "outer" if texts.get("keep") == "outer" else "centre",
-        tuple(kind for kind in FILL_WORDS if texts.get(f"take.{kind}")) or tuple(FILL_WORDS),
+        tuple(kind for kind in FILLS if texts.get(f"take.{kind}")) or tuple(FILLS),
         tuple(style for style in CORNER_WORDS if texts.get(f"take.{style}")) or tuple(CORNER_WORDS),
         texts.get("beside", "")[:60] or next((plan_id for plan_id, _ in shelf), ""),
     )
@@ -151,7 +151,7 @@ def _page(
         by_words=BY_WORDS,
         shelf=shelf,
         keep_words=KEEP_WORDS,
-        fill_words=FILL_WORDS,
+        fill_words={one.kind: one.listed for one in FILLS.values()},
         corner_words=CORNER_WORDS,
         estimated=ESTIMATED,
     )

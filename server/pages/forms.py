@@ -15,13 +15,14 @@ from typing import Any
 from pydantic import ValidationError
 
 from planner.errors import PlanError
+from planner.fills.styles import FILLS
 from planner.lengths import format_length, parse_length
-from planner.plan import FILL_DEFAULTS, SIDES, Choice, Plan, Units
+from planner.plan import SIDES, Choice, Fill, Plan, Units
 from server.problems import Trouble, troubles_of
 
 SIDE_FIELDS = tuple(f"sides_in.{side}" for side in SIDES)
 BORDER_FIELDS = tuple(f"border_in.{side}" for side in SIDES)
-FILL_FIELDS = tuple(f"fill.{need}" for need in FILL_DEFAULTS["feathers"])
+FILL_FIELDS = tuple(f"fill.{need}" for need in Fill.model_fields if need != "kind")
 EASE_FIELDS = ("ease_limits.lift_in", "ease_limits.gap_in")
 LENGTH_FIELDS = (*SIDE_FIELDS, "border", *BORDER_FIELDS, "binding_allowance_in", *FILL_FIELDS, *EASE_FIELDS)
 WORD_FIELDS = (
@@ -78,8 +79,9 @@ def values_of(plan: Plan) -> dict[str, str]:
     for name in BORDER_FIELDS:
         if _at(whole, name) == plan.border_in.top:
             values[name] = ""
+    usual = FILLS[plan.fill.kind].needs.usual
     for name in FILL_FIELDS:
-        if _at(whole, name) == FILL_DEFAULTS[plan.fill.kind][name.removeprefix("fill.")]:
+        if _at(whole, name) == usual[name.removeprefix("fill.")]:
             values[name] = ""
     values["tin_in"] = plan.typed.get("tin_in") or "; ".join(length_text(d, plan.units) for d in plan.tin_in)
     values["cut_own"] = "on" if plan.cut_own else ""

@@ -9,9 +9,10 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from planner.demo import demo_plan
+from planner.fills.styles import FILLS
 from planner.lengths import format_length
 from planner.pictures.colour import chalk_for
-from planner.plan import FILL_DEFAULTS, SIDES, Look, Plan, Units
+from planner.plan import SIDES, Fill, Look, Plan, Units
 from server.html import render
 from server.pages.forms import LABELS, in_units, values_of
 from server.pages.savebar import SaveBar, savebar_of
@@ -20,7 +21,7 @@ from server.pages.workbench_view import View, cured, drawing_of, picture_alone, 
 router = APIRouter(include_in_schema=False)
 
 LAYERS = {"guides": "guide lines", "circles": "circles", "spines": "spines", "fill": "fill"}
-EMPTY_SHEET = {"name": "My quilt", "units": "in", "fill.kind": "feathers"}
+EMPTY_SHEET = {"name": "My quilt", "units": "in", "fill.kind": Fill().kind}
 
 
 @router.get("/")
@@ -97,6 +98,7 @@ def workbench_page(
         demo=demo,
         values={**FORM_DEFAULTS, **view.reading.values},
         **_table(view, values),
+        fills=[(one.kind, one.listed) for one in FILLS.values()],
         look=look_of({name: values.get(f"look.{name}", "") for name in Look.model_fields}),
         fill_defaults=_usual(values.get("fill.kind", ""), "mm" if values.get("units") == "mm" else "in"),
     )
@@ -104,8 +106,8 @@ def workbench_page(
 
 def _usual(kind: str, units: Units) -> dict[str, str]:
     """What a fill commonly needs, as it would be typed."""
-    needs = FILL_DEFAULTS.get(kind, FILL_DEFAULTS["feathers"])
-    return {need: format_length(length, units) for need, length in needs.items()}
+    needs = (FILLS.get(kind) or FILLS[Fill().kind]).needs
+    return {need: format_length(length, units) for need, length in needs.usual.items()}
 
 
 def _table(view: View, values: Mapping[str, str]) -> dict[str, Any]:

@@ -18,9 +18,11 @@ from shapely.geometry.base import BaseGeometry
 from planner.fills.growing.contour import Numbers, as_point, sample
 from planner.fills.growing.grow import Ground, Needs
 from planner.fills.growing.outline import Outline, curves_through, flattened
+from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.echo_frame import SPACING_IN, framed, spines_of
 from planner.geometry.curves import Curve, Line, Point
 from planner.geometry.polylines import even
+from planner.kinds import NeedRange
 
 _STEP = 0.44  # share of the room from one line to the next
 _ROUND = 0.25  # share of a step: the radius of a bend where lines of two sides meet
@@ -232,3 +234,23 @@ def _smooth(points: Numbers) -> Outline:
     turn = np.abs(np.diff(np.unwrap(np.arctan2(ahead[:, 1], ahead[:, 0])))).sum()
     curves = max(2, int(SPACING_IN * len(points) / _CURVE_IN + turn / _CURVE_TURN))
     return Outline.of("echo", points, min(curves, len(points) - 1), count=len(points))
+
+
+ECHO = FillRecord(
+    kind="echo",
+    listed="plain echo",
+    spoken="echo lines",
+    by_hand="Keep each line as far from the one before as the foot is wide, and slow down in the bends.",
+    needs=NeedRange(
+        least_room=0.25,
+        comfortable_room=0.5,
+        most_room=1.25,
+        longest_ratio=6.0,
+        longest_most=6.0,
+        curl_share=1.0,
+        smallest_feature=0.125,
+    ),
+    thread=ThreadFigures(area=1.99, spine=3.22, feature=-0.43),
+    style=echoes,
+    shapes={"echo": "an echo line"},
+)

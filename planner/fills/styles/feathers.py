@@ -11,7 +11,9 @@ from planner.fills.growing.flow import Lean
 from planner.fills.growing.gaps import Hole, drop
 from planner.fills.growing.grow import Motif, Needs, Strips, Style
 from planner.fills.growing.outline import Outline, tapered
+from planner.fills.record import FillRecord, ThreadFigures
 from planner.geometry.curves import Arc, Point
+from planner.kinds import NeedRange
 
 _HAIR_IN = 0.012  # from a plume's edge to the middle of the line between it and its neighbour
 _ROUND = 2.3  # exponent of the head: 2 is an ellipse, more is fuller
@@ -136,4 +138,21 @@ STYLE = Style(
     parting=parting_teardrops,
     heart=heart_teardrop,
     drop=small_drop,
+)
+FEATHERS = FillRecord(
+    kind="feathers",
+    listed="feathers",
+    spoken="feathers",
+    by_hand="Each plume begins and ends at the spine: up one side, round its head, and down the other.",
+    needs=NeedRange(
+        least_room=0.5,
+        comfortable_room=1.0,
+        most_room=1.75,
+        longest_ratio=2.5,
+        longest_most=4.0,
+        curl_share=0.75,
+        smallest_feature=0.125,
+    ),
+    thread=ThreadFigures(area=1.55, spine=11.56, feature=-0.69),
+    style=STYLE,
 )

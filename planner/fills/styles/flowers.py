@@ -11,10 +11,12 @@ from planner.fills.growing.flow import Lean
 from planner.fills.growing.gaps import Hole
 from planner.fills.growing.grow import Motif, Needs, Strips, Style
 from planner.fills.growing.outline import Outline
+from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis, small_drop
 from planner.fills.styles.leaves import crook_leaf, leaf_and_vein
 from planner.geometry.curves import Arc, Point
 from planner.geometry.polylines import Polylines
+from planner.kinds import NeedRange
 
 _PETALS = 5
 _HAIR_IN = 0.012  # from a berry's edge to the middle of the line between it and its neighbour
@@ -119,4 +121,21 @@ STYLE = Style(
     parting=parting_flower,
     heart=heart_flower,
     drop=berry,
+)
+FLOWERS = FillRecord(
+    kind="flowers",
+    listed="flowers and berries",
+    spoken="flowers and berries",
+    by_hand="Each flower: out along its stem, round its petals, home on the stem; berries hang on what is there.",
+    needs=NeedRange(
+        least_room=0.5625,
+        comfortable_room=1.0,
+        most_room=1.75,
+        longest_ratio=2.5,
+        longest_most=4.0,
+        curl_share=0.875,
+        smallest_feature=0.125,
+    ),
+    thread=ThreadFigures(area=3.89, spine=12.02, feature=-2.48),
+    style=STYLE,
 )

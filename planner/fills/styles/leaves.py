@@ -11,8 +11,10 @@ from planner.fills.growing.flow import Lean
 from planner.fills.growing.gaps import Hole
 from planner.fills.growing.grow import Motif, Needs, Strips, Style
 from planner.fills.growing.outline import Outline
+from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis, small_drop
 from planner.geometry.curves import Arc, Point
+from planner.kinds import NeedRange
 
 _HAIR_IN = 0.012  # from a leaf's edge to the middle of the line between it and its neighbour
 _STEM = 5 / 32  # share of the length that is stem
@@ -110,4 +112,21 @@ STYLE = Style(
     parting=parting_leaf,
     heart=heart_leaf,
     drop=berry,
+)
+LEAVES = FillRecord(
+    kind="leaves",
+    listed="leaves",
+    spoken="leaves",
+    by_hand="Each leaf: out along one edge to the point, back along the other, then the vein and back.",
+    needs=NeedRange(
+        least_room=0.4375,
+        comfortable_room=0.875,
+        most_room=1.5,
+        longest_ratio=18 / 7,
+        longest_most=3.5,
+        curl_share=6 / 7,
+        smallest_feature=0.125,
+    ),
+    thread=ThreadFigures(area=4.21, spine=11.78, feature=-3.45),
+    style=STYLE,
 )

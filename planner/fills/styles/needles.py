@@ -13,9 +13,11 @@ from planner.fills.growing.flow import LEVELS, Lean
 from planner.fills.growing.gaps import Hole
 from planner.fills.growing.grow import Motif, Needs, Strips, Style
 from planner.fills.growing.outline import Outline, drawn, tapered
+from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis, small_drop
 from planner.fills.styles.leaves import blade
 from planner.geometry.curves import Arc, Point
+from planner.kinds import NeedRange
 
 _NODES = np.array([0, 10, 20, 30, 40])
 _MORE_NODES = np.array([0, 5, 10, 15, 20, 25, 30, 35, 40])  # where so few would stray from its strip
@@ -108,4 +110,22 @@ STYLE = Style(
     parting=parting_cone,
     heart=heart_cone,
     drop=seed,
+)
+NEEDLES = FillRecord(
+    kind="needles",
+    listed="needles and cones",
+    spoken="needles and cones",
+    by_hand="Each needle goes out to its point and back to the spine; a cone's outline first, then its scales.",
+    needs=NeedRange(
+        least_room=0.375,
+        comfortable_room=0.75,
+        most_room=1.5,
+        longest_ratio=3.0,
+        longest_most=3.75,
+        curl_share=5 / 6,
+        smallest_feature=0.0625,
+    ),
+    thread=ThreadFigures(area=5.16, spine=12.65, feature=-9.84),
+    style=STYLE,
+    shapes={"needle": "a pine needle"},
 )

@@ -13,8 +13,9 @@ import shapely
 
 from planner.border.layout import Layout, place
 from planner.errors import ChoiceError
-from planner.fills import STYLES, fill
+from planner.fills import fill
 from planner.fills.shape import FillOfLayout
+from planner.fills.styles import FILLS
 from planner.plan import SIDES, Choice, Plan
 from planner.solver import propose
 from tests import strategies
@@ -48,7 +49,7 @@ def filled(kind: str) -> FillOfLayout:
     return fill(layout(kind))
 
 
-@pytest.mark.parametrize("kind", STYLES)
+@pytest.mark.parametrize("kind", FILLS)
 def test_shapes_stay_inside_the_binding_allowance_and_off_the_centre(kind: str) -> None:
     placed = layout(kind)
     quilt, s = placed.quilt, placed.plan.binding_allowance_in
@@ -58,14 +59,14 @@ def test_shapes_stay_inside_the_binding_allowance_and_off_the_centre(kind: str) 
         assert border.covers(shapely.LineString(shape.points(0.002))), (shape.kind, shape.pocket)
 
 
-@pytest.mark.parametrize("kind", STYLES)
+@pytest.mark.parametrize("kind", FILLS)
 def test_every_curve_begins_where_the_last_one_ended(kind: str) -> None:
     for shape in filled(kind).shapes():
         for one, other in zip(shape.curves, shape.curves[1:], strict=False):
             assert hypot(one.end[0] - other.start[0], one.end[1] - other.start[1]) < 1e-9
 
 
-@pytest.mark.parametrize("kind", STYLES)
+@pytest.mark.parametrize("kind", FILLS)
 def test_shapes_begin_on_the_spine_or_on_another_shape(kind: str) -> None:
     placed = layout(kind)
     spine = shapely.unary_union([shapely.LineString(p.piece.curve.points(1e-6)) for p in placed.spines])
@@ -124,7 +125,7 @@ def small_layouts() -> Iterator[Layout]:
 
 
 @pytest.mark.filterwarnings("error::RuntimeWarning")
-@pytest.mark.parametrize("kind", STYLES)
+@pytest.mark.parametrize("kind", FILLS)
 @pytest.mark.parametrize("number", [4, pytest.param(100, marks=pytest.mark.long)])
 def test_whatever_lands_can_be_filled(kind: str, number: int) -> None:
     for placed in islice(small_layouts(), number):

@@ -14,9 +14,9 @@ from hypothesis import HealthCheck, given, settings
 from shapely import LineString, STRtree, distance, linestrings, points
 
 from planner.border.layout import Layout
-from planner.fills import STYLES as FILLS
 from planner.fills import fill as filled
 from planner.fills.shape import Cell, Copy, FillOfLayout, Shape
+from planner.fills.styles import FILLS
 from planner.geometry.curves import Bezier, Curve, Line, Motion
 from planner.geometry.curves import Point as Place
 from planner.plan import Fill, FillKind

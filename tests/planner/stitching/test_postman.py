@@ -11,8 +11,8 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from planner.border.layout import Layout
-from planner.fills import STYLES as FILLS
 from planner.fills import fill as filled
+from planner.fills.styles import FILLS
 from planner.plan import Fill, FillKind
 from planner.stitching.order import path_of
 from planner.stitching.postman import Edge

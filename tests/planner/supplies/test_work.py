@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 
 from planner.border.layout import Layout, place
 from planner.errors import PlanError
-from planner.fills import STYLES, fill
+from planner.fills import fill
+from planner.fills.styles import FILLS
 from planner.plan import FillKind, Plan, SideLengths
 from planner.solver import propose
 from planner.stitching.order import path_of
@@ -247,7 +248,7 @@ def near_what_is_stitched(layout: Layout) -> float:
     return estimated.stitching_in / counted.stitching_in - 1
 
 
-@pytest.mark.parametrize("kind", STYLES)
+@pytest.mark.parametrize("kind", FILLS)
 def test_the_estimate_is_near_what_is_stitched(kind: FillKind) -> None:
     """On small quilts that the figures were not fitted to."""
     for layout in islice(layouts(kind, HELD_OUT, longest_in=40.0), 2):
@@ -255,7 +256,7 @@ def test_the_estimate_is_near_what_is_stitched(kind: FillKind) -> None:
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("kind", STYLES)
+@pytest.mark.parametrize("kind", FILLS)
 def test_the_estimate_of_every_width_and_corner(kind: FillKind) -> None:
     off = [near_what_is_stitched(layout) for layout in islice(layouts(kind, HELD_OUT), FEWER)]
     assert sum(each**2 for each in off) <= len(off) * ESTIMATE_USUALLY**2

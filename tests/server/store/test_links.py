@@ -11,7 +11,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.plan import FILL_DEFAULTS, Plan
+from planner.fills.styles import FILLS
+from planner.plan import Plan
 from server.store import links
 from server.store.links import LinkError, pack, unpack
 from server.store.planfile import PlanFileError, read_plan_file, write_plan_file
@@ -73,7 +74,7 @@ PLANS = st.fixed_dictionaries(
         "sides_in": SIDES,
         "border_in": SIDES,
         "fill": st.fixed_dictionaries(
-            {"kind": st.sampled_from(sorted(FILL_DEFAULTS))},
+            {"kind": st.sampled_from(sorted(FILLS))},
             optional={"room_in": LENGTHS, "longest_in": LENGTHS},
         ),
         "tin_in": st.lists(LENGTHS, max_size=20).map(tuple),

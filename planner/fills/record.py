@@ -1,0 +1,46 @@
+"""A fill as one record: all that is particular to it, from its name to how it is drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+
+from planner.fills.growing.grow import Ground, Needs, Style
+from planner.geometry.curves import Curve
+from planner.kinds import NeedRange
+
+Lines = Callable[[Ground, Needs], list[tuple[Curve, ...]]]
+
+
+@dataclass(frozen=True, slots=True)
+class ThreadFigures:
+    """Inches stitched to fill a border, backtracks and travel counted; ``tests.thread_figures`` fits them.
+
+    area: for each square inch of it where the room is an inch (an even fill is the denser the less room it has);
+    spine: for each inch stitched of its spine where spines lie far apart (where curls crowd, their fills share
+    the ground); feature: of those square inches, what a smallest feature as large as the room would add.
+    """
+
+    area: float
+    spine: float
+    feature: float
+
+
+@dataclass(frozen=True, slots=True)
+class FillRecord:
+    """One fill.
+
+    kind: its word in a plan; listed: its name where it is chosen; spoken: its name in a sentence ("filled with
+    ..."); shapes: what the needle is said to stitch, by the kind of a shape, where "a" and that kind will not do;
+    by_hand: how one shape of it is stitched, for the hand-out (common practice, no source). style: how it is
+    drawn, by the growing engine or with lines of its own.
+    """
+
+    kind: str
+    listed: str
+    spoken: str
+    by_hand: str
+    needs: NeedRange
+    thread: ThreadFigures
+    style: Style | Lines
+    shapes: Mapping[str, str] = field(default_factory=dict)
