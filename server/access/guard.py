@@ -154,8 +154,8 @@ class Guard:
                 request, 408, "The request came in too slowly.", "Send it again.", {"Connection": "close"}
             )
         body = b"".join(chunks)
-        is_json = "json" in request.headers.get("content-type", "json")
-        if is_json and depth(body.decode("utf-8", "replace")) > JSON_DEEPEST:
+        is_json = not whole and "json" in request.headers.get("content-type", "json")
+        if is_json and await asyncio.to_thread(depth, body.decode("utf-8", "replace")) > JSON_DEEPEST:
             return turned_away(
                 request, 400, "The body is nested too deeply to be a plan.", "Send a flat plan."
             )

@@ -17,7 +17,7 @@ from pydantic import ValidationError
 from planner.errors import PlanError
 from planner.fills.styles import FILLS
 from planner.lengths import format_length, parse_length
-from planner.plan import SIDES, Choice, Fill, Plan, Units
+from planner.plan import LARGEST_TIN, SIDES, Choice, Fill, Plan, Units
 from server.problems import Trouble, troubles_of
 
 SIDE_FIELDS = tuple(f"sides_in.{side}" for side in SIDES)
@@ -181,13 +181,17 @@ def tin_pieces(text: str) -> list[str]:
     A comma right before a digit may be a decimal comma (2,5), so a comma parts two diameters only before a
     space, or where a piece holds more than one.
     """
-    pieces = re.split(r"[;\n]+|,\s+|\s+and\s+", text)
+    pieces = re.split(r"[;\n]+|,\s+|(?<!\s)\s+and\s+", text)  # each space is looked at once
     parted = (piece.split(",") if piece.count(",") > 1 else [piece] for piece in pieces)
     return [piece.strip() for some in parted for piece in some if piece.strip()]
 
 
 def _tin(text: str, units: Units, troubles: dict[str, Trouble]) -> list[float]:
-    diameters = []
+    diameters: list[float] = []
+    if len(text) > LONGEST_TYPED * LARGEST_TIN:
+        words = f"That is more than the {LARGEST_TIN} circles a tin can hold."
+        troubles["tin_in"] = Trouble("tin_in", words, "Name those you would chalk with.")
+        return diameters
     for piece in tin_pieces(text):
         try:
             diameters.append(parse_length(piece, units))

@@ -14,7 +14,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Annotated, Any, BinaryIO, Self
 
-from pydantic import BaseModel, Field, TypeAdapter, ValidationError, model_validator
+from pydantic import AfterValidator, BaseModel, Field, TypeAdapter, ValidationError, model_validator
 
 from planner.plan import Plan
 from server.store.planfile import (
@@ -29,8 +29,9 @@ from server.store.versions import History, Saved, Store, Version, Why
 
 SCHEMA = "cornerwise shelf"
 VERSION = 1
-MOST_FILES = 100_000
-LARGEST_LIST = 32 * 1024 * 1024
+MOST_FILES = 30_000
+LARGEST_UNPACKED = 128 * 1024 * 1024  # of all that is read: ten times what a guild of 500 plans has
+LARGEST_LIST = 8 * 1024 * 1024  # MOST_FILES lines of it are 4 MB
 _EPOCH = (1980, 1, 1, 0, 0, 0)  # the oldest time a zip can tell: the same shelf gives the same bytes
 
 
@@ -58,7 +59,13 @@ class _Listed(BaseModel):
         return self
 
 
-_List = TypeAdapter(list[_Listed])
+def _each_once(listed: list[_Listed]) -> list[_Listed]:
+    if len({plan.id for plan in listed}) != len(listed):
+        raise ValueError("a plan twice")
+    return listed
+
+
+_List = TypeAdapter(Annotated[list[_Listed], AfterValidator(_each_once)])
 
 
 @dataclass(frozen=True)
@@ -130,6 +137,7 @@ def _plans(raw: bytes) -> Iterator[History]:
                 raise _damaged("it has too many files, or the same one twice")
             if "shelf.json" not in names:
                 raise _damaged("it has no list of contents")
+            left = LARGEST_UNPACKED
             listing = read_json(_bytes(archive, names["shelf.json"], LARGEST_LIST))
             if not isinstance(listing, dict) or listing.get("schema") != SCHEMA:
                 raise PlanFileError(
@@ -142,10 +150,10 @@ def _plans(raw: bytes) -> Iterator[History]:
                     name = f"plans/{line.id}/{version.version}.json"
                     if name not in names:
                         raise _damaged(f"{name} is missing")
-                    plan = read_plan_file(_bytes(archive, names[name], LARGEST_BYTES))
-                    history.append(
-                        (Version(version.version, version.base, version.why, version.saved_at), plan)
-                    )
+                    body = _bytes(archive, names[name], min(left, LARGEST_BYTES))
+                    left -= len(body)
+                    line_of = Version(version.version, version.base, version.why, version.saved_at)
+                    history.append((line_of, read_plan_file(body)))
                 yield line.id, line.head, history
     except ValidationError as trouble:
         raise _damaged("its list of contents cannot be read") from trouble

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import re
 from urllib.parse import SplitResult, parse_qs, urlsplit
 
@@ -11,7 +12,7 @@ from planner.plan import Plan
 from server.store.links import unpack
 from server.store.planfile import LARGEST_BYTES, PlanFileError, read_plan_file
 
-WAIT_S = 20.0
+WAIT_S = 20.0  # for all of it: finding the host, its answer, the last byte
 _PLAN = re.compile(r"(.*/plans/[a-z2-7]{20})(?:/.*)?\Z")
 _CARRIED = re.compile(r"(?:^|[#?&=/])(c\d{1,6}\.[A-Za-z0-9_-]+)\s*\Z")
 
@@ -35,20 +36,30 @@ def _ask(link: SplitResult) -> Plan:
             "This is not a link to a plan.", cure="Copy the whole view link, from http to its last letter."
         )
     address = f"{link.scheme}://{link.netloc}{found[1]}/plan.json"
-    key = parse_qs(link.query).get("key", [""])[0]
+    # Nothing packed is asked for, and nothing packed is taken: a few bytes on the wire could be gigabytes here.
+    headers = {"Plan-Key": parse_qs(link.query).get("key", [""])[0], "Accept-Encoding": "identity"}
     try:
-        with httpx.stream("GET", address, headers={"Plan-Key": key}, timeout=WAIT_S) as answer:
-            _check(answer, link.hostname)
-            raw = b""
-            for chunk in answer.iter_bytes():
-                raw += chunk
-                if len(raw) > LARGEST_BYTES:
-                    break  # read_plan_file says so
-    except (httpx.HTTPError, httpx.InvalidURL, UnicodeError) as trouble:
+        return read_plan_file(asyncio.run(_answer(address, headers, link.hostname)))
+    except (httpx.HTTPError, httpx.InvalidURL, UnicodeError, TimeoutError) as trouble:
         raise PlanFileError(
             f"{link.hostname} does not answer.", cure="Is that planner running, and are you on its network?"
         ) from trouble
-    return read_plan_file(raw)
+
+
+async def _answer(address: str, headers: dict[str, str], host: str) -> bytes:
+    """What is sent from there: no more than a little over LARGEST_BYTES, in no more than WAIT_S."""
+    raw = b""
+    async with (
+        asyncio.timeout(WAIT_S),
+        httpx.AsyncClient(timeout=WAIT_S) as client,
+        client.stream("GET", address, headers=headers) as answer,
+    ):
+        _check(answer, host)
+        async for chunk in answer.aiter_raw():
+            raw += chunk
+            if len(raw) > LARGEST_BYTES:
+                break  # read_plan_file says so
+    return raw
 
 
 def _check(answer: httpx.Response, host: str) -> None:
@@ -57,8 +68,9 @@ def _check(answer: httpx.Response, host: str) -> None:
             f"{host} does not open this plan: the link is wrong, stopped, or its plan is in the bin.",
             cure="Ask whoever sent it for a new link.",
         )
-    if answer.status_code != 200:
+    packed = answer.headers.get("Content-Encoding", "identity") != "identity"
+    if answer.status_code != 200 or packed:
         raise PlanFileError(
-            f"{host} gave no plan (answer {answer.status_code}).",
+            f"{host} gave no plan (answer {answer.status_code}{', packed' if packed else ''}).",
             cure="Open the link in a browser and save the plan as a file there.",
         )

@@ -3,7 +3,7 @@
 What stands in the link: `c1.` (the form's version), then base64url of a sha256 cut to eight bytes and the
 plan's JSON, deflated with a dictionary of the words that occur in every plan. Nothing is left out, not even
 what is at its default: a default may change, an old link may not.
-A damaged link is refused before anything is unpacked; what unpacks is bounded.
+A damaged link is refused before anything is unpacked, and no more is unpacked than a plan can hold.
 """
 
 from __future__ import annotations

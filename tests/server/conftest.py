@@ -1,4 +1,7 @@
-"""Databases to test against: a SQLite file always, PostgreSQL from Debian's package when it is installed."""
+"""Databases to test against: a SQLite file always, PostgreSQL from Debian's package when it is installed.
+
+And a guild's planner to attack, with the sum of the tries at the end of the run.
+"""
 
 from __future__ import annotations
 
@@ -11,9 +14,28 @@ from pathlib import Path
 
 import pytest
 
-from tests.server.samples import free_port
+from server.store.versions import Saved
+from tests.server.attack import THROUGH, TRIED, Guild
+from tests.server.samples import a_plan, free_port
 
 PG_BIN = Path("/usr/lib/postgresql")
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    for what, many in sorted(TRIED.items()):
+        terminalreporter.write_line(f"attacks on {what}: {many} tried, {THROUGH[what]} got through")
+
+
+@pytest.fixture
+def guild(tmp_path: Path) -> Iterator[Guild]:
+    made = Guild(tmp_path)
+    yield made
+    made.store.close()
+
+
+@pytest.fixture
+def saved(guild: Guild) -> Saved:
+    return guild.store.create(a_plan("Hers", tags=("gift",)))
 
 
 @pytest.fixture(scope="session")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from urllib.parse import urlencode
 
@@ -23,6 +24,7 @@ from server.pages.forms import (
     tin_pieces,
     values_of,
 )
+from tests.server.attack import held
 
 Ask = Callable[..., httpx.Response]
 
@@ -153,3 +155,20 @@ def test_garbage_is_answered_beside_its_field(ask: Ask, field: str, text: str, w
     assert words in answer.text
     assert "This does not fit yet" in answer.text
     assert 'aria-invalid="true"' in answer.text
+
+
+def test_a_list_of_circles_is_parted_in_time_in_proportion_to_it() -> None:
+    def seconds(many: int) -> float:
+        took = []
+        for _ in range(3):
+            began = time.process_time()
+            tin_pieces(" " * many + "x")
+            took.append(time.process_time() - began)
+        return min(took)
+
+    ratio = seconds(32_000) / seconds(2_000)  # 16 in proportion, 256 in proportion to its square
+    held("linear scanning", ratio < 64, f"{ratio:.0f}")
+
+
+def test_a_tin_of_a_million_signs_is_refused_unread() -> None:
+    assert "tin_in" in read({**values_of(demo_plan()), "tin_in": "3; " * 300_000}).troubles

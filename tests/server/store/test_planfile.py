@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import io
 import json
+import time
 import zipfile
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
 
-from server.store.archive import read_shelf, write_shelf
+from server.store.archive import SCHEMA, read_shelf, write_shelf
 from server.store.planfile import (
     LARGEST_BYTES,
     PlanFileError,
@@ -19,6 +21,7 @@ from server.store.planfile import (
     write_plan_file,
 )
 from server.store.versions import Conflict, Store
+from tests.server.attack import held
 from tests.server.samples import a_plan, renamed
 
 
@@ -62,6 +65,26 @@ def test_depth_is_counted_outside_of_strings() -> None:
     assert depth('{"a": [1, {"b": "[[[[\\"[["}]}') == 3
     assert depth("[" * 9) == 9
     assert depth("") == 0
+
+
+def test_a_number_of_thousands_of_digits_is_no_plan() -> None:
+    with pytest.raises(PlanFileError, match="damaged"):
+        read_plan_file(b'{"schema":"cornerwise plan","version":' + b"1" * 5000 + b"}")
+
+
+@pytest.mark.parametrize("piece", ['\\"', '"', '"\\', '\\\\"', '["', "[]", 'é"', '"[\\u0022'])
+@pytest.mark.parametrize("start", ["", '"', '{"a'])
+def test_depth_takes_time_in_proportion_to_the_text(start: str, piece: str) -> None:
+    def seconds(many: int) -> float:
+        text, took = start + piece * many, []
+        for _ in range(3):
+            began = time.process_time()
+            depth(text)
+            took.append(time.process_time() - began)
+        return min(took)
+
+    ratio = seconds(32_000) / seconds(2_000)  # 16 in proportion, 256 in proportion to its square
+    held("linear scanning", ratio < 64, f"{ratio:.0f}")
 
 
 def full_store(url: str) -> Store:
@@ -141,19 +164,37 @@ def test_hostile_archives_are_refused_and_change_nothing(sqlite_url: str, tmp_pa
         "the same version twice": changed(raw, **{"shelf.json": listed(plans=twice)}),
         "no head": changed(raw, **{"shelf.json": listed(plans=headless)}),
         "too new": changed(raw, **{"shelf.json": listed(version=2)}),
+        "a plan twice": changed(raw, **{"shelf.json": listed(plans=[listing["plans"][0]] * 2)}),
+        "a plan 30,000 times": changed(raw, **{"shelf.json": listed(plans=[listing["plans"][0]] * 30_000)}),
         "another thing": changed(raw, **{"shelf.json": listed(schema="x")}),
         "not a list": changed(raw, **{"shelf.json": listed(plans={"a": 1})}),
         "a half plan": changed(raw, **{one: b'{"schema":"cornerwise plan","version":1,"plan":{}}'}),
     }
     store = Store(sqlite_url)
     for what, body in hostile.items():
-        with pytest.raises(PlanFileError):
+        with suppress(PlanFileError):
             read_shelf(store, body)
-            pytest.fail(what)
-        assert store.search().total == 0, what
+        held("archives", store.search().total == 0, what)
     assert {file.name for file in tmp_path.iterdir()} <= {
         *("other.db", "other.db-wal", "other.db-shm", "plans.db", "plans.db-wal", "plans.db-shm")
     }
+
+
+def test_what_an_archive_unpacks_to_is_bounded_as_a_whole(sqlite_url: str) -> None:
+    """Every file of it is a plan of allowed size; together they would be 190 MB."""
+    listing = []
+    out = io.BytesIO()
+    padded = write_plan_file(a_plan()).ljust(LARGEST_BYTES)
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        lines = [{"version": n, "base": n - 1, "why": "saved", "saved_at": 1.0} for n in range(1, 3001)]
+        listing = [{"id": "a" * 20, "name": "x", "head": 3000, "versions": lines}]
+        archive.writestr("shelf.json", json.dumps({"schema": SCHEMA, "version": 1, "plans": listing}))
+        for line in lines:
+            archive.writestr(f"plans/{'a' * 20}/{line['version']}.json", padded)
+    store = Store(sqlite_url)
+    with suppress(PlanFileError):
+        read_shelf(store, out.getvalue())
+    held("archives", store.search().total == 0, "a large sum")
 
 
 def test_files_that_nobody_asked_for_are_left_in_the_archive(sqlite_url: str, tmp_path: Path) -> None:

@@ -1,0 +1,64 @@
+"""A guild's password: what it closes, and that its door leads nowhere else."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from server.store.keys import new_key
+from tests.server.attack import Guild, changes
+from tests.server.samples import a_plan
+
+
+def test_the_door_leads_nowhere_else(tmp_path: Path) -> None:
+    guild = Guild(tmp_path, guild_password="thimble")
+    for to in (
+        "https://evil.example",
+        "//evil.example",
+        "/\\evil.example",
+        "javascript:alert(1)",
+        "/a\r\nX: y",
+    ):
+        answer = guild.send("POST", "/enter", data={"password": "thimble", "to": to})
+        assert (answer.status_code, answer.headers["location"]) == (303, "/shelf")
+
+
+def test_a_guild_password_closes_everything(tmp_path: Path) -> None:
+    guild = Guild(tmp_path, guild_password="thimble", tries_a_minute=6)
+    made = guild.store.create(a_plan("Hers"))
+    before = guild.all_rows()
+    key = {"Plan-Key": str(made.edit_key)}
+    for path in ("/", "/new", "/shelf", f"/plans/{made.id}", "/openapi.json", "/compare", "/supplies"):
+        answer = guild.send("GET", path, headers=key)
+        assert answer.status_code == 303
+        assert answer.headers["location"].startswith("/enter?to=")
+    for method, path, body in changes(made.id):
+        assert guild.send(method, path, headers=key, **body).status_code == 401
+    for path in ("/health", "/enter", "/static/cornerwise.css"):
+        assert guild.send("GET", path).status_code == 200
+    file = f"/plans/{made.id}/plan.json"
+    assert guild.send("GET", file).status_code == 303
+    assert guild.send("GET", f"{file}?key={made.view_key}").status_code == 200  # it opens by its own key
+    assert guild.send("GET", f"{file}?key={new_key()}").status_code == 404
+    wrong = [
+        guild.send("POST", "/enter", data={"password": word})
+        for word in ("", "Thimble", "thimble ", "x" * 200)
+    ]
+    assert [answer.status_code for answer in wrong] == [403] * 4
+    assert all("set-cookie" not in answer.headers for answer in wrong)
+    answer = guild.send("POST", "/enter", data={"password": "thimble", "to": "/shelf"})
+    cookies = "; ".join(line.split(";")[0] for line in answer.headers.get_list("set-cookie"))
+    assert guild.send("GET", "/shelf", headers={"Cookie": cookies}).status_code == 200
+    ring, pass_ = cookies.split("; ")
+    for forged in (
+        ring,
+        pass_,
+        f"cornerwise_ring={new_key()}; {pass_}",
+        f"{ring}; cornerwise_guild=" + "0" * 64,
+    ):
+        assert guild.send("GET", "/shelf", headers={"Cookie": forged}).status_code == 303
+    tries = [guild.send("POST", "/enter", data={"password": str(n)}).status_code for n in range(6)]
+    assert tries[-1] == 429
+    assert (
+        guild.send("POST", "/enter", data={"password": "thimble"}, client="203.0.113.10").status_code == 303
+    )
+    assert guild.all_rows() == before
