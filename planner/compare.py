@@ -9,14 +9,13 @@ from functools import lru_cache
 from math import ceil
 from typing import Literal
 
-from planner.border.layout import Layout, place
+from planner.border.layout import Layout
+from planner.border.reach import measure
 from planner.errors import PlanError
 from planner.fills.styles import FILLS
 from planner.lengths import format_length
 from planner.plan import LARGEST_QUILT_IN, SIDES, CornerStyle, FillKind, Plan, Units
-from planner.solver import Proposal
-from planner.solver.rank import best, chosen
-from planner.solver.refusals import quickly
+from planner.solver import Chosen, choose
 from planner.supplies.basis import DEFAULTS, Basis
 from planner.supplies.hours import in_words as time_in_words
 from planner.supplies.needs import Needs, needs, thread_words
@@ -54,11 +53,20 @@ class Variant:
 
 @dataclass(frozen=True, slots=True)
 class Solved:
-    """A variant's best proposal, laid out, with what it takes."""
+    """A variant's layout with its figures and what it takes. reach: its runs' (inches)."""
 
-    proposal: Proposal
-    layout: Layout
+    chosen: Chosen
+    reach: float
     needs: Needs
+
+    @property
+    def layout(self) -> Layout:
+        return self.chosen.layout
+
+    @property
+    def largest_ease(self) -> float:
+        """Lift and gap together where they are most (inches)."""
+        return max(chain.ease.lift + chain.ease.gap for chain in self.layout.own.values())
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,15 +182,12 @@ def _column(variant: Variant, basis: Basis) -> Column:
 
 @lru_cache(maxsize=2 * MOST)  # she will change one width and look at all again
 def _solved(plan_json: str, basis: Basis) -> Solved | Obstacle:
-    """Her choice, or the best there is, laid out and reckoned; or what stands in its way."""
+    """The plan's layout, reckoned; or what stands in its way."""
     plan = Plan.model_validate_json(plan_json)
     try:
-        proposal = (chosen(plan, plan.choice) if plan.choice else None) or best(plan)
-        if proposal is None:
-            refusal = quickly(plan)
-            return Obstacle(refusal.message, refusal.cure)
-        layout = place(plan, proposal.choice)
-        return Solved(proposal, layout, needs(plan, estimated_work(layout), basis))
+        chosen = choose(plan)
+        work = estimated_work(chosen.layout)
+        return Solved(chosen, measure(chosen.layout).run, needs(plan, work, basis))
     except PlanError as error:
         return Obstacle(error.message, error.cure)
 
@@ -205,19 +210,19 @@ class Measure:
 
 
 def _circles(one: Solved, units: Units) -> str:
-    choice = one.proposal.choice
+    choice = one.chosen.choice
     return _pair(choice.run_diameter_in, "and", choice.corner_diameter_in, units)
 
 
 def _ease(one: Solved, units: Units) -> str:
-    ease = one.proposal.largest_ease
+    ease = one.largest_ease
     if ease < HAIR_IN:
         return "none"
     return f"{ease * 25.4:.1f} mm" if units == "mm" else f"{Fraction(ceil(ease * 64), 64)} in"
 
 
 def _reach(one: Solved, units: Units) -> str:
-    return _pair(one.proposal.reach, "of", one.layout.plan.fill.longest_in, units)
+    return _pair(one.reach, "of", one.layout.plan.fill.longest_in, units)
 
 
 def _thread(one: Solved, units: Units) -> str:
@@ -240,10 +245,8 @@ MEASURES = (
         "Curls", lambda one, _: str(len(one.layout.circles)), lambda one: len(one.layout.circles), "fewest"
     ),
     Measure("Circle, corner", _circles),
-    Measure("Ease", _ease, lambda one: max(0.0, one.proposal.largest_ease - HAIR_IN), "least"),
-    Measure(
-        "Reach", _reach, lambda one: one.proposal.reach / one.layout.plan.fill.longest_in, "most to spare"
-    ),
+    Measure("Ease", _ease, lambda one: max(0.0, one.largest_ease - HAIR_IN), "least"),
+    Measure("Reach", _reach, lambda one: one.reach / one.layout.plan.fill.longest_in, "most to spare"),
     Measure("Thread", _thread, lambda one: one.needs.thread.needle_in, "least"),
     Measure(
         "Time",

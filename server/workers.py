@@ -13,10 +13,10 @@ from collections import OrderedDict
 
 from fastapi import Request
 
-from planner.border.layout import Layout, place
-from planner.errors import PlanError
+from planner.border.layout import Layout
 from planner.fills import fill
 from planner.pictures.picture import fill_alone
+from planner.solver import choose
 from server.bootstrap import ROOT
 from server.store.links import unpack
 
@@ -35,7 +35,7 @@ class Workers:
     async def picture(self, packed: str, request: Request) -> str | None:
         """The fill of a packed plan as an SVG; None when the visitor has gone meanwhile.
 
-        Raises PlanError when the plan is damaged or its choice does not land.
+        Raises PlanError when the plan is damaged or nothing lands.
         """
         if packed not in self._grown:
             await asyncio.to_thread(laid_out, packed)
@@ -53,10 +53,7 @@ class Workers:
 
 def laid_out(packed: str) -> Layout:
     """The layout of a packed plan. Raises PlanError."""
-    plan = unpack(packed)
-    if plan.choice is None:
-        raise PlanError("This plan has no choice yet.", field="choice", cure="Choose a way first.")
-    return place(plan, plan.choice)
+    return choose(unpack(packed)).layout
 
 
 async def _grow(packed: str, request: Request) -> str:

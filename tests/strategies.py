@@ -7,14 +7,17 @@ plan lands. ``asking`` draws what a person might type, whether or not anything l
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import sqrt
 
 import numpy as np
 
 from planner.border.band import Band
 from planner.border.corners import easygoing
+from planner.demo import demo_plan
 from planner.fills.styles import FILLS
 from planner.plan import SIDES, Choice, Counts, EaseLimits, Fill, MeetingKind, Plan, SideLengths
+from planner.solver import propose
 
 MEETINGS: tuple[MeetingKind | None, ...] = ("butted", "little_spines", "wreath", "lattice", None)
 LEAST_SHARE = 2 - sqrt(3)  # r / H where circles of one row touch: REFERENCES 6, zigzag table
@@ -166,3 +169,62 @@ def easy(seed: int) -> tuple[Plan, Choice] | None:
             counts[side] = int(rng.choice(both))
         counts[pair[1]] = counts[pair[0]]
     return base, Choice(corner_diameter_in=2 * corner_radius, run_diameter_in=2 * r, counts=Counts(**counts))
+
+
+def edited(seed: int) -> Plan:
+    """A plan with a choice that was made before something else was edited: the choice may land or not any more."""
+    rng = np.random.default_rng([seed, 4])
+    plan = demo_plan() if rng.random() < 0.4 else asking(int(rng.integers(10_000)))
+    if plan.corner == "easy_going":
+        plan = plan.model_copy(update={"corner": "mirrored"})
+    found = propose(plan).proposals
+    if found:
+        plan = plan.model_copy(update={"choice": found[int(rng.integers(min(6, len(found))))].choice})
+    return EDITS[seed % len(EDITS)](plan, rng)
+
+
+def _sides_changed(plan: Plan, rng: np.random.Generator) -> Plan:
+    off = float(rng.choice([-1.0, -0.25, 0.5, 1.0, 3.0]))
+    sides = {side: plan.sides_in.of(side) + off for side in SIDES}
+    return plan.model_copy(update={"sides_in": SideLengths(**sides), "typed": {}})
+
+
+def _circle_gone(plan: Plan, rng: np.random.Generator) -> Plan:
+    choice = plan.choice
+    lost = {choice.run_diameter_in, choice.middle_in} if choice else {plan.tin_in[0]}
+    return plan.model_copy(update={"tin_in": tuple(d for d in plan.tin_in if d not in lost), "typed": {}})
+
+
+def _fill_changed(plan: Plan, rng: np.random.Generator) -> Plan:
+    return plan.model_copy(update={"fill": Fill(kind=rng.choice(["leaves", "needles", "flowers", "echo"]))})
+
+
+def _borders_changed(plan: Plan, rng: np.random.Generator) -> Plan:
+    width = plan.border_in.top + float(rng.choice([-0.5, 0.25, 1.0]))
+    return plan.model_copy(update={"border_in": SideLengths(**dict.fromkeys(SIDES, width)), "typed": {}})
+
+
+def _taste_changed(plan: Plan, rng: np.random.Generator) -> Plan:
+    corner = str(rng.choice(["mirrored", "turning", "easy_going"]))
+    meeting, run = str(rng.choice(["butted", "wreath", "any"])), str(rng.choice(["level", "rolling"]))
+    return plan.model_copy(update={"corner": corner, "meeting": meeting, "run": run})
+
+
+def _unchosen(plan: Plan, rng: np.random.Generator) -> Plan:
+    return plan.model_copy(update={"choice": None})
+
+
+def _only_named(plan: Plan, rng: np.random.Generator) -> Plan:
+    """What does not touch the drawing: her choice stands."""
+    return plan.model_copy(update={"name": "Another name", "units": "mm", "typed": {}})
+
+
+EDITS: tuple[Callable[[Plan, np.random.Generator], Plan], ...] = (
+    _sides_changed,
+    _circle_gone,
+    _fill_changed,
+    _borders_changed,
+    _taste_changed,
+    _unchosen,
+    _only_named,
+)

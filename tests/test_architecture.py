@@ -53,6 +53,26 @@ def test_the_check_above_can_fail() -> None:
     assert imported(ROOT / "server" / "app.py") & SHELL
 
 
+def test_which_layout_is_asked_in_one_place() -> None:
+    """Who places a choice or takes the best proposal by herself answers what only choose may answer."""
+    answers = {
+        ("planner.border.layout", "place"),
+        ("planner.solver.rank", "best"),
+        ("planner.solver.rank", "ranked"),
+    }
+    asking = {
+        str(path.relative_to(ROOT))
+        for folder in ("planner", "server")
+        for path in modules(folder)
+        for node in ast.walk(ast.parse(path.read_text("utf-8")))
+        if isinstance(node, ast.ImportFrom)
+        and answers & {(node.module or "", alias.name) for alias in node.names}
+    }
+    solver = {name for name in asking if name.startswith("planner/solver/")}
+    assert asking - solver == {"server/api/planner.py"}, "it is given the choice that it places"
+    assert "planner/solver/choose.py" in solver
+
+
 @pytest.mark.parametrize("module", ["server.bootstrap", "server.__main__", "tests.__main__"])
 def test_set_up_needs_nothing_installed(module: str) -> None:
     """Without site-packages (-S) the commands still load: a fresh machine has only the standard library."""

@@ -2,29 +2,82 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import numpy as np
 
 from planner.border.band import largest_corner, quilt_of
-from planner.plan import Choice, Plan
+from planner.border.layout import Layout, place
+from planner.border.reach import measure
+from planner.errors import ChoiceError
+from planner.plan import SIDES, Choice, Plan
 from planner.solver.choices import feasible
 from planner.solver.combos import Tries, choice_of
-from planner.solver.limits import Limits
+from planner.solver.limits import LEVEL_RISE, Limits
 from planner.solver.score import score
 
 
-def follow(plan: Plan, choice: Choice) -> Choice | None:
-    """The same circles, meeting and middle with the counts that land now; None when they no longer do.
+def followed(plan: Plan, wanted: Choice) -> Layout | None:
+    """Her choice while it lands, else its circles, meeting and middle with the counts that land now.
 
-    Easy-going chains are not followed: every count draws them anew. Raises PlanError for an impossible plan.
+    None when neither keeps every limit, or when she no longer allows that meeting or owns those circles.
+    Raises PlanError for an impossible plan.
     """
-    if plan.corner == "easy_going" or (plan.corner == "mirrored") != (choice.meeting is not None):
+    if (plan.corner == "mirrored") != (wanted.meeting is not None):
         return None
+    if wanted.meeting and plan.meeting not in ("any", wanted.meeting):
+        return None
+    choice = wanted if plan.corner == "easy_going" else follow(plan, wanted)
+    if choice is None:
+        return None
+    try:
+        layout = place(plan, choice)
+    except ChoiceError:
+        return None
+    lawful = plan.corner != "easy_going" or _wanders_within(layout)
+    return layout if lawful and _owned(plan, _drawn_round(layout)) else None
+
+
+def follow(plan: Plan, wanted: Choice) -> Choice | None:
+    """The choice itself where its counts land, else the best counts of its circles and middle; None without any.
+
+    Strict corners only: every count draws an easy-going chain anew. Raises PlanError for an impossible plan.
+    """
     quilt, limits = quilt_of(plan), Limits.of(plan)
-    corner_radius, r = choice.corner_diameter_in / 2, choice.run_diameter_in / 2
+    corner_radius, r = wanted.corner_diameter_in / 2, wanted.run_diameter_in / 2
     lowest, corner = min(band.height for band in quilt.bands.values()), largest_corner(quilt)
     if not limits.smallest_curl <= r <= min(lowest / 2, corner_radius) or corner_radius > corner:
         return None
-    combos = feasible(plan, quilt, choice.meeting, limits, Tries.one(corner_radius, r, choice.middle_in))
-    if not len(combos):
-        return None
-    return choice_of(plan, choice.meeting, combos, int(np.argmin(score(combos, limits, corner))))
+    combos = feasible(plan, quilt, wanted.meeting, limits, Tries.one(corner_radius, r, wanted.middle_in))
+    landing = [choice_of(plan, wanted.meeting, combos, i) for i in range(len(combos))]
+    if wanted in landing:
+        return wanted
+    return landing[int(np.argmin(score(combos, limits, corner)))] if landing else None
+
+
+def _wanders_within(layout: Layout) -> bool:
+    """Whether an easy-going layout is of the kind she asked for and keeps every limit but those of a placing."""
+    plan, limits, found = layout.plan, Limits.of(layout.plan), measure(layout)
+    r, steps = layout.choice.run_diameter_in / 2, [chain.step for chain in layout.own.values()]
+    rises = (layout.quilt.bands[side].height - 2 * r - 2 * layout.own[side].ease.lift for side in SIDES)
+    level = max(rises) <= LEVEL_RISE * r
+    return (
+        plan.run in ("any", "level" if level else "rolling")
+        and max(steps) / min(steps) - 1 <= limits.mismatch
+        and found.run <= limits.longest
+        and found.corner <= limits.reach_ends
+    )
+
+
+def _drawn_round(layout: Layout) -> set[float]:
+    """Diameters of the circles that a choice names (inches)."""
+    choice = layout.choice
+    return {
+        choice.corner_diameter_in,
+        choice.run_diameter_in,
+        *(2 * ring.radius for _, ring in layout.rings),
+    }
+
+
+def _owned(plan: Plan, diameters: Iterable[float]) -> bool:
+    return plan.cut_own or set(diameters) <= set(plan.tin_in)

@@ -10,11 +10,10 @@ from planner.border.band import largest_corner, quilt_of
 from planner.border.corners import Ease
 from planner.border.run import Numbers
 from planner.plan import SIDES, Choice, MeetingKind, Plan, SideName
-from planner.solver import choices
 from planner.solver.combos import Combos, choice_of, is_level
 from planner.solver.limits import Limits
 from planner.solver.score import criteria, crowding, least_score, score, terms, undominated
-from planner.solver.search import cheapest, circles, feasible
+from planner.solver.search import cheapest, feasible
 
 LEAD = 3  # this many visibly different proposals come first
 _VISIBLE_SHARE = 0.08  # circles that differ by less look the same in a border
@@ -78,26 +77,6 @@ def best(plan: Plan) -> Proposal | None:
         rows = np.flatnonzero(scores == scores.min(initial=np.inf)).tolist()
         leading = sorted([*leading, *(_proposal(plan, found, i, {}) for i in rows)], key=_order)[:1]
     return leading[0] if leading else None
-
-
-def chosen(plan: Plan, choice: Choice) -> Proposal | None:
-    """A choice as a proposal, without its why; None when it does not land or its circles are not hers."""
-    quilt, limits = quilt_of(plan), Limits.of(plan)
-    if plan.corner == "easy_going":
-        return next((p for p in ranked(plan) if p.choice == choice), None)
-    for meeting, pairs in circles(plan, quilt, limits):
-        if meeting != choice.meeting:
-            continue
-        same = (2 * pairs.corner_radius == choice.corner_diameter_in) & (
-            2 * pairs.r == choice.run_diameter_in
-        )
-        middles = choices.middles(plan, quilt, meeting)
-        tries = pairs.where(same).with_middles(middles[middles == choice.middle_in])
-        combos = choices.feasible(plan, quilt, meeting, limits, tries)
-        found = Found(meeting, combos, score(combos, limits, largest_corner(quilt)), {})
-        all_counts = (_proposal(plan, found, i, {}) for i in range(len(combos)))
-        return next((proposal for proposal in all_counts if proposal.choice == choice), None)
-    return None
 
 
 def _unbeaten(plan: Plan) -> list[Found]:

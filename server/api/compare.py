@@ -79,12 +79,13 @@ def _told(column: Column) -> dict[str, Any]:
     return {
         "label": column.variant.label,
         "plan": plan.model_dump(mode="json") if plan else None,
-        "choice": solved.proposal.choice.model_dump(mode="json") if solved else None,
+        "choice": solved.chosen.choice.model_dump(mode="json") if solved else None,
+        "standing": solved.chosen.standing if solved else None,
         "figures": solved
         and {
             "curls": len(solved.layout.circles),
-            "largest_ease_in": solved.proposal.largest_ease,
-            "reach_in": solved.proposal.reach,
+            "largest_ease_in": solved.largest_ease,
+            "reach_in": solved.reach,
             "thread_needle_in": solved.needs.thread.needle_in,
             "thread_bobbin_in": solved.needs.thread.bobbin_in,
             "minutes": [solved.needs.hours.minutes.quick, solved.needs.hours.minutes.slow],

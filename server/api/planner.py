@@ -12,7 +12,7 @@ from planner.border.layout import place
 from planner.demo import demo_choice, demo_plan
 from planner.fills import fill
 from planner.plan import Choice, Plan
-from planner.solver import propose
+from planner.solver import Chosen, choose, propose
 from planner.stitching.order import path_of
 from server.api import wire
 from server.problems import documented
@@ -24,7 +24,7 @@ DEMO = demo_plan().model_dump(mode="json")
 
 
 class LayoutRequest(BaseModel):
-    """A plan and one of its choices, as ``POST /api/proposals`` gave it.
+    """A plan and one of its choices, as ``POST /api/proposals`` gave it; without a choice, the plan's own layout.
 
     Without ``stitching`` the answer leaves out fill, pockets and path, and comes at once: they take seconds.
     """
@@ -32,7 +32,7 @@ class LayoutRequest(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
 
     plan: Plan
-    choice: Choice
+    choice: Choice | None = None
     stitching: Annotated[bool, Field(strict=True)] = True
 
 
@@ -64,9 +64,19 @@ def layout(request: LayoutBody) -> Response:
 
     Quilt coordinates: inches, x right, y down. The answer for a whole bed quilt is about 4 MB.
     """
-    placed = place(request.plan, request.choice)
-    answer = wire.layout_dict(placed)
+    chosen = chosen_of(request)
+    placed = chosen.layout
+    answer = {"choice": chosen.choice.model_dump(mode="json"), "standing": chosen.standing}
+    answer |= wire.layout_dict(placed)
     if request.stitching:
         grown = fill(placed)
         answer |= wire.stitching_dict(grown, path_of(placed, grown))
     return JSONResponse(answer)
+
+
+def chosen_of(request: LayoutRequest) -> Chosen:
+    """The choice that is asked for, placed; the layout of the plan where none is. Raises PlanError."""
+    if request.choice is None:
+        return choose(request.plan)
+    plan = request.plan.model_copy(update={"choice": request.choice})
+    return Chosen(place(plan, request.choice), "hers")

@@ -34,7 +34,7 @@ from server.html import render
 from server.pages.address import PlanAddress, origin, plan_address, query_of, under
 from server.pages.forms import tin_pieces
 from server.pages.sheets import saved_of
-from server.pages.words import ESTIMATED
+from server.pages.words import ESTIMATED, STANDING
 from server.pages.workbench import look_of
 from server.pages.workbench_view import fill_address
 from server.problems import Trouble
@@ -67,13 +67,14 @@ class CompareForm:
 
 @dataclass(frozen=True)
 class ColumnView:
-    """One column as the template draws it: its swatch, or why there is none.
+    """One column as the template draws it: its swatch, or why there is none. standing: where it is not her choice.
 
     take: the link that makes it the plan.
     """
 
     label: str
     swatch: Markup | None
+    standing: str
     take: str
     obstacles: tuple[tuple[str, str], ...]
 
@@ -164,13 +165,14 @@ def _hung(comparison: Comparison, of: dict[str, str]) -> tuple[ColumnView, ...]:
     window = common_window(layouts, SWATCH_HIGH / room) if layouts else None
     hung = []
     for column in columns:
-        plan, drawn = column.variant.plan, None
+        plan, drawn, standing = column.variant.plan, None, ""
         if plan and column.solved and window:
-            plan = plan.model_copy(update={"choice": column.solved.proposal.choice})
             layout = column.solved.layout
-            filling = fill_from(fill_address(plan, layout.choice), layout)
+            told = plan.choice is not None  # another width or fill has none of her own yet
+            plan, standing = layout.plan, STANDING[column.solved.chosen.standing] if told else ""
+            filling = fill_from(fill_address(plan), layout)
             drawn = Markup(swatch(layout, window, SWATCH_HIGH, filling))
         take = "/?" + urlencode(query_of(plan) | of) if plan else ""
         why = tuple((one.message, one.cure) for one in column.obstacles)
-        hung.append(ColumnView(column.variant.label, drawn, take, why))
+        hung.append(ColumnView(column.variant.label, drawn, standing, take, why))
     return tuple(hung)

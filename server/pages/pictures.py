@@ -5,11 +5,10 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import Literal
 
-from planner.border.layout import place
 from planner.errors import PlanError
 from planner.pictures import picture
-from planner.plan import Choice, Plan
-from planner.solver import propose
+from planner.plan import Plan
+from planner.solver import choose
 from server.store.planfile import canonical
 
 View = Literal["small", "whole"]
@@ -26,21 +25,12 @@ def picture_of(plan: Plan, view: View) -> str:
 def _drawn(body: str, view: View) -> str:
     plan = Plan.model_validate_json(body)
     try:
-        choice = plan.choice or _best(plan)
-        if choice is None:
-            return _blank(plan)
-        if view == "small":
-            return _alone(picture.small_picture(plan, choice)) or _blank(plan)
-        layout = place(plan, choice)
+        layout = choose(plan).layout
     except PlanError:
-        return _blank(plan)  # it was chosen before a measure was changed
+        return _blank(plan)  # nothing lands yet
+    if view == "small":
+        return _alone(picture.small_picture(plan, layout.choice))
     return _alone(picture.picture(layout, picture.whole_quilt(layout), title=plan.name), FINE)
-
-
-def _best(plan: Plan) -> Choice | None:
-    """The first that lands; None when nothing does."""
-    found = propose(plan).proposals
-    return found[0].choice if found else None
 
 
 def _alone(svg: str, style: str = "") -> str:

@@ -20,10 +20,11 @@ from planner.fills import fill
 from planner.pictures.numbered import numbered
 from planner.pictures.playback import Stage, legs, play_data, stages
 from planner.plan import Plan, Units
+from planner.solver import choose
 from planner.stitching.order import path_of
 from server.html import render_slowly
 from server.pages.address import plan_address, under
-from server.pages.sheets import layout_of
+from server.pages.words import STANDING
 from server.pages.workbench import look_of
 from server.problems import Trouble
 
@@ -35,6 +36,7 @@ log = logging.getLogger("cornerwise.playback")
 class Order:
     """What the page shows. Lengths in words."""
 
+    standing: str
     lines: tuple[tuple[Stage, ...], ...]
     pockets: int
     whole: str
@@ -75,12 +77,14 @@ def _found(plan: Plan | None) -> tuple[Order | None, tuple[Trouble, ...]]:
 def _order(plan_json: str) -> Order:
     """The whole order; kept, because it takes a second or two and she will come back to it."""
     plan = Plan.model_validate_json(plan_json)
-    layout = layout_of(plan)
+    chosen = choose(plan)
+    layout = chosen.layout
     grown = fill(layout)
     path = path_of(layout, grown)
     in_stages = stages(layout, path)
     data = json.dumps(play_data(layout, grown, in_stages), separators=(",", ":")).replace("<", "\\u003c")
     return Order(
+        standing=STANDING[chosen.standing],
         lines=tuple(tuple(line) for _, line in groupby(in_stages, key=lambda stage: stage.line)),
         pockets=len(path.pockets),
         whole=in_words(path.length, plan.units),

@@ -7,14 +7,15 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, Query, Request
 from fastapi.responses import RedirectResponse, Response
 
+from planner.errors import PlanError
 from planner.plan import Plan
+from planner.solver import choose
 from server.access.rights import AStore, AVisitor, Viewable, editable, give, hold, visitor_of
 from server.api.plans import Which
 from server.pages import forms
 from server.pages import workbench as pages
 from server.pages.history import conflict_page
 from server.pages.savebar import SaveBar, savebar_of
-from server.pages.workbench_view import view_of
 from server.store.database import StorageTrouble
 from server.store.versions import Conflict, Store
 
@@ -58,8 +59,7 @@ def save(request: Request, store: AStore, values: Annotated[dict[str, str], Depe
     plan = forms.read(values).plan
     if plan is None:
         return pages.workbench_page(values, savebar=savebar, status=422)
-    chosen = view_of(values).choice  # what is drawn; a plan that does not land yet is kept without
-    plan = plan.model_copy(update={"choice": forms.choice_from(chosen) if chosen else None})
+    plan = settled(plan)
     if savebar is None or savebar.may != "edit":
         return _save_new(request, store, plan)
     editable(savebar.plan_id, store, visitor_of(request))
@@ -69,6 +69,14 @@ def save(request: Request, store: AStore, values: Annotated[dict[str, str], Depe
     except Conflict as conflict:
         return conflict_page(conflict)
     return RedirectResponse(f"/plans/{savebar.plan_id}", 303)
+
+
+def settled(plan: Plan) -> Plan:
+    """The plan with the choice that is drawn; without one where nothing lands yet."""
+    try:
+        return choose(plan).plan
+    except PlanError:
+        return plan.model_copy(update={"choice": None})
 
 
 def _save_new(request: Request, store: Store, plan: Plan) -> Response:

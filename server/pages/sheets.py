@@ -21,10 +21,10 @@ from fastapi import APIRouter, Depends, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response, StreamingResponse
 from markupsafe import Markup
 
-from planner.border.layout import Layout, place
+from planner.border.layout import Layout
 from planner.chalk.marking import SideMarks, Stance, side_marks
 from planner.chalk.steps import error_words, steps, unit_word
-from planner.errors import ChoiceError, PlanError
+from planner.errors import PlanError
 from planner.fills import fill
 from planner.fills.shape import Shape
 from planner.lengths import parse_length
@@ -38,13 +38,13 @@ from planner.sheets.pattern_dxf import pattern_dxf
 from planner.sheets.pattern_pdf import Progress, pattern_pdf, sets_of, silent
 from planner.sheets.pattern_svg import figure_svg, pattern_svg
 from planner.sheets.templates_pdf import missing, needed, templates_pdf
-from planner.solver import propose
+from planner.solver import choose
 from server.access.rights import store_of, viewable, visitor_of
 from server.api.plans import Which
 from server.html import attachment, render, templates
 from server.pages.address import origin, plan_address, query_of
 from server.pages.savebar import savebar_of
-from server.pages.workbench_view import choose
+from server.pages.words import STANDING
 from server.problems import documented
 from server.store.links import FORM, pack, unpack
 from server.store.planfile import canonical
@@ -142,20 +142,6 @@ AWanted = Annotated[Wanted, Depends(wanted_of)]
 AnOrigin = Annotated[dict[str, str], Depends(origin_of)]
 
 
-def layout_of(plan: Plan) -> Layout:
-    """The layout she chose; when it no longer lands, the one the workbench would draw. Raises PlanError."""
-    if plan.choice:
-        try:
-            return place(plan, plan.choice)
-        except ChoiceError:
-            pass  # a measure was changed since: the workbench shows the nearest that lands
-    found = propose(plan)
-    if not found.proposals:
-        refusal = found.refusals[0]
-        raise PlanError(refusal.message, field=refusal.field, cure=refusal.cure)
-    return place(plan, choose(plan, found.proposals))
-
-
 @router.get("/chalk", include_in_schema=False)
 def from_the_workbench(request: Request) -> RedirectResponse:
     """The chalk page of what lies on the workbench; where that is not saved, the plan travels in the address."""
@@ -185,7 +171,8 @@ def _same(plan: Plan, saved: Plan) -> bool:
 @router.get("/plans/{plan_id}/chalk", include_in_schema=False)
 def chalk_page(plan_id: str, plan: APlan, wanted: AWanted, of: AnOrigin) -> HTMLResponse:
     """The steps and the tables to read from, and the way to every other sheet."""
-    layout = layout_of(plan)
+    chosen = choose(plan)
+    layout = chosen.layout
     tables = side_marks(layout, wanted.stance)
     figures = step_figures(tables[0])
     lacking = missing(layout)
@@ -198,6 +185,7 @@ def chalk_page(plan_id: str, plan: APlan, wanted: AWanted, of: AnOrigin) -> HTML
         else f"/plans/{quote(plan_id)}",
         origin=of,
         wanted=wanted,
+        standing=STANDING[chosen.standing],
         opening=opening(tables),
         steps=[
             (step, Markup(figure_svg(figures[step.figure], step.title))) for step in steps(layout, tables)
@@ -351,7 +339,7 @@ def sheet_bytes(
 
 def _make(plan: Plan, sheet: Sheet, wanted: Wanted, saved_at: float | None, progress: Progress) -> bytes:
     on, side = wanted.on(plan), side_named(wanted.side)
-    layout = layout_of(plan)
+    layout = choose(plan).layout
     if on.roll and sheet in ("chalk.pdf", "templates.pdf", "handout.pdf"):
         raise PlanError(
             "A roll is for full-size patterns.",

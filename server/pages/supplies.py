@@ -12,14 +12,12 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 from markupsafe import Markup
 
-from planner.border.layout import Layout, place
-from planner.errors import ChoiceError, PlanError
+from planner.errors import PlanError
 from planner.fills import fill
 from planner.lengths import format_length
 from planner.pictures.panels import panels
 from planner.plan import Plan, Units
-from planner.solver.rank import ranked
-from planner.solver.refusals import quickly
+from planner.solver import Chosen, choose
 from planner.stitching.order import path_of
 from planner.supplies.basis import DEFAULTS
 from planner.supplies.cutting import Cut
@@ -32,7 +30,7 @@ from planner.supplies.thread import Rule
 from planner.supplies.work import Work, estimated_work, work_of
 from server.html import render
 from server.pages.address import PlanAddress, plan_address, under
-from server.pages.words import ESTIMATED
+from server.pages.words import ESTIMATED, STANDING
 from server.pages.workbench import look_of
 from server.problems import Trouble
 
@@ -70,6 +68,7 @@ class SuppliesView:
     typed: Mapping[str, str]
     counted: bool
     troubles: Mapping[str, Trouble]
+    chosen: Chosen | None = None
     needs: Needs | None = None
 
     @property
@@ -93,6 +92,7 @@ def supplies_page(request: Request) -> HTMLResponse:
         look=look_of(under("look.", view.address.texts)),
         groups={words: _questions(group, view) for group, words in GROUPS.items()},
         found=_answers(view.needs, view.units) if view.needs else None,
+        standing=STANDING[view.chosen.standing] if view.chosen else "",
         estimated=ESTIMATED,
     )
 
@@ -127,8 +127,9 @@ def _view_of(request: Request) -> SuppliesView:
     basis, wrong = read_basis(typed, plan.units)
     troubles = {error.field: Trouble.of(error) for error in wrong}
     try:
-        work = counted_work(plan.model_dump_json()) if counted else estimated_work(laid_out(plan))
-        return SuppliesView(found, typed, counted, troubles, needs(plan, work, basis))
+        chosen = choose(plan)
+        work = counted_work(chosen.plan.model_dump_json()) if counted else estimated_work(chosen.layout)
+        return SuppliesView(found, typed, counted, troubles, chosen, needs(plan, work, basis))
     except PlanError as error:
         return SuppliesView(found, typed, counted, {**troubles, error.field: Trouble.of(error)})
 
@@ -136,22 +137,8 @@ def _view_of(request: Request) -> SuppliesView:
 @lru_cache(maxsize=32)
 def counted_work(plan_json: str) -> Work:
     """Every stitch of the fill counted; kept, because it takes seconds and she will change other figures."""
-    layout = laid_out(Plan.model_validate_json(plan_json))
+    layout = choose(Plan.model_validate_json(plan_json)).layout
     return work_of(layout, path_of(layout, fill(layout)))
-
-
-def laid_out(plan: Plan) -> Layout:
-    """Her choice, or the first proposal where there is none or it no longer lands."""
-    if plan.choice:
-        try:
-            return place(plan, plan.choice)
-        except ChoiceError:
-            pass
-    found = ranked(plan)
-    if not found:
-        refusal = quickly(plan)
-        raise PlanError(refusal.message, field=refusal.field, cure=refusal.cure)
-    return place(plan, found[0].choice)
 
 
 def _questions(group: Group, view: SuppliesView) -> list[Question]:

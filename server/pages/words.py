@@ -8,6 +8,7 @@ from fractions import Fraction
 from planner.border.corners import Ease
 from planner.lengths import format_length
 from planner.plan import Choice, Plan, SideName, Units
+from planner.solver.choose import Standing
 from planner.supplies.work import ESTIMATE_USUALLY, ESTIMATE_WITHIN
 
 MEETINGS = {
@@ -15,6 +16,12 @@ MEETINGS = {
     "little_spines": "little spines in the middle",
     "wreath": "a wreath in the middle",
     "lattice": "cross-hatching in the middle",
+}
+STANDING: dict[Standing, str] = {  # what she is told where the layout is not the one she chose
+    "hers": "",
+    "followed": "Something changed since you chose: these are the same circles, with as many curls as land now.",
+    "alike": "The way you chose does not land any more: this is the one most like it of those that do.",
+    "first": "You have chosen none yet: this is the first of the ways that land.",
 }
 ESTIMATED = f"usually {100 * ESTIMATE_USUALLY:.0f} % off, {100 * ESTIMATE_WITHIN:.0f} % at most"
 TOUCHING_IN = 1 / 128  # closer than this, chalk lines run into each other

@@ -7,14 +7,16 @@ from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
-from planner.border.layout import Layout, place
-from planner.errors import ChoiceError, PlanError
+from planner.border.corners import Ease
+from planner.border.reach import measure
+from planner.errors import PlanError
 from planner.fills import fill
 from planner.lengths import format_length
 from planner.pictures import picture
 from planner.plan import SIDES, Choice, Plan, SideName
-from planner.solver import Proposal, Refusal, follow, propose
+from planner.solver import Chosen, Proposal, Refusal, choose, propose
 from planner.solver.changes import apply_change
+from planner.solver.choose import still
 from server.pages import words
 from server.pages.forms import LABELS, Reading, choice_text, read, values_of, with_trouble
 from server.store.links import pack
@@ -47,6 +49,7 @@ class View:
     run: str = ""
     whole: str = ""
     choice: str = ""
+    standing: str = ""
     cards: tuple[Card, ...] = ()
     more: int = 0
     longer: bool = False
@@ -61,22 +64,21 @@ class View:
 
 
 def view_of(values: Mapping[str, str]) -> View:
-    """Read the form, solve, and draw the way she chose (or the best)."""
+    """Read the form, solve, and draw the plan's layout."""
     empty = View(read(values), side_of(values))
     plan = empty.reading.plan
     if plan is None:
         return empty
     try:
         found = propose(plan)
+        chosen = choose(plan, found) if found.proposals else still(plan)
     except PlanError as error:
         return replace(empty, reading=with_trouble(empty.reading, error))
-    if not found.proposals:
+    if chosen is None:
         return replace(empty, refusals=found.refusals, advice=found.advice)
-    choice = choose(plan, found.proposals)
-    layout = place(plan, choice)
-    drawn = _drawn(empty, plan, layout, picture.fill_from(fill_address(plan, choice), layout))
+    drawn = _drawn(empty, chosen, picture.fill_from(fill_address(chosen.plan), chosen.layout))
     most = MOST_CARDS if values.get("more") else FIRST_CARDS
-    cards = _cards(plan, found.proposals, drawn.choice, most)
+    cards = _cards(chosen, found.proposals, most)
     more = len(found.proposals) - len(cards)
     return replace(drawn, cards=cards, more=more, longer=most < MOST_CARDS, advice=found.advice)
 
@@ -84,33 +86,11 @@ def view_of(values: Mapping[str, str]) -> View:
 def drawing_of(values: Mapping[str, str]) -> View | None:
     """The drawing alone, following her hand: the way she looks at with what she changed; None if it is gone."""
     empty = View(read(values), side_of(values))
-    plan = empty.reading.plan
-    if plan is None or plan.choice is None:
-        return None
     try:
-        try:
-            layout = place(plan, plan.choice)
-        except ChoiceError:
-            choice = follow(plan, plan.choice)
-            if choice is None:
-                return None
-            layout = place(plan, choice)
+        chosen = still(empty.reading.plan) if empty.reading.plan else None
     except PlanError:
         return None
-    return _drawn(empty, plan, layout)
-
-
-def choose(plan: Plan, proposals: tuple[Proposal, ...]) -> Choice:
-    """The proposal she chose; after a change of measures the same circles; else the most alike, or the first."""
-    wanted = plan.choice
-    if wanted is None:
-        return proposals[0].choice
-    if all(proposal.choice != wanted for proposal in proposals):
-        owned = plan.cut_own or {wanted.corner_diameter_in, wanted.run_diameter_in} <= set(plan.tin_in)
-        followed = follow(plan, wanted) if owned and plan.meeting in ("any", wanted.meeting) else None
-        if followed:
-            return followed
-    return min((proposal.choice for proposal in proposals), key=lambda choice: _unlike(choice, wanted))
+    return _drawn(empty, chosen) if chosen else None
 
 
 def cured(values: dict[str, str], number: str) -> dict[str, str]:
@@ -129,11 +109,7 @@ def picture_alone(values: Mapping[str, str], *, run: bool) -> str:
     Raises PlanError where there is nothing to draw.
     """
     plan = _readable(read(values))
-    found = propose(plan)
-    if not found.proposals:
-        refusal = found.refusals[0]
-        raise PlanError(refusal.message, field=refusal.field, cure=refusal.cure)
-    layout = place(plan, choose(plan, found.proposals))
+    layout = choose(plan).layout
     side = side_of(values)
     filling = picture.filled(fill(layout), layout)
     if run:
@@ -158,14 +134,14 @@ def _readable(reading: Reading) -> Plan:
     return reading.plan
 
 
-def fill_address(plan: Plan, choice: Choice) -> str:
-    """Where the fill of a choice is fetched: the same for the same border, whatever the plan is called."""
-    bare = plan.model_copy(update={"choice": choice, "name": "", "typed": {}, "tags": ()})
+def fill_address(plan: Plan) -> str:
+    """Where the fill of a settled plan is fetched: the same for the same border, whatever the plan is called."""
+    bare = plan.model_copy(update={"name": "", "typed": {}, "tags": ()})
     return f"/fill.svg?plan={pack(bare)}"
 
 
-def _drawn(view: View, plan: Plan, layout: Layout, filling: str = "") -> View:
-    choice = layout.choice
+def _drawn(view: View, chosen: Chosen, filling: str = "") -> View:
+    layout, plan, choice = chosen.layout, chosen.plan, chosen.choice
     eases = {side: chain.ease for side, chain in layout.own.items()}
     run = picture.one_run(layout, view.side)
     title = f"The {view.side} border of {plan.name}, from its corner to the middle"
@@ -184,40 +160,44 @@ def _drawn(view: View, plan: Plan, layout: Layout, filling: str = "") -> View:
             picture.picture(layout, whole, title=f"The whole of {plan.name}", fill=filling, notes=notes)
         ),
         choice=choice_text(choice),
+        standing=words.STANDING[chosen.standing],
     )
 
 
-def _cards(plan: Plan, proposals: tuple[Proposal, ...], shown: str, most: int) -> tuple[Card, ...]:
-    """The cards of the first proposals; the one that is drawn takes the last place when it is none of them."""
-    first = list(proposals[:most])
-    if all(choice_text(proposal.choice) != shown for proposal in first):
-        first[-1:] = [proposal for proposal in proposals if choice_text(proposal.choice) == shown][
-            :1
-        ] or first[-1:]
-    return tuple(_card(plan, proposal, choice_text(proposal.choice) == shown) for proposal in first)
+def _cards(chosen: Chosen, proposals: tuple[Proposal, ...], most: int) -> tuple[Card, ...]:
+    """The cards of the first proposals; the way that is drawn takes the last place when it is none of them."""
+    plan = chosen.plan
+    cards = [_card(plan, proposal, proposal.choice == chosen.choice) for proposal in proposals[:most]]
+    if not any(card.shown for card in cards):
+        known = (proposal for proposal in proposals if proposal.choice == chosen.choice)
+        cards[most - 1 :] = [next((_card(plan, one, True) for one in known), _beside(chosen))]
+    return tuple(cards)
 
 
 def _card(plan: Plan, proposal: Proposal, shown: bool) -> Card:
-    choice, units = proposal.choice, plan.units
+    return _told(plan, proposal.choice, proposal.ease, proposal.reach, proposal.why, shown)
+
+
+def _beside(chosen: Chosen) -> Card:
+    """The card of a way that lands although another is better in everything."""
+    layout = chosen.layout
+    eases = {side: chain.ease for side, chain in layout.own.items()}
+    return _told(chosen.plan, chosen.choice, eases, measure(layout).run, "", True)
+
+
+def _told(
+    plan: Plan, choice: Choice, eases: Mapping[SideName, Ease], reach_in: float, why: str, shown: bool
+) -> Card:
+    units = plan.units
     return Card(
         value=choice_text(choice),
         picture=Markup(picture.small_picture(plan, choice)),
         title=words.counts_in_words(plan, choice),
         facts=(
-            f"{words.circle_in_words(choice, units)}, {words.gap_in_words(proposal.ease, units)}",
+            f"{words.circle_in_words(choice, units)}, {words.gap_in_words(eases, units)}",
             words.middle_in_words(choice),
-            f"plumes to {format_length(proposal.reach, units)}",
+            f"plumes to {format_length(reach_in, units)}",
         ),
-        why=proposal.why,
+        why=why,
         shown=shown,
-    )
-
-
-def _unlike(choice: Choice, wanted: Choice) -> tuple[float, ...]:
-    return (
-        choice != wanted,
-        choice.meeting != wanted.meeting,
-        abs(choice.run_diameter_in - wanted.run_diameter_in),
-        abs(choice.corner_diameter_in - wanted.corner_diameter_in),
-        abs(choice.counts.top - wanted.counts.top),
     )

@@ -55,7 +55,7 @@ def test_a_choice_of_hers_is_kept_in_its_own_column() -> None:
     found = compare(by_width(plan(choice=third), [7.0, 8.0], "centre"))
     solved = found.columns[1].solved
     assert solved is not None
-    assert solved.proposal.choice == third
+    assert solved.chosen.choice == third
 
 
 @pytest.mark.parametrize("corner", ["mirrored", "turning"])

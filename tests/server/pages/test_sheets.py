@@ -12,8 +12,9 @@ from pypdf import PdfReader
 
 from planner.demo import demo_plan
 from planner.plan import Plan
+from planner.solver import choose
 from server.pages.forms import values_of
-from server.pages.sheets import SHEETS, Wanted, layout_of, sheet_bytes
+from server.pages.sheets import SHEETS, Wanted, sheet_bytes
 from server.store.links import pack, unpack
 
 Ask = Callable[..., httpx.Response]
@@ -155,8 +156,8 @@ def test_a_plan_that_is_none_is_no_server_error(ask: Ask, plan_id: str) -> None:
 
 
 def test_a_choice_that_no_longer_lands_gives_the_nearest_that_does(plan: Plan) -> None:
-    chosen = layout_of(plan).choice
+    chosen = choose(plan).choice
     changed = plan.model_copy(
         update={"choice": chosen, "sides_in": plan.sides_in.model_copy(update={"top": 84.0, "bottom": 84.0})}
     )
-    assert layout_of(changed).choice.counts != chosen.counts
+    assert choose(changed).choice.counts != chosen.counts

@@ -64,7 +64,7 @@ def test_a_picture_of_nothing_is_refused_in_words(ask: Ask) -> None:
 
 
 def test_the_fill_is_grown_as_a_picture_of_its_own(ask: Ask) -> None:
-    answer = ask("GET", fill_address(demo_plan(), demo_choice()))
+    answer = ask("GET", fill_address(demo_plan()))
     assert answer.status_code == 200
     assert ElementTree.fromstring(answer.text).tag.endswith("svg")
     assert answer.text.count("<use") > 100
