@@ -11,6 +11,7 @@ from typing import Literal
 
 from planner.border.layout import Layout
 from planner.border.reach import measure
+from planner.border.room import longest_plume
 from planner.errors import PlanError
 from planner.fills.styles import FILLS
 from planner.lengths import format_length
@@ -222,7 +223,11 @@ def _ease(one: Solved, units: Units) -> str:
 
 
 def _reach(one: Solved, units: Units) -> str:
-    return _pair(one.reach, "of", one.layout.plan.fill.longest_in, units)
+    return _pair(one.reach, "of", _longest(one), units)
+
+
+def _longest(one: Solved) -> float:
+    return longest_plume(one.layout.plan.fill, one.layout.room)
 
 
 def _thread(one: Solved, units: Units) -> str:
@@ -246,7 +251,7 @@ MEASURES = (
     ),
     Measure("Circle, corner", _circles),
     Measure("Ease", _ease, lambda one: max(0.0, one.largest_ease - HAIR_IN), "least"),
-    Measure("Reach", _reach, lambda one: one.reach / one.layout.plan.fill.longest_in, "most to spare"),
+    Measure("Reach", _reach, lambda one: one.reach / _longest(one), "most to spare"),
     Measure("Thread", _thread, lambda one: one.needs.thread.needle_in, "least"),
     Measure(
         "Time",

@@ -6,8 +6,7 @@ that it comes back to her as she wrote it.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
@@ -48,24 +47,19 @@ class SideLengths(Part):
         return float(getattr(self, side))
 
 
-def _usual(need: str) -> Callable[[dict[str, Any]], float]:
-    """What a fill of its kind usually needs."""
-    return lambda fill: FILLS[fill["kind"]].needs.usual[need]
-
-
 class Fill(Part):
     """What fills the border, and what it needs (inches).
 
     room_in: clear width between a spine and an edge; longest_in: longest plume (or leaf, needle ...);
     smallest_curl_in: least radius of a curl that can be filled; smallest_feature_in: least width of a shape.
-    Whatever is left out is what its kind usually needs.
+    A need left out may be anything in the range of its kind; one that is given is fixed.
     """
 
     kind: FillKind = "feathers"
-    room_in: Length = Field(default_factory=_usual("room_in"))
-    longest_in: Length = Field(default_factory=_usual("longest_in"))
-    smallest_curl_in: Length = Field(default_factory=_usual("smallest_curl_in"))
-    smallest_feature_in: Length = Field(default_factory=_usual("smallest_feature_in"))
+    room_in: Length | None = None
+    longest_in: Length | None = None
+    smallest_curl_in: Length | None = None
+    smallest_feature_in: Length | None = None
 
 
 class Counts(Part):
@@ -80,18 +74,51 @@ class Counts(Part):
         return int(getattr(self, side))
 
 
+class Middles(Part):
+    """The middle of each side, inches: clear between the two last circles, or across the outside of a ring."""
+
+    top: LengthOrNone
+    right: LengthOrNone
+    bottom: LengthOrNone
+    left: LengthOrNone
+
+    def of(self, side: SideName) -> float:
+        return float(getattr(self, side))
+
+
 class Choice(Part):
     """One proposal, named: with the plan it settles the whole layout.
 
     Diameters in inches. middle_in is the clear distance between the two last circles of a side (0 without a
-    meeting); for a wreath it is the outside of the ring.
+    meeting), for a wreath the outside of the ring; where the sides differ, middles_in has the one of each.
+    room_in: the least room of the four sides; strip_in: what the seam strip takes of the narrowest border.
+    Without a room (a choice from before it was a range) every side has a band of its own, as high as the fill's
+    room leaves it.
     """
 
     corner_diameter_in: Length
     run_diameter_in: Length
     meeting: MeetingKind | None = None
     middle_in: LengthOrNone = 0.0
+    middles_in: Middles | None = None
     counts: Counts
+    room_in: Length | None = None
+    strip_in: LengthOrNone = 0.0
+
+    def middle_of(self, side: SideName) -> float:
+        """The middle of one side, inches."""
+        return self.middles_in.of(side) if self.middles_in else self.middle_in
+
+    @property
+    def averaged(self) -> Choice:
+        """The same with the mean middle on opposite sides, as a quilt of mean lengths is drawn."""
+        own = self.middles_in
+        if own is None:
+            return self
+        across, down = (own.top + own.bottom) / 2, (own.left + own.right) / 2
+        return self.model_copy(
+            update={"middles_in": Middles(top=across, bottom=across, left=down, right=down)}
+        )
 
 
 class EaseLimits(Part):

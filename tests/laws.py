@@ -10,14 +10,17 @@ from itertools import pairwise
 from math import degrees, hypot, pi, radians, remainder
 
 import numpy as np
+from numpy.typing import NDArray
 
 from planner.border.band import Band
 from planner.border.corners import Chain
 from planner.border.layout import Layout, as_measured, run_pieces
 from planner.border.spine import Circle
 from planner.geometry.curves import Arc, Curve, Point
-from planner.plan import SIDES, Choice, Plan
+from planner.kinds import FILLS
+from planner.plan import SIDES, Choice, Plan, SideName
 
+Numbers = NDArray[np.float64]
 largest = {"landing_in": 0.0, "joint_in": 0.0, "joint_rad": 0.0}  # of all that was judged in this process
 EXACT = 1e-9  # inches and radians, from issue to issue the same: the landing, the joints, the guides, the overlaps
 
@@ -25,13 +28,13 @@ EXACT = 1e-9  # inches and radians, from issue to issue the same: the landing, t
 def broken(layout: Layout, *, every_view: bool = True) -> list[str]:
     """Everything that is wrong with a layout: as drawn, and with every side as measured."""
     plan, choice = layout.plan, layout.choice
-    found = [f"drawn: {fault}" for fault in in_quilt(layout)]
+    found = [*of_bands(layout), *(f"drawn: {fault}" for fault in in_quilt(layout))]
     for name, bands, chains in (
         ("drawn", layout.quilt.bands, layout.chains),
         ("measured", layout.quilt.own, layout.own),
     ):
         for side in SIDES:
-            faults = [*of_chain(plan, choice, bands[side], chains[side])]
+            faults = [*of_chain(plan, choice, bands[side], chains[side], drawn=name == "drawn")]
             faults += of_spine(plan, choice, bands[side], chains[side])
             found += [f"{name} {side}: {fault}" for fault in faults]
     if every_view:
@@ -42,14 +45,14 @@ def broken(layout: Layout, *, every_view: bool = True) -> list[str]:
     return found
 
 
-def of_chain(plan: Plan, choice: Choice, band: Band, chain: Chain) -> Iterator[str]:
+def of_chain(plan: Plan, choice: Choice, band: Band, chain: Chain, *, drawn: bool) -> Iterator[str]:
     """Landing, ease and guides of one side in band coordinates."""
     circles, lift, gap = chain.circles, chain.ease.lift, chain.ease.gap
     corner_radius = choice.corner_diameter_in / 2
     k = choice.counts.of(band.side)
     if len(circles) != k:
         yield f"{len(circles)} circles instead of {k}"
-    landing = _noted("landing_in", landing_error(plan, choice, band, chain))
+    landing = _noted("landing_in", landing_error(plan, choice, band, chain, drawn=drawn))
     if not abs(landing) < EXACT:
         yield f"lands {landing:.3g} in off"
     slack = 1e-12
@@ -81,7 +84,7 @@ def of_chain(plan: Plan, choice: Choice, band: Band, chain: Chain) -> Iterator[s
         yield "the ring leaves the guides"
 
 
-def landing_error(plan: Plan, choice: Choice, band: Band, chain: Chain) -> float:
+def landing_error(plan: Plan, choice: Choice, band: Band, chain: Chain, *, drawn: bool) -> float:
     """What is left over at the middle (mirrored) or at the far corner (turning, easy-going), inches."""
     last, half = chain.circles[-1], band.span / 2
     facing = 2 * (half - last.centre[0]) - 2 * last.radius  # clear between the two last circles
@@ -95,7 +98,16 @@ def landing_error(plan: Plan, choice: Choice, band: Band, chain: Chain) -> float
     if choice.meeting == "wreath":
         assert chain.ring is not None and abs(chain.ring.centre[0] - half) < EXACT
         return _apart(last, chain.ring)
-    return facing - choice.middle_in
+    return facing - _middle(choice, band, drawn=drawn)
+
+
+def _middle(choice: Choice, band: Band, *, drawn: bool) -> float:
+    """The middle a side should have: its own; as drawn, the mean of its and its opposite's."""
+    if choice.middles_in is None:
+        return choice.middle_in
+    opposite = SIDES[(SIDES.index(band.side) + 2) % 4]
+    own, other = choice.middles_in.of(band.side), choice.middles_in.of(opposite)
+    return (own + other) / 2 if drawn else own
 
 
 def of_spine(plan: Plan, choice: Choice, band: Band, chain: Chain) -> Iterator[str]:
@@ -169,18 +181,68 @@ def overlaps(circles: list[Circle]) -> Iterator[str]:
 
 def inside(layout: Layout, circles: list[Circle]) -> Iterator[str]:
     """Every circle stands within the outer guides and keeps the room from the inner seams."""
-    quilt, plan = layout.quilt, layout.plan
-    c, s = plan.fill.room_in, plan.binding_allowance_in
+    quilt, s = layout.quilt, layout.plan.binding_allowance_in
+    room, strip = zip(*(rooms_of(layout.plan, layout.choice)[side][1:] for side in SIDES), strict=True)
+    top, right, bottom, left = room
     x, y, r = (np.array(a) for a in zip(*((*c.centre, c.radius) for c in circles), strict=True))
-    out = np.minimum.reduce([x - r, y - r, quilt.width - x - r, quilt.height - y - r]) - c - s
+    to_edge = [x - r - left, y - r - top, quilt.width - x - r - right, quilt.height - y - r - bottom]
+    out = np.minimum.reduce(to_edge) - s
     if out.min() < -EXACT:
         yield f"a circle lies {-out.min():.3g} in outside the outer guide"
-    borders = plan.border_in
-    dx = np.maximum(0, np.maximum(borders.left - x, x - (quilt.width - borders.right)))
-    dy = np.maximum(0, np.maximum(borders.top - y, y - (quilt.height - borders.bottom)))
-    near = np.hypot(dx, dy) - r - c
+    edges = [layout.plan.border_in.of(side) - strip[i] for i, side in enumerate(SIDES)]
+    dx, room_x = _beside(x, edges[3], quilt.width - edges[1], left, right)
+    dy, room_y = _beside(y, edges[0], quilt.height - edges[2], top, bottom)
+    kept = np.where(dx == 0, room_y, np.where(dy == 0, room_x, np.minimum(room_x, room_y)))
+    near = np.hypot(dx, dy) - r - kept
     if near.min() < -EXACT:
         yield f"a circle comes {-near.min():.3g} in too near a seam ({circles[int(np.argmin(near))].row})"
+
+
+def _beside(
+    x: Numbers, low: float, high: float, room_low: float, room_high: float
+) -> tuple[Numbers, Numbers]:
+    """How far each place lies outside a stretch, and the room there is on that side of it."""
+    off = np.maximum(0, np.maximum(low - x, x - high))
+    return off, np.where(x < low, room_low, room_high)
+
+
+def rooms_of(plan: Plan, choice: Choice) -> dict[SideName, tuple[float, float, float]]:
+    """Band height, room and seam strip of each side by DESIGN section 3, side by side."""
+    widths, s = {side: plan.border_in.of(side) for side in SIDES}, plan.binding_allowance_in
+    needs = FILLS[plan.fill.kind].needs
+    fixed = plan.fill.room_in
+    if choice.room_in is None:  # from before room was a range
+        c = needs.comfortable_room if fixed is None else fixed
+        return {side: (w - s - 2 * c, c, 0.0) for side, w in widths.items()}
+    most = needs.most_room if fixed is None else fixed
+    height = min(widths.values()) - s - 2 * choice.room_in - choice.strip_in
+    rooms = {}
+    for side, width in widths.items():
+        over = width - s - height - choice.strip_in
+        room = min(over / 2, most)
+        rooms[side] = (height, room, over - 2 * room + choice.strip_in)
+    return rooms
+
+
+def of_bands(layout: Layout) -> Iterator[str]:
+    """Every side's band, room and strip, the span between its outer guides, and that all of it is its border."""
+    plan = layout.plan
+    rooms, s = rooms_of(plan, layout.choice), plan.binding_allowance_in
+    for i, side in enumerate(SIDES):
+        height, room, strip = rooms[side]
+        band = layout.quilt.own[side]
+        ends = rooms[SIDES[i - 1]][1] + rooms[SIDES[(i + 1) % 4]][1] + 2 * s
+        for name, is_, should in (
+            ("height", band.height, height),
+            ("room", band.room, room),
+            ("strip", band.strip, strip),
+            ("span", band.span, plan.sides_in.of(side) - ends),
+            ("border", s + 2 * band.room + band.height + band.strip, plan.border_in.of(side)),
+        ):
+            if abs(is_ - should) > EXACT:
+                yield f"{side}: a {name} of {is_} instead of {should}"
+        if not (band.height > 0 and band.room > 0 and band.strip >= 0):
+            yield f"{side}: nothing is left"
 
 
 def joints(layout: Layout, sides: tuple[str, ...]) -> Iterator[str]:

@@ -14,6 +14,7 @@ import numpy as np
 
 from planner.border.band import Band
 from planner.border.corners import easygoing
+from planner.border.room import comfortable_room
 from planner.demo import demo_plan
 from planner.fills.styles import FILLS
 from planner.plan import SIDES, Choice, Counts, EaseLimits, Fill, MeetingKind, Plan, SideLengths
@@ -144,7 +145,7 @@ def easy(seed: int) -> tuple[Plan, Choice] | None:
     """An easy-going plan with a choice of counts that land; None where some side has none."""
     rng = np.random.default_rng([seed, 3])
     base = asking(seed).model_copy(update={"corner": "easy_going", "cut_own": bool(rng.random() < 0.5)})
-    room, allowance = base.fill.room_in, base.binding_allowance_in
+    room, allowance = comfortable_room(base.fill), base.binding_allowance_in
     heights = {side: base.border_in.of(side) - 2 * room - allowance for side in SIDES}
     least, most = LEAST_SHARE * max(heights.values()), min(heights.values()) / 2
     if min(heights.values()) <= 0.5 or least > most:
@@ -158,7 +159,7 @@ def easy(seed: int) -> tuple[Plan, Choice] | None:
         for side in pair:
             for length in (base.sides_in.of(side), mean):
                 span = length - 2 * (room + allowance)
-                band = Band(side, span, heights[side], room, allowance)
+                band = Band(side, span, heights[side], room, 0.0, allowance)
                 sets.append(
                     set(easygoing.feasible_counts(easygoing.Wander(band, base, corner_radius, r), base))
                 )

@@ -75,11 +75,16 @@ class Layout:
     spines: tuple[SpinePart, ...]
     guides: tuple[Guide, ...]
 
+    @property
+    def room(self) -> float:
+        """The least room of the four sides: what the fill is scaled to."""
+        return min(band.room for band in self.quilt.own.values())
+
 
 def place(plan: Plan, choice: Choice) -> Layout:
     """Place a choice. Raises PlanError for an impossible plan, ChoiceError where it does not land or overlaps."""
-    quilt = quilt_of(plan)
-    chains, own = chains_of(plan, choice, quilt.bands), chains_of(plan, choice, quilt.own)
+    quilt = quilt_of(plan, choice)
+    chains, own = chains_of(plan, choice.averaged, quilt.bands), chains_of(plan, choice, quilt.own)
     return placed(plan, choice, quilt, chains, own)
 
 
@@ -149,19 +154,21 @@ def chains_of(plan: Plan, choice: Choice, bands: dict[SideName, Band]) -> dict[S
 def _check_middle(plan: Plan, choice: Choice, bands: dict[SideName, Band]) -> None:
     """ChoiceError where the middle is smaller or larger than its meeting can fill."""
     assert choice.meeting is not None
-    ranges = [meetings.MEETINGS[choice.meeting].limits(plan, bands[side]) for side in SIDES]
-    least, most = max(r[0] for r in ranges), min(r[1] for r in ranges)
 
     def say(length: float) -> str:
         return format_length(length, plan.units)
 
-    if not least - TOUCHING_IN <= choice.middle_in <= most + TOUCHING_IN:
-        name = choice.meeting.replace("_", " ")
-        raise ChoiceError(
-            f"A middle of {say(choice.middle_in)} does not suit {name}.",
-            field="choice.middle_in",
-            cure=f"Give it from {say(least)} to {say(most)}." if least <= most else "Take another meeting.",
-        )
+    for side in SIDES:
+        least, most = meetings.MEETINGS[choice.meeting].limits(plan, bands[side])
+        middle = choice.middle_of(side)
+        if not least - TOUCHING_IN <= middle <= most + TOUCHING_IN:
+            raise ChoiceError(
+                f"A middle of {say(middle)} does not suit {choice.meeting.replace('_', ' ')}.",
+                field=f"choice.middles_in.{side}" if choice.middles_in else "choice.middle_in",
+                cure=f"Give it from {say(least)} to {say(most)}."
+                if least <= most
+                else "Take another meeting.",
+            )
 
 
 def mirror(band: Band) -> Motion:
@@ -231,12 +238,11 @@ def _guides(quilt: Quilt) -> Iterator[Guide]:
         band, motion = quilt.bands[side], quilt.motion(side)
         near = quilt.bands[previous_side(side)]
         far = quilt.bands[next_side(side)]
-        seam = band.height + band.room
         lines: tuple[tuple[GuideKind, Line], ...] = (
             ("outer", Line((0, 0), (band.span, 0))),
             ("inner", Line((near.height, band.height), (band.span - far.height, band.height))),
-            ("miter", Line((-band.outside, -band.outside), (near.height + near.room, seam))),
-            ("middle", Line((band.span / 2, -band.outside), (band.span / 2, seam))),
+            ("miter", Line((-near.outside, -band.outside), (near.seam, band.seam))),
+            ("middle", Line((band.span / 2, -band.outside), (band.span / 2, band.seam))),
         )
         for kind, line in lines:
             yield Guide(kind, side, line.moved(motion))

@@ -9,7 +9,7 @@ and up to one middle. All lengths are inches, h grows inward.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -17,12 +17,13 @@ import shapely
 from numpy.typing import NDArray
 
 from planner.border import run
+from planner.border.band import previous_side
 from planner.border.layout import Layout
 from planner.border.meetings.little_spines import HOOK, HOOK_SWEEP
 from planner.border.run import Numbers
 from planner.border.spine import tail_sweep
 from planner.geometry.curves import Motion, Point
-from planner.plan import SideName
+from planner.plan import SIDES, SideName
 
 SEAM_SLIVER_IN = 1 / 32  # left clear along the seam ditch so that no stitch falls into it
 _FIRST_CELL_IN = 0.7  # side of the cells the search begins with
@@ -49,7 +50,7 @@ class Reach:
 
 
 def measure(layout: Layout) -> Reach:
-    """Reach of a placed layout. Top and left sides stand for all four: their opposites are alike."""
+    """Reach of a placed layout."""
     tree = shapely.STRtree(np.asarray(shapely.linestrings(_chords(layout))).tolist())
     worst: dict[str, tuple[float, Point]] = dict.fromkeys(("run", "corner", "middle"), (0.0, (0.0, 0.0)))
     for zone, side, box in _zones(layout):
@@ -59,9 +60,10 @@ def measure(layout: Layout) -> Reach:
 
 
 def _chords(layout: Layout) -> Numbers:
-    """Spines of the measured sides as chords, shape (n, 2, 2): a tree of short pieces is searched quickest."""
-    measured = [s for s in layout.spines if s.place not in ("right", "bottom", "bottom_right")]
-    pieces = [np.array(s.piece.curve.points(_CURVE_TOLERANCE_IN)) for s in measured]
+    """Spines near the measured sides as chords, shape (n, 2, 2): a tree of short pieces is searched quickest."""
+    far = ("right", "bottom", "bottom_right") if len(_measured(layout)) < len(SIDES) else ()
+    near = [s for s in layout.spines if s.place not in far]
+    pieces = [np.array(s.piece.curve.points(_CURVE_TOLERANCE_IN)) for s in near]
     return np.concatenate([np.stack([p[:-1], p[1:]], axis=1) for p in pieces])
 
 
@@ -69,17 +71,16 @@ Box = tuple[float, float, float, float]  # u0, h0, u1, h1 in band coordinates
 
 
 def _zones(layout: Layout) -> Iterator[tuple[str, SideName, Box]]:
-    """Boxes that cover a corner and, on two sides, a run and a middle."""
+    """Boxes that cover each measured side's first corner, its run and its middle."""
     bands, chains = layout.quilt.bands, layout.chains
-    left, top = bands["left"], bands["top"]
     first: dict[SideName, float] = {side: chain.circles[0].centre[0] for side, chain in chains.items()}
-    seam_u, seam_h = left.height + left.room - SEAM_SLIVER_IN, top.height + top.room - SEAM_SLIVER_IN
-    yield "corner", "top", (-top.room, -top.room, seam_u, first["left"])
-    yield "corner", "top", (seam_u, -top.room, first["top"], seam_h)
-    sides: tuple[SideName, SideName] = ("top", "left")
-    for side in sides:
+    for side in _measured(layout):
         band, chain = bands[side], chains[side]
-        low, high = -band.room, band.height + band.room - SEAM_SLIVER_IN
+        before = previous_side(side)
+        near = bands[before]
+        low, high, seam = -band.room, band.edge - SEAM_SLIVER_IN, near.edge - SEAM_SLIVER_IN
+        yield "corner", side, (-near.room, low, seam, first[before])
+        yield "corner", side, (seam, low, first[side], high)
         end = band.span - first[side]
         if layout.plan.corner == "mirrored":
             end = chain.circles[-1].centre[0]
@@ -88,6 +89,14 @@ def _zones(layout: Layout) -> Iterator[tuple[str, SideName, Box]]:
         if layout.plan.corner != "easy_going":
             end = min(end, first[side] + 2 * chain.step)  # every two steps of a strict run are alike
         yield "run", side, (first[side], low, end, high)
+
+
+def _measured(layout: Layout) -> tuple[SideName, ...]:
+    """Top and left stand for all four where opposite borders are alike."""
+    bands = layout.quilt.bands
+    top, left = bands["top"], bands["left"]
+    alike = replace(top, side="bottom") == bands["bottom"] and replace(left, side="right") == bands["right"]
+    return ("top", "left") if alike else SIDES
 
 
 def _farthest(tree: shapely.STRtree, motion: Motion, box: Box) -> tuple[float, Point]:

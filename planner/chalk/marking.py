@@ -201,7 +201,7 @@ def _table(side: MeasuredSide, units: Units, stance: Stance) -> SideMarks:
         side,
         depth_reading(side.outer, units),
         depth_reading(side.inner, units),
-        rounded(side.length / 2, units, MARK_IN[units]),
+        rounded(side.middle, units, MARK_IN[units]),
         tuple(marks),
         stance,
     )
@@ -216,7 +216,7 @@ def _names(found: list[tuple[MarkKind, Circle, Arc]], side: MeasuredSide, mirror
             names.append({"corner": "C", "ring": "W", "hook": "h"}[kind])
             continue
         if mirrored:
-            near = min(circle.centre[0], side.length - circle.centre[0])
+            near = min(circle.centre[0], 2 * side.middle - circle.centre[0])
             name = 1 + min(range(len(starts)), key=lambda i: abs(starts[i].centre[0] - near))
         else:
             count += 1
@@ -251,7 +251,7 @@ def _mark(
     depth = depth_reading(depth_in, units)
     depth_error = depth.value_in - depth_in
     if stance.from_middle:
-        off = side.length / 2 - x  # she faces the quilt: x runs to her left
+        off = side.middle - x  # she faces the quilt: x runs to her left
         half: Half = "" if abs(off) < 1e-9 else "right" if off > 0 else "left"
         along_in = abs(off)
     else:

@@ -28,9 +28,10 @@ class Run:
 class MeasuredSide:
     """A side in ruler coordinates.
 
-    length: raw corner to raw corner; border: raw edge to seam; near_border, far_border: widths of the sides
-    that meet it; outer, inner: the guide lines' distances from the raw edge; corner, far_corner: the corner
-    circles, with the arcs of their C; runs: two that mirror each other, or one that turns on.
+    length: raw corner to raw corner; border: raw edge to seam; outer, inner: the guide lines' distances from the
+    raw edge; near_ and far_: the same of the sides that meet it, from their own raw edges; middle: where the runs
+    meet; corner, far_corner: the corner circles, with the arcs of their C; runs: two that mirror each other, or
+    one that turns on.
     """
 
     side: SideName
@@ -40,6 +41,9 @@ class MeasuredSide:
     far_border: float
     outer: float
     inner: float
+    middle: float
+    near_guides: tuple[float, float]
+    far_guides: tuple[float, float]
     corner: Circle
     corner_arc: Arc
     far_corner: Circle
@@ -51,15 +55,18 @@ class MeasuredSide:
 def measured(layout: Layout, side: SideName) -> MeasuredSide:
     """The side as measured."""
     band, chain = layout.quilt.own[side], layout.own[side]
-    ruler = Motion(1, 0, 0, 1, band.outside, band.outside)
+    near, far = (layout.quilt.own[beside(side)] for beside in (previous_side, next_side))
+    ruler = Motion(1, 0, 0, 1, near.outside, band.outside)
     pieces = tuple(run_pieces(layout.plan, layout.choice, band, chain))
     runs = [_moved(Run(chain.circles, pieces), ruler)]
     if layout.plan.corner == "mirrored":
         back = tuple(piece for piece in pieces if piece.part != "ring")
         runs.append(_moved(Run(chain.circles, back), ruler.after(mirror(band))))
-    length = band.span + 2 * band.outside
-    far = Motion(0, 1, -1, 0, length, 0)  # the next side's ruler coordinates, laid at this side's far end
-    near_arc, far_arc = _corner_arc(layout, side), _corner_arc(layout, next_side(side)).moved(far)
+    length = near.outside + band.span + far.outside
+    far_ruler = Motion(
+        0, 1, -1, 0, length, 0
+    )  # the next side's ruler coordinates, laid at this side's far end
+    near_arc, far_arc = _corner_arc(layout, side), _corner_arc(layout, next_side(side)).moved(far_ruler)
     return MeasuredSide(
         side,
         length,
@@ -68,6 +75,9 @@ def measured(layout: Layout, side: SideName) -> MeasuredSide:
         layout.quilt.border(next_side(side)),
         band.outside,
         band.outside + band.height,
+        near.outside + band.span / 2,
+        (near.outside, near.outside + near.height),
+        (far.outside, far.outside + far.height),
         Circle(near_arc.centre, near_arc.radius, "corner", 1),
         near_arc,
         Circle(far_arc.centre, far_arc.radius, "corner", 1),
@@ -83,20 +93,20 @@ def _moved(run: Run, motion: Motion) -> Run:
 
 def _corner_arc(layout: Layout, side: SideName) -> Arc:
     """The C in a side's first corner, from the joint of the run behind it to the run ahead."""
-    corner, outside = layout.own[side].near, layout.quilt.own[side].outside
+    corner, before = layout.own[side].near, previous_side(side)
 
     def angle(p: Point) -> float:
         return atan2(p[1] - corner.centre[1], p[0] - corner.centre[0])
 
     ahead = _pieces(layout, side)[0].curve.start
-    before = previous_side(side)
     if layout.plan.corner == "mirrored":  # the run behind is its side's start run, seen across the miter
         along, depth = _pieces(layout, before)[0].curve.start
         behind = (depth, along)
     else:
         along, depth = [p for p in _pieces(layout, before) if p.part != "tail"][-1].curve.end
         behind = (depth, layout.quilt.own[before].span - along)
-    centre = (corner.centre[0] + outside, corner.centre[1] + outside)
+    bands = layout.quilt.own
+    centre = (corner.centre[0] + bands[before].outside, corner.centre[1] + bands[side].outside)
     return Arc(centre, corner.radius, angle(behind), turned(angle(behind), angle(ahead), 1))
 
 

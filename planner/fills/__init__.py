@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from planner.border.band import CORNERS
 from planner.border.layout import Layout
+from planner.border.room import smallest_feature
 from planner.fills.growing.contour import Numbers, points_along
 from planner.fills.growing.finish import finished
 from planner.fills.growing.grow import Ground, Needs, Style, grow
@@ -31,7 +32,7 @@ def fill(layout: Layout, side: SideName | None = None) -> FillOfLayout:
     """
     plan = layout.plan
     style = FILLS[plan.fill.kind].style
-    needs = Needs(plan.fill.room_in, plan.fill.smallest_feature_in, plan.seed)
+    needs = Needs(layout.room, smallest_feature(plan.fill), plan.seed)
     kinds, copies = _kinds(layout)
     grounds = [k.ground if isinstance(k.ground, Ground) else None for k in kinds]
     woven = [weave(k.ground, needs.room).shapes if isinstance(k.ground, Frame) else () for k in kinds]

@@ -152,9 +152,9 @@ def small_picture(plan: Plan, choice: Choice) -> str:
 
     Only the top side is placed; the corner C is drawn symmetric about the miter, as it is but for a hair.
     """
-    quilt = quilt_of(plan)
+    quilt = quilt_of(plan, choice)
     band, motion = quilt.bands["top"], quilt.motion("top")
-    chain = STYLES[plan.corner].chains(quilt.bands, plan, choice).get("top")
+    chain = STYLES[plan.corner].chains(quilt.bands, plan, choice.averaged).get("top")
     if chain is None:
         return ""
     pieces, (u, h) = run_pieces(plan, choice, band, chain), chain.near.centre
@@ -166,7 +166,7 @@ def small_picture(plan: Plan, choice: Choice) -> str:
     path = svg_path(curve.moved(motion) for curve in (*line, *tails))
     border, look = plan.border_in, plan.look
     shown = band.span / 2 if plan.corner == "mirrored" else band.span
-    right, below = band.outside + shown, border.top * 1.35
+    right, below = motion.e + shown, border.top * 1.35
     return (
         f'<svg viewBox="0 0 {right:.2f} {below:.2f}" aria-hidden="true" fill="none">'
         f'<path fill="{look.border}" d="M0 0H{right:.2f}V{below:.2f}H0z"/>'

@@ -192,18 +192,17 @@ def _cloth(side: MeasuredSide) -> Iterator[Stroke]:
 
 def _guide(side: MeasuredSide, name: str, layer: Layer) -> Iterator[Stroke]:
     deep, far = side.border * DEEP, side.length
-    room = side.border - side.inner
     if name == "outer":
-        o = side.outer
-        yield line(layer, (o, deep), (o, o), (far - o, o), (far - o, deep))
+        near, end = side.near_guides[0], far - side.far_guides[0]
+        yield line(layer, (near, deep), (near, side.outer), (end, side.outer), (end, deep))
     elif name == "inner":
-        near, end = side.near_border - room, far - side.far_border + room
+        near, end = side.near_guides[1], far - side.far_guides[1]
         yield line(layer, (near, deep), (near, side.inner), (end, side.inner), (end, deep))
     elif name == "miter":
         yield line(layer, (0, 0), (side.near_border, side.border))
         yield line(layer, (far, 0), (far - side.far_border, side.border))
     else:
-        yield line(layer, (far / 2, 0), (far / 2, side.border))
+        yield line(layer, (side.middle, 0), (side.middle, side.border))
 
 
 def _guide_readings(table: SideMarks, at_left: bool) -> list[tuple[Point, Point, str]]:

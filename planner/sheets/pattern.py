@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
+from planner.border.band import previous_side
 from planner.border.layout import Layout, as_measured
 from planner.border.spine import Circle, Piece
 from planner.chalk.measured import MeasuredSide, measured
@@ -85,7 +86,7 @@ def _same(one: MeasuredSide, other: MeasuredSide) -> bool:
 def _drawing(layout: Layout, side: MeasuredSide, sides: tuple[SideName, ...], grow: Grow | None) -> Drawing:
     mirrored = len(side.runs) == 2
     past = side.ring.radius + AROUND_IN if side.ring else PAST_MIDDLE_IN
-    end = side.length / 2 + past if mirrored else side.length
+    end = side.middle + past if mirrored else side.length
     box = Box(
         -AROUND_IN,
         -AROUND_IN,
@@ -103,15 +104,14 @@ def _drawing(layout: Layout, side: MeasuredSide, sides: tuple[SideName, ...], gr
 
 def _ground(side: MeasuredSide, end: float) -> list[Stroke]:
     """Raw edges, seam, guide lines, miter and the middle."""
-    room = side.border - side.inner
-    near_inner = side.near_border - room
+    near_outer, near_inner = side.near_guides
     lines: list[tuple[Layer, Point, Point]] = [
         ("seam", (side.near_border, side.border), (end, side.border)),
-        ("guide line", (side.outer, side.border), (side.outer, side.outer)),
-        ("guide line", (side.outer, side.outer), (end, side.outer)),
+        ("guide line", (near_outer, side.border), (near_outer, side.outer)),
+        ("guide line", (near_outer, side.outer), (end, side.outer)),
         ("guide line", (near_inner, side.inner), (end, side.inner)),
         ("miter", (0, 0), (side.near_border, side.border)),
-        ("middle", (side.length / 2, 0), (side.length / 2, side.border)),
+        ("middle", (side.middle, 0), (side.middle, side.border)),
     ]
     return [line("raw edge", (0, side.border), (0, 0), (end, 0)), *(line(name, a, b) for name, a, b in lines)]
 
@@ -159,8 +159,10 @@ def _fill(layout: Layout, side: MeasuredSide, end: float, grow: Grow) -> list[St
 
 def ruler_motion(layout: Layout, side: SideName) -> Motion:
     """From quilt coordinates to the ruler coordinates of a side."""
-    outside = layout.quilt.bands[side].outside
-    return Motion(1, 0, 0, 1, outside, outside).after(layout.quilt.motion(side).undone())
+    bands = layout.quilt.bands
+    return Motion(1, 0, 0, 1, bands[previous_side(side)].outside, bands[side].outside).after(
+        layout.quilt.motion(side).undone()
+    )
 
 
 def _labels(layout: Layout, side: MeasuredSide, sides: tuple[SideName, ...], end: float) -> Iterable[Label]:
@@ -177,4 +179,4 @@ def _labels(layout: Layout, side: MeasuredSide, sides: tuple[SideName, ...], end
     yield Label((at, -0.07), f"{sides_title(sides)}: raw edge", LETTERS_IN, "start", "raw edge")
     yield Label((at, side.border + 0.18), "seam", LETTERS_IN, "start", "seam")
     turn = "Middle: turn the pattern over here for the other half" if len(side.runs) == 2 else "Middle"
-    yield Label((side.length / 2 - 0.1, side.border + 0.18), turn, LETTERS_IN, "end", "middle")
+    yield Label((side.middle - 0.1, side.border + 0.18), turn, LETTERS_IN, "end", "middle")

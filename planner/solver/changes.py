@@ -53,7 +53,7 @@ def _sketch(plan: Plan) -> Plan:
     if not plan.cut_own:
         thin = ceil(len(plan.tin_in) / _SKETCH_TIN)
         return plan.model_copy(update={"tin_in": tuple(sorted(plan.tin_in))[::thin]}) if thin > 1 else plan
-    least, most = 2 * plan.fill.smallest_curl_in, 2 * largest_corner(quilt_of(plan))
+    least, most = 2 * Limits.of(plan).smallest_curl, 2 * largest_corner(quilt_of(plan))
     steps = range(ceil(least / _SKETCH_STEP_IN), floor(most / _SKETCH_STEP_IN) + 1)
     sizes = {*plan.tin_in, *(i * _SKETCH_STEP_IN for i in steps)}
     return plan.model_copy(update={"cut_own": False, "tin_in": tuple(sorted(sizes))})

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from planner.border.room import comfortable_room, longest_plume, smallest_curl
 from planner.plan import Plan
 
 STEP_MISMATCH = 0.03  # steps of the four sides may differ by this share: more is seen from across a room
@@ -25,6 +26,6 @@ class Limits:
     @classmethod
     def of(cls, plan: Plan) -> Limits:
         fill, ease = plan.fill, plan.ease_limits
-        return cls(
-            ease.lift_in, ease.gap_in, fill.longest_in, fill.smallest_curl_in, ENDS_REACH * fill.longest_in
-        )
+        room = comfortable_room(fill)
+        longest = longest_plume(fill, room)
+        return cls(ease.lift_in, ease.gap_in, longest, smallest_curl(fill, room), ENDS_REACH * longest)

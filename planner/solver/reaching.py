@@ -9,6 +9,7 @@ import numpy as np
 
 from planner.border import reach
 from planner.border.band import Quilt, previous_side
+from planner.border.room import comfortable_room
 from planner.border.run import Numbers
 from planner.plan import SIDES, MeetingKind, Plan
 from planner.solver.combos import Combos, Tries
@@ -26,7 +27,7 @@ def slack(lift: Numbers | float, gap: Numbers | float) -> Numbers:
 def within_reach(plan: Plan, quilt: Quilt, limits: Limits, corner_radius: Numbers, r: Numbers) -> Tries:
     """The pairs whose reach, touching, is not already far too long. Saves landing them in vain."""
     heights = np.unique([quilt.bands[s].height for s in SIDES])
-    room, tail, most = plan.fill.room_in, plan.tail_deg, slack(limits.lift, limits.gap)
+    room, tail, most = comfortable_room(plan.fill), plan.tail_deg, slack(limits.lift, limits.gap)
     sizes, back = np.unique(r, return_inverse=True)
     none = np.zeros(len(sizes))
     runs = np.max(
@@ -45,7 +46,7 @@ def with_reach(
     """The combinations that do not reach too far, with their reach, the worst of the four sides."""
     longest, ends = limits.longest, limits.reach_ends
     combos = combos.where((combos.reach_run <= longest) & (combos.reach_corner <= ends))  # at least that far
-    room, tail = plan.fill.room_in, plan.tail_deg
+    room, tail = comfortable_room(plan.fill), plan.tail_deg
 
     def worst(work: Callable[..., Numbers], *columns: Numbers) -> Numbers:
         return np.asarray(_once(work, columns).reshape(4, -1).max(axis=0, initial=0.0))

@@ -14,6 +14,7 @@ from typing import Any
 
 import numpy as np
 
+from planner.border.room import comfortable_room
 from planner.lengths import format_length
 from planner.plan import SIDES, Plan
 from planner.solver.changes import apply_change, least_excess, works
@@ -121,14 +122,14 @@ def _reach(plan: Plan) -> Iterator[Refusal]:
     )
     if excess is None:
         return
-    longest = ceil((plan.fill.longest_in + excess) * 8 - 1e-9) / 8
+    longest = ceil((limits.longest + excess) * 8 - 1e-9) / 8
     change = {"fill.longest_in": longest}
     if works(apply_change(plan, change)):
         yield Refusal(
             "reach",
             "fill.longest_in",
             f"Every layout that lands leaves a hole at least {_show(excess, plan)} deeper than your longest "
-            f"plume of {_show(plan.fill.longest_in, plan)} can fill.",
+            f"plume of {_show(limits.longest, plan)} can fill.",
             excess,
             f"Let the longest plume be {_show(longest, plan)}.",
             change,
@@ -222,14 +223,15 @@ def _border(plan: Plan) -> Iterator[Refusal]:
 def _room(plan: Plan) -> Iterator[Refusal]:
     """The nearest smaller room of the fill that works."""
     for steps in range(1, _MOST_STEPS + 1):
-        room = plan.fill.room_in - steps * BORDER_STEP_IN
+        room = comfortable_room(plan.fill) - steps * BORDER_STEP_IN
         if room < BORDER_STEP_IN:
             return
         if works(apply_change(plan, {"fill.room_in": room})):
             yield Refusal(
                 "room",
                 "fill.room_in",
-                f"With {_show(plan.fill.room_in, plan)} of room on either side the band suits none of the circles.",
+                f"With {_show(comfortable_room(plan.fill), plan)} of room on either side the band suits none "
+                "of the circles.",
                 steps * BORDER_STEP_IN,
                 f"Use a fill with {_show(room, plan)} of room.",
                 {"fill.room_in": room},

@@ -10,6 +10,7 @@ from dataclasses import astuple, dataclass
 from typing import Any
 
 from planner.border.layout import Layout
+from planner.border.room import smallest_feature
 from planner.fills.styles import FILLS
 from planner.geometry.curves import Point
 from planner.plan import SIDES
@@ -67,7 +68,7 @@ def estimated_work(layout: Layout) -> Work:
 
 def filling_terms(layout: Layout) -> tuple[tuple[float, float, float], float]:
     """What the figures of a fill are multiplied by, and what is known without them: spines and lattices, inches."""
-    room, feature = layout.plan.fill.room_in, layout.plan.fill.smallest_feature_in
+    room, feature = layout.room, smallest_feature(layout.plan.fill)
     spines, latticed = stitched_spines(layout), _latticed_area(layout)
     filled = (fillable_area(layout) - latticed) / room
     crowded = filled * spines / (filled + spines)
@@ -105,7 +106,7 @@ def _drawn(layout: Layout) -> dict[str, Any]:
         "guide_lines": len(layout.guides),
         "spine_in": sum(part.piece.curve.length for part in layout.spines),
         # the fill leaves no empty circle wider than that: each fill sees to that
-        "open_in": layout.plan.fill.room_in / 2,
+        "open_in": layout.room / 2,
     }
 
 
@@ -113,13 +114,13 @@ def _latticed_area(layout: Layout) -> float:
     """What lattices cover of the border, square inches."""
     if layout.choice.meeting != "lattice":
         return 0.0
-    deep = sum(layout.quilt.border(side) - layout.plan.binding_allowance_in for side in SIDES)
-    return layout.choice.middle_in * deep
+    bands, chains = layout.quilt.bands, layout.chains
+    return sum(chains[side].middle * (bands[side].edge + bands[side].room) for side in SIDES)
 
 
 def fillable_area(layout: Layout) -> float:
-    """The border without what the binding covers, square inches."""
+    """The border without what the binding covers and without its seam strip, square inches."""
     quilt, allowance = layout.quilt, layout.plan.binding_allowance_in
-    top, right, bottom, left = (quilt.border(side) for side in SIDES)
+    top, right, bottom, left = (quilt.bands[side].outside + quilt.bands[side].edge for side in SIDES)
     outer = (quilt.width - 2 * allowance) * (quilt.height - 2 * allowance)
     return outer - (quilt.width - left - right) * (quilt.height - top - bottom)

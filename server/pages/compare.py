@@ -11,6 +11,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from markupsafe import Markup
 
+from planner.border.room import room_limits
 from planner.compare import (
     CORNER_WORDS,
     Comparison,
@@ -106,7 +107,7 @@ def compare_page(request: Request, store: AStore, visitor: AVisitor) -> HTMLResp
 def _form_of(plan: Plan, texts: Mapping[str, str], shelf: tuple[tuple[str, str], ...]) -> CompareForm:
     by = texts.get("by", "")
     own = plan.border_in.top
-    least = 2 * plan.fill.room_in + plan.binding_allowance_in + 1
+    least = 2 * room_limits(plan.fill)[0] + plan.binding_allowance_in + 1
     widths = [own + more for more in WIDTHS_ROUND if own + more > least or not more]
     return CompareForm(
         by if by in BY_WORDS else "width",

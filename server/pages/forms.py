@@ -15,7 +15,6 @@ from typing import Any
 from pydantic import ValidationError
 
 from planner.errors import PlanError
-from planner.fills.styles import FILLS
 from planner.lengths import format_length, parse_length
 from planner.plan import LARGEST_TIN, SIDES, Choice, Fill, Plan, Units
 from server.problems import Trouble, troubles_of
@@ -73,15 +72,11 @@ def values_of(plan: Plan) -> dict[str, str]:
     values = {name: str(_at(whole, name)) for name in (*WORD_FIELDS, *NUMBER_FIELDS)}
     for name in LENGTH_FIELDS:
         if name != "border":
-            values[name] = plan.typed.get(name) or length_text(_at(whole, name), plan.units)
+            values[name] = plan.typed.get(name) or _length(_at(whole, name), plan.units)
     values["tail_deg"] = f"{plan.tail_deg:g}"
     values["border"] = plan.typed.get("border") or values["border_in.top"]
     for name in BORDER_FIELDS:
         if _at(whole, name) == plan.border_in.top:
-            values[name] = ""
-    usual = FILLS[plan.fill.kind].needs.usual
-    for name in FILL_FIELDS:
-        if _at(whole, name) == usual[name.removeprefix("fill.")]:
             values[name] = ""
     values["tin_in"] = plan.typed.get("tin_in") or "; ".join(length_text(d, plan.units) for d in plan.tin_in)
     values["cut_own"] = "on" if plan.cut_own else ""
@@ -147,13 +142,18 @@ def choice_text(choice: Choice) -> str:
     """A choice as one word for a button's value."""
     counts = "-".join(str(choice.counts.of(side)) for side in SIDES)
     diameters = f"{choice.corner_diameter_in!r},{choice.run_diameter_in!r}"
-    return f"{diameters},{choice.meeting or ''},{choice.middle_in!r},{counts}"
+    text = f"{diameters},{choice.meeting or ''},{choice.middle_in!r},{counts}"
+    if choice.room_in is None:
+        return text
+    middles = "_".join(repr(choice.middle_of(side)) for side in SIDES) if choice.middles_in else ""
+    return f"{text},{choice.room_in!r},{choice.strip_in!r},{middles}"
 
 
 def choice_from(text: str) -> Choice | None:
     """Read ``choice_text`` back; None when it is damaged (the first proposal is shown then)."""
     try:
-        corner, run, meeting, middle, counts = text.split(",")
+        corner, run, meeting, middle, counts, *more = text.split(",")
+        room, strip, middles = more or ("", "0", "")
         return Choice.model_validate(
             {
                 "corner_diameter_in": float(corner),
@@ -161,6 +161,11 @@ def choice_from(text: str) -> Choice | None:
                 "meeting": meeting or None,
                 "middle_in": float(middle),
                 "counts": dict(zip(SIDES, map(int, counts.split("-")), strict=True)),
+                "room_in": float(room) if room else None,
+                "strip_in": float(strip),
+                "middles_in": dict(zip(SIDES, map(float, middles.split("_")), strict=True))
+                if middles
+                else None,
             }
         )
     except ValueError:
@@ -232,6 +237,11 @@ def _worth_keeping(plan: Plan) -> dict[str, str]:
     """What she typed, without what the program would print in just the same way."""
     printed = values_of(plan.model_copy(update={"typed": {}}))
     return {name: text for name, text in plan.typed.items() if text != printed[name]}
+
+
+def _length(value_in: float | None, units: Units) -> str:
+    """A length as text; nothing for one that she left open."""
+    return "" if value_in is None else length_text(value_in, units)
 
 
 def _at(data: Mapping[str, Any], name: str) -> Any:

@@ -112,7 +112,7 @@ def test_fills_take_what_they_need() -> None:
     assert variants[0].plan is not None
     assert variants[1].plan is not None
     assert variants[0].plan.fill == plan().fill
-    assert (variants[1].plan.fill.kind, variants[1].plan.fill.room_in) == ("needles", 0.75)
+    assert (variants[1].plan.fill.kind, variants[1].plan.fill.room_in) == ("needles", None)
 
 
 def test_her_own_basis_counts() -> None:

@@ -27,7 +27,8 @@ class Chain:
     near, far: the circles that stand in its first and its last corner, shared with the sides beside it.
     mirrored: the circles of the start run, which the end run mirrors; ring: the wreath's, if any.
     turning, easy-going: all circles between the two corner circles.
-    step: mean distance along the side between neighbours, inches.
+    step: mean distance along the side between neighbours; middle: clear between the two runs, or across the ring
+    (inches).
     """
 
     near: Circle
@@ -36,6 +37,7 @@ class Chain:
     ease: Ease
     step: float
     ring: Circle | None = None
+    middle: float = 0.0
 
 
 def in_corners(band: Band, radius: float) -> tuple[Circle, Circle]:

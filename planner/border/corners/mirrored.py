@@ -17,7 +17,7 @@ def land(band: Band, plan: Plan, choice: Choice, k: int, meeting: str | None) ->
     """The ease with which k circles land on the middle of this band; None when no ease within limits does."""
     limits = plan.ease_limits
     corner_radius, r = choice.corner_diameter_in / 2, choice.run_diameter_in / 2
-    figures = band.height, corner_radius, r, k, choice.middle_in
+    figures = band.height, corner_radius, r, k, choice.middle_of(band.side)
     return _ease(meeting, figures, band.span / 2, limits.lift_in, limits.gap_in)
 
 
@@ -63,5 +63,6 @@ def _chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
     ring = None
     if choice.meeting == "wreath":
         centre = (band.span / 2, band.height / 2)
-        ring = Circle(centre, choice.middle_in / 2, "ring", -run_circles[-1].turn)
-    return Chain(*in_corners(band, choice.corner_diameter_in / 2), run_circles, ease, p, ring)
+        ring = Circle(centre, choice.middle_of(band.side) / 2, "ring", -run_circles[-1].turn)
+    corners = in_corners(band, choice.corner_diameter_in / 2)
+    return Chain(*corners, run_circles, ease, p, ring, choice.middle_of(band.side))

@@ -8,6 +8,7 @@ import numpy as np
 
 from planner.border.band import Band
 from planner.border.corners import Chain
+from planner.border.room import longest_plume
 from planner.border.run import Numbers
 from planner.border.spine import Piece
 from planner.geometry.curves import Arc
@@ -19,8 +20,8 @@ HOOK_SWEEP = radians(235)
 
 
 def limits(plan: Plan, band: Band) -> tuple[float, float]:
-    """From the fill's room (less: no hook fits) to two longest plumes (more: the fill cannot cross)."""
-    return plan.fill.room_in, 2 * plan.fill.longest_in
+    """From the side's room (less: no hook fits) to two longest plumes (more: the fill cannot cross)."""
+    return band.room, 2 * longest_plume(plan.fill, band.room)
 
 
 def middles(plan: Plan, band: Band) -> Numbers:
@@ -31,6 +32,6 @@ def middles(plan: Plan, band: Band) -> Numbers:
 def pieces(chain: Chain, band: Band, choice: Choice) -> list[Piece]:
     """One hook, leaving the last curl where it faces the middle and turning the other way."""
     last = chain.circles[-1]
-    radius = HOOK * choice.middle_in
+    radius = HOOK * chain.middle
     centre = (last.centre[0] + last.radius + radius, last.centre[1])
     return [Piece("tail", len(chain.circles), Arc(centre, radius, pi, -last.turn * HOOK_SWEEP))]

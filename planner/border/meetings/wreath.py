@@ -6,6 +6,7 @@ from math import pi
 
 from planner.border.band import Band
 from planner.border.corners import Chain
+from planner.border.room import smallest_curl
 from planner.border.run import Numbers
 from planner.border.spine import Piece, tangent_angles
 from planner.border.tin import diameters, drawn_or_quarter
@@ -15,7 +16,7 @@ from planner.plan import Choice, Plan
 
 def limits(plan: Plan, band: Band) -> tuple[float, float]:
     """From the smallest curl that can be filled to the height of the band."""
-    return 2 * plan.fill.smallest_curl_in, band.height
+    return 2 * smallest_curl(plan.fill, band.room), band.height
 
 
 def middles(plan: Plan, band: Band) -> Numbers:

@@ -31,8 +31,8 @@ def corner_pockets(layout: Layout, side: SideName) -> Iterator[Pocket]:
     second = Arc(arc.centre, arc.radius, arc.begin + first.sweep, arc.sweep - first.sweep)
     out = -1.0 if mirrored else 1.0
     flank = (Stretch(second.reversed(), -1.0, "corner"), Stretch(first.reversed(), -out, "corner"))
-    low = band.room - SLIVER_IN
-    outer = tuple(Edge((plane,)) for plane in ((0.0, -1.0, low), (-1.0, 0.0, low)))
+    low, low_near = band.room - SLIVER_IN, near.room - SLIVER_IN
+    outer = tuple(Edge((plane,)) for plane in ((0.0, -1.0, low), (-1.0, 0.0, low_near)))
     pieces = run_pieces(layout.plan, layout.choice, band, layout.chains[side])
     ahead = [p.curve for p in of(pieces, 0, "link", "stem")]
     behind_pieces = run_pieces(layout.plan, layout.choice, near, layout.chains[before_side])
@@ -52,7 +52,7 @@ def corner_pockets(layout: Layout, side: SideName) -> Iterator[Pocket]:
             place(flank, 0, -pi / 2),
             place(flank, 1, pi),
             outer,
-            ((-low, -low),),
+            ((-low_near, -low),),
             partings=((1, 0.0),),
         ),
         motion,

@@ -30,7 +30,7 @@ class Pocket:
 
 def inner_edge(band: Band) -> float:
     """h of the inner edge of a side's fillable strip."""
-    return band.height + band.room - SLIVER_IN
+    return band.edge - SLIVER_IN
 
 
 def on(arc: Arc, angle: float) -> float:

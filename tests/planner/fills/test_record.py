@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from pydantic import ValidationError
 
+from planner.border.room import comfortable_room, longest_plume, rooms, smallest_curl, smallest_feature
 from planner.fills.styles import FILLS
-from planner.plan import Fill, Plan
+from planner.plan import Fill, Plan, Units
 
 # DESIGN section 4: room least, comfortable, most; longest plume as ratio to the room, at most; smallest curl.
 # Common practice, no source.
@@ -38,8 +40,27 @@ def test_needs_are_as_designed(kind: str) -> None:
 @pytest.mark.parametrize("kind", KEPT)
 def test_a_plan_takes_what_is_usual(kind: str) -> None:
     fill = Fill(kind=kind)
-    assert (fill.room_in, fill.longest_in, fill.smallest_curl_in, fill.smallest_feature_in) == KEPT[kind]
-    assert Fill(kind=kind, room_in=0.8).longest_in == KEPT[kind][1]
+    c = comfortable_room(fill)
+    assert (c, longest_plume(fill, c), smallest_curl(fill, c), smallest_feature(fill)) == KEPT[kind]
+    assert tuple(FILLS[kind].needs.usual.values()) == KEPT[kind]
+
+
+@pytest.mark.parametrize("kind", KEPT)
+@pytest.mark.parametrize("units", ["in", "mm"])
+def test_a_need_left_open_is_a_range_and_a_typed_one_is_fixed(kind: str, units: Units) -> None:
+    needs = FILLS[kind].needs
+    some = rooms(Fill(kind=kind), units)
+    mark = 1 / 16 if units == "in" else 1 / 25.4
+    assert needs.comfortable_room in some
+    assert np.diff(some) == pytest.approx(np.full(len(some) - 1, mark))
+    assert needs.least_room - 1e-9 <= some[0] < needs.least_room + mark
+    assert needs.most_room - mark < some[-1] <= needs.most_room + 1e-9
+    assert rooms(Fill(kind=kind, room_in=0.8), units) == (0.8,)
+    assert longest_plume(Fill(kind=kind, longest_in=2.0), 1.2) == 2.0
+    assert longest_plume(Fill(kind=kind), 1.2) == pytest.approx(
+        min(needs.longest_ratio * 1.2, needs.longest_most)
+    )
+    assert smallest_curl(Fill(kind=kind), 1.2) == pytest.approx(needs.curl_share * 1.2)
 
 
 def test_a_plan_takes_no_other_fill() -> None:

@@ -1,0 +1,51 @@
+"""Room: the clear width between a spine and an edge, and what a fill can do with it.
+
+A need that she left open takes the range of its fill; one that she typed is fixed. The longest plume and the
+smallest curl grow with the room. All lengths in inches.
+"""
+
+from __future__ import annotations
+
+from planner.kinds import FILLS
+from planner.plan import Fill, Units
+
+STEP_IN = {"in": 1 / 16, "mm": 1 / 25.4}  # the guide lines move by so much: a mark of her ruler
+_WHOLE = 1e-9  # of a step: rounding
+
+
+def comfortable_room(fill: Fill) -> float:
+    """The room she typed, or the one that a practised hand fills best."""
+    return FILLS[fill.kind].needs.comfortable_room if fill.room_in is None else fill.room_in
+
+
+def room_limits(fill: Fill) -> tuple[float, float]:
+    """The least and the most room; twice the same where she typed it."""
+    if fill.room_in is not None:
+        return fill.room_in, fill.room_in
+    needs = FILLS[fill.kind].needs
+    return needs.least_room, needs.most_room
+
+
+def rooms(fill: Fill, units: Units) -> tuple[float, ...]:
+    """The rooms to try, rising: the comfortable one and every step from it within the limits."""
+    (least, most), middle, step = room_limits(fill), comfortable_room(fill), STEP_IN[units]
+    below = int((middle - least) / step + _WHOLE)
+    above = int((most - middle) / step + _WHOLE)
+    return tuple(middle + n * step for n in range(-below, above + 1))
+
+
+def longest_plume(fill: Fill, room: float) -> float:
+    """The longest plume (leaf, needle ...) for a room."""
+    return FILLS[fill.kind].needs.longest(room) if fill.longest_in is None else fill.longest_in
+
+
+def smallest_curl(fill: Fill, room: float) -> float:
+    """The least radius of a curl that can be filled, for a room."""
+    given = fill.smallest_curl_in
+    return FILLS[fill.kind].needs.smallest_curl(room) if given is None else given
+
+
+def smallest_feature(fill: Fill) -> float:
+    """The least width of a shape."""
+    given = fill.smallest_feature_in
+    return FILLS[fill.kind].needs.smallest_feature if given is None else given
