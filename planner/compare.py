@@ -9,6 +9,7 @@ from functools import lru_cache
 from math import ceil
 from typing import Literal
 
+from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout
 from planner.border.reach import measure
 from planner.border.room import longest_plume
@@ -27,12 +28,6 @@ FEWEST, MOST = 2, 9  # one is no comparison; ten do not fit on a sheet
 HAIR_IN = 1 / 128  # less ease than this, no chalk line shows
 
 Keep = Literal["centre", "outer"]
-
-CORNER_WORDS: dict[CornerStyle, str] = {
-    "mirrored": "mirrored corners",
-    "turning": "turning corners",
-    "easy_going": "easy-going corners",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,9 +120,11 @@ def by_fill(plan: Plan, kinds: Sequence[FillKind]) -> tuple[Variant, ...]:
 
 
 def by_corner(plan: Plan, styles: Sequence[CornerStyle]) -> tuple[Variant, ...]:
+    """Each corner style, all else as the plan has it."""
     return tuple(
         Variant(
-            CORNER_WORDS[style], plan if style == plan.corner else _changed(plan, "corner", {"corner": style})
+            f"{CORNER_STYLES[style].name} corners",
+            plan if style == plan.corner else _changed(plan, "corner", {"corner": style}),
         )
         for style in styles
     )

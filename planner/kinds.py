@@ -30,22 +30,31 @@ def by_kind(*records: K) -> dict[str, K]:
     return {record.kind: record for record in records}
 
 
-@dataclass(slots=True)
+@dataclass(eq=False, slots=True)
 class Family(Generic[K]):
-    """The kinds a plan may name: as an annotation of a ``str``, pydantic takes no other word.
-
-    records: the family's list itself, not a copy.
-    """
+    """The kinds a plan may name. records: the family's list itself, not a copy."""
 
     records: Mapping[str, K] = field(default_factory=dict)
 
     def __getitem__(self, kind: str) -> K:
         return self.records[kind]
 
+
+@dataclass(frozen=True, slots=True)
+class OneOf:
+    """As an annotation of a ``str``: pydantic takes only the kinds of a family, or another word given here."""
+
+    family: Family[Any]
+    or_word: str | None = None
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        return (*self.family.records, *([self.or_word] if self.or_word else ()))
+
     def _known(self, word: str) -> str:
-        if word in self.records:
+        if word in self.words:
             return word
-        raise PydanticKnownError("literal_error", {"expected": _choice_of(self.records)})
+        raise PydanticKnownError("literal_error", {"expected": _choice_of(self.words)})
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         return core_schema.no_info_after_validator_function(self._known, handler(source))
@@ -53,7 +62,7 @@ class Family(Generic[K]):
     def __get_pydantic_json_schema__(
         self, schema: CoreSchema, handler: GetJsonSchemaHandler
     ) -> dict[str, Any]:
-        return {"type": "string", "enum": list(self.records)}
+        return {"type": "string", "enum": list(self.words)}
 
 
 def _choice_of(words: Iterable[str]) -> str:
@@ -108,3 +117,5 @@ class PlannedFill(Kind, Protocol):
 
 
 FILLS: Family[PlannedFill] = Family()
+MEETINGS: Family[Kind] = Family()
+CORNER_STYLES: Family[Kind] = Family()

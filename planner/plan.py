@@ -10,15 +10,15 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from planner.kinds import FILLS
+from planner.kinds import CORNER_STYLES, FILLS, MEETINGS, OneOf
 
 SideName = Literal["top", "right", "bottom", "left"]
 SIDES: tuple[SideName, SideName, SideName, SideName] = ("top", "right", "bottom", "left")
 
-CornerStyle = Literal["mirrored", "turning", "easy_going"]
-MeetingKind = Literal["butted", "little_spines", "wreath", "lattice"]
+CornerStyle = Annotated[str, OneOf(CORNER_STYLES)]
+MeetingKind = Annotated[str, OneOf(MEETINGS)]
 RunKind = Literal["level", "rolling"]
-FillKind = Annotated[str, FILLS]
+FillKind = Annotated[str, OneOf(FILLS)]
 Units = Literal["in", "mm"]
 
 LARGEST_QUILT_IN = 240.0  # 20 ft: no machine frame or bed is wider; beyond it a figure was mistyped
@@ -148,7 +148,7 @@ class Plan(Part):
     tin_in: Annotated[tuple[Length, ...], Field(max_length=LARGEST_TIN)] = ()
     cut_own: Annotated[bool, Field(strict=True)] = False
     corner: CornerStyle = "mirrored"
-    meeting: MeetingKind | Literal["any"] = "any"
+    meeting: Annotated[str, OneOf(MEETINGS, "any")] = "any"
     run: RunKind | Literal["any"] = "any"
     tail_deg: Annotated[float, Field(strict=True, ge=30, le=150, allow_inf_nan=False)] = 90.0
     ease_limits: EaseLimits = EaseLimits()

@@ -13,7 +13,8 @@ from typing import Literal
 
 from planner.border import clear, meetings
 from planner.border.band import CORNERS, Band, Quilt, next_side, previous_side, quilt_of
-from planner.border.corners import Chain, easygoing, mirrored, turning
+from planner.border.corners import Chain
+from planner.border.corners.styles import CORNER_STYLES
 from planner.border.spine import TOUCHING_IN, Circle, Piece, curls, link_between, turned
 from planner.errors import ChoiceError
 from planner.geometry.curves import Arc, Line, Motion, Point
@@ -22,8 +23,6 @@ from planner.plan import SIDES, Choice, Plan, SideName
 
 RunName = Literal["start", "end"]
 GuideKind = Literal["outer", "inner", "miter", "middle"]
-
-STYLES = {"mirrored": mirrored, "turning": turning, "easy_going": easygoing}
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +79,11 @@ class Layout:
         """The least room of the four sides: what the fill is scaled to."""
         return min(band.room for band in self.quilt.own.values())
 
+    @property
+    def mirrored(self) -> bool:
+        """Whether two runs of each side meet in its middle."""
+        return CORNER_STYLES[self.plan.corner].meets
+
 
 def place(plan: Plan, choice: Choice) -> Layout:
     """Place a choice. Raises PlanError for an impossible plan, ChoiceError where it does not land or overlaps."""
@@ -131,15 +135,15 @@ def _placed(
 
 def chains_of(plan: Plan, choice: Choice, bands: dict[SideName, Band]) -> dict[SideName, Chain]:
     """The chain of each side; ChoiceError where one cannot land within the ease limits."""
-    if (plan.corner == "mirrored") != (choice.meeting is not None):
+    if CORNER_STYLES[plan.corner].meets != (choice.meeting is not None):
         raise ChoiceError(
-            "Mirrored corners need a meeting in the middle; turning and easy-going ones have none.",
+            "Mirrored corners need a meeting in the middle; where one run goes round the quilt there is none.",
             field="choice.meeting",
             cure="Ask for proposals with this corner style and take one of them.",
         )
     if choice.meeting:
         _check_middle(plan, choice, bands)
-    chains: dict[SideName, Chain] = STYLES[plan.corner].chains(bands, plan, choice)
+    chains: dict[SideName, Chain] = CORNER_STYLES[plan.corner].chains(bands, plan, choice)
     for side in SIDES:
         if side not in chains:
             raise ChoiceError(
@@ -163,7 +167,7 @@ def _check_middle(plan: Plan, choice: Choice, bands: dict[SideName, Band]) -> No
         middle = choice.middle_of(side)
         if not least - TOUCHING_IN <= middle <= most + TOUCHING_IN:
             raise ChoiceError(
-                f"A middle of {say(middle)} does not suit {choice.meeting.replace('_', ' ')}.",
+                f"A middle of {say(middle)} does not suit {meetings.MEETINGS[choice.meeting].name}.",
                 field=f"choice.middles_in.{side}" if choice.middles_in else "choice.middle_in",
                 cure=f"Give it from {say(least)} to {say(most)}."
                 if least <= most
@@ -178,7 +182,7 @@ def mirror(band: Band) -> Motion:
 
 def run_pieces(plan: Plan, choice: Choice, band: Band, chain: Chain) -> list[Piece]:
     """The spine of a side in band coordinates: the start run with its meeting, or the whole turning side."""
-    if plan.corner == "mirrored":
+    if CORNER_STYLES[plan.corner].meets:
         extra = meetings.MEETINGS[choice.meeting].pieces(chain, band, choice) if choice.meeting else []
         return curls(chain.near, chain.circles, chain.ring, plan.tail_deg) + extra
     link = link_between(chain.circles[-1], chain.far)
@@ -191,7 +195,7 @@ def _circles(plan: Plan, quilt: Quilt, chains: dict[SideName, Chain]) -> Iterato
         motion = quilt.motion(side)
         for i, circle in enumerate(chains[side].circles):
             yield PlacedCircle(side, "start", i, circle.moved(motion))
-        if plan.corner == "mirrored":
+        if CORNER_STYLES[plan.corner].meets:
             back = motion.after(mirror(quilt.bands[side]))
             for i, circle in enumerate(chains[side].circles):
                 yield PlacedCircle(side, "end", i, circle.moved(back))
@@ -206,7 +210,7 @@ def _spines(
         motion = quilt.motion(side)
         before = previous_side(side)
         onward = [piece.moved(motion) for piece in in_band[side]]
-        if plan.corner == "mirrored":
+        if CORNER_STYLES[plan.corner].meets:
             back_motion = quilt.motion(before).after(mirror(quilt.bands[before]))
             back = [piece.moved(back_motion) for piece in in_band[before] if piece.part != "ring"]
             arrival = back[0].curve.start

@@ -18,8 +18,9 @@ from numpy.typing import NDArray
 
 from planner.border import run
 from planner.border.band import previous_side
+from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout
-from planner.border.meetings.little_spines import HOOK, HOOK_SWEEP
+from planner.border.meetings import MEETINGS
 from planner.border.run import Numbers
 from planner.border.spine import tail_sweep
 from planner.geometry.curves import Motion, Point
@@ -82,11 +83,11 @@ def _zones(layout: Layout) -> Iterator[tuple[str, SideName, Box]]:
         yield "corner", side, (-near.room, low, seam, first[before])
         yield "corner", side, (seam, low, first[side], high)
         end = band.span - first[side]
-        if layout.plan.corner == "mirrored":
+        if layout.mirrored:
             end = chain.circles[-1].centre[0]
-            if layout.choice.meeting != "lattice":
+            if layout.choice.meeting and not MEETINGS[layout.choice.meeting].woven:
                 yield "middle", side, (end, low, band.span / 2, high)
-        if layout.plan.corner != "easy_going":
+        if CORNER_STYLES[layout.plan.corner].strict:
             end = min(end, first[side] + 2 * chain.step)  # every two steps of a strict run are alike
         yield "run", side, (first[side], low, end, high)
 
@@ -298,14 +299,14 @@ def of_middles(
     tail_deg: float,
 ) -> Numbers:
     """Reach between the last curls and the middles of their sides. Shape (n,); a last curl stands inside at 0."""
-    if meeting == "lattice":
+    record = MEETINGS[meeting]
+    if record.woven:
         return np.zeros(np.broadcast(height, r, middle, lift, gap).shape)
     height, corner_radius, r, k, middle, lift, gap = _columns(height, corner_radius, r, k, middle, lift, gap)
-    half = run.half_middle(meeting, height, r, middle, lift, gap)
+    half = record.half.length(height, r, middle, lift, gap)
     p, h = run.step(height, r, lift, gap), height - r - lift
     lean, off, none = np.arctan2(run.rise(height, r, lift), p), _shift(2 * r, gap), np.zeros_like(r)
-    leave = np.arctan2(height / 2 - h, half) if meeting == "wreath" else none
-    last = (none, h, r, *_curl(True, lean, off, tail_deg, leave=leave))
+    last = (none, h, r, *_curl(True, lean, off, tail_deg, leave=record.leaves(height, h, half)))
     before = (-p, r + lift, r, *_curl(False, lean, off, tail_deg))
     first = _first_curls(height, corner_radius, r, k, lift, gap, tail_deg)[0]
     corner = (
@@ -314,11 +315,6 @@ def of_middles(
         corner_radius,
         *_corner_c(corner_radius, first, first, _shift(corner_radius + r, gap)),
     )
-    arcs = [last, _where(k < 2, corner, before)]
-    if meeting == "wreath":
-        arcs.append((half, height / 2, middle / 2, none, none + 2 * np.pi))
-    if meeting == "little_spines":
-        hook = HOOK * middle
-        arcs.append((r + hook, h, hook, none + np.pi, none + HOOK_SWEEP))
+    arcs = [last, _where(k < 2, corner, before), *record.arcs(height, h, r, half, middle)]
     arcs += [(2 * half - x, y, q, np.pi - begin, -sweep) for x, y, q, begin, sweep in arcs]
     return _emptiest(arcs, none, half, none - room, height + room - SEAM_SLIVER_IN)

@@ -12,6 +12,7 @@ stands on the middle. Everything here takes and gives numpy arrays (or floats) o
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
@@ -45,32 +46,41 @@ def first(height: Numbers, corner_radius: Numbers, r: Numbers, lift: Numbers, ga
         return np.asarray(corner_radius + np.sqrt(across))
 
 
-def half_middle(
-    meeting: str | None, height: Numbers, r: Numbers, middle: Numbers, lift: Numbers, gap: Numbers
-) -> Numbers:
-    """M: from the last circle's centre to the middle of the side.
+def _flat(height: Numbers, r: Numbers, lift: Numbers, half: Numbers) -> tuple[Numbers, Numbers]:
+    return np.zeros_like(half), np.zeros_like(half)
 
-    butted: the last two circles stand 2r + gap apart. wreath: a ring of diameter ``middle`` on the centre
-    line of the band touches both. little spines, lattice: ``middle`` is clear between them. None (turning):
-    nothing.
+
+@dataclass(frozen=True, slots=True)
+class HalfMiddle:
+    """What a meeting takes of a run: M, from the last circle's centre to the middle of the side (inches).
+
+    length: M of band height, run radius, middle, lift and gap; growth: how much M grows per inch of lift and per
+    inch of gap, of band height, run radius, lift and M itself. on_middle: M is nought, the last circle stands on
+    the middle line and is its own mirror image.
     """
-    match meeting:
-        case "butted":
-            return np.asarray(r + gap / 2)
-        case "wreath":
-            with np.errstate(invalid="ignore"):
-                return np.asarray(np.sqrt((r + middle / 2) ** 2 - (rise(height, r, lift) / 2) ** 2))
-        case None:
-            return np.zeros(np.broadcast(height, r, middle, lift, gap).shape)
-        case _:
-            return np.asarray(r + middle / 2)
+
+    length: Callable[[Numbers, Numbers, Numbers, Numbers, Numbers], Numbers]
+    growth: Callable[[Numbers, Numbers, Numbers, Numbers], tuple[Numbers, Numbers]] = _flat
+    on_middle: bool = False
+
+
+def _none(height: Numbers, r: Numbers, middle: Numbers, lift: Numbers, gap: Numbers) -> Numbers:
+    return np.zeros(np.broadcast(height, r, middle, lift, gap).shape)
+
+
+def _open(height: Numbers, r: Numbers, middle: Numbers, lift: Numbers, gap: Numbers) -> Numbers:
+    return np.asarray(r + middle / 2)
+
+
+TURNING = HalfMiddle(_none, on_middle=True)
+OPEN = HalfMiddle(_open)  # ``middle`` is clear between the last two circles
 
 
 @dataclass(frozen=True, slots=True)
 class Runs:
     """n runs of one meeting, one row each: band height, corner and run radius, count, middle (inches, (n,))."""
 
-    meeting: str | None
+    meeting: HalfMiddle
     height: Numbers
     corner_radius: Numbers
     r: Numbers
@@ -80,7 +90,7 @@ class Runs:
     @classmethod
     def of(
         cls,
-        meeting: str | None,
+        meeting: HalfMiddle,
         height: Any,
         corner_radius: Any,
         r: Any,
@@ -106,7 +116,7 @@ class Runs:
     def _legs(self, lift: Numbers, gap: Numbers) -> tuple[Numbers, Numbers, Numbers]:
         """What a length is made of: from the corner circle to the first circle, one step, half the middle."""
         along = first(self.height, self.corner_radius, self.r, lift, gap) - self.corner_radius
-        half = half_middle(self.meeting, self.height, self.r, self.middle, lift, gap)
+        half = self.meeting.length(self.height, self.r, self.middle, lift, gap)
         return along, step(self.height, self.r, lift, gap), half
 
     def length(self, lift: Numbers, gap: Numbers) -> Numbers:
@@ -121,11 +131,8 @@ class Runs:
         with np.errstate(invalid="ignore", divide="ignore"):
             by_lift = (self.k - 1) * 2 * v / p + down / along
             by_gap = (self.k - 1) * (2 * self.r + gap) / p + (self.corner_radius + self.r + gap) / along
-            match self.meeting:
-                case "wreath":
-                    by_lift = by_lift + v / (2 * half)
-                case "butted":
-                    by_gap = by_gap + 0.5
+            more_by_lift, more_by_gap = self.meeting.growth(self.height, self.r, lift, half)
+            by_lift, by_gap = by_lift + more_by_lift, by_gap + more_by_gap
         return (
             np.asarray(self.corner_radius + along + (self.k - 1) * p + half),
             np.asarray(by_lift),

@@ -59,7 +59,7 @@ def measured(layout: Layout, side: SideName) -> MeasuredSide:
     ruler = Motion(1, 0, 0, 1, near.outside, band.outside)
     pieces = tuple(run_pieces(layout.plan, layout.choice, band, chain))
     runs = [_moved(Run(chain.circles, pieces), ruler)]
-    if layout.plan.corner == "mirrored":
+    if layout.mirrored:
         back = tuple(piece for piece in pieces if piece.part != "ring")
         runs.append(_moved(Run(chain.circles, back), ruler.after(mirror(band))))
     length = near.outside + band.span + far.outside
@@ -99,7 +99,7 @@ def _corner_arc(layout: Layout, side: SideName) -> Arc:
         return atan2(p[1] - corner.centre[1], p[0] - corner.centre[0])
 
     ahead = _pieces(layout, side)[0].curve.start
-    if layout.plan.corner == "mirrored":  # the run behind is its side's start run, seen across the miter
+    if layout.mirrored:  # the run behind is its side's start run, seen across the miter
         along, depth = _pieces(layout, before)[0].curve.start
         behind = (depth, along)
     else:

@@ -7,6 +7,7 @@ from fractions import Fraction
 from math import hypot
 
 from planner.border.layout import Layout
+from planner.border.meetings import MEETINGS
 from planner.chalk.marking import Mark, Reading, SideMarks, circle_name
 from planner.lengths import format_length
 from planner.plan import Units
@@ -107,7 +108,7 @@ def _corner(layout: Layout, table: SideMarks) -> str:
 
 def _first(layout: Layout, table: SideMarks) -> str:
     first = first_curl(table)
-    back = "It curls back to the corner. " if layout.plan.corner == "mirrored" else ""
+    back = "It curls back to the corner. " if layout.mirrored else ""
     return (
         f"{circle_name(layout, first.diameter_in)}. Its centre: {spoken(first.along)} along{_half(first)}, "
         f"{spoken(first.depth)} from the edge. {back}Chalk {first.turn}, {first.from_to}, {first.how_far}."
@@ -149,25 +150,14 @@ def _each(layout: Layout, table: SideMarks) -> str:
 
 def _middle(layout: Layout, table: SideMarks) -> str:
     choice, units = layout.choice, layout.plan.units
-    match choice.meeting:
-        case "wreath":
-            size = circle_name(layout, choice.middle_in)
-            return f"{size}, all the way round, its centre on the middle of the side: it touches both last circles."
-        case "little_spines":
-            hook = next((mark for mark in table.marks if mark.kind == "hook"), None)
-            size = format_length(hook.diameter_in, units) if hook else ""
-            return (
-                f"The middle stays open, {format_length(choice.middle_in, units)} wide. From each last circle "
-                f"chalk a small hook by eye, about {size} across, curling away from it."
-            )
-        case "lattice":
-            return (
-                f"Between the two last circles {format_length(choice.middle_in, units)} stay open for the "
-                "cross-hatching: chalk its first two curves corner to corner, and stitch the rest beside them."
-            )
-        case "butted":
-            return "The two last circles stand side by side at the middle line, one the mirror of the other."
-    return ""
+    if choice.meeting is None:
+        return ""
+    hook = next((mark for mark in table.marks if mark.kind == "hook"), None)
+    return MEETINGS[choice.meeting].chalked.format(
+        circle=circle_name(layout, choice.middle_in),
+        wide=format_length(choice.middle_in, units),
+        hook=format_length(hook.diameter_in, units) if hook else "",
+    )
 
 
 def _half(mark: Mark) -> str:

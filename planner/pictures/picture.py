@@ -13,7 +13,8 @@ from html import escape
 from math import atan2, pi
 
 from planner.border.band import quilt_of
-from planner.border.layout import STYLES, Layout, run_pieces
+from planner.border.corners.styles import CORNER_STYLES
+from planner.border.layout import Layout, run_pieces
 from planner.fills.shape import PER_IN, FillOfLayout
 from planner.geometry.curves import Arc, Curve, number, svg_path
 from planner.lengths import format_length
@@ -60,7 +61,7 @@ def one_run(layout: Layout, side: SideName) -> Window:
     width, height = layout.quilt.width, layout.quilt.height
     length = width if side in {"top", "bottom"} else height
     border = layout.quilt.border(side)
-    shown = length / 2 + border * 0.75 if layout.plan.corner == "mirrored" else length + MARGIN_IN
+    shown = length / 2 + border * 0.75 if layout.mirrored else length + MARGIN_IN
     turn = {
         "top": "",
         "right": f"matrix(0 -1 1 0 0 {width:.4f})",
@@ -154,7 +155,7 @@ def small_picture(plan: Plan, choice: Choice) -> str:
     """
     quilt = quilt_of(plan, choice)
     band, motion = quilt.bands["top"], quilt.motion("top")
-    chain = STYLES[plan.corner].chains(quilt.bands, plan, choice.averaged).get("top")
+    chain = CORNER_STYLES[plan.corner].chains(quilt.bands, plan, choice.averaged).get("top")
     if chain is None:
         return ""
     pieces, (u, h) = run_pieces(plan, choice, band, chain), chain.near.centre
@@ -165,7 +166,7 @@ def small_picture(plan: Plan, choice: Choice) -> str:
     tails = [p.curve for p in pieces if p.part == "tail"]
     path = svg_path(curve.moved(motion) for curve in (*line, *tails))
     border, look = plan.border_in, plan.look
-    shown = band.span / 2 if plan.corner == "mirrored" else band.span
+    shown = band.span / 2 if CORNER_STYLES[plan.corner].meets else band.span
     right, below = motion.e + shown, border.top * 1.35
     return (
         f'<svg viewBox="0 0 {right:.2f} {below:.2f}" aria-hidden="true" fill="none">'

@@ -6,6 +6,7 @@ cutter advice, OSHA's sewing station pages); troubles and cures are common pract
 
 from __future__ import annotations
 
+from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout
 from planner.chalk.marking import Stance, side_marks
 from planner.chalk.steps import datum_words
@@ -104,7 +105,7 @@ def handout_pdf(
 
 def _one_run(layout: Layout) -> Box:
     """The top left corner and the run to the middle of the top, or a third of a side that turns on."""
-    reach = layout.quilt.width / (2 if layout.plan.corner == "mirrored" else 3)
+    reach = layout.quilt.width / (2 if layout.mirrored else 3)
     return Box(-0.3, -0.3, reach + 0.3, layout.quilt.border("top") + 0.6)
 
 
@@ -155,17 +156,11 @@ def to_bring(layout: Layout) -> tuple[str, ...]:
 def stitching(layout: Layout) -> tuple[str, ...]:
     """The order of stitching; common practice, no source."""
     fill = FILLS[layout.plan.fill.kind]
-    on = (
-        "Go on from curl to curl to the middle of the side, then return to the corner and stitch the run on its "
-        "other side."
-        if layout.plan.corner == "mirrored"
-        else "Go on from curl to curl along the side and round the next corner, all round the quilt."
-    )
     return (
         "Spines first, all of them: they are the skeleton. Start at a corner and stitch its C round the outside.",
         "In each curl follow the circle, go out along the tail to its tip, and come back on the same line to where "
         "the next curl leaves.",
-        on,
+        CORNER_STYLES[layout.plan.corner].by_hand,
         f"Then the {fill.spoken}, pocket by pocket: finish one pocket before you leave it, and travel only along "
         f"lines that are already stitched. {fill.by_hand}",
         "Work outward from the spine: small shapes in the crooks last, when you see what room is left.",

@@ -108,7 +108,13 @@ def _landings(quilt: Quilt, meeting: MeetingKind | None, tries: Tries, limits: L
     half = np.concatenate([np.full(len(row), quilt.own[side].span / 2) for side, row, _ in asked])
     k = np.concatenate([k for *_, k in asked])
     runs = run.Runs.of(
-        meeting, height, tries.corner_radius[row], tries.r[row], k, tries.middle[row], len(row)
+        meetings.half_of(meeting),
+        height,
+        tries.corner_radius[row],
+        tries.r[row],
+        k,
+        tries.middle[row],
+        len(row),
     )
     lift, gap = runs.ease(half, limits.lift, limits.gap)
     step = run.step(height, runs.r, lift, gap)
@@ -150,12 +156,11 @@ def _count_range(
     height, none, r = np.asarray(band.height), np.zeros(()), tries.r
     lift = np.minimum(limits.lift, np.maximum(0.0, (height - 2 * r) / 2))
     half = band.span / 2
+    ones = run.Runs.of(meetings.half_of(meeting), height, tries.corner_radius, r, 1, tries.middle, len(r))
     bounds = []
     for lifted, gap in ((none, none), (lift, np.asarray(limits.gap))):
         p = run.step(height, r, lifted, gap)
-        one = run.Runs.of(meeting, height, tries.corner_radius, r, 1, tries.middle, len(r)).length(
-            lifted, gap
-        )
+        one = ones.length(lifted, gap)
         with np.errstate(divide="ignore", invalid="ignore"):
             bounds.append(1 + (half - one) / p)
     with np.errstate(invalid="ignore"):
@@ -215,8 +220,8 @@ def _clear_along(runs: run.Runs, lift: Numbers, gap: Numbers) -> Mask:
         run.first(height, corner_radius, r, lift, gap) + step - corner_radius, r + lift - corner_radius
     )
     clear = (step >= r - _OVERLAP_IN) & ((second >= corner_radius + r - _OVERLAP_IN) | (runs.k < 2))
-    if runs.meeting is not None:
-        clear &= run.half_middle(runs.meeting, height, r, runs.middle, lift, gap) >= r - _OVERLAP_IN
+    if not runs.meeting.on_middle:
+        clear &= runs.meeting.length(height, r, runs.middle, lift, gap) >= r - _OVERLAP_IN
     return np.asarray(clear)
 
 
@@ -244,12 +249,11 @@ def _draws(quilt: Quilt, meeting: MeetingKind | None, combos: Combos, limits: Li
     Between two bands of one height it always does: its ease lies between theirs.
     """
     drawn = replace(combos, lift=combos.lift.copy(), gap=combos.gap.copy(), step=combos.step.copy())
-    clear = np.ones(len(combos), dtype=bool)
+    clear, taken = np.ones(len(combos), dtype=bool), meetings.half_of(meeting)
     for i, side in enumerate(SIDES):
         band = quilt.bands[side]
-        runs = run.Runs.of(
-            meeting, band.height, combos.corner_radius, combos.r, combos.k[:, i], combos.middle, len(combos)
-        )
+        k, middle = combos.k[:, i], combos.middle
+        runs = run.Runs.of(taken, band.height, combos.corner_radius, combos.r, k, middle, len(combos))
         lift, gap = runs.ease(np.asarray(band.span / 2), limits.lift, limits.gap)
         drawn.lift[:, i], drawn.gap[:, i] = lift, gap
         drawn.step[:, i] = run.step(runs.height, combos.r, lift, gap)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from planner.border.corners.styles import CORNER_STYLES
 from planner.border.run import Numbers
 from planner.plan import SIDES, Choice, Counts, MeetingKind, Plan
 from planner.solver.limits import LEVEL_RISE
@@ -96,7 +97,7 @@ def of_kind(plan: Plan, combos: Combos) -> Mask:
 def choice_of(plan: Plan, meeting: MeetingKind | None, combos: Combos, i: int) -> Choice:
     """Row i as the choice it stands for."""
     k = combos.k[i].astype(int)
-    counts = k if plan.corner == "mirrored" else 2 * k - 1
+    counts = k if CORNER_STYLES[plan.corner].meets else 2 * k - 1
     return Choice(
         corner_diameter_in=float(2 * combos.corner_radius[i]),
         run_diameter_in=float(2 * combos.r[i]),

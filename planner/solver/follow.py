@@ -7,6 +7,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from planner.border.band import largest_corner, quilt_of
+from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout, place
 from planner.border.reach import measure
 from planner.errors import ChoiceError
@@ -23,18 +24,19 @@ def followed(plan: Plan, wanted: Choice) -> Layout | None:
     None when neither keeps every limit, or when she no longer allows that meeting or owns those circles.
     Raises PlanError for an impossible plan.
     """
-    if (plan.corner == "mirrored") != (wanted.meeting is not None):
+    style = CORNER_STYLES[plan.corner]
+    if style.meets != (wanted.meeting is not None):
         return None
     if wanted.meeting and plan.meeting not in ("any", wanted.meeting):
         return None
-    choice = wanted if plan.corner == "easy_going" else follow(plan, wanted)
+    choice = follow(plan, wanted) if style.strict else wanted
     if choice is None:
         return None
     try:
         layout = place(plan, choice)
     except ChoiceError:
         return None
-    lawful = plan.corner != "easy_going" or _wanders_within(layout)
+    lawful = style.strict or _wanders_within(layout)
     return layout if lawful and _owned(plan, _drawn_round(layout)) else None
 
 

@@ -14,6 +14,8 @@ from typing import Any
 
 import numpy as np
 
+from planner.border.corners.styles import CORNER_STYLES
+from planner.border.meetings import MEETINGS
 from planner.border.room import comfortable_room
 from planner.lengths import format_length
 from planner.plan import SIDES, Plan
@@ -32,7 +34,6 @@ _BORDER_STEPS_IN = (  # eighths up to an inch, then coarser: half inches when it
 )
 _ENOUGH_CURES = 2  # a choice between two; each further one takes as long again to find
 _LOOSE_EASE_IN = 0.5
-_NAMES = {"little_spines": "little spines", "easy_going": "easy-going"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +53,7 @@ class Refusal:
 
 def refusals_of(plan: Plan) -> list[Refusal]:
     """What stands in the way of a plan without proposals, the easiest cure first."""
-    questions = _EASY_QUESTIONS if plan.corner == "easy_going" else _QUESTIONS
+    questions = _EASY_QUESTIONS if not CORNER_STYLES[plan.corner].strict else _QUESTIONS
     found: list[Refusal] = []
     for ask in questions:
         found += ask(plan)
@@ -101,7 +102,7 @@ def _pairs_with(plan: Plan, step: float) -> list[tuple[float, ...]]:
     if len(sizes) > _MOST_SIZES:
         return []
     return [
-        (2 * corner_radius, 2 * r, *([middle] if meeting == "wreath" else []))
+        (2 * corner_radius, 2 * r, *([middle] if meeting and MEETINGS[meeting].ring else []))
         for meeting, combos in feasible(plan.model_copy(update={"tin_in": tuple(sorted(sizes))}))
         for corner_radius, r, middle in zip(
             combos.corner_radius.tolist(), combos.r.tolist(), combos.middle.tolist(), strict=True
@@ -181,22 +182,30 @@ def _mismatch(plan: Plan) -> Iterator[Refusal]:
 
 def _taste(plan: Plan) -> Iterator[Refusal]:
     """Would another kind of run, meeting or corner do with the same measures?"""
-    for field, value in (("run", "any"), ("meeting", "any"), ("corner", "turning"), ("corner", "mirrored")):
+    corners = (kind for kind in reversed(CORNER_STYLES) if CORNER_STYLES[kind].strict)
+    for field, value in (("run", "any"), ("meeting", "any"), *(("corner", kind) for kind in corners)):
         now = getattr(plan, field)
         if now == value:
             continue
         change = {field: value}
         if works(apply_change(plan, change)):
-            wanted = "any kind" if value == "any" else _NAMES.get(value, value)
+            wanted = "any kind" if value == "any" else _name(field, value)
             yield Refusal(
                 field,
                 field,
-                f"With {_NAMES.get(now, now)} as the {field} nothing lands, though the measures are good.",
+                f"With {_name(field, now)} as the {field} nothing lands, though the measures are good.",
                 None,
                 f"Allow {wanted} of {field}." if value == "any" else f"Take {wanted} corners.",
                 change,
             )
             return
+
+
+def _name(field: str, kind: str) -> str:
+    """Our name for a kind of run, meeting or corner."""
+    if field == "meeting" and kind in MEETINGS:
+        return MEETINGS[kind].name
+    return CORNER_STYLES[kind].name if field == "corner" else kind
 
 
 def _border(plan: Plan) -> Iterator[Refusal]:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
 
 from planner.border.band import Quilt, quilt_of
+from planner.border.corners.styles import CORNER_STYLES
+from planner.border.meetings import MEETINGS
 from planner.border.run import Numbers
 from planner.errors import PlanError
 from planner.plan import MeetingKind, Plan
@@ -14,7 +16,6 @@ from planner.solver import choices, easy, reaching
 from planner.solver.combos import Combos, Tries
 from planner.solver.limits import Limits
 
-ALL_MEETINGS: tuple[MeetingKind, ...] = ("butted", "little_spines", "wreath", "lattice")
 _AT_ONCE = 24  # combinations whose reach is worked out in one go, at first: fewer take as long
 _ROUNDING = 1e-9  # of a cost
 
@@ -23,16 +24,22 @@ def circles(plan: Plan, quilt: Quilt, limits: Limits) -> Iterator[tuple[MeetingK
     """Each meeting that she allows, with the pairs of circles to try. Raises PlanError where she has none."""
     _look_into_tin(plan)
     pairs = reaching.within_reach(plan, quilt, limits, *choices.circle_pairs(plan, quilt, limits))
-    meetings: tuple[MeetingKind | None, ...] = ALL_MEETINGS if plan.meeting == "any" else (plan.meeting,)
-    for meeting in (None,) if plan.corner == "turning" else meetings:
+    for meeting in _meetings(plan):
         if len(pairs):
             yield meeting, pairs
+
+
+def _meetings(plan: Plan) -> Sequence[MeetingKind | None]:
+    """Those she allows; None where no runs meet."""
+    if not CORNER_STYLES[plan.corner].meets:
+        return (None,)
+    return tuple(MEETINGS) if plan.meeting == "any" else (plan.meeting,)
 
 
 def feasible(plan: Plan) -> Iterator[tuple[MeetingKind | None, Combos]]:
     """Everything that lands and keeps the limits. Raises PlanError for an impossible plan."""
     quilt, limits = quilt_of(plan), Limits.of(plan)
-    if plan.corner == "easy_going":
+    if not CORNER_STYLES[plan.corner].strict:
         _look_into_tin(plan)
         yield None, easy.combinations(plan, quilt, limits)
         return
@@ -54,7 +61,7 @@ def cheapest(
     reach. every: try only each so manieth middle. Raises PlanError for an impossible plan.
     """
     quilt = quilt_of(plan)
-    if plan.corner == "easy_going":  # chains that wander are measured one by one anyway
+    if not CORNER_STYLES[plan.corner].strict:  # chains that wander are measured one by one anyway
         _look_into_tin(plan)
         combos = easy.combinations(plan, quilt, limits)
         yield None, combos, cost(combos)

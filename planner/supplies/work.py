@@ -10,6 +10,7 @@ from dataclasses import astuple, dataclass
 from typing import Any
 
 from planner.border.layout import Layout
+from planner.border.meetings import MEETINGS
 from planner.border.room import smallest_feature
 from planner.fills.styles import FILLS
 from planner.geometry.curves import Point
@@ -112,7 +113,8 @@ def _drawn(layout: Layout) -> dict[str, Any]:
 
 def _latticed_area(layout: Layout) -> float:
     """What lattices cover of the border, square inches."""
-    if layout.choice.meeting != "lattice":
+    meeting = layout.choice.meeting
+    if not (meeting and MEETINGS[meeting].woven):
         return 0.0
     bands, chains = layout.quilt.bands, layout.chains
     return sum(chains[side].middle * (bands[side].edge + bands[side].room) for side in SIDES)

@@ -11,9 +11,9 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 from markupsafe import Markup
 
+from planner.border.corners.styles import CORNER_STYLES
 from planner.border.room import room_limits
 from planner.compare import (
-    CORNER_WORDS,
     Comparison,
     Keep,
     Variant,
@@ -114,7 +114,7 @@ def _form_of(plan: Plan, texts: Mapping[str, str], shelf: tuple[tuple[str, str],
         texts.get("widths", "").strip()[:400] or "; ".join(format_length(w, plan.units) for w in widths),
         "outer" if texts.get("keep") == "outer" else "centre",
         tuple(kind for kind in FILLS if texts.get(f"take.{kind}")) or tuple(FILLS),
-        tuple(style for style in CORNER_WORDS if texts.get(f"take.{style}")) or tuple(CORNER_WORDS),
+        tuple(style for style in CORNER_STYLES if texts.get(f"take.{style}")) or tuple(CORNER_STYLES),
         texts.get("beside", "")[:60] or next((plan_id for plan_id, _ in shelf), ""),
     )
 
@@ -154,7 +154,7 @@ def _page(
         shelf=shelf,
         keep_words=KEEP_WORDS,
         fill_words={one.kind: one.listed for one in FILLS.values()},
-        corner_words=CORNER_WORDS,
+        corner_words={one.kind: f"{one.name} corners" for one in CORNER_STYLES.values()},
         estimated=ESTIMATED,
     )
 

@@ -6,17 +6,13 @@ from collections.abc import Mapping
 from fractions import Fraction
 
 from planner.border.corners import Ease
+from planner.border.corners.styles import CORNER_STYLES
+from planner.border.meetings import MEETINGS
 from planner.lengths import format_length
 from planner.plan import Choice, Plan, SideName, Units
 from planner.solver.choose import Standing
 from planner.supplies.work import ESTIMATE_USUALLY, ESTIMATE_WITHIN
 
-MEETINGS = {
-    "butted": "the two runs meet",
-    "little_spines": "little spines in the middle",
-    "wreath": "a wreath in the middle",
-    "lattice": "cross-hatching in the middle",
-}
 STANDING: dict[Standing, str] = {  # what she is told where the layout is not the one she chose
     "hers": "",
     "followed": "Something changed since you chose: these are the same circles, with as many curls as land now.",
@@ -29,7 +25,7 @@ TOUCHING_IN = 1 / 128  # closer than this, chalk lines run into each other
 
 def counts_in_words(plan: Plan, choice: Choice) -> str:
     """19 curls a side, or what differs between top and sides."""
-    halves = 2 if plan.corner == "mirrored" else 1
+    halves = 2 if CORNER_STYLES[plan.corner].meets else 1
     across, down = choice.counts.top * halves, choice.counts.right * halves
     if across == down:
         return f"{across} curls a side"
@@ -66,7 +62,7 @@ def headline(plan: Plan, choice: Choice, eases: Mapping[SideName, Ease]) -> str:
 
 
 def middle_in_words(choice: Choice) -> str:
-    return MEETINGS.get(choice.meeting or "", "one run goes round the quilt")
+    return MEETINGS[choice.meeting].spoken if choice.meeting else "one run goes round the quilt"
 
 
 def hair(length_in: float, units: Units) -> str:

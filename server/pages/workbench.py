@@ -8,7 +8,12 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
+from planner.border.corners.record import CornerStyle
+from planner.border.corners.styles import CORNER_STYLES
+from planner.border.meetings import MEETINGS
+from planner.border.meetings.record import Meeting
 from planner.demo import demo_plan
+from planner.fills.record import FillRecord
 from planner.fills.styles import FILLS
 from planner.lengths import format_length
 from planner.pictures.colour import chalk_for
@@ -98,10 +103,17 @@ def workbench_page(
         demo=demo,
         values={**FORM_DEFAULTS, **view.reading.values},
         **_table(view, values),
-        fills=[(one.kind, one.listed) for one in FILLS.values()],
+        fills=_listed(FILLS),
+        corners=_listed(CORNER_STYLES),
+        meetings=[("any", "any"), *_listed(MEETINGS)],
         look=look_of({name: values.get(f"look.{name}", "") for name in Look.model_fields}),
         fill_defaults=_usual(values.get("fill.kind", ""), "mm" if values.get("units") == "mm" else "in"),
     )
+
+
+def _listed(family: Mapping[str, FillRecord | Meeting | CornerStyle]) -> list[tuple[str, str]]:
+    """The kinds of a family, as a form offers them."""
+    return [(one.kind, one.listed) for one in family.values()]
 
 
 def _usual(kind: str, units: Units) -> dict[str, str]:

@@ -16,6 +16,7 @@ from scipy.optimize import brentq, differential_evolution
 
 from planner.border.band import quilt_of
 from planner.border.layout import place
+from planner.border.meetings import half_of
 from planner.border.reach import measure
 from planner.border.run import Runs
 from planner.plan import SIDES, EaseLimits, Fill, MeetingKind, Plan, SideLengths
@@ -325,7 +326,7 @@ def test_each_ease_is_scipys_root(seed: int) -> None:
         return
     shortest = chain_length(meeting, height, corner_radius, r, k, middle, 0, 0)
     half = shortest + float(rng.choice([0.0, 1e-6, rng.uniform(-0.02, 0.4) * k]))
-    lift, gap = Runs.of(meeting, height, corner_radius, r, k, middle).ease(
+    lift, gap = Runs.of(half_of(meeting), height, corner_radius, r, k, middle).ease(
         np.asarray(half), limits.lift_in, limits.gap_in
     )
     judge = ease_of(meeting, height, corner_radius, r, k, middle, half, limits)

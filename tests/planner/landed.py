@@ -10,6 +10,7 @@ from planner.border import run
 from planner.border.band import largest_corner, quilt_of
 from planner.border.corners import easygoing
 from planner.border.layout import Layout, place
+from planner.border.meetings import half_of
 from planner.errors import PlanError
 from planner.plan import SIDES, Choice, Counts, EaseLimits, Plan, SideLengths
 
@@ -60,7 +61,7 @@ def landed(
             ks = np.arange(1, 90.0)
             sets = []
             for b in bands:
-                runs = run.Runs.of(meeting, b.height, corner_radius, r, ks, middle)
+                runs = run.Runs.of(half_of(meeting), b.height, corner_radius, r, ks, middle)
                 found, _ = runs.ease(np.asarray(b.span / 2), LOOSE.lift_in, LOOSE.gap_in)
                 sets.append({int(k) for k in ks[~np.isnan(found)]})
         both = set.intersection(*sets)

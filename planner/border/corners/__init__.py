@@ -1,7 +1,5 @@
-"""Corner styles: how the circles of each side follow from a choice. One module a style, one shared shape.
-
-Every style has ``chains(bands, plan, choice)``: for each side that lands, the chain of circles in band
-coordinates and the ease it took.
+"""Corner styles: how the circles of each side follow from a choice. The chain of circles that each
+style gives (one file each, ``styles.py`` is their list).
 """
 
 from __future__ import annotations

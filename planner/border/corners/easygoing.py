@@ -15,6 +15,7 @@ import numpy as np
 
 from planner.border.band import Band
 from planner.border.corners import Chain, Ease, in_corners
+from planner.border.corners.record import ALL_ROUND, CornerStyle
 from planner.border.run import Numbers
 from planner.border.spine import Circle
 from planner.border.tin import diameters
@@ -160,3 +161,13 @@ def _clear(u: Numbers, depth: Numbers, radii: Numbers, corner_radius: float) -> 
     apart = np.hypot(u[2:] - u[:-2], depth[2:] - depth[:-2]) - radii[2:] - radii[:-2]
     second = np.hypot(u[1] - corner_radius, depth[1] - corner_radius) - radii[1] - corner_radius
     return bool((apart >= 0).all() and second >= 0)
+
+
+EASY_GOING = CornerStyle(
+    kind="easy_going",
+    name="easy-going",
+    listed="easy-going, no large circle",
+    by_hand=ALL_ROUND,
+    chains=chains,
+    strict=False,
+)

@@ -9,6 +9,8 @@ import numpy as np
 from planner.border import run
 from planner.border.band import Band
 from planner.border.corners import Chain, Ease, in_corners
+from planner.border.corners.record import CornerStyle
+from planner.border.meetings import MEETINGS, half_of
 from planner.border.spine import Circle
 from planner.plan import Choice, Plan, SideName
 
@@ -29,7 +31,7 @@ def _ease(
     lift_limit: float,
     gap_limit: float,
 ) -> Ease | None:
-    lift, gap = run.Runs.of(meeting, *figures).ease(np.asarray(half), lift_limit, gap_limit)
+    lift, gap = run.Runs.of(half_of(meeting), *figures).ease(np.asarray(half), lift_limit, gap_limit)
     return None if np.isnan(lift[0]) else Ease(float(lift[0]), float(gap[0]))
 
 
@@ -60,9 +62,18 @@ def _chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
     if ease is None:
         return None
     run_circles, p = circles(band, choice, ease, k)
-    ring = None
-    if choice.meeting == "wreath":
-        centre = (band.span / 2, band.height / 2)
-        ring = Circle(centre, choice.middle_of(band.side) / 2, "ring", -run_circles[-1].turn)
+    ring = MEETINGS[choice.meeting].ring if choice.meeting else None
+    between = ring(band, choice, run_circles[-1]) if ring else None
     corners = in_corners(band, choice.corner_diameter_in / 2)
-    return Chain(*corners, run_circles, ease, p, ring, choice.middle_of(band.side))
+    return Chain(*corners, run_circles, ease, p, between, choice.middle_of(band.side))
+
+
+MIRRORED = CornerStyle(
+    kind="mirrored",
+    name="mirrored",
+    listed="mirrored, runs meet midway",
+    by_hand="Go on from curl to curl to the middle of the side, then return to the corner and stitch the run on "
+    "its other side.",
+    chains=chains,
+    meets=True,
+)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from planner.border.band import Band
 from planner.border.corners import Chain, in_corners
 from planner.border.corners.mirrored import circles, land
+from planner.border.corners.record import ALL_ROUND, CornerStyle
 from planner.plan import Choice, Plan, SideName
 
 
@@ -27,3 +28,12 @@ def _chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
         return None
     row, step = circles(band, choice, ease, m)
     return Chain(*in_corners(band, choice.corner_diameter_in / 2), row, ease, step)
+
+
+TURNING = CornerStyle(
+    kind="turning",
+    name="turning",
+    listed="turning, one run all round",
+    by_hand=ALL_ROUND,
+    chains=chains,
+)

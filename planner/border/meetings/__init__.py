@@ -1,20 +1,20 @@
-"""Meetings: what fills the middle of a side between two mirrored runs. One module a kind.
+"""Meetings: what fills the middle of a side between two mirrored runs. One file each, and their list.
 
-Each module has ``limits(plan, band)``, its smallest and largest middle, ``middles(plan, band)``, the middles to
-try (inches, rising), and ``pieces(chain, band,
-choice)``, the spine it adds on the start run's half, in band coordinates.
+A new one is one new file with its record, and one line here.
 """
 
 from __future__ import annotations
 
-from types import ModuleType
+from planner.border.meetings.butted import BUTTED
+from planner.border.meetings.lattice import LATTICE
+from planner.border.meetings.little_spines import LITTLE_SPINES
+from planner.border.meetings.wreath import WREATH
+from planner.border.run import TURNING, HalfMiddle
+from planner.kinds import by_kind
 
-from planner.border.meetings import butted, lattice, little_spines, wreath
-from planner.plan import MeetingKind
+MEETINGS = by_kind(BUTTED, LITTLE_SPINES, WREATH, LATTICE)
 
-MEETINGS: dict[MeetingKind, ModuleType] = {
-    "butted": butted,
-    "little_spines": little_spines,
-    "wreath": wreath,
-    "lattice": lattice,
-}
+
+def half_of(meeting: str | None) -> HalfMiddle:
+    """What a meeting takes of a run; None: a run that turns on meets nothing."""
+    return MEETINGS[meeting].half if meeting else TURNING

@@ -5,10 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from planner.border.band import Band
-from planner.border.corners import Chain
-from planner.border.run import Numbers
-from planner.border.spine import Piece
-from planner.plan import Choice, Plan
+from planner.border.meetings.record import Meeting
+from planner.border.run import HalfMiddle, Numbers
+from planner.plan import Plan
 
 
 def limits(plan: Plan, band: Band) -> tuple[float, float]:
@@ -21,5 +20,22 @@ def middles(plan: Plan, band: Band) -> Numbers:
     return np.zeros(1)
 
 
-def pieces(chain: Chain, band: Band, choice: Choice) -> list[Piece]:
-    return []
+def _half(height: Numbers, r: Numbers, middle: Numbers, lift: Numbers, gap: Numbers) -> Numbers:
+    """The two last circles stand 2r + gap apart."""
+    return np.asarray(r + gap / 2)
+
+
+def _growth(height: Numbers, r: Numbers, lift: Numbers, half: Numbers) -> tuple[Numbers, Numbers]:
+    return np.zeros_like(half), np.full_like(half, 0.5)
+
+
+BUTTED = Meeting(
+    kind="butted",
+    name="butted",
+    listed="runs meet",
+    spoken="the two runs meet",
+    chalked="The two last circles stand side by side at the middle line, one the mirror of the other.",
+    limits=limits,
+    middles=middles,
+    half=HalfMiddle(_half, _growth),
+)

@@ -5,10 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from planner.border.band import Band
-from planner.border.corners import Chain
+from planner.border.meetings.record import Meeting
 from planner.border.run import Numbers
-from planner.border.spine import Piece
-from planner.plan import Choice, Plan
+from planner.plan import Plan
 
 STEP_IN = 0.25  # a lattice stretches to any width; a quarter inch is finer than the eye compares
 
@@ -23,5 +22,14 @@ def middles(plan: Plan, band: Band) -> Numbers:
     return np.arange(np.ceil(least / STEP_IN), np.floor(most / STEP_IN) + 1) * STEP_IN
 
 
-def pieces(chain: Chain, band: Band, choice: Choice) -> list[Piece]:
-    return []
+LATTICE = Meeting(
+    kind="lattice",
+    name="lattice",
+    listed="cross-hatching",
+    spoken="cross-hatching in the middle",
+    chalked="Between the two last circles {wide} stay open for the cross-hatching: chalk its first two curves "
+    "corner to corner, and stitch the rest beside them.",
+    limits=limits,
+    middles=middles,
+    woven=True,
+)

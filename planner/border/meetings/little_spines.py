@@ -8,6 +8,7 @@ import numpy as np
 
 from planner.border.band import Band
 from planner.border.corners import Chain
+from planner.border.meetings.record import Arcs, Meeting
 from planner.border.room import longest_plume
 from planner.border.run import Numbers
 from planner.border.spine import Piece
@@ -35,3 +36,23 @@ def pieces(chain: Chain, band: Band, choice: Choice) -> list[Piece]:
     radius = HOOK * chain.middle
     centre = (last.centre[0] + last.radius + radius, last.centre[1])
     return [Piece("tail", len(chain.circles), Arc(centre, radius, pi, -last.turn * HOOK_SWEEP))]
+
+
+def _hooks(height: Numbers, h: Numbers, r: Numbers, half: Numbers, middle: Numbers) -> Arcs:
+    """The hook of the last curl."""
+    hook, none = HOOK * middle, np.zeros_like(r)
+    return [(r + hook, h, hook, none + pi, none + HOOK_SWEEP)]
+
+
+LITTLE_SPINES = Meeting(
+    kind="little_spines",
+    name="little spines",
+    listed="little spines",
+    spoken="little spines in the middle",
+    chalked="The middle stays open, {wide} wide. From each last circle chalk a small hook by eye, about {hook} "
+    "across, curling away from it.",
+    limits=limits,
+    middles=middles,
+    pieces=pieces,
+    arcs=_hooks,
+)

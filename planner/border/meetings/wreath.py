@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from math import pi
 
+import numpy as np
+
 from planner.border.band import Band
 from planner.border.corners import Chain
+from planner.border.meetings.record import Arcs, Meeting
 from planner.border.room import smallest_curl
-from planner.border.run import Numbers
-from planner.border.spine import Piece, tangent_angles
+from planner.border.run import HalfMiddle, Numbers, rise
+from planner.border.spine import Circle, Piece, tangent_angles
 from planner.border.tin import diameters, drawn_or_quarter
 from planner.geometry.curves import Arc
 from planner.plan import Choice, Plan
@@ -30,7 +33,49 @@ def middles(plan: Plan, band: Band) -> Numbers:
 
 def pieces(chain: Chain, band: Band, choice: Choice) -> list[Piece]:
     """The whole ring, once round from where the start run touches it."""
-    ring = chain.ring
-    assert ring is not None
+    if (ring := chain.ring) is None:
+        return []
     arrive = tangent_angles(chain.circles[-1], ring)[1]
     return [Piece("ring", len(chain.circles), Arc(ring.centre, ring.radius, arrive, ring.turn * 2 * pi))]
+
+
+def ring(band: Band, choice: Choice, last: Circle) -> Circle:
+    """The ring on the middle of the band."""
+    return Circle((band.span / 2, band.height / 2), choice.middle_of(band.side) / 2, "ring", -last.turn)
+
+
+def _half(height: Numbers, r: Numbers, middle: Numbers, lift: Numbers, gap: Numbers) -> Numbers:
+    """A ring of diameter ``middle`` on the centre line of the band touches both last circles."""
+    with np.errstate(invalid="ignore"):
+        return np.asarray(np.sqrt((r + middle / 2) ** 2 - (rise(height, r, lift) / 2) ** 2))
+
+
+def _growth(height: Numbers, r: Numbers, lift: Numbers, half: Numbers) -> tuple[Numbers, Numbers]:
+    return rise(height, r, lift) / (2 * half), np.zeros_like(half)
+
+
+def _leaves(height: Numbers, h: Numbers, half: Numbers) -> Numbers:
+    """Towards the middle of the ring."""
+    return np.asarray(np.arctan2(height / 2 - h, half))
+
+
+def _arcs(height: Numbers, h: Numbers, r: Numbers, half: Numbers, middle: Numbers) -> Arcs:
+    """The whole ring."""
+    none = np.zeros_like(half)
+    return [(half, height / 2, middle / 2, none, none + 2 * pi)]
+
+
+WREATH = Meeting(
+    kind="wreath",
+    name="wreath",
+    listed="wreath",
+    spoken="a wreath in the middle",
+    chalked="{circle}, all the way round, its centre on the middle of the side: it touches both last circles.",
+    limits=limits,
+    middles=middles,
+    half=HalfMiddle(_half, _growth),
+    pieces=pieces,
+    ring=ring,
+    leaves=_leaves,
+    arcs=_arcs,
+)

@@ -23,7 +23,7 @@ def corner_pockets(layout: Layout, side: SideName) -> Iterator[Pocket]:
     before_side = previous_side(side)
     near = quilt.bands[before_side]
     name = CORNERS[SIDES.index(side)]
-    mirrored = layout.plan.corner == "mirrored"
+    mirrored = layout.mirrored
     arc = next(s.piece.curve for s in layout.spines if s.place == name).moved(back)
     assert isinstance(arc, Arc)
     share = on(arc, -3 * pi / 4)

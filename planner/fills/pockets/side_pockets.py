@@ -11,6 +11,7 @@ from math import atan2, inf, pi
 
 from planner.border.band import Band, Quilt, next_side, previous_side
 from planner.border.layout import Layout, mirror, run_pieces
+from planner.border.meetings import MEETINGS
 from planner.border.spine import Piece, turned
 from planner.fills.growing.contour import Stretch, left_flank, right_flank
 from planner.fills.growing.flow import HAIR_IN, Edge
@@ -26,7 +27,7 @@ def side_pockets(layout: Layout, side: SideName) -> Iterator[Pocket]:
     pieces = run_pieces(layout.plan, layout.choice, band, chain)
     motion = layout.quilt.motion(side)
     k = len(chain.circles)
-    mirrored = layout.plan.corner == "mirrored"
+    mirrored = layout.mirrored
     grounds = []
     for i in range(k):
         if mirrored and i == k - 1:
@@ -38,7 +39,7 @@ def side_pockets(layout: Layout, side: SideName) -> Iterator[Pocket]:
     if mirrored:
         if chain.ring:
             yield Pocket(f"{side}-ring", _ring(pieces), motion)
-        if layout.choice.meeting == "lattice":
+        if _woven(layout):
             last = chain.circles[-1]
             low, high = SLIVER_IN - band.room, inner_edge(band)
             half = band.span / 2 - last.centre[0] - last.radius
@@ -46,6 +47,11 @@ def side_pockets(layout: Layout, side: SideName) -> Iterator[Pocket]:
             yield Pocket(f"{side}-middle", frame, motion.after(Motion(e=band.span / 2)))
         for name, ground, back in reversed(grounds):
             yield Pocket(f"{side}-end-{name}", ground, motion.after(mirror(band)).after(back))
+
+
+def _woven(layout: Layout) -> bool:
+    """Whether the middle of a side is cross-hatched."""
+    return bool(layout.choice.meeting and MEETINGS[layout.choice.meeting].woven)
 
 
 def _edges(band: Band) -> tuple[Edge, ...]:
@@ -176,7 +182,7 @@ def _last(layout: Layout, band: Band, pieces: list[Piece]) -> Iterator[tuple[str
     stem_back = next(n for n in range(len(right), len(flank)) if flank[n].label == "stem")
     edges = _edges(band)
     wall: float | None = middle
-    if layout.choice.meeting == "lattice":
+    if _woven(layout):
         edges = (*edges, Edge(((1, 0, circle.radius - HAIR_IN),)))
         middle, wall = circle.radius, None
     yield (

@@ -9,6 +9,7 @@ import pytest
 
 from planner.border import reach, run
 from planner.border.band import corner_limit
+from planner.border.meetings import half_of
 from planner.border.run import Runs
 from planner.border.spine import Circle, Piece, curls, link_between
 from planner.geometry.curves import Arc
@@ -105,7 +106,7 @@ def test_the_spine_is_a_crossed_belt(r1: float, r2: float, d: float, length: flo
 @pytest.mark.parametrize("k", [1, 2, 40])
 def test_no_ease_and_no_room_for_any(meeting: str | None, share: float, k: int) -> None:
     """Limits of nothing: a span that fits exactly lands with no ease, one a hair longer does not."""
-    runs = Runs.of(meeting, 4.0, 2.3, 4 * share, k, 3.0)
+    runs = Runs.of(half_of(meeting), 4.0, 2.3, 4 * share, k, 3.0)
     exact = runs.length(NONE, NONE)
     assert [float(e[0]) for e in runs.ease(exact, 0.0, 0.0)] == [0.0, 0.0]
     assert np.isnan(runs.ease(exact + 1e-6, 0.0, 0.0)[0]).all()
