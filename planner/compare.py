@@ -19,8 +19,8 @@ from planner.lengths import format_length
 from planner.plan import LARGEST_QUILT_IN, SIDES, CornerStyle, FillKind, Plan, Units
 from planner.solver import Chosen, choose
 from planner.supplies.basis import DEFAULTS, Basis
-from planner.supplies.hours import in_words as time_in_words
-from planner.supplies.needs import Needs, needs, thread_words
+from planner.supplies.hours import time_in_words
+from planner.supplies.supplies import Supplies, supplies_of, thread_words
 from planner.supplies.work import estimated_work
 
 FEWEST, MOST = 2, 9  # one is no comparison; ten do not fit on a sheet
@@ -53,7 +53,7 @@ class Solved:
 
     chosen: Chosen
     reach: float
-    needs: Needs
+    supplies: Supplies
 
     @property
     def layout(self) -> Layout:
@@ -185,7 +185,7 @@ def _solved(plan_json: str, basis: Basis) -> Solved | Obstacle:
     try:
         chosen = choose(plan)
         work = estimated_work(chosen.layout)
-        return Solved(chosen, measure(chosen.layout).run, needs(plan, work, basis))
+        return Solved(chosen, measure(chosen.layout).run, supplies_of(plan, work, basis))
     except PlanError as error:
         return Obstacle(error.message, error.cure)
 
@@ -228,7 +228,7 @@ def _longest(one: Solved) -> float:
 
 
 def _thread(one: Solved, units: Units) -> str:
-    return thread_words(one.needs.thread.needle_in + one.needs.thread.bobbin_in, units)
+    return thread_words(one.supplies.thread.needle_in + one.supplies.thread.bobbin_in, units)
 
 
 def _size(one: Solved, units: Units) -> str:
@@ -249,17 +249,17 @@ MEASURES = (
     Measure("Circle, corner", _circles),
     Measure("Ease", _ease, lambda one: max(0.0, one.largest_ease - HAIR_IN), "least"),
     Measure("Reach", _reach, lambda one: one.reach / _longest(one), "most to spare"),
-    Measure("Thread", _thread, lambda one: one.needs.thread.needle_in, "least"),
+    Measure("Thread", _thread, lambda one: one.supplies.thread.needle_in, "least"),
     Measure(
         "Time",
-        lambda one, _: time_in_words(one.needs.hours.minutes),
-        lambda one: one.needs.hours.minutes.slow,
+        lambda one, _: time_in_words(one.supplies.hours.minutes),
+        lambda one: one.supplies.hours.minutes.slow,
         "soonest done",
     ),
     Measure(
         "Border cloth",
-        lambda one, _: one.needs.border_buy.words,
-        lambda one: one.needs.border_buy.bought_in,
+        lambda one, _: one.supplies.border_buy.words,
+        lambda one: one.supplies.border_buy.bought_in,
         "least",
     ),
     Measure("Finished size", _size),

@@ -138,11 +138,13 @@ def arc_distance(
     return np.where(spanned, np.abs(from_centre - r), np.sqrt(np.minimum(*ends)))
 
 
-Arc = tuple[Numbers, Numbers, Numbers, Numbers, Numbers]  # centre x, y, radius, begin, sweep: (n, 1) each
-Arcs = Sequence[Arc]
+ArcColumns = tuple[
+    Numbers, Numbers, Numbers, Numbers, Numbers
+]  # centre x, y, radius, begin, sweep: (n, 1) each
+ManyArcs = Sequence[ArcColumns]
 
 
-def _emptiest(arcs: Arcs, *box: Numbers) -> Numbers:
+def _emptiest(arcs: ManyArcs, *box: Numbers) -> Numbers:
     """Largest distance from any point of a box (x0, x1, y0, y1) to the nearest of some arcs, one box a row. (n,)"""
     flat = np.broadcast_arrays(*(a for arc in arcs for a in arc), *box)
     found = [
@@ -255,7 +257,9 @@ def of_corners(
     return np.asarray(np.maximum(found, other))
 
 
-def _corner_c(corner_radius: Numbers, behind: Arc, ahead: Arc, off: Numbers) -> tuple[Numbers, Numbers]:
+def _corner_c(
+    corner_radius: Numbers, behind: ArcColumns, ahead: ArcColumns, off: Numbers
+) -> tuple[Numbers, Numbers]:
     """Where the corner's C begins and how far it turns, from the first circles of both sides (radians)."""
     begin = np.pi / 2 - np.arctan2(behind[1] - corner_radius, behind[0] - corner_radius) + off
     end = np.arctan2(ahead[1] - corner_radius, ahead[0] - corner_radius) - off
@@ -270,7 +274,7 @@ def _first_curls(
     lift: Numbers,
     gap: Numbers,
     tail_deg: float,
-) -> Arcs:
+) -> ManyArcs:
     """The arcs of the two curls next to a corner; of the first twice where it is the only one."""
     u, h = run.first(height, corner_radius, r, lift, gap), height - r - lift
     p = run.step(height, r, lift, gap)
@@ -281,7 +285,7 @@ def _first_curls(
     return first, _where(k < 2, first, second)
 
 
-def _where(mask: NDArray[np.bool_], one: Arc, other: Arc) -> Arc:
+def _where(mask: NDArray[np.bool_], one: ArcColumns, other: ArcColumns) -> ArcColumns:
     x, y, r, begin, sweep = (np.where(mask, *pair) for pair in zip(one, other, strict=True))
     return x, y, r, begin, sweep
 

@@ -16,7 +16,7 @@ from typing import Literal
 
 from planner.border.layout import Layout
 from planner.border.spine import Circle
-from planner.chalk.measured import MeasuredSide, Run, measured
+from planner.chalk.measured import MeasuredRun, MeasuredSide, measured_side
 from planner.geometry.curves import Arc
 from planner.lengths import MARKS_PER_IN, format_length
 from planner.plan import SIDES, SideName, Units
@@ -142,7 +142,7 @@ def side_marks(layout: Layout, stance: Stance) -> list[SideMarks]:
     """The tables of all four sides, clockwise from the top; sides that read alike share one."""
     tables: list[SideMarks] = []
     for side in SIDES:
-        table = _table(measured(layout, side), layout.plan.units, stance)
+        table = _table(measured_side(layout, side), layout.plan.units, stance)
         for i, other in enumerate(tables):
             if _reads(table) == _reads(other):
                 tables[i] = replace(other, sides=(*other.sides, side))
@@ -225,7 +225,7 @@ def _names(found: list[tuple[MarkKind, Circle, Arc]], side: MeasuredSide, mirror
     return names
 
 
-def _run_marks(run: Run) -> list[tuple[MarkKind, Circle, Arc]]:
+def _run_marks(run: MeasuredRun) -> list[tuple[MarkKind, Circle, Arc]]:
     """Each curl as one arc from its joint to its tip, and the little spines' hook."""
     found: list[tuple[MarkKind, Circle, Arc]] = []
     arcs: dict[int, list[Arc]] = {}

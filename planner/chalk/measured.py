@@ -17,7 +17,7 @@ from planner.plan import SideName
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class MeasuredRun:
     """One run of a side: its circles and its spine, in travelling order."""
 
     circles: tuple[Circle, ...]
@@ -48,20 +48,20 @@ class MeasuredSide:
     corner_arc: Arc
     far_corner: Circle
     far_arc: Arc
-    runs: tuple[Run, ...]
+    runs: tuple[MeasuredRun, ...]
     ring: Circle | None
 
 
-def measured(layout: Layout, side: SideName) -> MeasuredSide:
+def measured_side(layout: Layout, side: SideName) -> MeasuredSide:
     """The side as measured."""
     band, chain = layout.quilt.own[side], layout.own[side]
     near, far = (layout.quilt.own[beside(side)] for beside in (previous_side, next_side))
     ruler = Motion(1, 0, 0, 1, near.outside, band.outside)
     pieces = tuple(run_pieces(layout.plan, layout.choice, band, chain))
-    runs = [_moved(Run(chain.circles, pieces), ruler)]
+    runs = [_moved(MeasuredRun(chain.circles, pieces), ruler)]
     if layout.mirrored:
         back = tuple(piece for piece in pieces if piece.part != "ring")
-        runs.append(_moved(Run(chain.circles, back), ruler.after(mirror(band))))
+        runs.append(_moved(MeasuredRun(chain.circles, back), ruler.after(mirror(band))))
     length = near.outside + band.span + far.outside
     far_ruler = Motion(
         0, 1, -1, 0, length, 0
@@ -87,8 +87,10 @@ def measured(layout: Layout, side: SideName) -> MeasuredSide:
     )
 
 
-def _moved(run: Run, motion: Motion) -> Run:
-    return Run(tuple(c.moved(motion) for c in run.circles), tuple(p.moved(motion) for p in run.pieces))
+def _moved(run: MeasuredRun, motion: Motion) -> MeasuredRun:
+    return MeasuredRun(
+        tuple(c.moved(motion) for c in run.circles), tuple(p.moved(motion) for p in run.pieces)
+    )
 
 
 def _corner_arc(layout: Layout, side: SideName) -> Arc:

@@ -14,7 +14,7 @@ from planner.plan import Units
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class ChalkStep:
     """One step; figure: the name of its drawing."""
 
     number: int
@@ -23,7 +23,7 @@ class Step:
     figure: str
 
 
-def steps(layout: Layout, tables: list[SideMarks]) -> list[Step]:
+def steps(layout: Layout, tables: list[SideMarks]) -> list[ChalkStep]:
     """Guide lines, miter, corner circle, first curl, each circle on, and the middle when something stands there."""
     table = tables[0]
     found = [
@@ -35,7 +35,8 @@ def steps(layout: Layout, tables: list[SideMarks]) -> list[Step]:
         ("The middle", _middle(layout, table), "middle"),
     ]
     return [
-        Step(i + 1, title, words, figure) for i, (title, words, figure) in enumerate(f for f in found if f[1])
+        ChalkStep(i + 1, title, words, figure)
+        for i, (title, words, figure) in enumerate(f for f in found if f[1])
     ]
 
 

@@ -16,7 +16,7 @@ from planner.fills.shape import FillOfLayout
 from planner.geometry.curves import Curve, Motion, Point
 from planner.geometry.svg import whole_path
 from planner.plan import SIDES
-from planner.stitching.net import measured
+from planner.stitching.net import lengths_along
 from planner.stitching.segments import Segment, StitchPath
 
 KINDS = ("spine", "tip", "fill", "again")  # how a move looks while it is drawn
@@ -151,7 +151,10 @@ def play_data(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage]) -> d
         "size": [hundredths(layout.quilt.width), hundredths(layout.quilt.height)],
         "border": [hundredths(border.of(side)) for side in SIDES],
         "cells": [
-            [hundredths(max(known.values())) for known in measured([shape.curves for shape in cell.shapes])]
+            [
+                hundredths(max(known.values()))
+                for known in lengths_along([shape.curves for shape in cell.shapes])
+            ]
             for cell in grown.cells
         ],
         "copies": [[copy.cell, *matrix_of(copy.motion)] for copy in grown.copies],

@@ -75,7 +75,7 @@ def handout_pdf(
     """shapes: the fill to show in the picture, in quilt coordinates; saved_at: see Book."""
     pages = Pages(layout, "class hand-out", on, saved_at)
     pages.name()
-    pages.words(in_words(layout), 10.5, colour=QUIET, after=0.12)
+    pages.words(border_in_words(layout), 10.5, colour=QUIET, after=0.12)
     quilt = quilt_drawing(layout, shapes)
     pages.picture(quilt, high=PICTURE_HIGH_IN, ink=INK_SMALL)
     pages.picture(_within(quilt, _one_run(layout)), high=STRIP_HIGH_IN, ink=INK_LARGER)
@@ -121,7 +121,7 @@ def _within(drawing: Drawing, box: Box) -> Drawing:
     return Drawing(box, tuple(shown))
 
 
-def in_words(layout: Layout) -> str:
+def border_in_words(layout: Layout) -> str:
     """The quilt, its border and its circles in two sentences."""
     plan, choice, units = layout.plan, layout.choice, layout.plan.units
     widths = sorted({plan.border_in.top, plan.border_in.right, plan.border_in.bottom, plan.border_in.left})

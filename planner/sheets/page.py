@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from planner.border.layout import Layout
 from planner.chalk.marking import SideMarks
-from planner.chalk.steps import Step, steps
+from planner.chalk.steps import ChalkStep, steps
 from planner.sheets.drawing import INK, Drawing
 from planner.sheets.figures import step_figures
 from planner.sheets.paper import Paper
@@ -122,7 +122,7 @@ class Pages:
                 self._step(step, figures[step.figure], LEFT_IN + j * (wide + BETWEEN_IN), wide)
             self.y += height + 0.16
 
-    def _step(self, step: Step, figure: Drawing, x: float, wide: float) -> None:
+    def _step(self, step: ChalkStep, figure: Drawing, x: float, wide: float) -> None:
         y = self.y + 0.17
         self.book.text(x, y, f"{step.number}", 13, bold=True, colour=ACCENT)
         self.book.text(x + 0.22, y, step.title, 11.5, bold=True)
@@ -130,6 +130,6 @@ class Pages:
         self.book.draw(figure, (x, y), scale=wide / figure.box.width)
 
 
-def _step_height(step: Step, figure: Drawing, wide: float) -> float:
+def _step_height(step: ChalkStep, figure: Drawing, wide: float) -> float:
     lines = len(wrap(step.words, WORDS_PT, wide * POINT))
     return 0.3 + lines * WORDS_PT * LEADING + figure.box.height * wide / figure.box.width

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from planner.border.band import previous_side
 from planner.border.layout import Layout, as_measured
 from planner.border.spine import Circle, Piece
-from planner.chalk.measured import MeasuredSide, measured
+from planner.chalk.measured import MeasuredSide, measured_side
 from planner.errors import PlanError
 from planner.fills.shape import Shape
 from planner.geometry.curves import Curve, Motion, Point
@@ -41,7 +41,7 @@ def patterns(layout: Layout, *, side: SideName | None = None, grow: Grow | None 
     """The patterns of all sides, or of one. grow: the fill to draw in them (None: spines alone)."""
     groups: list[tuple[MeasuredSide, list[SideName]]] = []
     for name in SIDES if side is None else (side,):
-        here = measured(layout, name)
+        here = measured_side(layout, name)
         for other, names in groups:
             if _same(here, other):
                 names.append(name)

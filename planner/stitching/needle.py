@@ -12,9 +12,9 @@ from planner.stitching.rural_postman import rural_postman
 from planner.stitching.segments import Segment, SegmentKind
 
 # A piece of a spine that is stitched in one go: the strand's number, from and to which place, its edge.
-Piece = tuple[int, float, float, Edge]
+SpinePiece = tuple[int, float, float, Edge]
 # The shapes of a pocket, and the node of the spine where it is to be entered.
-Pocket = tuple[Sequence[Rooted], int | None]
+Visit = tuple[Sequence[Rooted], int | None]
 # A stretch of a strand from one place to another, what that is, and of a shape its number.
 _Stretch = tuple[Strand, float, float, str, int | None]
 
@@ -34,7 +34,7 @@ class Needle:
         self._known: dict[tuple[object, ...], list[Step]] = {}
 
     def stitch_spines(
-        self, pieces: Sequence[Piece], order: Sequence[Step], tips: dict[int, list[Rooted]]
+        self, pieces: Sequence[SpinePiece], order: Sequence[Step], tips: dict[int, list[Rooted]]
     ) -> None:
         """One new line over spines that hang together, each tip when it is first reached."""
         tips = dict(tips)
@@ -56,7 +56,7 @@ class Needle:
             for _, node in self.spines[n].cuts:
                 self._spines_at[node].append(n)
 
-    def fill(self, pockets: Sequence[Pocket]) -> None:
+    def fill(self, pockets: Sequence[Visit]) -> None:
         """Pocket by pocket; one without an entry waits until what is stitched leads to all of it."""
         waiting = list(pockets)
         while waiting:

@@ -209,7 +209,7 @@ def _handles(curves: Sequence[Bezier]) -> Numbers:
     return points.reshape(-1, 4, 2).transpose(1, 0, 2)
 
 
-def measured(chains: Sequence[Sequence[Curve]]) -> list[dict[float, float]]:
+def lengths_along(chains: Sequence[Sequence[Curve]]) -> list[dict[float, float]]:
     """How far the places between the curves of each chain are from its start (inches).
 
     All Bézier curves are measured at once, by Gauss–Legendre quadrature.

@@ -15,7 +15,7 @@ from collections.abc import Iterable, Sequence
 from planner.border.layout import Layout
 from planner.border.spine import TOUCHING_IN
 from planner.fills.shape import FillOfLayout
-from planner.stitching.needle import Needle, Piece, Pocket
+from planner.stitching.needle import Needle, SpinePiece, Visit
 from planner.stitching.net import Nodes, Strand
 from planner.stitching.postman import Edge, Step, connected_components, eulerian_trail, least_retrace
 from planner.stitching.rooting import Rooted, rooted
@@ -66,13 +66,13 @@ def _cut_rings(nodes: Nodes, spines: Sequence[Strand], names: Sequence[str]) -> 
                     ring.cut(place, other.end)
 
 
-def _lines(spines: Sequence[Strand]) -> list[list[Piece]]:
+def _lines(spines: Sequence[Strand]) -> list[list[SpinePiece]]:
     """The pieces of the spines, those that hang together in one list, in the order of the layout."""
     pieces = [(i, p, q, edge) for i, spine in enumerate(spines) for p, q, edge in spine.pieces()]
     return [[pieces[i] for i in group] for group in connected_components([edge for *_, edge in pieces])]
 
 
-def _by_line(shapes: Sequence[Rooted], lines: Sequence[Sequence[Piece]]) -> dict[int, list[Rooted]]:
+def _by_line(shapes: Sequence[Rooted], lines: Sequence[Sequence[SpinePiece]]) -> dict[int, list[Rooted]]:
     """The shapes that each line stitches, -1 for those that grow from none, in order.
 
     Shapes of a pocket that hang together are stitched together, by the last line that any of them grows from.
@@ -125,10 +125,10 @@ def _pockets(shapes: Iterable[Rooted]) -> list[list[Rooted]]:
 def _in_turn(
     pockets: Sequence[Sequence[Rooted]],
     spines: Sequence[Strand],
-    line: Sequence[Piece],
+    line: Sequence[SpinePiece],
     order: Sequence[Step],
     start: int,
-) -> list[Pocket]:
+) -> list[Visit]:
     """The pockets in the order of filling, each with the node of the spine where it is entered.
 
     Seen from afar a pocket leads from where it first touches the spine to where it last does, tails apart. So
@@ -140,7 +140,7 @@ def _in_turn(
         sorted({passed[n] for s in pocket for n in (s.strand.start, s.strand.end) if n in passed})
         for pocket in pockets
     ]
-    turns: list[Pocket] = [(pockets[i], None) for i, feet in enumerate(ends) if not feet]
+    turns: list[Visit] = [(pockets[i], None) for i, feet in enumerate(ends) if not feet]
     led = [i for i, feet in enumerate(ends) if feet]
     new = [(ends[i][0][1], ends[i][-1][1], float("inf")) for i in led]
     strands = {strand: None for strand, *_ in line}
@@ -155,7 +155,7 @@ def _in_turn(
 
 
 def _passed(
-    spines: Sequence[Strand], line: Sequence[Piece], order: Sequence[Step]
+    spines: Sequence[Strand], line: Sequence[SpinePiece], order: Sequence[Step]
 ) -> dict[int, tuple[float, int]]:
     """For each node of a line when it is first passed, and where; on a tail, where that begins."""
     meets = Counter(node for *_, (a, b, _) in line for node in (a, b))

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 from planner.fills.shape import Cell, FillOfLayout
 from planner.geometry.curves import Motion, Point
-from planner.stitching.net import ON_IN, Finder, Nodes, Strand, apart, measured
+from planner.stitching.net import ON_IN, Finder, Nodes, Strand, apart, lengths_along
 
 _KNOWN_AT = (0.37, 0.61)  # shares of a spine at which it is known again: not where strands use to touch
 
@@ -127,7 +127,7 @@ def _standing(cell: Cell, motion: Motion, finder: Finder) -> _Standing:
         order += now
         settled.update(now)
         waiting = [i for i in waiting if i not in settled]
-    for strand, known in zip(strands, measured([strand.curves for strand in strands]), strict=True):
+    for strand, known in zip(strands, lengths_along([strand.curves for strand in strands]), strict=True):
         strand.known = known
     return _tied(motion, strands, feet, order)
 

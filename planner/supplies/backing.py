@@ -13,7 +13,7 @@ from planner.lengths import format_length
 from planner.plan import Units
 from planner.supplies.cutting import Cut
 
-Run = Literal["down", "across"]
+Direction = Literal["down", "across"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +27,7 @@ class Backing:
     width_in: float
     height_in: float
     panels: int
-    run: Run
+    run: Direction
     seams_in: tuple[float, ...]
     cloth_in: float
     cuts: tuple[Cut, ...]
@@ -61,8 +61,8 @@ def backing(
 
 
 def _panels(
-    across_in: float, along_in: float, run: Run, cloth_width_in: float, seam_in: float
-) -> tuple[int, Run, tuple[float, ...], float, tuple[Cut, ...]]:
+    across_in: float, along_in: float, run: Direction, cloth_width_in: float, seam_in: float
+) -> tuple[int, Direction, tuple[float, ...], float, tuple[Cut, ...]]:
     """Panels that span ``across_in``. An odd number stands whole; of an even number one is halved.
 
     The halves of the split panel go outside, so that no seam lies on the middle line, where the quilt is

@@ -139,7 +139,7 @@ FIGURES: dict[str, Figure] = {
 }
 
 
-def in_words(name: str, value: Any, units: Units) -> str:
+def figure_in_words(name: str, value: Any, units: Units) -> str:
     """A figure as shown to her: "2 1/2 in", "15 %", "mitered", "3,000 yd"."""
     figure = FIGURES[name]
     match figure.kind:

@@ -115,7 +115,7 @@ def hours(
     return Hours(tasks, speed, bool(timed))
 
 
-def in_words(minutes: Span) -> str:
+def time_in_words(minutes: Span) -> str:
     """A range as one would say it: "40 to 55 minutes", "5 to 8 hours", "2 1/2 to 4 hours"."""
     if minutes.slow < 100:
         low, high = _rounded(minutes, 5)

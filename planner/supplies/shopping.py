@@ -11,7 +11,7 @@ FORMULA_SIGNS = "=+-@＝＋－＠\t\r\n"  # a spreadsheet may run a cell that be
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class Item:
     """One line of the list."""
 
     what: str
@@ -19,7 +19,7 @@ class Line:
     note: str = ""
 
 
-def to_csv(lines: Iterable[Line]) -> str:
+def to_csv(lines: Iterable[Item]) -> str:
     """Comma-separated values with a heading (RFC 4180). No cell can be taken for a formula."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")

@@ -57,7 +57,7 @@ LONGEST_TYPED = 40
 
 
 @dataclass(frozen=True)
-class Reading:
+class FilledForm:
     """What a form came to: a plan, or what is missing and what is wrong by field; the texts to show again."""
 
     plan: Plan | None
@@ -84,7 +84,7 @@ def values_of(plan: Plan) -> dict[str, str]:
     return values
 
 
-def read(values: Mapping[str, str]) -> Reading:
+def read(values: Mapping[str, str]) -> FilledForm:
     """Make a plan of the form's texts; never raises."""
     texts = {name: text.strip()[:2000] for name, text in values.items()}
     troubles: dict[str, Trouble] = {}
@@ -110,15 +110,15 @@ def read(values: Mapping[str, str]) -> Reading:
         data["choice"] = choice_from(texts["choice"])
     missing = tuple(name for name in (*SIDE_FIELDS, "border") if not _was_typed(name, texts))
     if missing or troubles:
-        return Reading(None, texts, troubles, missing)
+        return FilledForm(None, texts, troubles, missing)
     try:
         plan = Plan.model_validate(data)
-        return Reading(plan.model_copy(update={"typed": _worth_keeping(plan)}), texts)
+        return FilledForm(plan.model_copy(update={"typed": _worth_keeping(plan)}), texts)
     except ValidationError as error:
         for trouble in troubles_of(error.errors(), LABELS):
             name = _form_field(trouble.field, texts)
             troubles.setdefault(name, Trouble(name, trouble.message, trouble.cure))
-        return Reading(None, texts, troubles)
+        return FilledForm(None, texts, troubles)
 
 
 def length_text(value_in: float, units: Units) -> str:
@@ -132,10 +132,10 @@ def length_text(value_in: float, units: Units) -> str:
     return f"{value_in!r} in"
 
 
-def with_trouble(reading: Reading, error: PlanError) -> Reading:
+def with_trouble(reading: FilledForm, error: PlanError) -> FilledForm:
     """The reading after the planner refused its plan."""
     name = _form_field(error.field, reading.values)
-    return Reading(None, reading.values, {name: Trouble(name, error.message, error.cure)})
+    return FilledForm(None, reading.values, {name: Trouble(name, error.message, error.cure)})
 
 
 def choice_text(choice: Choice) -> str:

@@ -58,7 +58,7 @@ def playback(request: Request) -> StreamingResponse:
         look=look_of(under("look.", found.texts)),
         units=units,
         legs=legs,
-        way=lambda length: in_words(length, units),
+        way=lambda length: way_in_words(length, units),
     )
 
 
@@ -87,13 +87,13 @@ def _order(plan_json: str) -> Order:
         standing=STANDING[chosen.standing],
         lines=tuple(tuple(line) for _, line in groupby(in_stages, key=lambda stage: stage.line)),
         pockets=len(path.pockets),
-        whole=in_words(path.length, plan.units),
-        again=in_words(path.retraced, plan.units),
+        whole=way_in_words(path.length, plan.units),
+        again=way_in_words(path.retraced, plan.units),
         picture=Markup(numbered(layout, grown, in_stages)),
         data=Markup(data),
     )
 
 
-def in_words(length_in: float, units: Units) -> str:
+def way_in_words(length_in: float, units: Units) -> str:
     """A way of the needle, in the measure that thread is sold in."""
     return f"{length_in / 36:,.1f} yd" if units == "in" else f"{length_in * 0.0254:,.1f} m"

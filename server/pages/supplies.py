@@ -21,11 +21,11 @@ from planner.solver import Chosen, choose
 from planner.stitching.order import path_of
 from planner.supplies.basis import DEFAULTS
 from planner.supplies.cutting import Cut
-from planner.supplies.figures import FIGURES, Group, in_words
-from planner.supplies.hours import in_words as time_in_words
-from planner.supplies.needs import Needs, needs, thread_words
+from planner.supplies.figures import FIGURES, Group, figure_in_words
+from planner.supplies.hours import time_in_words
 from planner.supplies.reading import read_basis
 from planner.supplies.shopping import to_csv
+from planner.supplies.supplies import Supplies, supplies_of, thread_words
 from planner.supplies.thread import Rule
 from planner.supplies.work import Work, estimated_work, work_of
 from server.html import render
@@ -69,7 +69,7 @@ class SuppliesView:
     counted: bool
     troubles: Mapping[str, Trouble]
     chosen: Chosen | None = None
-    needs: Needs | None = None
+    supplies: Supplies | None = None
 
     @property
     def units(self) -> Units:
@@ -91,7 +91,7 @@ def supplies_page(request: Request) -> HTMLResponse:
         view=view,
         look=look_of(under("look.", view.address.texts)),
         groups={words: _questions(group, view) for group, words in GROUPS.items()},
-        found=_answers(view.needs, view.units) if view.needs else None,
+        found=_answers(view.supplies, view.units) if view.supplies else None,
         standing=STANDING[view.chosen.standing] if view.chosen else "",
         estimated=ESTIMATED,
     )
@@ -108,11 +108,11 @@ def shopping_page(request: Request) -> HTMLResponse:
 def shopping_csv(request: Request) -> Response:
     """The shopping list as CSV; 422 with the troubles in words where there is none."""
     view = _view_of(request)
-    if view.needs is None:
+    if view.supplies is None:
         words = "\n".join(f"{one.message} {one.cure}" for one in view.troubles.values())
         return Response(words, 422, media_type="text/plain; charset=utf-8")
     return Response(
-        to_csv(view.needs.shopping),
+        to_csv(view.supplies.shopping),
         media_type="text/csv; charset=utf-8",
         headers={"Content-Disposition": 'attachment; filename="shopping-list.csv"'},
     )
@@ -129,7 +129,7 @@ def _view_of(request: Request) -> SuppliesView:
     try:
         chosen = choose(plan)
         work = counted_work(chosen.plan.model_dump_json()) if counted else estimated_work(chosen.layout)
-        return SuppliesView(found, typed, counted, troubles, chosen, needs(plan, work, basis))
+        return SuppliesView(found, typed, counted, troubles, chosen, supplies_of(plan, work, basis))
     except PlanError as error:
         return SuppliesView(found, typed, counted, {**troubles, error.field: Trouble.of(error)})
 
@@ -147,7 +147,7 @@ def _questions(group: Group, view: SuppliesView) -> list[Question]:
             name,
             figure.label,
             view.typed.get(name, "")[:60],
-            in_words(name, getattr(DEFAULTS, name), view.units) if getattr(DEFAULTS, name) else "",
+            figure_in_words(name, getattr(DEFAULTS, name), view.units) if getattr(DEFAULTS, name) else "",
             figure.source,
             figure.choices,
             view.typed.get(name) or getattr(DEFAULTS, name) if figure.choices else "",
@@ -157,7 +157,7 @@ def _questions(group: Group, view: SuppliesView) -> list[Question]:
     ]
 
 
-def _answers(found: Needs, units: Units) -> dict[str, Any]:
+def _answers(found: Supplies, units: Units) -> dict[str, Any]:
     """Every figure of the page in words."""
     sewn, time, back = found.thread, found.hours, found.backing
     return {

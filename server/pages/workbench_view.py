@@ -18,7 +18,7 @@ from planner.solver import Chosen, Proposal, Refusal, choose, propose
 from planner.solver.changes import apply_change
 from planner.solver.choose import still
 from server.pages import words
-from server.pages.forms import LABELS, Reading, choice_text, read, values_of, with_trouble
+from server.pages.forms import LABELS, FilledForm, choice_text, read, values_of, with_trouble
 from server.store.links import pack
 
 FIRST_CARDS, MOST_CARDS = 6, 36
@@ -40,7 +40,7 @@ class Card:
 class View:
     """Everything the template draws. Where nothing can be drawn, only the form, what is wrong, refusals."""
 
-    reading: Reading
+    reading: FilledForm
     side: SideName
     refusals: tuple[Refusal, ...] = ()
     advice: tuple[str, ...] = ()
@@ -123,7 +123,7 @@ def side_of(values: Mapping[str, str]) -> SideName:
     return next((side for side in SIDES if side == values.get("side")), "top")
 
 
-def _readable(reading: Reading) -> Plan:
+def _readable(reading: FilledForm) -> Plan:
     for trouble in reading.troubles.values():
         raise PlanError(trouble.message, field=trouble.field, cure=trouble.cure)
     if reading.plan is None:

@@ -23,10 +23,10 @@ from server.store.database import (
     NEWEST,
     Database,
     StoreError,
-    in_words,
     known_revisions,
     migrate,
     open_engine,
+    troubles_in_words,
 )
 from server.store.tables import metadata
 
@@ -120,7 +120,7 @@ def _restore(url: str, archive: zipfile.ZipFile, manifest: dict[str, Any]) -> di
     Database(url).close()  # says in words when it cannot be opened or written
     engine = open_engine(url)
     try:
-        with in_words(url):
+        with troubles_in_words(url):
             _make_room(engine)
             migrate(engine, manifest["revision"])
             tables = MetaData()

@@ -61,13 +61,13 @@ class Database:
             self._open_sqlite()
         else:
             self.engine = open_engine(self.url.render_as_string(hide_password=False))
-            with in_words(self.place):
+            with troubles_in_words(self.place):
                 migrate(self.engine)
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
         """One consistent look at everything."""
-        with in_words(self.place), self.engine.connect() as connection:
+        with troubles_in_words(self.place), self.engine.connect() as connection:
             if not self.sqlite:
                 connection = connection.execution_options(isolation_level="REPEATABLE READ")
             with connection.begin():
@@ -81,7 +81,7 @@ class Database:
         if self.sqlite and not self._turn.acquire(timeout=WAIT_S):
             raise _busy()
         try:
-            with in_words(self.place), self.engine.connect() as connection:
+            with troubles_in_words(self.place), self.engine.connect() as connection:
                 connection = connection.execution_options(writes=True)
                 with connection.begin():
                     yield connection
@@ -105,7 +105,7 @@ class Database:
                 raise _no_folder(file.parent) from trouble
         self.engine = open_engine(f"sqlite:///{file}")
         try:
-            with in_words(self.place):
+            with troubles_in_words(self.place):
                 migrate(self.engine)
                 with self.engine.connect().execution_options(writes=True) as connection, connection.begin():
                     pass  # BEGIN IMMEDIATE fails here when the file or its folder is read-only
@@ -192,7 +192,7 @@ def _revision(connection: Connection) -> str | None:
 
 
 @contextmanager
-def in_words(place: str) -> Iterator[None]:
+def troubles_in_words(place: str) -> Iterator[None]:
     """Turn what the driver says into what she can do about it."""
     try:
         yield

@@ -18,7 +18,7 @@ from ezdxf.math import bulge_center, bulge_radius
 from svgpathtools import parse_path
 
 from planner.border.layout import Layout
-from planner.chalk.measured import measured
+from planner.chalk.measured import measured_side
 from planner.geometry.curves import Arc
 from planner.sheets.pattern import Pattern, patterns, spine_strokes
 from planner.sheets.pattern_dxf import COLOURS, layer_name, pattern_dxf
@@ -43,7 +43,7 @@ def test_svg_path_lengths_are_the_layouts(style: int) -> None:
     found = patterns(layout)
     root = Xml.fromstring(pattern_svg("Test", found, "in"))
     for pattern in found:
-        side = measured(layout, pattern.sides[0])
+        side = measured_side(layout, pattern.sides[0])
         true = [sum(c.length for c in s) for s in spine_strokes(side.corner_arc, side.runs[0].pieces)]
         group = next(g for g in root if g.get("id") == "-".join(pattern.sides))
         (spine,) = [g for g in group if g.get("class") == "layer-spine"]
@@ -78,7 +78,7 @@ def test_dxf_is_clean_and_its_arcs_are_the_layouts(style: int) -> None:
     )
     true = []
     for pattern, shift in stacked(found):
-        side = measured(layout, pattern.sides[0])
+        side = measured_side(layout, pattern.sides[0])
         for stroke in spine_strokes(side.corner_arc, side.runs[0].pieces):
             if len(stroke) == 1 and abs(stroke[0].sweep) > 6.28:  # type: ignore[union-attr]
                 continue  # a ring is a CIRCLE
@@ -112,7 +112,7 @@ def test_dxf_circles_are_the_layouts() -> None:
     layout = layout_of(1)
     found = patterns(layout, side="left")
     circles = read(found).modelspace().query("CIRCLE")
-    side = measured(layout, "left")
+    side = measured_side(layout, "left")
     ((_, shift),) = stacked(found)
     assert side.ring is not None
     true = [side.corner, *side.runs[0].circles, side.ring, side.ring]  # the ring: marked and stitched

@@ -121,7 +121,7 @@ def test_her_own_basis_counts() -> None:
     for one, other in zip(usual.columns, thick.columns, strict=True):
         assert one.solved is not None
         assert other.solved is not None
-        assert other.solved.needs.thread.needle_in > one.solved.needs.thread.needle_in
+        assert other.solved.supplies.thread.needle_in > one.solved.supplies.thread.needle_in
 
 
 def test_swatches_are_to_one_scale() -> None:

@@ -28,7 +28,7 @@ _STEEPEST = 0.25  # least share of a step made towards the head where the head l
 
 
 @dataclass(frozen=True, slots=True)
-class Edge:
+class BorderEdge:
     """Where the fillable border ends: outside every one of these half-planes (unit normal x, y, offset)."""
 
     planes: tuple[tuple[float, float, float], ...]
@@ -45,7 +45,9 @@ class Edge:
         return far
 
 
-def depths(contour: Contour, edges: Sequence[Edge], motifs: Sequence[Numbers], facing: Numbers) -> Numbers:
+def depths(
+    contour: Contour, edges: Sequence[BorderEdge], motifs: Sequence[Numbers], facing: Numbers
+) -> Numbers:
     """D at each sample: to the edge, half way to the facing spine (m, 2), up to a motif (points (m, 2))."""
     p, n = contour.point, contour.normal
     d = np.minimum.reduce([e.ahead(p, n) for e in edges]) if edges else np.full(len(p), np.inf)

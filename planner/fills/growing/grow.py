@@ -16,7 +16,7 @@ import shapely
 from numpy.typing import NDArray
 
 from planner.fills.growing.contour import Contour, Numbers, Stretch, sample
-from planner.fills.growing.flow import SEED_IN, Edge, FlowLines, Lean, depths, flow_lines
+from planner.fills.growing.flow import SEED_IN, BorderEdge, FlowLines, Lean, depths, flow_lines
 from planner.fills.growing.gaps import Grown, Hole
 from planner.fills.growing.outline import Outline, drawn, thinner
 from planner.fills.growing.settle import MEETING_IN
@@ -46,7 +46,7 @@ class Ground:
     flank: tuple[Stretch, ...]
     begin: Place
     end: Place
-    edges: tuple[Edge, ...]
+    edges: tuple[BorderEdge, ...]
     rim: tuple[Point, ...]
     mirror: float | None = None
     partings: tuple[Place, ...] = ()
@@ -64,7 +64,7 @@ class Needs:
 
 
 @dataclass(frozen=True, slots=True)
-class Strips:
+class FlowStrips:
     """Strips between neighbouring flow lines: seeds (fractional) of both sides, width at the head, length."""
 
     lines: FlowLines
@@ -73,9 +73,11 @@ class Strips:
     width: Numbers
     length: Numbers
 
-    def some(self, which: slice) -> Strips:
+    def some(self, which: slice) -> FlowStrips:
         """Only these of them."""
-        return Strips(self.lines, self.left[which], self.right[which], self.width[which], self.length[which])
+        return FlowStrips(
+            self.lines, self.left[which], self.right[which], self.width[which], self.length[which]
+        )
 
     def points(self, across: Numbers, up: Numbers) -> Numbers:
         """Points of each strip: across 0..1 left to right, up 0..1 base to head. Shape (m, n, 2)."""
@@ -105,11 +107,11 @@ class Style:
     lean: Lean
     width: float
     shortest: float
-    strips: Callable[[Strips, Needs], list[list[Outline]]]
+    strips: Callable[[FlowStrips, Needs], list[list[Outline]]]
     tip: Callable[[Arc, Needs], Motif | None]
     crook: Callable[[Numbers, Numbers, Needs], Motif | None]
     crook_radius: float
-    parting: Callable[[Strips, Needs], list[list[Outline]]]
+    parting: Callable[[FlowStrips, Needs], list[list[Outline]]]
     heart: Callable[[Point, Point, Needs], Motif | None]
     drop: Callable[[Hole, Needs], list[Outline]]
 
@@ -228,7 +230,7 @@ def _motifs(
 
 def _divide(
     lines: FlowLines, style: Style, needs: Needs, partings: Sequence[float]
-) -> list[tuple[Strips, Callable[[Strips, Needs], list[list[Outline]]]]]:
+) -> list[tuple[FlowStrips, Callable[[FlowStrips, Needs], list[list[Outline]]]]]:
     """The flow lines cut into strips of even width; at a parting one wide strip of its own."""
     across = lines.widths()
     length = (lines.length[1:] + lines.length[:-1]) / 2
@@ -238,7 +240,7 @@ def _divide(
     grown &= np.abs(np.diff(lines.length)) < 0.35 * needs.room
     random = np.random.default_rng(needs.seed)
     stops = [0, len(across)]
-    parts: list[tuple[Strips, Callable[[Strips, Needs], list[list[Outline]]]]] = []
+    parts: list[tuple[FlowStrips, Callable[[FlowStrips, Needs], list[list[Outline]]]]] = []
     for q in partings:
         middle = float(np.interp(q, lines.q, np.arange(len(lines.q))))
         i = int(middle)
@@ -268,7 +270,7 @@ def _runs(grown: NDArray[np.bool_], stops: Sequence[int]) -> list[tuple[int, int
     return runs
 
 
-def _strips(lines: FlowLines, cuts: Numbers) -> Strips:
+def _strips(lines: FlowLines, cuts: Numbers) -> FlowStrips:
     left, right = cuts[:-1], cuts[1:]
     level = np.array([0.6, 0.7, 0.8])[None, :] * np.ones((len(left), 1))
     one, other = lines.at(left[:, None] + 0 * level, level), lines.at(right[:, None] + 0 * level, level)
@@ -278,8 +280,8 @@ def _strips(lines: FlowLines, cuts: Numbers) -> Strips:
     step = other - one
     width = np.abs(step[..., 0] * ahead[:, 1:] - step[..., 1] * ahead[:, :1]).max(axis=1)
     length = np.interp((left + right) / 2, np.arange(len(lines.q)), lines.length)
-    return Strips(lines, left, right, width, length)
+    return FlowStrips(lines, left, right, width, length)
 
 
-def _q(lines: FlowLines, strips: Strips) -> list[float]:
+def _q(lines: FlowLines, strips: FlowStrips) -> list[float]:
     return [float(q) for q in np.interp(strips.left, np.arange(len(lines.q)), lines.q)]

@@ -8,7 +8,7 @@ from math import inf, pi
 from planner.border.band import CORNERS, previous_side
 from planner.border.layout import Layout, mirror, run_pieces
 from planner.fills.growing.contour import Stretch
-from planner.fills.growing.flow import Edge
+from planner.fills.growing.flow import BorderEdge
 from planner.fills.growing.grow import Ground
 from planner.fills.pockets.pocket import SLIVER_IN, Pocket, inner_edge, of, on, place, seam_pole
 from planner.geometry.curves import Arc, Line, Point
@@ -32,7 +32,7 @@ def corner_pockets(layout: Layout, side: SideName) -> Iterator[Pocket]:
     out = -1.0 if mirrored else 1.0
     flank = (Stretch(second.reversed(), -1.0, "corner"), Stretch(first.reversed(), -out, "corner"))
     low, low_near = band.room - SLIVER_IN, near.room - SLIVER_IN
-    outer = tuple(Edge((plane,)) for plane in ((0.0, -1.0, low), (-1.0, 0.0, low_near)))
+    outer = tuple(BorderEdge((plane,)) for plane in ((0.0, -1.0, low), (-1.0, 0.0, low_near)))
     pieces = run_pieces(layout.plan, layout.choice, band, layout.chains[side])
     ahead = [p.curve for p in of(pieces, 0, "link", "stem")]
     behind_pieces = run_pieces(layout.plan, layout.choice, near, layout.chains[before_side])
@@ -64,9 +64,9 @@ def corner_pockets(layout: Layout, side: SideName) -> Iterator[Pocket]:
         *(Stretch(_plain(c), 1.0, "stem") for c in ahead),
     )
     a, b = inner_edge(near), inner_edge(band)
-    seam: tuple[Edge, ...] = (Edge(((1.0, 0.0, a), (0.0, 1.0, b))),)
+    seam: tuple[BorderEdge, ...] = (BorderEdge(((1.0, 0.0, a), (0.0, 1.0, b))),)
     if _centre(inside[-1])[0] < a and _centre(inside[0])[1] < b:
-        seam = (Edge(((1.0, 0.0, a),)), Edge(((0.0, 1.0, b),)))  # no way round the seam's corner
+        seam = (BorderEdge(((1.0, 0.0, a),)), BorderEdge(((0.0, 1.0, b),)))  # no way round the seam's corner
     miter = (len(behind) + 1, 0.0)
     yield Pocket(
         f"{name}-inside",

@@ -7,14 +7,19 @@ from collections.abc import Sequence
 import numpy as np
 
 from planner.fills.growing.contour import Contour, Numbers
-from planner.fills.growing.flow import HAIR_IN, Edge, ball
+from planner.fills.growing.flow import HAIR_IN, BorderEdge, ball
 from planner.geometry.curves import Arc, Line
 
 _STEEPEST = 0.8  # a drop swells at most so much per inch of its axis; past 1 it would have no sides
 
 
 def crook(
-    contour: Contour, i: int, edges: Sequence[Edge], facing: Numbers, mirror: float | None, widest: float
+    contour: Contour,
+    i: int,
+    edges: Sequence[BorderEdge],
+    facing: Numbers,
+    mirror: float | None,
+    widest: float,
 ) -> tuple[Numbers, Numbers] | None:
     """The middle line (n, 2) and half widths (n,) of the wedge where the flank turns back at the end of stretch i.
 

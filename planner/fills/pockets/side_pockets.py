@@ -14,7 +14,7 @@ from planner.border.layout import Layout, mirror, run_pieces
 from planner.border.meetings import MEETINGS
 from planner.border.spine import Piece, turned
 from planner.fills.growing.contour import Stretch, left_flank, right_flank
-from planner.fills.growing.flow import HAIR_IN, Edge
+from planner.fills.growing.flow import HAIR_IN, BorderEdge
 from planner.fills.growing.grow import Ground, Place
 from planner.fills.pockets.lattice import Frame
 from planner.fills.pockets.pocket import SLIVER_IN, Pocket, inner_edge, of, place, seam_pole
@@ -54,11 +54,11 @@ def _woven(layout: Layout) -> bool:
     return bool(layout.choice.meeting and MEETINGS[layout.choice.meeting].woven)
 
 
-def _edges(band: Band) -> tuple[Edge, ...]:
+def _edges(band: Band) -> tuple[BorderEdge, ...]:
     """The outer and the inner edge of a side's fillable strip, alike."""
     return (
-        Edge(((0, -1, band.room - SLIVER_IN),)),
-        Edge(((0, 1, inner_edge(band)),)),
+        BorderEdge(((0, -1, band.room - SLIVER_IN),)),
+        BorderEdge(((0, 1, inner_edge(band)),)),
     )
 
 
@@ -183,7 +183,7 @@ def _last(layout: Layout, band: Band, pieces: list[Piece]) -> Iterator[tuple[str
     edges = _edges(band)
     wall: float | None = middle
     if _woven(layout):
-        edges = (*edges, Edge(((1, 0, circle.radius - HAIR_IN),)))
+        edges = (*edges, BorderEdge(((1, 0, circle.radius - HAIR_IN),)))
         middle, wall = circle.radius, None
     yield (
         f"{k + 1}",

@@ -9,7 +9,7 @@ import numpy as np
 from planner.fills.growing.contour import Numbers
 from planner.fills.growing.flow import Lean
 from planner.fills.growing.gaps import Hole, drop
-from planner.fills.growing.grow import Motif, Needs, Strips, Style
+from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
 from planner.fills.growing.outline import Outline, tapered
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.geometry.curves import Arc, Point
@@ -21,7 +21,7 @@ _UP = 24  # points up one side of a plume
 _NODES = np.array([0, 8, 16, 23, 29, 35, 39, 43, 49, 55, 62, 70, 78])
 
 
-def plumes(strips: Strips, needs: Needs) -> list[list[Outline]]:
+def plumes(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     """One plume a strip: narrow at the spine, swelling, with a full round head."""
     points = strips.points(*plume_profile(strips.width, strips.length))
     return [[Outline("plume", one, _NODES)] for one in points]
@@ -109,7 +109,7 @@ def heart_teardrop(base: Point, centre: Point, needs: Needs) -> Motif | None:
     )
 
 
-def parting_teardrops(strips: Strips, needs: Needs) -> list[list[Outline]]:
+def parting_teardrops(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     """Two nested teardrops where the flow parts."""
     across, up = plume_profile(strips.width, strips.length)
     outer = strips.points(across, up)

@@ -9,7 +9,7 @@ import numpy as np
 from planner.fills.growing.contour import Numbers
 from planner.fills.growing.flow import Lean
 from planner.fills.growing.gaps import Hole
-from planner.fills.growing.grow import Motif, Needs, Strips, Style
+from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
 from planner.fills.growing.outline import Outline
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis, small_drop
@@ -24,7 +24,7 @@ _BERRY_NODES = np.array([0, 6, 12, 20, 28, 36, 44, 50, 56])
 _BERRY_EVERY = 3  # one strip in so many bears a berry, the others leaves
 
 
-def leaves_and_berries(strips: Strips, needs: Needs) -> list[list[Outline]]:
+def leaves_and_berries(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     """Two leaves, then a berry on its stem, and so on."""
     grown = [list(pair) for pair in zip(*leaf_and_vein(strips), strict=True)]
     third = slice(_BERRY_EVERY - 1, None, _BERRY_EVERY)
@@ -32,7 +32,7 @@ def leaves_and_berries(strips: Strips, needs: Needs) -> list[list[Outline]]:
     return grown
 
 
-def berry_on_stem(strips: Strips) -> list[Outline]:
+def berry_on_stem(strips: FlowStrips) -> list[Outline]:
     """In each strip a stem with a round berry on its end, its stem stitched up and back."""
     stem, side, end = np.linspace(0, 1, 31), np.linspace(0, 1, 121), np.ones(121)
     across = np.concatenate((0.5 + 0 * stem, 0 * end, end, side))  # the middle, both sides and the head
@@ -82,7 +82,7 @@ def flower_in_the_curl(tail: Arc, needs: Needs) -> Motif | None:
     return flower(curl_axis(tail, 1.9, 0.97), min(0.42 * tail.radius, 0.8 * needs.room), needs)
 
 
-def parting_flower(strips: Strips, needs: Needs) -> list[list[Outline]]:
+def parting_flower(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     """A flower on a straight stem where the flow parts."""
     found = []
     for axis, width, length in zip(

@@ -9,7 +9,7 @@ import numpy as np
 from planner.fills.growing.contour import Numbers
 from planner.fills.growing.flow import Lean
 from planner.fills.growing.gaps import Hole
-from planner.fills.growing.grow import Motif, Needs, Strips, Style
+from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
 from planner.fills.growing.outline import Outline
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis, small_drop
@@ -23,12 +23,12 @@ _NODES = np.array([0, 5, 11, 17, 24, 32, 40, 47, 53, 59, 64])
 _VEIN_NODES = np.array([0, 10, 21])
 
 
-def leaves(strips: Strips, needs: Needs) -> list[list[Outline]]:
+def leaves(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     """One leaf a strip, with its vein."""
     return [[leaf, vein] for leaf, vein in zip(*leaf_and_vein(strips), strict=True)]
 
 
-def leaf_and_vein(strips: Strips) -> tuple[list[Outline], list[Outline]]:
+def leaf_and_vein(strips: FlowStrips) -> tuple[list[Outline], list[Outline]]:
     """A leaf on its stem for each strip, as wide as the strip lets it be, and the vein that the stem runs into."""
     x = np.linspace(0, 1, 33)[None, :] * (1 - 0.012 / np.maximum(strips.length, 0.1))[:, None]
     share = np.repeat((0.5, 0.0, 1.0), 33)[None]
@@ -83,7 +83,7 @@ def crook_leaf(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
     return blade(longer, float(np.min(room[inner] / shape[inner])), "leaf", needs)
 
 
-def parting_leaf(strips: Strips, needs: Needs) -> list[list[Outline]]:
+def parting_leaf(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     """One large leaf where the flow parts."""
     return leaves(strips, needs)
 

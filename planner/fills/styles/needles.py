@@ -11,7 +11,7 @@ import shapely
 from planner.fills.growing.contour import Numbers
 from planner.fills.growing.flow import LEVELS, Lean
 from planner.fills.growing.gaps import Hole
-from planner.fills.growing.grow import Motif, Needs, Strips, Style
+from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
 from planner.fills.growing.outline import Outline, drawn, tapered
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis, small_drop
@@ -24,7 +24,7 @@ _MORE_NODES = np.array([0, 5, 10, 15, 20, 25, 30, 35, 40])  # where so few would
 _ASTRAY_IN = 5e-3  # by so much
 
 
-def needles(strips: Strips, needs: Needs) -> list[list[Outline]]:
+def needles(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     """One needle a strip: from a point at the spine to a point at its end."""
     width, length = np.maximum(strips.width, 1e-3)[:, None], np.maximum(strips.length, 1e-3)[:, None]
     x = np.linspace(0, 1, 21)[None, :]
@@ -71,7 +71,7 @@ def hanging_cone(tail: Arc, needs: Needs) -> Motif | None:
     return cone(axis, head * np.linspace(0, 1, len(axis)) ** 0.8, needs)
 
 
-def parting_cone(strips: Strips, needs: Needs) -> list[list[Outline]]:
+def parting_cone(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     """A large cone where the flow parts, along the middle of its strip."""
     found: list[list[Outline]] = []
     up = np.linspace(0, 1, 40)[None, :]

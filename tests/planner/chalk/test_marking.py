@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from planner.border.layout import Layout
 from planner.chalk.marking import WITHIN_IN, Reading, SideMarks, Stance, clock, quarters, rounded, side_marks
-from planner.chalk.measured import measured
+from planner.chalk.measured import measured_side
 from planner.plan import SIDES
 from tests.planner.landed import STYLES, example, layouts
 
@@ -129,7 +129,7 @@ def test_the_mirror_of_a_curl_turns_the_other_way_at_the_same_reading_from_the_m
 def test_the_corner_c_goes_round_the_outside() -> None:
     """Common practice, no source: the corner C takes about three quarters of its circle."""
     for style in range(5):
-        side = measured(example(style), "top")
+        side = measured_side(example(style), "top")
         assert 200 < abs(side.corner_arc.sweep) * 57.29578 < 300
         outermost = side.corner_arc.point(0.5)
         assert outermost[0] < side.corner.centre[0] and outermost[1] < side.corner.centre[1]
@@ -139,7 +139,7 @@ def test_the_corner_c_begins_and_ends_on_the_spines_it_joins() -> None:
     for style in range(6):
         layout = example(style, sides=(60.0, 70.0, 60.25, 69.875))
         for side in SIDES:
-            here = measured(layout, side)
+            here = measured_side(layout, side)
             first = here.runs[0].pieces[0].curve.start
             assert here.corner_arc.end == pytest.approx(first, abs=1e-9)
             if len(here.runs) == 1:

@@ -21,13 +21,12 @@ from planner.solver import propose
 from planner.stitching.order import path_of
 from planner.supplies.basis import DEFAULTS, Basis
 from planner.supplies.border import Grain
-from planner.supplies.figures import FIGURES, in_words
-from planner.supplies.hours import Span, Timed, machine_speed, own_speed
-from planner.supplies.hours import in_words as time_in_words
-from planner.supplies.needs import needs, thread_words
+from planner.supplies.figures import FIGURES, figure_in_words
+from planner.supplies.hours import Span, Timed, machine_speed, own_speed, time_in_words
 from planner.supplies.price import price
 from planner.supplies.reading import read_basis
-from planner.supplies.shopping import Line, to_csv
+from planner.supplies.shopping import Item, to_csv
+from planner.supplies.supplies import supplies_of, thread_words
 from planner.supplies.work import (
     ESTIMATE_USUALLY,
     ESTIMATE_WITHIN,
@@ -54,7 +53,7 @@ def test_a_timed_piece_gives_her_own_hand() -> None:
     assert speed.quick == pytest.approx(0.75 * 1.15)
     assert speed.slow == pytest.approx(0.75 / 1.15)
     plan, basis = quilt(), replace(DEFAULTS, timed_in=90.0, timed_minutes=2.0)
-    time = needs(plan, WORK, basis).hours
+    time = supplies_of(plan, WORK, basis).hours
     stitch = next(task for task in time.tasks if task.what == "Stitch")
     assert time.own
     assert stitch.minutes.quick < 6000 / 0.75 / 60 < stitch.minutes.slow
@@ -67,7 +66,7 @@ def test_a_timed_piece_faster_than_the_machine_is_refused() -> None:
 
 def test_the_cloth_never_outruns_the_machine() -> None:
     slow_machine = replace(DEFAULTS, stitches_per_minute=200.0)
-    time = needs(quilt(), WORK, slow_machine).hours
+    time = supplies_of(quilt(), WORK, slow_machine).hours
     assert time.speed == Span(1 / 3, 1 / 3)
 
 
@@ -75,7 +74,7 @@ def test_the_cloth_never_outruns_the_machine() -> None:
 def test_hours_are_a_range_and_grow_with_the_work(stitching: float, starts: int, circles: int) -> None:
     work = replace(WORK, stitching_in=stitching, starts=starts, circles=circles)
     more = replace(work, stitching_in=stitching + 100, starts=starts + 1, circles=circles + 1)
-    small, large = needs(quilt(), work).hours.minutes, needs(quilt(), more).hours.minutes
+    small, large = supplies_of(quilt(), work).hours.minutes, supplies_of(quilt(), more).hours.minutes
     assert 0 < small.quick < small.slow
     assert small.quick < large.quick
     assert small.slow < large.slow
@@ -126,13 +125,13 @@ FORMULAS = ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", " =1", "＝1", "\u00
 
 @pytest.mark.parametrize("cell", FORMULAS)
 def test_no_cell_is_a_formula(cell: str) -> None:
-    text = to_csv([Line(cell, cell, cell)])
+    text = to_csv([Item(cell, cell, cell)])
     assert all(row.startswith("'") for row in list(csv.reader(io.StringIO(text, newline="")))[1])
 
 
 @given(st.text(max_size=20), st.text(max_size=20))
 def test_csv_comes_back_as_it_was(what: str, note: str) -> None:
-    rows = list(csv.reader(io.StringIO(to_csv([Line(what, "1", note)]), newline="")))
+    rows = list(csv.reader(io.StringIO(to_csv([Item(what, "1", note)]), newline="")))
     assert rows[0] == ["what", "how much", "note"]
     assert [cell.removeprefix("'") for cell in rows[1]] == [
         what.removeprefix("'"),
@@ -155,7 +154,9 @@ def test_every_figure_of_the_basis_is_asked_for_and_within_its_limits() -> None:
 def test_what_is_shown_can_be_typed_back() -> None:
     for units in ("in", "mm"):
         shown = {
-            name: value if FIGURES[name].kind == "choice" else in_words(name, value, units).replace(",", "")
+            name: value
+            if FIGURES[name].kind == "choice"
+            else figure_in_words(name, value, units).replace(",", "")
             for name in FIGURES
             if (value := getattr(DEFAULTS, name))
         }
@@ -192,7 +193,7 @@ def test_no_form_breaks_the_reading(typed: dict[str, str]) -> None:
 
 
 def test_everything_for_a_plan() -> None:
-    found = needs(quilt(), WORK)
+    found = supplies_of(quilt(), WORK)
     # 2 + 2 · 0.06 · 10 = 3.2; half each; two tails of 6 in at 8 starts; 15 %
     assert found.thread.used == "thickness"
     assert found.thread.needle_in == pytest.approx((6000 * 1.6 + 96) * 1.15)
@@ -212,8 +213,8 @@ def test_everything_for_a_plan() -> None:
 
 
 def test_bought_bobbins_take_no_needle_thread() -> None:
-    wound = needs(quilt(), WORK, replace(DEFAULTS, spool_in=15_000.0)).thread
-    bought = needs(quilt(), WORK, replace(DEFAULTS, spool_in=15_000.0, bobbins="bought")).thread
+    wound = supplies_of(quilt(), WORK, replace(DEFAULTS, spool_in=15_000.0)).thread
+    bought = supplies_of(quilt(), WORK, replace(DEFAULTS, spool_in=15_000.0, bobbins="bought")).thread
     assert (wound.spools, bought.spools) == (2, 1)
     assert bought.bobbins < wound.bobbins
 
@@ -222,7 +223,7 @@ def test_bought_bobbins_take_no_needle_thread() -> None:
 @pytest.mark.parametrize("cut", ["straight", "bias"])
 def test_metric_words(grain: Grain, cut: Literal["straight", "bias"]) -> None:
     plan = quilt().model_copy(update={"units": "mm"})
-    found = needs(plan, WORK, replace(DEFAULTS, border_grain=grain, binding_cut=cut))
+    found = supplies_of(plan, WORK, replace(DEFAULTS, border_grain=grain, binding_cut=cut))
     for line in found.shopping:
         assert " in" not in line.how_much
         assert " yd" not in line.how_much + line.note
@@ -280,5 +281,5 @@ def test_the_estimated_spines_are_those_of_their_path(meeting: str) -> None:
 def test_no_inches_in_a_metric_cutting_list() -> None:
     plan = quilt().model_copy(update={"units": "mm"})
     for cut in ("straight", "bias"):
-        found = needs(plan, WORK, replace(DEFAULTS, binding_cut=cut))
+        found = supplies_of(plan, WORK, replace(DEFAULTS, binding_cut=cut))
         assert not any(" in wide" in one.note or " yd" in one.note for one in found.cuts)

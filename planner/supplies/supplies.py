@@ -24,7 +24,7 @@ SLOW = 1.5  # a slow day takes half as long again for what she gave one figure f
 
 
 @dataclass(frozen=True, slots=True)
-class Needs:
+class Supplies:
     """Everything one plan takes. price is None where no rate was given."""
 
     work: Work
@@ -40,7 +40,7 @@ class Needs:
     backing_buy: Purchase
     open_held: bool
     price: Price | None
-    shopping: tuple[shopping.Line, ...]
+    shopping: tuple[shopping.Item, ...]
 
     @property
     def cuts(self) -> tuple[Cut, ...]:
@@ -48,7 +48,7 @@ class Needs:
         return self.border.cuts + self.binding.cuts + self.backing.cuts
 
 
-def needs(plan: Plan, work: Work, basis: Basis = DEFAULTS) -> Needs:
+def supplies_of(plan: Plan, work: Work, basis: Basis = DEFAULTS) -> Supplies:
     """Everything a plan takes. Raises PlanError where a figure cannot be used."""
     quilt = quilt_of(plan)
     sewn = _thread(work, basis)
@@ -103,14 +103,14 @@ def needs(plan: Plan, work: Work, basis: Basis = DEFAULTS) -> Needs:
         else None
     )
     lines = (
-        shopping.Line("Border cloth", border_buy.words, _border_note(border, basis, plan.units)),
-        shopping.Line("Binding cloth", binding_buy.words, _binding_note(bound, basis, plan.units)),
-        shopping.Line("Backing cloth", backing_buy.words, _backing_note(back, basis, plan.units)),
+        shopping.Item("Border cloth", border_buy.words, _border_note(border, basis, plan.units)),
+        shopping.Item("Binding cloth", binding_buy.words, _binding_note(bound, basis, plan.units)),
+        shopping.Item("Backing cloth", backing_buy.words, _backing_note(back, basis, plan.units)),
         _batting_line(pad, plan.units),
         *_thread_lines(sewn, basis, plan.units),
-        shopping.Line("Chalk and a soft brush", "1", "test on a scrap that it brushes or washes out"),
+        shopping.Item("Chalk and a soft brush", "1", "test on a scrap that it brushes or washes out"),
     )
-    return Needs(
+    return Supplies(
         work,
         basis,
         sewn,
@@ -204,18 +204,18 @@ def _backing_note(back: Backing, basis: Basis, units: Units) -> str:
     return f"{back.panels} widths {way} for {size}, {_many(len(back.seams_in), 'seam')}"
 
 
-def _batting_line(pad: Batting, units: Units) -> shopping.Line:
+def _batting_line(pad: Batting, units: Units) -> shopping.Item:
     size = f"{format_length(pad.width_in, units)} by {format_length(pad.height_in, units)}"
     if pad.pack is None:
-        return shopping.Line(
+        return shopping.Item(
             "Batting", "off the roll", f"{size}; larger than any pack: join two, or buy it by length"
         )
     pack = f"{format_length(pad.pack.width_in, units)} by {format_length(pad.pack.height_in, units)}"
     turned = ", laid the other way round" if pad.turned else ""
-    return shopping.Line("Batting", f"1 {pad.pack.name} pack", f"{pack}, for {size}{turned}")
+    return shopping.Item("Batting", f"1 {pad.pack.name} pack", f"{pack}, for {size}{turned}")
 
 
-def _thread_lines(sewn: Thread, basis: Basis, units: Units) -> tuple[shopping.Line, ...]:
+def _thread_lines(sewn: Thread, basis: Basis, units: Units) -> tuple[shopping.Item, ...]:
     needle, bobbin = thread_words(sewn.needle_in, units), thread_words(sewn.bobbin_in, units)
     spool = thread_words(basis.spool_in, units)
     kind = BOBBINS[basis.bobbin].label
@@ -223,18 +223,18 @@ def _thread_lines(sewn: Thread, basis: Basis, units: Units) -> tuple[shopping.Li
     size = f"{tex:.3g} tex (ticket {yarn.from_tex(tex, 'metric_ticket'):.3g})"
     if sewn.bobbins_bought:
         return (
-            shopping.Line(
+            shopping.Item(
                 "Needle thread", _many(sewn.spools, "spool"), f"{size}, {spool} on each; {needle} needed"
             ),
-            shopping.Line(f"Wound bobbins, {kind}", str(sewn.bobbins), f"{bobbin} of thread"),
+            shopping.Item(f"Wound bobbins, {kind}", str(sewn.bobbins), f"{bobbin} of thread"),
         )
     return (
-        shopping.Line(
+        shopping.Item(
             "Thread",
             _many(sewn.spools, "spool"),
             f"{size}, {spool} on each; needle {needle}, bobbins {bobbin}",
         ),
-        shopping.Line(f"Bobbins to wind, {kind}", str(sewn.bobbins), "wind them before starting"),
+        shopping.Item(f"Bobbins to wind, {kind}", str(sewn.bobbins), "wind them before starting"),
     )
 
 
