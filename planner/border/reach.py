@@ -14,15 +14,14 @@ from typing import Any
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
 from planner.border import run
 from planner.border.band import previous_side
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout
 from planner.border.meetings import MEETINGS
-from planner.border.run import Numbers
 from planner.border.spine import tail_sweep
+from planner.geometry.arrays import Mask, Numbers
 from planner.geometry.curves import Motion, Point
 from planner.plan import SIDES, SideName
 
@@ -285,7 +284,7 @@ def _first_curls(
     return first, _where(k < 2, first, second)
 
 
-def _where(mask: NDArray[np.bool_], one: ArcColumns, other: ArcColumns) -> ArcColumns:
+def _where(mask: Mask, one: ArcColumns, other: ArcColumns) -> ArcColumns:
     x, y, r, begin, sweep = (np.where(mask, *pair) for pair in zip(one, other, strict=True))
     return x, y, r, begin, sweep
 

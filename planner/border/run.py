@@ -14,12 +14,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, TypeAlias
+from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
-Numbers: TypeAlias = NDArray[np.float64]
+from planner.geometry.arrays import Indices, Numbers
 
 LANDING_TOLERANCE_IN = 1e-9  # DESIGN section 4: what is left over at the middle
 _SLACK_IN = 1e-12  # rounding at the very ends of the ease
@@ -103,7 +102,7 @@ class Runs:
         shape = np.broadcast_shapes(*(a.shape for a in given), (n or 1,))
         return cls(meeting, *(np.broadcast_to(a, shape) for a in given))
 
-    def __getitem__(self, rows: NDArray[np.intp]) -> Runs:
+    def __getitem__(self, rows: Indices) -> Runs:
         return Runs(
             self.meeting,
             self.height[rows],

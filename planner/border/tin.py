@@ -5,15 +5,14 @@ from __future__ import annotations
 from math import ceil, floor
 
 import numpy as np
-from numpy.typing import NDArray
 
-from planner.border.run import Numbers
+from planner.geometry.arrays import Mask, Numbers
 from planner.plan import Plan
 
 CUT_STEP_IN = {"in": 1 / 16, "mm": 1 / 25.4}  # what she cuts herself is a whole mark of her ruler across
 
 
-def drawn_or_quarter(plan: Plan, sizes: Numbers) -> NDArray[np.bool_]:
+def drawn_or_quarter(plan: Plan, sizes: Numbers) -> Mask:
     """Which diameters are in the tin or whole quarter inches: enough choice where finer steps look the same."""
     return np.isclose(sizes * 4, np.round(sizes * 4)) | np.isin(sizes, plan.tin_in)
 

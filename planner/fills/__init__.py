@@ -8,7 +8,7 @@ from dataclasses import replace
 from planner.border.band import CORNERS
 from planner.border.layout import Layout
 from planner.border.room import smallest_feature
-from planner.fills.growing.contour import Numbers, points_along
+from planner.fills.growing.contour import points_along
 from planner.fills.growing.finish import finished
 from planner.fills.growing.grow import Ground, Needs, Style, grow
 from planner.fills.growing.outline import curves_through
@@ -18,6 +18,7 @@ from planner.fills.pockets.pocket import Pocket, key
 from planner.fills.pockets.side_pockets import side_pockets
 from planner.fills.shape import Cell, Copy, FillOfLayout, Shape
 from planner.fills.styles import FILLS
+from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Curve
 from planner.geometry.polylines import Polylines
 from planner.plan import SIDES, SideName

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from planner.fills.growing.contour import Numbers
-from planner.geometry.polylines import Indices
+from planner.geometry.arrays import Indices, Numbers
 
 
 class Nearby:

@@ -7,12 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
-from planner.fills.growing.contour import Numbers
+from planner.geometry.arrays import Indices, Mask, Numbers
 from planner.geometry.curves import Motion
-
-Indices = NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +55,7 @@ class Polylines:
         following[self.last] = self.first
         return following
 
-    def chosen(self, which: NDArray[np.bool_]) -> Polylines:
+    def chosen(self, which: Mask) -> Polylines:
         """Those for which ``which`` (m,) holds."""
         return Polylines(self.points[np.repeat(which, self.sizes)], self.sizes[which])
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.border.layout import Layout
 from planner.fills.shape import FillOfLayout
+from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Point
 from planner.pictures.picture import picture, whole_quilt
 from planner.pictures.playback import Stage, matrix_of, short_path
@@ -57,7 +57,7 @@ def _middle(stage: Stage) -> Point:
     return sum(x for x, _ in spots) / len(spots), sum(y for _, y in spots) / len(spots)
 
 
-def _apart(places: Sequence[Point], radii: Sequence[float], fixed: int) -> NDArray[np.float64]:
+def _apart(places: Sequence[Point], radii: Sequence[float], fixed: int) -> Numbers:
     """The places, those pushed aside on which another disc would lie; the first ``fixed`` ones stay."""
     at = np.array(places, dtype=float).reshape(-1, 2)
     wide = np.array(radii)

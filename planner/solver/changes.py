@@ -7,8 +7,8 @@ from math import ceil, floor, inf
 from typing import Any
 
 from planner.border.band import largest_corner, quilt_of
-from planner.border.run import Numbers
 from planner.errors import PlanError
+from planner.geometry.arrays import Numbers
 from planner.plan import Plan
 from planner.solver.combos import Combos
 from planner.solver.limits import Limits

@@ -10,14 +10,13 @@ from __future__ import annotations
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.border import meetings, run
 from planner.border.band import Band, Quilt, largest_corner, previous_side
-from planner.border.run import Numbers
 from planner.border.tin import coarser, diameters
+from planner.geometry.arrays import Indices, Mask, Numbers
 from planner.plan import SIDES, MeetingKind, Plan, SideName
-from planner.solver.combos import Combos, Mask, Tries, of_kind
+from planner.solver.combos import Combos, Tries, of_kind
 from planner.solver.limits import Limits
 from planner.solver.reaching import slack, with_reach, within_reach
 
@@ -88,7 +87,7 @@ def middles(plan: Plan, quilt: Quilt, meeting: MeetingKind | None) -> Numbers:
 class _Landing:
     """Where a pair of opposite sides lands: row of the circles, count; lift, gap, step of both sides (n, 2)."""
 
-    row: NDArray[np.intp]
+    row: Indices
     k: Numbers
     lift: Numbers
     gap: Numbers
@@ -135,7 +134,7 @@ def _counts(
     meeting: MeetingKind | None,
     tries: Tries,
     limits: Limits,
-) -> tuple[NDArray[np.intp], Numbers]:
+) -> tuple[Indices, Numbers]:
     """Every row of tries with every count that both sides of a pair could hold: the row, the count."""
     ranges = [_count_range(quilt.own[s], meeting, tries, limits) for s in pair]
     low = np.maximum(ranges[0][0], ranges[1][0])
@@ -148,7 +147,7 @@ def _counts(
 
 def _count_range(
     band: Band, meeting: MeetingKind | None, tries: Tries, limits: Limits
-) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+) -> tuple[Indices, Indices]:
     """Fewest and most curls a half side could hold: its length is linear in the count at either end of the ease.
 
     One more is allowed on either side for the runs that lifting shortens; run.ease has the last word.

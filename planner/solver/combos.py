@@ -5,14 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.border.corners.styles import CORNER_STYLES
-from planner.border.run import Numbers
+from planner.geometry.arrays import Indices, Mask, Numbers
 from planner.plan import SIDES, Choice, Counts, MeetingKind, Plan
 from planner.solver.limits import LEVEL_RISE
-
-Mask = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +33,7 @@ class Tries:
     def __len__(self) -> int:
         return len(self.corner_radius)
 
-    def where(self, mask: Mask | NDArray[np.intp]) -> Tries:
+    def where(self, mask: Mask | Indices) -> Tries:
         return Tries(*(getattr(self, f.name)[mask] for f in fields(self)))
 
     def with_middles(self, middles: Numbers) -> Tries:
@@ -68,7 +65,7 @@ class Combos:
     def __len__(self) -> int:
         return len(self.corner_radius)
 
-    def where(self, mask: Mask | NDArray[np.intp]) -> Combos:
+    def where(self, mask: Mask | Indices) -> Combos:
         return Combos(*(getattr(self, f.name)[mask] for f in fields(self)))
 
     @property

@@ -11,9 +11,9 @@ from planner.border import reach
 from planner.border.band import Band, Quilt
 from planner.border.corners import Chain, easygoing
 from planner.border.layout import placed
-from planner.border.run import Numbers
 from planner.border.tin import drawn_or_quarter
 from planner.errors import ChoiceError
+from planner.geometry.arrays import Numbers
 from planner.plan import SIDES, Choice, Counts, Plan, SideName
 from planner.solver.choices import PAIRS, circle_pairs
 from planner.solver.combos import Combos, choice_of, of_kind

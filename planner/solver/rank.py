@@ -8,7 +8,7 @@ import numpy as np
 
 from planner.border.band import largest_corner, quilt_of
 from planner.border.corners import Ease
-from planner.border.run import Numbers
+from planner.geometry.arrays import Numbers
 from planner.plan import SIDES, Choice, MeetingKind, Plan, SideName
 from planner.solver.combos import Combos, choice_of, is_level
 from planner.solver.limits import Limits

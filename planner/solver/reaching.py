@@ -10,7 +10,7 @@ import numpy as np
 from planner.border import reach
 from planner.border.band import Quilt, previous_side
 from planner.border.room import comfortable_room
-from planner.border.run import Numbers
+from planner.geometry.arrays import Numbers
 from planner.plan import SIDES, MeetingKind, Plan
 from planner.solver.combos import Combos, Tries
 from planner.solver.limits import Limits

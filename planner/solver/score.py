@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from planner.border.run import Numbers
+from planner.geometry.arrays import Numbers
 from planner.solver.combos import Combos, Tries
 from planner.solver.limits import Limits
 from planner.solver.reaching import slack

@@ -9,8 +9,8 @@ import numpy as np
 from planner.border.band import Quilt, quilt_of
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.meetings import MEETINGS
-from planner.border.run import Numbers
 from planner.errors import PlanError
+from planner.geometry.arrays import Numbers
 from planner.plan import MeetingKind, Plan
 from planner.solver import choices, easy, reaching
 from planner.solver.combos import Combos, Tries

@@ -17,7 +17,7 @@ from shapely import STRtree, linestrings
 from shapely import points as shapely_points
 
 from planner.border.spine import TOUCHING_IN
-from planner.fills.growing.contour import Numbers
+from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Arc, Bezier, Curve, Line, Motion, Point
 from planner.stitching.postman import Edge
 

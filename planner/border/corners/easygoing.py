@@ -16,9 +16,9 @@ import numpy as np
 from planner.border.band import Band
 from planner.border.corners import Chain, Ease, in_corners
 from planner.border.corners.record import ALL_ROUND, CornerStyle
-from planner.border.run import Numbers
 from planner.border.spine import Circle
 from planner.border.tin import diameters
+from planner.geometry.arrays import Numbers
 from planner.plan import SIDES, Choice, Plan, SideName
 
 SIZES_WITHIN = 0.08  # neighbouring sizes differ from the run circle by at most this share; more looks uneven

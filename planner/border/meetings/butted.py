@@ -6,7 +6,8 @@ import numpy as np
 
 from planner.border.band import Band
 from planner.border.meetings.record import Meeting
-from planner.border.run import HalfMiddle, Numbers
+from planner.border.run import HalfMiddle
+from planner.geometry.arrays import Numbers
 from planner.plan import Plan
 
 

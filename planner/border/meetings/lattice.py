@@ -6,7 +6,7 @@ import numpy as np
 
 from planner.border.band import Band
 from planner.border.meetings.record import Meeting
-from planner.border.run import Numbers
+from planner.geometry.arrays import Numbers
 from planner.plan import Plan
 
 STEP_IN = 0.25  # a lattice stretches to any width; a quarter inch is finer than the eye compares

@@ -10,8 +10,8 @@ from planner.border.band import Band
 from planner.border.corners import Chain
 from planner.border.meetings.record import Arcs, Meeting
 from planner.border.room import longest_plume
-from planner.border.run import Numbers
 from planner.border.spine import Piece
+from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Arc
 from planner.plan import Choice, Plan
 

@@ -9,8 +9,9 @@ import numpy as np
 
 from planner.border.band import Band
 from planner.border.corners import Chain
-from planner.border.run import OPEN, HalfMiddle, Numbers
+from planner.border.run import OPEN, HalfMiddle
 from planner.border.spine import Circle, Piece
+from planner.geometry.arrays import Numbers
 from planner.plan import Choice, Plan
 
 # An arc near the middle as arrays, one row a run: centre along the side from the last circle's, centre's depth,

@@ -10,9 +10,10 @@ from planner.border.band import Band
 from planner.border.corners import Chain
 from planner.border.meetings.record import Arcs, Meeting
 from planner.border.room import smallest_curl
-from planner.border.run import HalfMiddle, Numbers, rise
+from planner.border.run import HalfMiddle, rise
 from planner.border.spine import Circle, Piece, tangent_angles
 from planner.border.tin import diameters, drawn_or_quarter
+from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Arc
 from planner.plan import Choice, Plan
 

@@ -13,12 +13,10 @@ from itertools import pairwise
 from math import cos, pi
 
 import numpy as np
-from numpy.typing import NDArray
 
 from planner.border.spine import Piece
+from planner.geometry.arrays import Indices, Numbers
 from planner.geometry.curves import Arc, Curve, Line, Point
-
-Numbers = NDArray[np.float64]
 
 SAMPLE_IN = 0.065  # spacing of samples: a chord of the smallest curl strays 0.001 in from it
 _FAN_STEPS = 16  # samples round a tip
@@ -49,7 +47,7 @@ class Contour:
     speed: Numbers
     turn: Numbers
     flow: Numbers
-    stretch: NDArray[np.int64]
+    stretch: Indices
     starts: Numbers
     stretches: tuple[Stretch, ...]
     frames: tuple[Numbers, ...]

@@ -9,13 +9,13 @@ from math import hypot
 import numpy as np
 import shapely
 
-from planner.fills.growing.contour import Numbers
 from planner.fills.growing.flow import HAIR_IN
 from planner.fills.growing.gaps import Beside, Grown, drops
 from planner.fills.growing.grow import Needs, Style
 from planner.fills.growing.outline import Drawn, Outline
 from planner.fills.growing.settle import Group, drop_crossing
 from planner.fills.shape import Copy
+from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Motion
 from planner.geometry.polylines import Polylines, moved
 

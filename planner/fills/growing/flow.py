@@ -13,7 +13,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.fills.growing.contour import Contour, Numbers
+from planner.fills.growing.contour import Contour
+from planner.geometry.arrays import Numbers
 
 HAIR_IN = 0.03  # left between a shape and whatever it faces: two rows of thread that do not touch
 LEVELS = 24  # steps of a flow line

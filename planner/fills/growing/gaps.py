@@ -11,12 +11,12 @@ from math import acos, atan2, hypot, pi, sqrt
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
-from planner.fills.growing.contour import Contour, Numbers, as_point, points_along
+from planner.fills.growing.contour import Contour, as_point, points_along
 from planner.fills.growing.flow import HAIR_IN
 from planner.fills.growing.holes import GRAIN_IN, Raster
 from planner.fills.growing.outline import Drawn, Outline, drawn
+from planner.geometry.arrays import Mask, Numbers
 from planner.geometry.curves import Motion, Point
 from planner.geometry.nearby import Nearby
 from planner.geometry.polylines import Polylines, even, moved
@@ -65,7 +65,7 @@ class Grown:
     mirror: float | None
 
     @property
-    def own(self) -> NDArray[np.bool_]:
+    def own(self) -> Mask:
         """Which samples of the contour are its own."""
         return (self.contour.q > self.begin) & (self.contour.q < self.end)
 

@@ -13,14 +13,14 @@ from itertools import pairwise
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
-from planner.fills.growing.contour import Contour, Numbers, Stretch, sample
+from planner.fills.growing.contour import Contour, Stretch, sample
 from planner.fills.growing.flow import SEED_IN, BorderEdge, FlowLines, Lean, depths, flow_lines
 from planner.fills.growing.gaps import Grown, Hole
 from planner.fills.growing.outline import Outline, drawn, thinner
 from planner.fills.growing.settle import MEETING_IN
 from planner.fills.pockets.crook import crook
+from planner.geometry.arrays import Mask, Numbers
 from planner.geometry.curves import Arc, Point
 from planner.geometry.polylines import even
 
@@ -261,7 +261,7 @@ def _divide(
     return parts
 
 
-def _runs(grown: NDArray[np.bool_], stops: Sequence[int]) -> list[tuple[int, int]]:
+def _runs(grown: Mask, stops: Sequence[int]) -> list[tuple[int, int]]:
     """Stretches of neighbouring True, cut at the stops as well."""
     runs = []
     for low, high in pairwise(stops):

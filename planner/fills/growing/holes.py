@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
-from planner.fills.growing.contour import Numbers
+from planner.geometry.arrays import Mask, Numbers
 from planner.geometry.polylines import Polylines
 
 GRAIN_IN = 0.04  # of the raster: finer than the thread is thick
@@ -22,7 +21,7 @@ class Raster:
         grounds: Sequence[Numbers],
         spines: Sequence[Numbers],
         outlines: Polylines,
-        open_: NDArray[np.bool_],
+        open_: Mask,
     ) -> None:
         every = np.concatenate(grounds)
         self.corner = every.min(axis=0) - GRAIN_IN
@@ -35,7 +34,7 @@ class Raster:
         full[y[ok], x[ok]] = True
         self.distance = self._distances(full)
 
-    def _filled(self, outlines: Polylines) -> NDArray[np.bool_]:
+    def _filled(self, outlines: Polylines) -> Mask:
         """Cells whose centres lie in an odd number of the outlines."""
         a = (outlines.points - self.corner) / GRAIN_IN - 0.5
         b = a[outlines.next]
@@ -51,7 +50,7 @@ class Raster:
         flips = np.bincount(cells, minlength=self.shape[0] * wide).reshape(-1, wide)
         return np.asarray(np.cumsum(flips % 2, axis=1, dtype=np.uint8)[:, :-1] % 2 == 1)
 
-    def _distances(self, full: NDArray[np.bool_]) -> Numbers:
+    def _distances(self, full: Mask) -> Numbers:
         """Distance of every cell from the nearest full one, up to the farthest looked for, inches."""
         square = np.where(full, 0, _FARTHEST**2).astype(np.int16)  # whole numbers, small: many at once
         for axis in (0, 1):

@@ -8,11 +8,10 @@ from itertools import islice
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
-from planner.fills.growing.contour import Numbers
+from planner.geometry.arrays import Indices, Mask, Numbers
 from planner.geometry.curves import Bezier, Motion
-from planner.geometry.polylines import Indices, Polylines, even
+from planner.geometry.polylines import Polylines, even
 
 _CHORD_IN = 1e-4  # how far polylines stray from outlines where it matters whether something crosses them
 _STEP_IN = 1 / 28
@@ -48,7 +47,7 @@ class Drawn:
 
     rough: Polylines
     fine: Polylines
-    open_: NDArray[np.bool_]
+    open_: Mask
 
     @staticmethod
     def of(outlines: Sequence[Outline]) -> Drawn:
@@ -64,7 +63,7 @@ class Drawn:
         )
         return Drawn(rough, fine, open_)
 
-    def chosen(self, which: NDArray[np.bool_]) -> Drawn:
+    def chosen(self, which: Mask) -> Drawn:
         """Those for which ``which`` (m,) holds."""
         return Drawn(self.rough.chosen(which), self.fine.chosen(which), self.open_[which])
 
@@ -131,7 +130,7 @@ def curves_through(outlines: Sequence[Outline]) -> list[tuple[Bezier, ...]]:
     return [tuple(islice(curves, count)) for count in counts.tolist()]
 
 
-def thinner(lines: Polylines, smallest: float) -> NDArray[np.bool_]:
+def thinner(lines: Polylines, smallest: float) -> Mask:
     """Which of the drawn outlines enclose cloth, but hold no circle of the smallest diameter. Shape (n,).
 
     The largest circle in a shape has a radius of at least its area over its length (Bonnesen's inequality).

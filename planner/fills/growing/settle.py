@@ -11,11 +11,10 @@ from itertools import pairwise
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
-from planner.fills.growing.contour import Numbers
 from planner.fills.growing.outline import Outline, drawn
 from planner.fills.shape import Copy
+from planner.geometry.arrays import Mask, Numbers
 from planner.geometry.polylines import Polylines
 
 Group = Sequence[Outline]  # shapes that stay or go together: a motif and what is nested in it
@@ -26,7 +25,7 @@ MEETING_IN = 1e-3  # a shape's ends are looked at this far from where it meets a
 
 def drop_crossing(
     cells: Sequence[Sequence[Group]], weights: Sequence[Numbers], copies: Sequence[Copy], spines: Numbers
-) -> list[NDArray[np.bool_]]:
+) -> list[Mask]:
     """For each cell, which of its groups stay: those that in none of its copies cross a spine (geometries) or
     a group that stays and weighs more."""
     first = np.cumsum([0, *(len(groups) for groups in cells)])

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from planner.fills.growing.contour import Contour, Numbers
+from planner.fills.growing.contour import Contour
 from planner.fills.growing.flow import HAIR_IN, BorderEdge, ball
+from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Arc, Line
 
 _STEEPEST = 0.8  # a drop swells at most so much per inch of its axis; past 1 it would have no sides

@@ -15,11 +15,12 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from planner.fills.growing.contour import Numbers, as_point, sample
+from planner.fills.growing.contour import as_point, sample
 from planner.fills.growing.grow import Ground, Needs
 from planner.fills.growing.outline import Outline, curves_through, flattened
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.echo_frame import SPACING_IN, framed, spines_of
+from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Curve, Line, Point
 from planner.geometry.polylines import even
 from planner.kinds import NeedRange

@@ -13,8 +13,9 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from planner.fills.growing.contour import Contour, Numbers, as_point, points_along
+from planner.fills.growing.contour import Contour, as_point, points_along
 from planner.fills.growing.grow import Ground
+from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Arc, Line, Point
 
 SPACING_IN = 0.02  # of points along a line

@@ -6,12 +6,12 @@ from math import hypot, radians
 
 import numpy as np
 
-from planner.fills.growing.contour import Numbers
 from planner.fills.growing.flow import Lean
 from planner.fills.growing.gaps import Hole, drop
 from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
 from planner.fills.growing.outline import Outline, tapered
 from planner.fills.record import FillRecord, ThreadFigures
+from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Arc, Point
 from planner.kinds import NeedRange
 

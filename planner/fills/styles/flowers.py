@@ -6,7 +6,6 @@ from math import radians
 
 import numpy as np
 
-from planner.fills.growing.contour import Numbers
 from planner.fills.growing.flow import Lean
 from planner.fills.growing.gaps import Hole
 from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
@@ -14,6 +13,7 @@ from planner.fills.growing.outline import Outline
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis, small_drop
 from planner.fills.styles.leaves import crook_leaf, leaf_and_vein
+from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Arc, Point
 from planner.geometry.polylines import Polylines
 from planner.kinds import NeedRange

@@ -6,13 +6,13 @@ from math import radians
 
 import numpy as np
 
-from planner.fills.growing.contour import Numbers
 from planner.fills.growing.flow import Lean
 from planner.fills.growing.gaps import Hole
 from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
 from planner.fills.growing.outline import Outline
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis, small_drop
+from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Arc, Point
 from planner.kinds import NeedRange
 

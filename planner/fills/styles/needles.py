@@ -8,7 +8,6 @@ from math import radians
 import numpy as np
 import shapely
 
-from planner.fills.growing.contour import Numbers
 from planner.fills.growing.flow import LEVELS, Lean
 from planner.fills.growing.gaps import Hole
 from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
@@ -16,6 +15,7 @@ from planner.fills.growing.outline import Outline, drawn, tapered
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis, small_drop
 from planner.fills.styles.leaves import blade
+from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Arc, Point
 from planner.kinds import NeedRange
 
