@@ -9,6 +9,7 @@ from functools import lru_cache
 from math import ceil
 from typing import Literal
 
+from planner.border.circles import diameters_of
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout
 from planner.border.reach import measure
@@ -208,8 +209,10 @@ class Measure:
 
 
 def _circles(one: Solved, units: Units) -> str:
-    choice = one.chosen.choice
-    return _pair(choice.run_diameter_in, "and", choice.corner_diameter_in, units)
+    *_, smallest = sizes = diameters_of(one.layout)
+    if one.layout.corners:
+        return _pair(one.chosen.choice.run_diameter_in, "and", 2 * one.chosen.choice.corner_radius, units)
+    return _pair(smallest, "to", sizes[0], units)
 
 
 def _ease(one: Solved, units: Units) -> str:

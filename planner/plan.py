@@ -89,14 +89,15 @@ class Middles(Part):
 class Choice(Part):
     """One proposal, named: with the plan it settles the whole layout.
 
-    Diameters in inches. middle_in is the clear distance between the two last circles of a side (0 without a
-    meeting), for a wreath the outside of the ring; where the sides differ, middles_in has the one of each.
+    Diameters in inches; no corner_diameter_in where a run circle stands in each corner. middle_in is the clear
+    distance between the two last circles of a side (0 without a meeting), for a wreath the outside of the ring;
+    where the sides differ, middles_in has the one of each.
     room_in: the least room of the four sides; strip_in: what the seam strip takes of the narrowest border.
     Without a room (a choice from before it was a range) every side has a band of its own, as high as the fill's
     room leaves it.
     """
 
-    corner_diameter_in: Length
+    corner_diameter_in: Length | None
     run_diameter_in: Length
     meeting: MeetingKind | None = None
     middle_in: LengthOrNone = 0.0
@@ -119,6 +120,11 @@ class Choice(Part):
         return self.model_copy(
             update={"middles_in": Middles(top=across, bottom=across, left=down, right=down)}
         )
+
+    @property
+    def corner_radius(self) -> float:
+        """Radius of the circle in each corner, inches: the run circle's, where no larger one stands there."""
+        return (self.corner_diameter_in or self.run_diameter_in) / 2
 
 
 class EaseLimits(Part):

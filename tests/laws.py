@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import pairwise
-from math import degrees, hypot, pi, radians, remainder
+from math import degrees, hypot, pi, radians, remainder, sin
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,6 +34,9 @@ def broken(layout: Layout, *, every_view: bool = True) -> list[str]:
         ("measured", layout.quilt.own, layout.own),
     ):
         for side in SIDES:
+            along = chains[SIDES[SIDES.index(side) - 1]]
+            if abs(chains[side].near.centre[1] - along.near.centre[0]) > EXACT:
+                found.append(f"{name} {side}: its corner circle stands elsewhere than for the side before")
             faults = [*of_chain(plan, choice, bands[side], chains[side], drawn=name == "drawn")]
             faults += of_spine(plan, choice, bands[side], chains[side])
             found += [f"{name} {side}: {fault}" for fault in faults]
@@ -48,7 +51,6 @@ def broken(layout: Layout, *, every_view: bool = True) -> list[str]:
 def of_chain(plan: Plan, choice: Choice, band: Band, chain: Chain, *, drawn: bool) -> Iterator[str]:
     """Landing, ease and guides of one side in band coordinates."""
     circles, lift, gap = chain.circles, chain.ease.lift, chain.ease.gap
-    corner_radius = choice.corner_diameter_in / 2
     k = choice.counts.of(band.side)
     if len(circles) != k:
         yield f"{len(circles)} circles instead of {k}"
@@ -59,12 +61,7 @@ def of_chain(plan: Plan, choice: Choice, band: Band, chain: Chain, *, drawn: boo
     most = plan.ease_limits.lift_in * (2 if plan.corner == "easy_going" else 1)
     if not (-slack <= lift <= most + slack and -slack <= gap <= plan.ease_limits.gap_in + slack):
         yield f"ease {lift}, {gap} is beyond its limits"
-    first = (
-        hypot(circles[0].centre[0] - corner_radius, circles[0].centre[1] - corner_radius)
-        - corner_radius
-        - circles[0].radius
-        - gap
-    )
+    first = _apart(chain.near, circles[0]) - gap
     if abs(first) > EXACT:
         yield f"the first circle stands {first:.3g} in wrong from the corner"
     for a, b in pairwise(circles):
@@ -80,8 +77,45 @@ def of_chain(plan: Plan, choice: Choice, band: Band, chain: Chain, *, drawn: boo
             off = c.centre[1] - c.radius if i % 2 else band.height - c.centre[1] - c.radius
             if abs(off - lift) > EXACT:
                 yield f"circle {i} stands {off} off its guide, not {lift}"
+    if choice.corner_diameter_in is None:
+        yield from _of_easy_chain(plan, choice, band, chain)
+    elif (chain.near.centre, chain.far.centre) != _touching_guides(band, choice.corner_diameter_in / 2):
+        yield "a corner circle does not touch its guides"
     if chain.ring and 2 * chain.ring.radius > band.height + EXACT:
         yield "the ring leaves the guides"
+
+
+def _touching_guides(band: Band, radius: float) -> tuple[Point, Point]:
+    return (radius, radius), (band.span - radius, radius)
+
+
+def _of_easy_chain(plan: Plan, choice: Choice, band: Band, chain: Chain) -> Iterator[str]:
+    """No large circle: a run circle in each corner, three sizes that take turns, touching, none leaning too far."""
+    r, circles = choice.run_diameter_in / 2, chain.circles
+    mark = 1 / 16 if plan.units == "in" else 1 / 25.4
+    x, far = chain.near.centre[0], chain.far.centre[0]
+    if not r - EXACT <= x <= 1.25 * r + EXACT or abs(band.span - far - x) > EXACT:
+        yield f"its corner circles stand {x / r:.3f} and {(band.span - far) / r:.3f} radii along"
+    if {c.radius for c in (chain.near, chain.far, circles[0], circles[-1])} != {r}:
+        yield "a corner or end circle is no run circle"
+    sizes = sorted({c.radius for c in circles} | {r})
+    if len(sizes) > 3 or any(abs(q - r) > max(0.08 * r + mark / 2, mark) for q in sizes):
+        yield f"sizes {sizes} about {r}"
+    if band.height - 2 * r > 2 * r * sin(radians(41.5)) + EXACT:
+        yield "its links lean too far"
+    for a, b in pairwise(circles):
+        if abs(sizes.index(a.radius) - sizes.index(b.radius)) > 1:
+            yield "neighbours two classes apart"
+    if len(sizes) == 3 and any(
+        len({c.radius for c in circles[i : i + 4]}) == 1 for i in range(len(circles) - 3)
+    ):
+        yield "more than three alike in a row"
+    for i, c in enumerate(circles[1:-1], 1):
+        if abs((c.centre[1] if i % 2 else band.height - c.centre[1]) - c.radius) > EXACT:
+            yield f"circle {i} stands off its guide"
+    for corner, end in ((chain.near, circles[0]), (chain.far, circles[-1])):
+        if end.centre[1] - corner.centre[1] > 2 * r * sin(radians(15)) + EXACT:
+            yield "an end circle leans too far from its corner"
 
 
 def landing_error(plan: Plan, choice: Choice, band: Band, chain: Chain, *, drawn: bool) -> float:
@@ -89,10 +123,7 @@ def landing_error(plan: Plan, choice: Choice, band: Band, chain: Chain, *, drawn
     last, half = chain.circles[-1], band.span / 2
     facing = 2 * (half - last.centre[0]) - 2 * last.radius  # clear between the two last circles
     if plan.corner != "mirrored":
-        far = Circle(
-            (band.span - choice.corner_diameter_in / 2, choice.corner_diameter_in / 2), 0, "corner", 1
-        )
-        return _apart(last, far) - choice.corner_diameter_in / 2 - chain.ease.gap
+        return _apart(last, chain.far) - chain.ease.gap
     if choice.meeting == "butted":
         return facing - chain.ease.gap
     if choice.meeting == "wreath":
@@ -284,7 +315,7 @@ def _near(view: Layout, side: str) -> list[Circle]:
         for p in view.circles
         if p.side == side or (p.side == SIDES[i - 1] and (p.run == "end" or view.plan.corner != "mirrored"))
     ]
-    return [view.corners[i], *runs]
+    return [*view.corners[i : i + 1], *runs]
 
 
 def _apart_or_bent(name: str, at: tuple[Point, float], curve: Curve) -> Iterator[str]:

@@ -12,10 +12,11 @@ from math import sqrt
 
 import numpy as np
 
-from planner.border.band import Band
-from planner.border.corners import easygoing
+from planner.border.band import Band, quilt_of
+from planner.border.corners import easygoing, wandering
 from planner.border.room import comfortable_room
 from planner.demo import demo_plan
+from planner.errors import PlanError
 from planner.fills.styles import FILLS
 from planner.plan import SIDES, Choice, Counts, EaseLimits, Fill, MeetingKind, Plan, SideLengths
 from planner.solver import propose
@@ -142,7 +143,29 @@ def asking(seed: int) -> Plan:
 
 
 def easy(seed: int) -> tuple[Plan, Choice] | None:
-    """An easy-going plan with a choice of counts that land; None where some side has none."""
+    """An easy-going plan with a choice of counts that land; None where none was found that does."""
+    rng = np.random.default_rng([seed, 5])
+    base = asking(seed).model_copy(update={"corner": "easy_going", "cut_own": bool(rng.random() < 0.5)})
+    try:
+        quilt = quilt_of(base)
+    except PlanError:
+        return None
+    height = min(band.height for band in quilt.bands.values())
+    r = height / float(rng.uniform(2, 3.3))
+    side = easygoing.Side(height, easygoing.sizes_of(base, r, height))
+    more = rng.integers(0, 2, size=2)
+    across, down = (
+        side.least_circles(quilt.bands[name].span) + 2 * int(n)
+        for name, n in zip(("top", "left"), more, strict=True)
+    )
+    counts = Counts(top=across, right=down, bottom=across, left=down)
+    choice = Choice(corner_diameter_in=None, run_diameter_in=2 * r, counts=counts)
+    lands = all(len(easygoing.chains(bands, base, choice)) == 4 for bands in (quilt.own, quilt.bands))
+    return (base, choice) if lands else None
+
+
+def wandered(seed: int) -> tuple[Plan, Choice] | None:
+    """An easy-going plan of the older form with a choice of counts that land; None where some side has none."""
     rng = np.random.default_rng([seed, 3])
     base = asking(seed).model_copy(update={"corner": "easy_going", "cut_own": bool(rng.random() < 0.5)})
     room, allowance = comfortable_room(base.fill), base.binding_allowance_in
@@ -151,7 +174,7 @@ def easy(seed: int) -> tuple[Plan, Choice] | None:
     if min(heights.values()) <= 0.5 or least > most:
         return None
     r = float(rng.uniform(least, most))
-    corner_radius = r * float(rng.uniform(1, easygoing.LARGEST_CORNER))
+    corner_radius = r * float(rng.uniform(1, wandering.LARGEST_CORNER))
     counts = {}
     for pair in (("top", "bottom"), ("left", "right")):
         sets = []
@@ -161,7 +184,7 @@ def easy(seed: int) -> tuple[Plan, Choice] | None:
                 span = length - 2 * (room + allowance)
                 band = Band(side, span, heights[side], room, 0.0, allowance)
                 sets.append(
-                    set(easygoing.feasible_counts(easygoing.Wander(band, base, corner_radius, r), base))
+                    set(wandering.feasible_counts(wandering.Wander(band, base, corner_radius, r), base))
                 )
         both = sorted(set.intersection(*sets))
         if not both:

@@ -33,8 +33,7 @@ def check(
     def at_most(length: float) -> str:
         return say(mark_at_most(length, units))
 
-    corner_radius = choice.corner_diameter_in / 2
-    if corner_radius > largest_corner(quilt) + TOUCH_IN:
+    if choice.corner_diameter_in is not None and choice.corner_radius > largest_corner(quilt) + TOUCH_IN:
         raise ChoiceError(
             f"A corner circle of {say(choice.corner_diameter_in)} comes too near the inner seam.",
             field="choice.corner_diameter_in",

@@ -21,13 +21,16 @@ from planner.geometry.curves import Arc, Line, Motion, Point
 from planner.lengths import format_length
 from planner.plan import SIDES, Choice, Plan, SideName
 
-RunName = Literal["start", "end"]
+RunName = Literal["start", "end", "corner"]
 GuideKind = Literal["outer", "inner", "miter", "middle"]
 
 
 @dataclass(frozen=True, slots=True)
 class PlacedCircle:
-    """A run circle in quilt coordinates, with where it belongs (index 0 is nearest the run's corner)."""
+    """A run circle in quilt coordinates, with where it belongs (index 0 is nearest the run's corner).
+
+    One that stands in the first corner of its side has the run ``corner``.
+    """
 
     side: SideName
     run: RunName
@@ -61,7 +64,10 @@ class Guide:
 
 @dataclass(frozen=True, slots=True)
 class Layout:
-    """Everything placed. chains and own: per side, in band coordinates of quilt.bands and quilt.own."""
+    """Everything placed. chains and own: per side, in band coordinates of quilt.bands and quilt.own.
+
+    corners: the large circles in the corners, where they are the large ones of the border.
+    """
 
     plan: Plan
     choice: Choice
@@ -119,14 +125,15 @@ def _placed(
     plan: Plan, choice: Choice, quilt: Quilt, chains: dict[SideName, Chain], own: dict[SideName, Chain]
 ) -> Layout:
     corners = tuple(chains[side].near.moved(quilt.motion(side)) for side in SIDES)
+    large = choice.corner_diameter_in is not None
     return Layout(
         plan,
         choice,
         quilt,
         chains,
         own,
-        corners,
-        tuple(_circles(plan, quilt, chains)),
+        corners if large else (),
+        tuple(_circles(plan, quilt, chains, corners=not large)),
         tuple((s, chains[s].ring.moved(quilt.motion(s))) for s in SIDES if chains[s].ring),  # type: ignore[union-attr]
         tuple(_spines(plan, choice, quilt, chains, corners)),
         tuple(_guides(quilt)),
@@ -139,6 +146,12 @@ def chains_of(plan: Plan, choice: Choice, bands: dict[SideName, Band]) -> dict[S
         raise ChoiceError(
             "Mirrored corners need a meeting in the middle; where one run goes round the quilt there is none.",
             field="choice.meeting",
+            cure="Ask for proposals with this corner style and take one of them.",
+        )
+    if choice.corner_diameter_in is None and CORNER_STYLES[plan.corner].large_circle:
+        raise ChoiceError(
+            "Corners of this style need a large circle in each corner.",
+            field="choice.corner_diameter_in",
             cure="Ask for proposals with this corner style and take one of them.",
         )
     if choice.meeting:
@@ -190,9 +203,13 @@ def run_pieces(plan: Plan, choice: Choice, band: Band, chain: Chain) -> list[Pie
     return curls(chain.near, chain.circles, chain.far, plan.tail_deg) + on
 
 
-def _circles(plan: Plan, quilt: Quilt, chains: dict[SideName, Chain]) -> Iterator[PlacedCircle]:
+def _circles(
+    plan: Plan, quilt: Quilt, chains: dict[SideName, Chain], *, corners: bool
+) -> Iterator[PlacedCircle]:
     for side in SIDES:
         motion = quilt.motion(side)
+        if corners:
+            yield PlacedCircle(side, "corner", 0, chains[side].near.moved(motion))
         for i, circle in enumerate(chains[side].circles):
             yield PlacedCircle(side, "start", i, circle.moved(motion))
         if CORNER_STYLES[plan.corner].meets:

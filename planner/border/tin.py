@@ -9,6 +9,7 @@ import numpy as np
 from planner.geometry.arrays import Mask, Numbers
 from planner.plan import Plan
 
+_AS_GOOD = 0.02  # of a circle: hers serves as well as one cut to measure when it is no farther from it
 CUT_STEP_IN = {"in": 1 / 16, "mm": 1 / 25.4}  # what she cuts herself is a whole mark of her ruler across
 
 
@@ -30,3 +31,13 @@ def diameters(plan: Plan, least: float, most: float) -> Numbers:
     if plan.cut_own and most >= least:
         sizes |= {i * mark for i in range(ceil(least / mark - 1e-9), floor(most / mark + 1e-9) + 1)}
     return np.array(sorted(sizes))
+
+
+def near_size(plan: Plan, wanted: float, beside: float) -> float:
+    """A diameter about as large as wanted and at least a ruler mark from ``beside``: hers, or one she can cut."""
+    mark, way = CUT_STEP_IN[plan.units], 1 if wanted > beside else -1
+    own = [d for d in plan.tin_in if abs(d - wanted) <= _AS_GOOD * beside and way * (d - beside) > 0]
+    if own:
+        return min(own, key=lambda d: abs(d - wanted))
+    marks = round(wanted / mark)
+    return mark * (marks if way * (marks * mark - beside) > mark / 2 else marks + way)

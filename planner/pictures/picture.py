@@ -13,6 +13,7 @@ from html import escape
 from math import atan2, pi
 
 from planner.border.band import quilt_of
+from planner.border.circles import curls_in_words
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout, run_pieces
 from planner.fills.shape import PER_IN, FillOfLayout
@@ -94,7 +95,7 @@ def describe(layout: Layout) -> str:
     """The picture in words."""
     units = layout.plan.units
     size = f"{format_length(layout.quilt.width, units)} by {format_length(layout.quilt.height, units)}"
-    return f"A quilt of {size}, its border filled with {len(layout.circles)} curls between corner circles."
+    return f"A quilt of {size}, its border filled with {curls_in_words(layout)}."
 
 
 def measures(layout: Layout) -> str:
@@ -109,7 +110,7 @@ def measures(layout: Layout) -> str:
         "left": f"translate({border.left + down:.2f} {middle_y:.2f})rotate(-90)",
         "right": f"translate({width - border.right - up:.2f} {middle_y:.2f})rotate(-90)",
     }
-    counted = Counter(placed.side for placed in layout.circles)
+    counted = Counter(placed.side for placed in layout.circles if placed.run != "corner")
     words = "".join(
         f'<text transform="{places[side]}">{format_length(plan.sides_in.of(side), plan.units)}'
         f"  ·  {counted[side]} curls</text>"

@@ -8,6 +8,7 @@ from typing import Any
 from reportlab.pdfbase.pdfdoc import PDFDictionary, PDFInfo, PDFString
 from reportlab.pdfgen.canvas import Canvas
 
+from planner.border.circles import curls_in_words
 from planner.border.layout import Layout
 from planner.lengths import format_length
 
@@ -20,7 +21,7 @@ def subject(layout: Layout) -> str:
         format_length(layout.quilt.width, layout.plan.units),
         format_length(layout.quilt.height, layout.plan.units),
     )
-    return f"Quilt border of {len(layout.circles)} curls and four corner circles, {size[0]} by {size[1]}"
+    return f"Quilt border of {curls_in_words(layout)}, {size[0]} by {size[1]}"
 
 
 def describe(canvas: Canvas, title: str, subject: str, saved_at: float | None) -> None:

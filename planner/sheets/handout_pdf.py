@@ -6,6 +6,7 @@ cutter advice, OSHA's sewing station pages); troubles and cures are common pract
 
 from __future__ import annotations
 
+from planner.border.circles import curls_in_words, diameters_of, sizes_in_words
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout
 from planner.chalk.marking import Stance, side_marks
@@ -19,7 +20,6 @@ from planner.sheets.page import Pages
 from planner.sheets.paper import Paper
 from planner.sheets.pdf import QUIET
 from planner.sheets.quilt_drawing import quilt_drawing
-from planner.sheets.templates_pdf import needed
 
 PICTURE_HIGH_IN = 4.2
 STRIP_HIGH_IN = 2.2
@@ -123,22 +123,20 @@ def _within(drawing: Drawing, box: Box) -> Drawing:
 
 def border_in_words(layout: Layout) -> str:
     """The quilt, its border and its circles in two sentences."""
-    plan, choice, units = layout.plan, layout.choice, layout.plan.units
+    plan, units = layout.plan, layout.plan.units
     widths = sorted({plan.border_in.top, plan.border_in.right, plan.border_in.bottom, plan.border_in.left})
     border = " and ".join(format_length(width, units) for width in widths)
     size = f"{format_length(layout.quilt.width, units)} by {format_length(layout.quilt.height, units)}"
-    curls = len(layout.circles)
     return (
-        f"A quilt of {size} with a border {border} wide: {curls} curls between four corner circles, to be filled "
-        f"with {FILLS[plan.fill.kind].spoken}. Corner circle {format_length(choice.corner_diameter_in, units)}, "
-        f"run circles {format_length(choice.run_diameter_in, units)}."
+        f"A quilt of {size} with a border {border} wide: {curls_in_words(layout)}, to be filled with "
+        f"{FILLS[plan.fill.kind].spoken}. {sizes_in_words(layout)}."
     )
 
 
 def to_bring(layout: Layout) -> tuple[str, ...]:
     """What lies on the table before the lesson begins."""
     units = layout.plan.units
-    sizes = needed(layout)
+    sizes = diameters_of(layout)
     shown = ", ".join(format_length(size, units) for size in sizes[:6])
     more = f" and {len(sizes) - 6} more sizes" if len(sizes) > 6 else ""
     return (

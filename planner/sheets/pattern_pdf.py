@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from planner.border.circles import sizes_in_words
 from planner.border.layout import Layout
 from planner.geometry.curves import Line
-from planner.lengths import format_length
 from planner.plan import Units
 from planner.sheets.drawing import INK, Box, Drawing, Pen
 from planner.sheets.paper import MARGIN_IN, OVERLAP_IN, Paper, Tiling, check_sheets, tile
@@ -163,12 +163,8 @@ def _cover(book: Book, layout: Layout, sets: list[Set], sheets: int, on: Paper) 
     book.page(wide, high)
     left, floor = 0.6, high - 0.6
     room = wide - 2 * left
-    units, choice = layout.plan.units, layout.choice
-    what = (
-        f"Full-size pattern on {sheets} sheet{'s' if sheets > 1 else ''} of {on.name}. Corner circle "
-        f"{format_length(choice.corner_diameter_in, units)}, run circles "
-        f"{format_length(choice.run_diameter_in, units)}."
-    )
+    many = "s" if sheets > 1 else ""
+    what = f"Full-size pattern on {sheets} sheet{many} of {on.name}. {sizes_in_words(layout)}."
     y = book.paragraph(left, 0.45, room, layout.plan.name, 20, bold=True) + 0.08
     y = book.paragraph(left, y, room, what, 11, colour=QUIET) + 0.1
     for step in HOW_TO_JOIN:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from math import cos, pi, sin
 
+from planner.border.circles import SAME_IN, diameters_of
 from planner.border.layout import Layout
 from planner.border.spine import Circle
 from planner.errors import PlanError
@@ -18,26 +19,13 @@ from planner.sheets.text import fitted
 
 AROUND_IN = 0.15  # as far as the quarter marks reach: a 7 in circle is whole on A4
 QUARTER_IN = 0.3  # length of a quarter mark, half on each side of the line
-SAME_IN = 1e-6
 LARGEST_TEMPLATE_IN = 36.0  # beyond it nobody cuts a circle from card
-
-
-def needed(layout: Layout) -> list[float]:
-    """Diameters of all circles the layout draws round, largest first, inches."""
-    sizes = [2 * circle.radius for chain in layout.own.values() for circle in chain.circles]
-    sizes += [2 * chain.ring.radius for chain in layout.own.values() if chain.ring]
-    sizes.append(layout.choice.corner_diameter_in)
-    found: list[float] = []
-    for size in sorted(sizes, reverse=True):
-        if not found or found[-1] - size > SAME_IN:
-            found.append(size)
-    return found
 
 
 def missing(layout: Layout) -> list[float]:
     """Those of them that are not in her tin."""
     tin = layout.plan.tin_in
-    return [size for size in needed(layout) if all(abs(size - own) > SAME_IN for own in tin)]
+    return [size for size in diameters_of(layout) if all(abs(size - own) > SAME_IN for own in tin)]
 
 
 def templates_pdf(layout: Layout, diameters: list[float], on: Paper, saved_at: float | None = None) -> bytes:

@@ -98,6 +98,6 @@ def _unlike(choice: Choice, wanted: Choice) -> tuple[float, ...]:
     return (
         choice.meeting != wanted.meeting,
         abs(choice.run_diameter_in - wanted.run_diameter_in),
-        abs(choice.corner_diameter_in - wanted.corner_diameter_in),
+        abs(choice.corner_radius - wanted.corner_radius),
         abs(choice.counts.top - wanted.counts.top),
     )

@@ -93,10 +93,10 @@ def of_kind(plan: Plan, combos: Combos) -> Mask:
 
 def choice_of(plan: Plan, meeting: MeetingKind | None, combos: Combos, i: int) -> Choice:
     """Row i as the choice it stands for."""
-    k = combos.k[i].astype(int)
-    counts = k if CORNER_STYLES[plan.corner].meets else 2 * k - 1
+    k, style = combos.k[i].astype(int), CORNER_STYLES[plan.corner]
+    counts = k if style.meets else 2 * k - 1
     return Choice(
-        corner_diameter_in=float(2 * combos.corner_radius[i]),
+        corner_diameter_in=float(2 * combos.corner_radius[i]) if style.large_circle else None,
         run_diameter_in=float(2 * combos.r[i]),
         meeting=meeting,
         middle_in=float(combos.middle[i]),

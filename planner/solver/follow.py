@@ -46,7 +46,7 @@ def follow(plan: Plan, wanted: Choice) -> Choice | None:
     Strict corners only: every count draws an easy-going chain anew. Raises PlanError for an impossible plan.
     """
     quilt, limits = quilt_of(plan), Limits.of(plan)
-    corner_radius, r = wanted.corner_diameter_in / 2, wanted.run_diameter_in / 2
+    corner_radius, r = wanted.corner_radius, wanted.run_diameter_in / 2
     lowest, corner = min(band.height for band in quilt.bands.values()), largest_corner(quilt)
     if not limits.smallest_curl <= r <= min(lowest / 2, corner_radius) or corner_radius > corner:
         return None
@@ -74,11 +74,8 @@ def _wanders_within(layout: Layout) -> bool:
 def _drawn_round(layout: Layout) -> set[float]:
     """Diameters of the circles that a choice names (inches)."""
     choice = layout.choice
-    return {
-        choice.corner_diameter_in,
-        choice.run_diameter_in,
-        *(2 * ring.radius for _, ring in layout.rings),
-    }
+    corner = set() if choice.corner_diameter_in is None else {choice.corner_diameter_in}
+    return {choice.run_diameter_in, *corner, *(2 * ring.radius for _, ring in layout.rings)}
 
 
 def _owned(plan: Plan, diameters: Iterable[float]) -> bool:

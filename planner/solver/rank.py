@@ -150,7 +150,7 @@ def _different_first(proposals: list[Proposal]) -> list[Proposal]:
 
 def _look_different(one: Proposal, other: Proposal) -> bool:
     a, b = one.choice, other.choice
-    circles = ((a.run_diameter_in, b.run_diameter_in), (a.corner_diameter_in, b.corner_diameter_in))
+    circles = ((a.run_diameter_in, b.run_diameter_in), (a.corner_radius, b.corner_radius))
     return (
         a.meeting != b.meeting
         or one.level != other.level

@@ -141,7 +141,8 @@ def with_trouble(reading: FilledForm, error: PlanError) -> FilledForm:
 def choice_text(choice: Choice) -> str:
     """A choice as one word for a button's value."""
     counts = "-".join(str(choice.counts.of(side)) for side in SIDES)
-    diameters = f"{choice.corner_diameter_in!r},{choice.run_diameter_in!r}"
+    corner = "" if choice.corner_diameter_in is None else repr(choice.corner_diameter_in)
+    diameters = f"{corner},{choice.run_diameter_in!r}"
     text = f"{diameters},{choice.meeting or ''},{choice.middle_in!r},{counts}"
     if choice.room_in is None:
         return text
@@ -156,7 +157,7 @@ def choice_from(text: str) -> Choice | None:
         room, strip, middles = more or ("", "0", "")
         return Choice.model_validate(
             {
-                "corner_diameter_in": float(corner),
+                "corner_diameter_in": float(corner) if corner else None,
                 "run_diameter_in": float(run),
                 "meeting": meeting or None,
                 "middle_in": float(middle),

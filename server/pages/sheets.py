@@ -21,6 +21,7 @@ from fastapi import APIRouter, Depends, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response, StreamingResponse
 from markupsafe import Markup
 
+from planner.border.circles import diameters_of
 from planner.border.layout import Layout
 from planner.chalk.marking import SideMarks, Stance, side_marks
 from planner.chalk.steps import error_words, steps, unit_word
@@ -37,7 +38,7 @@ from planner.sheets.pattern import patterns, side_named, sides_title
 from planner.sheets.pattern_dxf import pattern_dxf
 from planner.sheets.pattern_pdf import Progress, pattern_pdf, sets_of, silent
 from planner.sheets.pattern_svg import figure_svg, pattern_svg
-from planner.sheets.templates_pdf import missing, needed, templates_pdf
+from planner.sheets.templates_pdf import missing, templates_pdf
 from planner.solver import choose
 from server.access.rights import store_of, viewable, visitor_of
 from server.api.plans import Which
@@ -350,7 +351,9 @@ def _make(plan: Plan, sheet: Sheet, wanted: Wanted, saved_at: float | None, prog
         case "chalk.pdf":
             return chalk_pdf(layout, wanted.stance, on, saved_at)
         case "templates.pdf":
-            return templates_pdf(layout, needed(layout) if wanted.all else missing(layout), on, saved_at)
+            return templates_pdf(
+                layout, diameters_of(layout) if wanted.all else missing(layout), on, saved_at
+            )
         case "handout.pdf":
             progress(0, 0, "Growing the fill for the picture")
             return handout_pdf(layout, on, tuple(fill(layout).shapes()), saved_at)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
+from planner.border.circles import sizes_in_words
 from planner.border.corners import Ease
 from planner.border.reach import measure
 from planner.errors import PlanError
@@ -151,7 +152,7 @@ def _drawn(view: View, chosen: Chosen, filling: str = "") -> View:
         view,
         headline=words.headline(plan, choice, eases),
         facts=(
-            f"Corner circle {format_length(choice.corner_diameter_in, plan.units)}",
+            sizes_in_words(layout),
             words.middle_in_words(choice).capitalize(),
             words.lift_in_words(eases, plan.units),
         ),

@@ -7,7 +7,7 @@ from hypothesis import assume
 from hypothesis import strategies as st
 
 from planner.border import run
-from planner.border.band import largest_corner, quilt_of
+from planner.border.band import Quilt, largest_corner, quilt_of
 from planner.border.corners import easygoing
 from planner.border.layout import Layout, place
 from planner.border.meetings import half_of
@@ -21,7 +21,7 @@ STYLES = (
     ("mirrored", "little_spines", 3.0, 1.8, 3.2),
     ("mirrored", "lattice", 4.0, 1.8, 3.2),
     ("turning", None, 0.0, 1.75, 3.0),
-    ("easy_going", None, 0.0, 1.75, 2.0),
+    ("easy_going", None, 0.0, 2.0, 2.0),
 )
 
 
@@ -49,21 +49,18 @@ def landed(
         quilt = quilt_of(plan)
     except PlanError:
         return None
+    if corner == "easy_going":
+        choice = easy_choice(plan, quilt, r)
+        return place(plan, choice) if choice else None
     counts = {}
     for pair in (("top", "bottom"), ("right", "left")):
         bands = [bands[side] for side in pair for bands in (quilt.bands, quilt.own)]
-        if corner == "easy_going":
-            sets = [
-                set(easygoing.feasible_counts(easygoing.Wander(b, plan, corner_radius, r), plan))
-                for b in bands
-            ]
-        else:
-            ks = np.arange(1, 90.0)
-            sets = []
-            for b in bands:
-                runs = run.Runs.of(half_of(meeting), b.height, corner_radius, r, ks, middle)
-                found, _ = runs.ease(np.asarray(b.span / 2), LOOSE.lift_in, LOOSE.gap_in)
-                sets.append({int(k) for k in ks[~np.isnan(found)]})
+        ks = np.arange(1, 90.0)
+        sets = []
+        for b in bands:
+            runs = run.Runs.of(half_of(meeting), b.height, corner_radius, r, ks, middle)
+            found, _ = runs.ease(np.asarray(b.span / 2), LOOSE.lift_in, LOOSE.gap_in)
+            sets.append({int(k) for k in ks[~np.isnan(found)]})
         both = set.intersection(*sets)
         if not both:
             return None
@@ -83,6 +80,25 @@ def landed(
         return None
 
 
+def easy_choice(plan: Plan, quilt: Quilt, r: float) -> Choice | None:
+    """The first counts with which all four sides of an easy-going border land, as measured and as drawn."""
+    height = min(band.height for band in quilt.bands.values())
+    if 2 * r > height:
+        return None
+    side = easygoing.Side(height, easygoing.sizes_of(plan, r, height))
+    least = [side.least_circles(quilt.bands[name].span) for name in SIDES]
+    for across, down in ((0, 0), (2, 0), (0, 2), (2, 2)):
+        counts = dict(
+            zip(SIDES, (m + n for m, n in zip(least, (across, down) * 2, strict=True)), strict=True)
+        )
+        choice = Choice(corner_diameter_in=None, run_diameter_in=2 * r, counts=Counts(**counts))
+        if all(
+            len(easygoing.chains(bands, plan, choice)) == len(SIDES) for bands in (quilt.own, quilt.bands)
+        ):
+            return choice
+    return None
+
+
 def example(style: int = 0, **fields: object) -> Layout:
     """One of the six styles on a quilt of 60 by 70 in."""
     layout = landed(*STYLES[style], **fields)  # type: ignore[arg-type]
@@ -100,8 +116,7 @@ def layouts(draw: st.DrawFn, style: int | None = None) -> Layout:
     other = width if draw(st.booleans()) else width + draw(st.floats(-0.5, 0.5))
     height = min(width, other) - 2.25
     if corner == "easy_going":
-        r = draw(st.floats(0.29, 0.4)) * height
-        corner_radius = r * draw(st.floats(1, 1.2))
+        r = corner_radius = draw(st.floats(0.31, 0.49)) * height
     else:
         r = draw(st.floats(0.27, 0.49)) * height
         corner_radius = r * draw(st.floats(1, 1.6))

@@ -1,166 +1,286 @@
-"""Easy-going corners: one run goes round the quilt with no large circle; sizes and depths vary a little.
+"""Easy-going corners: one run goes round the quilt with no large circle, and its curls differ a little in size.
 
-A run circle of diameter ``corner_diameter_in`` sits in the corner itself. The circles beside it stand no
-deeper than their own side of the miter allows, so that those of two sides never meet. All others wander off
-their guide line by a little and take neighbouring sizes of the tin, both drawn from the plan's seed. After
-eight circles, farther than an eye compares, the same wandering comes again, and facing sides wander alike:
-so their fill is grown once. Circles always touch; the whole side lands by lifting every row alike.
+A run circle of the outer row stands in each corner, at (x, y) from the crossing of the outer guides: x along
+this side, y along the one before it. Circles touch, so a side is as long as its circles make it; what is left
+over the two corner circles take up by moving along it, from r (they touch both guides) to 1.25 r:
+
+    L = 2x + f0 + f1 + s0 + s1 + the steps between the others                              (DESIGN section 3)
+
+f leads from a corner circle to its neighbour, s on to the outer row. A neighbour never leans from its corner
+circle by more than 15°, and so never meets the neighbour on the other side of the corner. A choice that names
+a diameter for the corner circle is of the older form (``wandering``). Inches, radians.
 """
 
 from __future__ import annotations
 
-from math import sqrt
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from math import radians, sin, sqrt
 
 import numpy as np
 
 from planner.border.band import Band
-from planner.border.corners import Chain, Ease, in_corners
+from planner.border.corners import Chain, Ease, wandering
 from planner.border.corners.record import ALL_ROUND, CornerStyle
 from planner.border.spine import Circle
-from planner.border.tin import diameters
-from planner.geometry.arrays import Numbers
+from planner.border.tin import near_size
 from planner.plan import SIDES, Choice, Plan, SideName
 
-SIZES_WITHIN = 0.08  # neighbouring sizes differ from the run circle by at most this share; more looks uneven
-WANDER = 0.08  # how far a circle may stand off its row, as a share of the band
-REPEAT = 8  # circles until the same sizes and depths come again; even, since the rows take turns
-LARGEST_CORNER = 1.4  # corner circle over run circle: beyond it the corner would be a large circle again
+SIZES_DIFFER = 0.06  # one class of sizes from the next, as a share of the run circle: lively, not odd
+MOST_ALIKE = 3  # circles of one class in a row: more, and the next one looks like a slip
+TUCKED = 1.25  # a corner circle stands at most so many radii along a side: farther, it would leave the corner
+WISHED = 1.125  # and there it can give either way
+FIRST_LEAN = radians(15)  # two links that lean so from the corner circle are 60° apart: their ends touch
+MOST_LEAN = radians(30)  # of a link between the rows: steeper, and a hole opens at the inner corner
+LAST_LEAN = radians(41.5)  # where nothing else lands
 MOST_CURLS = 999
-_LANDED_IN = 1e-12
-_LEAST_STEP = 0.8  # of the radius: nearer, and circles of one side would overlap
-_ROOT_STEPS = 60  # false position takes about eight
+_LIKELIER = (
+    1.5,
+    2.5,
+    5,
+    25,
+)  # drawn evenly first, then each class so much likelier than the next, while it helps
+_NEAR = 1 / 16  # of a radius: as near its wish as a corner circle is brought by changing sizes
+_ROUNDS = 100  # of the four sides, which meet only through y: 20 to 28 settle them
+_SETTLED_IN = 1e-13
+
+Classes = tuple[int, ...]  # of each circle of a side: −1 smaller, 0 the run circle, 1 larger
 
 
-class Wander:
-    """The sizes and depths of one side's circles before they are lifted to land. Lengths in inches."""
+@dataclass(frozen=True, slots=True)
+class Sizes:
+    """The radii of the three classes."""
 
-    def __init__(self, band: Band, plan: Plan, corner_radius: float, r: float) -> None:
-        random = np.random.default_rng([plan.seed, SIDES.index(band.side) % 2])
-        sizes = diameters(plan, 2 * r * (1 - SIZES_WITHIN), 2 * r * (1 + SIZES_WITHIN)) / 2
-        if not sizes.size:
-            sizes = np.array([r])
-        self.band, self.corner_radius, self.r = band, corner_radius, r
-        some = min(MOST_CURLS, int(band.span / (_LEAST_STEP * r)) + 2)
-        drawn = random.integers(sizes.size, size=REPEAT)
-        self.radii = np.resize(np.minimum(sizes[drawn], band.height / 2), some)
-        self.radii[0] = r
-        self.off = np.resize(random.uniform(0, WANDER * band.height, size=REPEAT), some)
-        self.off[0] = 0.0
-        along_miter = sqrt(corner_radius * corner_radius + 2 * corner_radius * r)
-        self.safe_depth = corner_radius + (along_miter - r) / sqrt(2)
+    smaller: float
+    run: float
+    larger: float
 
-    def end_depth(self, lift: float) -> float:
-        """Depth of a circle beside a corner: on the inner row, or as deep as its side of the miter allows."""
-        return min(max(self.band.height / 2, self.band.height - self.r - lift), self.safe_depth)
-
-    def depths(self, lift: float) -> Numbers:
-        """Depth of each circle of an endless side."""
-        from_guide = np.minimum(self.radii + self.off + lift, self.band.height / 2)
-        inner = np.arange(len(self.radii)) % 2 == 0
-        depth = np.where(inner, self.band.height - from_guide, from_guide)
-        depth[0] = self.end_depth(lift)
-        return depth
-
-    def start(self, lift: float) -> float:
-        """u of the first circle's centre."""
-        return self.corner_radius + sqrt(
-            (self.corner_radius + self.r) ** 2 - (self.end_depth(lift) - self.corner_radius) ** 2
-        )
-
-    def steps(self, lift: float) -> tuple[Numbers, Numbers]:
-        """Steps to the next circle of an endless side, and to a last one in its place."""
-        depth, radii = self.depths(lift), self.radii
-        with np.errstate(invalid="ignore"):
-            on = np.sqrt((radii[1:] + radii[:-1]) ** 2 - np.diff(depth) ** 2)
-            last = np.sqrt((self.r + radii[:-1]) ** 2 - (self.end_depth(lift) - depth[:-1]) ** 2)
-        return on, last
-
-    def lengths(self, lift: float) -> Numbers:
-        """Length of a whole side between the crossings of the guides, with 2, 3, ... circles."""
-        on, last = self.steps(lift)
-        before = np.concatenate(([0.0], np.cumsum(on)[:-1]))
-        return np.asarray(2 * self.start(lift) + before + last)
+    def __getitem__(self, which: int) -> float:
+        return (self.smaller, self.run, self.larger)[which + 1]
 
 
-def lift_limit(plan: Plan) -> float:
-    """Rows may stand twice as far off as in a strict run: nobody sees it where every depth varies anyway."""
-    return 2 * plan.ease_limits.lift_in
+def sizes_of(plan: Plan, r: float, height: float) -> Sizes:
+    """The classes of a run circle: hers where she owns one of about that size, else whole marks of her ruler.
+
+    A larger circle that would not fit between the guide lines is left out.
+    """
+    smaller, larger = (near_size(plan, 2 * r * (1 + way * SIZES_DIFFER), 2 * r) / 2 for way in (-1, 1))
+    return Sizes(smaller, r, larger if 2 * larger <= height else r)
 
 
-def feasible_counts(wander: Wander, plan: Plan) -> list[int]:
-    """Odd numbers of circles that land on this side within the lift limit."""
-    shortest, longest = wander.lengths(0.0), wander.lengths(lift_limit(plan))
-    span = wander.band.span
-    with np.errstate(invalid="ignore"):
-        fits = (shortest <= span) & (longest >= span)
-    return [int(i) + 2 for i in np.flatnonzero(fits[:MOST_CURLS]) if i % 2 == 1]
+def lean_sine(height: float, r: float) -> float:
+    """Sine of the angle at which a link leans between two run circles of opposite rows."""
+    return (height - 2 * r) / (2 * r)
 
 
-def landing_lift(wander: Wander, plan: Plan, m: int) -> float:
-    """The lift with which m circles land: one root, by false position; an end that stands twice is halved."""
-    span = wander.band.span
+def fits(height: float, r: float) -> bool:
+    """Whether run circles stand between the guide lines, and no link leans too far."""
+    return 2 * r <= height and lean_sine(height, r) <= sin(LAST_LEAN)
 
-    def over(lift: float) -> float:
-        return float(wander.lengths(lift)[m - 2]) - span
 
-    low, high = 0.0, lift_limit(plan)
-    f_low, f_high, stood = over(low), over(high), 0
-    lift = low
-    for _ in range(_ROOT_STEPS):
-        if f_high <= f_low:
+@dataclass(frozen=True, slots=True)
+class Side:
+    """A side between the centres of its corner circles: distance between its guides, and its sizes."""
+
+    height: float
+    sizes: Sizes
+
+    def first_depth(self, y: float) -> float:
+        """Depth of the circle beside a corner circle that stands y deep: inner row, or as the lean allows."""
+        r = self.sizes.run
+        return min(self.height - r, y + 2 * r * sin(FIRST_LEAN))
+
+    def depths(self, classes: Classes, y0: float, y1: float) -> list[float]:
+        """Depth of each circle's centre; y0, y1: depths of the two corner circles."""
+        inner = [self.height - self.sizes[c] if i % 2 == 0 else self.sizes[c] for i, c in enumerate(classes)]
+        return [self.first_depth(y0), *inner[1:-1], self.first_depth(y1)]
+
+    def steps(self, classes: Classes, y0: float, y1: float) -> list[float]:
+        """Steps along the side, from corner circle to corner circle: one more than there are circles."""
+        radii = [self.sizes.run, *(self.sizes[c] for c in classes), self.sizes.run]
+        depths = [y0, *self.depths(classes, y0, y1), y1]
+        return [
+            sqrt((radii[i] + radii[i + 1]) ** 2 - (depths[i] - depths[i + 1]) ** 2)
+            for i in range(len(radii) - 1)
+        ]
+
+    def step(self, one: int, other: int) -> float:
+        """The step between neighbours of opposite rows, of two classes."""
+        both = self.sizes[one] + self.sizes[other]
+        return sqrt(both * both - (self.height - both) ** 2)
+
+    def missing(self, span: float, classes: Classes) -> float:
+        """How much longer a side is than its circles make it when its corner circles stand as they should."""
+        wish = WISHED * self.sizes.run
+        return span - 2 * wish - sum(self.steps(classes, wish, wish))
+
+    def around(self, classes: Sequence[int], i: int) -> float:
+        """Both steps from a circle to its neighbours, as long as its class is one there is."""
+        if abs(classes[i]) > 1:
+            return 0.0
+        return self._from_end(classes, i, 0, i - 1) + self._from_end(classes, i, len(classes) - 1, i + 1)
+
+    def _from_end(self, classes: Sequence[int], i: int, end: int, j: int) -> float:
+        """A step between circles i and j, j perhaps the end circle, which stands only as deep as it may."""
+        if j != end:
+            return self.step(classes[i], classes[j])
+        q = self.sizes[classes[i]]
+        return sqrt((self.sizes.run + q) ** 2 - (self.first_depth(WISHED * self.sizes.run) - q) ** 2)
+
+    def least_circles(self, span: float) -> int:
+        """The odd number of circles, at least three, next below what run circles alone would need."""
+        wish = WISHED * self.sizes.run
+        ends = 2 * wish + sum(self.steps((0, 0, 0), wish, wish))
+        return max(3, 3 + 2 * int((span - ends) / self.step(0, 0) / 2))
+
+
+@lru_cache(maxsize=512)  # facing sides ask the same, and so does every other count of the sides beside them
+def classes_of(side: Side, span: float, seed: tuple[int, int], m: int) -> Classes:
+    """Classes of m circles drawn from the seed, then steered to make a side of about this span."""
+    random = np.random.default_rng([*seed, m])
+    chances, order = random.random(m - 2).tolist(), (1 + random.permutation(m - 2)).tolist()
+    best = _drawn(chances, 1)
+    missing = side.missing(span, best)
+    for likelier in _LIKELIER:
+        other = _drawn(chances, likelier if missing > 0 else 1 / likelier)
+        still = side.missing(span, other)
+        if abs(still) >= abs(missing):
             break
-        lift = high - f_high * (high - low) / (f_high - f_low)
-        f = over(lift)
-        if abs(f) < _LANDED_IN:
-            break
-        if f < 0:
-            low, f_low, f_high = lift, f, f_high / 2 if stood < 0 else f_high
-            stood = -1
-        else:
-            high, f_high, f_low = lift, f, f_low / 2 if stood > 0 else f_low
-            stood = 1
-    return lift
+        best, missing = other, still
+    return steered(side, span, best, order)
+
+
+def _drawn(chances: Sequence[float], likelier: float) -> Classes:
+    """Classes drawn one after another, each so much likelier than the next smaller one; ends are run circles."""
+    classes = [0]
+    for n, chance in enumerate(chances):
+        last = n == len(chances) - 1
+        some = [c for c in (-1, 0, 1) if _may_follow(classes[-MOST_ALIKE:], c, last)]
+        reached = chance * sum(likelier**c for c in some)
+        for c in some:
+            reached -= likelier**c
+            if reached <= 0:
+                break
+        classes.append(c)
+    return (*classes, 0)
+
+
+def _may_follow(before: list[int], c: int, last: bool) -> bool:
+    """Whether a class may stand after these: at most one from its neighbour, not too many alike."""
+    lined = [*before, c]
+    return abs(c - before[-1]) <= 1 and not _too_alike(lined) and not (last and _too_alike([*lined, 0]))
+
+
+def _too_alike(classes: Sequence[int]) -> bool:
+    return len(classes) > MOST_ALIKE and len(set(classes[-MOST_ALIKE - 1 :])) == 1
+
+
+def steered(side: Side, span: float, classes: Classes, order: Sequence[int]) -> Classes:
+    """The classes after circles, taken in ``order``, have moved by one class to bring x near its wish."""
+    found, near = list(classes), 2 * _NEAR * side.sizes.run
+    missing, moved = side.missing(span, classes), True
+    while moved and abs(missing) > near:
+        moved = False
+        for i in order:
+            if abs(missing) <= near:
+                break
+            before = side.around(found, i)
+            found[i] += 1 if missing > 0 else -1
+            still = missing - side.around(found, i) + before
+            if _lawful(found, i) and abs(still) < abs(missing):
+                missing, moved = still, True
+            else:
+                found[i] -= 1 if missing > 0 else -1
+    return tuple(found)
+
+
+def _lawful(classes: Sequence[int], i: int) -> bool:
+    """Whether circle i differs from its neighbours, and is like those about it, no more than it may."""
+    alike = (classes[max(0, j - MOST_ALIKE) : j + 1] for j in range(i, min(i + MOST_ALIKE + 1, len(classes))))
+    near = (abs(classes[i] - classes[j]) <= 1 for j in (i - 1, i + 1))
+    return abs(classes[i]) <= 1 and all(near) and not any(_too_alike(some) for some in alike)
 
 
 def chains(bands: dict[SideName, Band], plan: Plan, choice: Choice) -> dict[SideName, Chain]:
-    """All circles of each side that lands within the lift limit without overlap."""
-    found = {side: _chain(band, plan, choice) for side, band in bands.items()}
-    return {side: chain for side, chain in found.items() if chain}
+    """All circles of each side whose corner circles find their place; facing sides are sized alike if they can."""
+    if choice.corner_diameter_in is not None:
+        return wandering.chains(bands, plan, choice)
+    r = choice.run_diameter_in / 2
+    counts = [choice.counts.of(side) for side in SIDES]
+    lowest = min(band.height for band in bands.values())
+    odd = all(m % 2 and 3 <= m <= MOST_CURLS for m in counts)
+    if not odd or not all(fits(band.height, r) for band in bands.values()):
+        return {}
+    sizes = sizes_of(plan, r, lowest)
+    figures = tuple((bands[side].span, bands[side].height, m) for side, m in zip(SIDES, counts, strict=True))
+    classes, along = placed(figures, sizes, plan.seed)
+    held = [_held(x, r) for x in along]
+    return {
+        side: _chain(bands[side], sizes, classes[i], held[i - 1], held[i], held[(i + 1) % 4])
+        for i, side in enumerate(SIDES)
+        if held[i] == along[i]
+    }
 
 
-def _chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
-    m = choice.counts.of(band.side)
-    corner_radius, r = choice.corner_diameter_in / 2, choice.run_diameter_in / 2
-    if (
-        m % 2 == 0
-        or not 3 <= m <= MOST_CURLS
-        or not r <= corner_radius <= LARGEST_CORNER * r
-        or 2 * r > band.height
-    ):
-        return None
-    wander = Wander(band, plan, corner_radius, r)
-    if m not in feasible_counts(wander, plan):
-        return None
-    lift = landing_lift(wander, plan, m)
-    on, last = wander.steps(lift)
-    u = wander.start(lift) + np.concatenate(([0.0], np.cumsum(on[: m - 2]), [0.0]))
-    u[m - 1] = u[m - 2] + last[m - 2]
-    depth, radii = wander.depths(lift)[:m].copy(), wander.radii[:m].copy()
-    depth[m - 1], radii[m - 1] = wander.end_depth(lift), r
-    if not _clear(u, depth, radii, corner_radius):
-        return None
-    circles = tuple(
-        Circle((float(x), float(y)), float(q), "outer" if i % 2 else "inner", 1 if i % 2 else -1)
-        for i, (x, y, q) in enumerate(zip(u, depth, radii, strict=True))
+def _held(x: float, r: float) -> float:
+    """Where a corner circle of radius r may stand, nearest to x."""
+    return min(max(x, r), TUCKED * r)
+
+
+Figures = tuple[tuple[float, float, int], ...]  # span, height and number of circles of each side
+
+
+@lru_cache(maxsize=64)  # the solver, and every picture of the same plan, ask the same
+def placed(figures: Figures, sizes: Sizes, seed: int) -> tuple[tuple[Classes, ...], tuple[float, ...]]:
+    """The classes of all four sides, and how far along each its two corner circles stand."""
+    sides = [Side(height, sizes) for _, height, _ in figures]
+    spans = [span for span, _, _ in figures]
+    classes = [
+        classes_of(sides[i], (spans[i] + spans[i - 2]) / 2, (seed, i % 2), m)
+        for i, (_, _, m) in enumerate(figures)
+    ]
+    along = _settled(sides, spans, classes)
+    far = [i for i, x in enumerate(along) if x != _held(x, sizes.run)]
+    for i in far:  # measured so unlike the side that faces it that it needs sizes of its own
+        order = np.random.default_rng([seed, i]).permutation(np.arange(1, len(classes[i]) - 1)).tolist()
+        classes[i] = steered(sides[i], spans[i], classes[i], order)
+    return tuple(classes), tuple(_settled(sides, spans, classes) if far else along)
+
+
+def _settled(sides: Sequence[Side], spans: Sequence[float], classes: Sequence[Classes]) -> list[float]:
+    """How far along each side its corner circles stand, once the four agree: what is along one is y of the next.
+
+    Held on the way where they may stand, so that a side that does not land spoils no other.
+    """
+    r = sides[0].sizes.run
+    held = along = [WISHED * r] * 4
+    for _ in range(_ROUNDS):
+        before = held
+        along = [
+            (span - sum(side.steps(c, before[i - 1], before[(i + 1) % 4]))) / 2
+            for i, (side, span, c) in enumerate(zip(sides, spans, classes, strict=True))
+        ]
+        held = [_held(x, r) for x in along]
+        if max(abs(a - b) for a, b in zip(held, before, strict=True)) < _SETTLED_IN:
+            break
+    return along
+
+
+def _chain(band: Band, sizes: Sizes, classes: Classes, y0: float, x: float, y1: float) -> Chain:
+    side = Side(band.height, sizes)
+    depths, steps = side.depths(classes, y0, y1), side.steps(classes, y0, y1)
+    u, circles = x, []
+    for i, c in enumerate(classes):
+        u += steps[i]
+        circles.append(Circle((u, depths[i]), sizes[c], "outer" if i % 2 else "inner", 1 if i % 2 else -1))
+    return Chain(
+        Circle((x, y0), sizes.run, "outer", 1),
+        Circle((band.span - x, y1), sizes.run, "outer", 1),
+        tuple(circles),
+        Ease(0.0, 0.0),
+        (circles[-1].centre[0] - circles[0].centre[0]) / (len(classes) - 1),
     )
-    return Chain(*in_corners(band, corner_radius), circles, Ease(lift, 0.0), float((u[-1] - u[0]) / (m - 1)))
-
-
-def _clear(u: Numbers, depth: Numbers, radii: Numbers, corner_radius: float) -> bool:
-    """Whether circles two places apart stay apart (nearer ones touch, farther ones are farther)."""
-    apart = np.hypot(u[2:] - u[:-2], depth[2:] - depth[:-2]) - radii[2:] - radii[:-2]
-    second = np.hypot(u[1] - corner_radius, depth[1] - corner_radius) - radii[1] - corner_radius
-    return bool((apart >= 0).all() and second >= 0)
 
 
 EASY_GOING = CornerStyle(
@@ -170,4 +290,5 @@ EASY_GOING = CornerStyle(
     by_hand=ALL_ROUND,
     chains=chains,
     strict=False,
+    large_circle=False,
 )

@@ -18,7 +18,7 @@ from planner.plan import Choice, Plan, SideName
 def land(band: Band, plan: Plan, choice: Choice, k: int, meeting: str | None) -> Ease | None:
     """The ease with which k circles land on the middle of this band; None when no ease within limits does."""
     limits = plan.ease_limits
-    corner_radius, r = choice.corner_diameter_in / 2, choice.run_diameter_in / 2
+    corner_radius, r = choice.corner_radius, choice.run_diameter_in / 2
     figures = band.height, corner_radius, r, k, choice.middle_of(band.side)
     return _ease(meeting, figures, band.span / 2, limits.lift_in, limits.gap_in)
 
@@ -37,7 +37,7 @@ def _ease(
 
 def circles(band: Band, choice: Choice, ease: Ease, count: int) -> tuple[tuple[Circle, ...], float]:
     """The first ``count`` circles from the side's first corner, and the step between them."""
-    corner_radius, r = choice.corner_diameter_in / 2, choice.run_diameter_in / 2
+    corner_radius, r = choice.corner_radius, choice.run_diameter_in / 2
     height, lift, gap = np.asarray(band.height), np.asarray(ease.lift), np.asarray(ease.gap)
     start = float(run.first(height, np.asarray(corner_radius), np.asarray(r), lift, gap))
     p = float(run.step(height, np.asarray(r), lift, gap))
@@ -64,7 +64,7 @@ def _chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
     run_circles, p = circles(band, choice, ease, k)
     ring = MEETINGS[choice.meeting].ring if choice.meeting else None
     between = ring(band, choice, run_circles[-1]) if ring else None
-    corners = in_corners(band, choice.corner_diameter_in / 2)
+    corners = in_corners(band, choice.corner_radius)
     return Chain(*corners, run_circles, ease, p, between, choice.middle_of(band.side))
 
 

@@ -27,7 +27,7 @@ def _chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
     if ease is None:
         return None
     row, step = circles(band, choice, ease, m)
-    return Chain(*in_corners(band, choice.corner_diameter_in / 2), row, ease, step)
+    return Chain(*in_corners(band, choice.corner_radius), row, ease, step)
 
 
 TURNING = CornerStyle(

@@ -12,6 +12,7 @@ import pytest
 from PIL import Image
 from pypdf import PdfReader
 
+from planner.border.circles import diameters_of
 from planner.border.layout import Layout, place
 from planner.chalk.marking import Stance, side_marks
 from planner.chalk.steps import steps
@@ -22,7 +23,7 @@ from planner.sheets.drawing import Drawing
 from planner.sheets.figures import LETTERS_PT, STEP_WIDTH_IN, step_figures, strip
 from planner.sheets.handout_pdf import handout_pdf
 from planner.sheets.paper import MARGIN_IN, paper
-from planner.sheets.templates_pdf import AROUND_IN, missing, needed, templates_pdf
+from planner.sheets.templates_pdf import AROUND_IN, missing, templates_pdf
 from planner.sheets.text import fitted, width, wrap
 from tests.planner.landed import STYLES, example, landed
 
@@ -135,7 +136,7 @@ def test_templates_lie_whole_beside_the_check_squares(
 
 def test_templates_are_those_she_lacks() -> None:
     layout = example(1, tin_in=(4.0, 5.0))
-    assert needed(layout) == pytest.approx([7.0, 4.0])
+    assert diameters_of(layout) == pytest.approx([7.0, 4.0])
     assert missing(layout) == pytest.approx([7.0])
     with pytest.raises(PlanError) as refused:
         templates_pdf(layout, [], paper("a4"))
