@@ -239,10 +239,9 @@ function way(hundredths) {
 
 const PARTS = { corner: "round the corner", stem: "along a curl", link: "on to the next curl", tail: "along a tail", ring: "round the ring" };
 
-const SHAPES = { needle: "a pine needle", echo: "an echo line", hatch: "a line of the lattice" };
 
 function doing(move) {
-  const where = move.onSpine ? PARTS[move.what] : (SHAPES[move.what] ?? `a ${move.what}`);
+  const where = move.onSpine ? PARTS[move.what] : move.what;
   let words = where;
   if (move.kind === "again") words = move.onSpine ? `back ${where}, over stitches already there` : `again over ${where} already stitched`;
   else if (move.kind === "tip") words = `${where} at the tip`;

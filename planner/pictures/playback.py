@@ -12,7 +12,9 @@ from typing import Any
 
 from planner.border.band import CORNERS, next_side
 from planner.border.layout import Layout
+from planner.fills.pockets.lattice import HATCH, HATCH_WORDS
 from planner.fills.shape import FillOfLayout
+from planner.fills.styles import FILLS
 from planner.geometry.curves import Curve, Motion, Point
 from planner.geometry.svg import whole_path
 from planner.plan import SIDES
@@ -120,7 +122,8 @@ def play_data(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage]) -> d
     is [line, number, place, copy, moves]: numbers of ``moves``, which lie as in the cell of that copy, or as in
     the quilt where copy is -1. A move is [kind, what, length, path] along a spine, or [kind, what, length,
     shape, from, to] along a shape of the cell, with a copy at the end where it is another's; from is the
-    greater when it goes towards the shape's start. what counts in ``whats``, kind in KINDS.
+    greater when it goes towards the shape's start. what counts in ``whats``: a part of the spine, or a shape in
+    words; kind in KINDS.
     """
     homes = [(n, i) for n, copy in enumerate(grown.copies) for i in range(len(grown.cells[copy.cell].shapes))]
     copies = {copy.pocket: n for n, copy in enumerate(grown.copies)}
@@ -136,7 +139,7 @@ def play_data(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage]) -> d
             # rounded along the whole stage, so that rounding never adds up
             length = hundredths(gone) - hundredths(before)
             kind = KINDS.index("again" if move.again else move.kind)
-            what = whats.setdefault(move.what, len(whats))
+            what = whats.setdefault(_stitched(layout, move), len(whats))
             here.append(moves.setdefault((kind, what, length, *where(move, home, back)), len(moves)))
         return [stage.line, stage.number, stage.place, home, here]
 
@@ -162,6 +165,13 @@ def play_data(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage]) -> d
         "moves": list(moves),
         "whats": list(whats),
     }
+
+
+def _stitched(layout: Layout, move: Segment) -> str:
+    """The part of the spine, or what the needle is said to stitch."""
+    if move.shape is None:
+        return move.what
+    return {HATCH: HATCH_WORDS, **FILLS[layout.plan.fill.kind].shapes}.get(move.what, f"a {move.what}")
 
 
 def matrix_of(m: Motion) -> tuple[float, ...]:

@@ -9,6 +9,7 @@ from math import acos, cos, hypot, pi, sin
 from planner.fills.shape import Cell, Shape
 from planner.geometry.curves import Arc, Line, Point
 
+HATCH, HATCH_WORDS = "hatch", "a line of the lattice"  # its shapes, and what the needle is said to stitch
 _STEP = 0.45  # share of the room from one arc to the next
 
 
@@ -38,7 +39,7 @@ def weave(frame: Frame, room: float) -> Cell:
         (one, (left, low), (right, low), other),
         (other, (right, high), (left, high), one),
     )
-    shapes = [Shape("hatch", "", tuple(Line(a, b) for a, b in pairwise(half))) for half in halves]
+    shapes = [Shape(HATCH, "", tuple(Line(a, b) for a, b in pairwise(half))) for half in halves]
     for side in (-1, 1):
         centre = (side * (frame.half + 0.9 * tall), high + 0.4 * tall)
         reaches = [hypot(x - centre[0], y - centre[1]) for x in (left, right) for y in (low, high)]
@@ -46,7 +47,7 @@ def weave(frame: Frame, room: float) -> Cell:
         count = max(1, round((far - near) / (_STEP * room)))
         for i in range(1, count):
             radius = near + (far - near) * i / count
-            shapes += [Shape("hatch", "", (arc,)) for arc in _inside(centre, radius, frame)]
+            shapes += [Shape(HATCH, "", (arc,)) for arc in _inside(centre, radius, frame)]
     return Cell(tuple(shapes))
 
 
