@@ -168,10 +168,7 @@ def _methods(request: Request) -> set[str]:
 
 def troubles_of(errors: Iterable[Mapping[str, Any]], names: Mapping[str, str] | None = None) -> list[Trouble]:
     """pydantic's error list in plain words, at most MOST_TROUBLES of them. names: what she calls a field."""
-    told = (
-        error for error in errors if error["type"] != "default_factory_not_called"
-    )  # follows from another
-    return [_trouble(error, names or {}) for error in islice(told, MOST_TROUBLES)]
+    return [_trouble(error, names or {}) for error in islice(errors, MOST_TROUBLES)]
 
 
 def _trouble(error: Mapping[str, Any], names: Mapping[str, str]) -> Trouble:

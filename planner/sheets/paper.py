@@ -6,11 +6,11 @@ as much length as a sheet needs, up to ``LONGEST_ROLL_SHEET_IN``.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
-from typing import Literal
 
 from planner.errors import PlanError
+from planner.kinds import by_kind
 from planner.lengths import format_length
 from planner.plan import Units
 
@@ -22,25 +22,31 @@ LONGEST_ROLL_SHEET_IN = 180.0  # PDF readers show at most 200 in
 SHORTEST_ROLL_WINDOW_IN = 6.0
 ROLL_WIDTHS_IN = (12.0, 60.0)  # from a narrow plotter to a wide one
 
-PaperName = Literal["letter", "a4", "a3", "roll"]
-PAPERS: dict[str, tuple[str, float, float]] = {
-    "letter": ("Letter", 8.5, 11.0),
-    "a4": ("A4", 210 * MM, 297 * MM),
-    "a3": ("A3", 297 * MM, 420 * MM),
-}
-
 
 @dataclass(frozen=True, slots=True)
 class Paper:
-    """A sheet upright: width no more than height. A roll is as long as its longest sheet."""
+    """A sheet upright: width no more than height. A roll is as long as its longest sheet.
 
+    kind: its word in an address; name: what it is called.
+    """
+
+    kind: str
     name: str
     width: float
     height: float
     roll: bool = False
 
     def turned(self) -> Paper:
-        return Paper(self.name, self.height, self.width, self.roll)
+        return replace(self, width=self.height, height=self.width)
+
+
+PAPERS = by_kind(
+    Paper("letter", "Letter", 8.5, 11.0),
+    Paper("a4", "A4", 210 * MM, 297 * MM),
+    Paper("a3", "A3", 297 * MM, 420 * MM),
+)
+ROLL = "roll"  # the word for one, whose width she gives
+USUAL: dict[Units, str] = {"in": "letter", "mm": "a4"}  # when she names none
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,12 +93,12 @@ def row_name(row: int) -> str:
 def paper(name: str, roll_width_in: float | None = None, units: Units = "in") -> Paper:
     """The paper she named. Raises PlanError for one not known or a roll without a usable width, in ``units``."""
     if name in PAPERS:
-        return Paper(*PAPERS[name])
-    if name != "roll":
+        return PAPERS[name]
+    if name != ROLL:
         raise PlanError(
             f"“{name[:40]}” is no paper known here.",
             field="paper",
-            cure="Use letter, a4, a3, or roll with the width of your roll.",
+            cure=f"Use {', '.join(PAPERS)}, or {ROLL} with the width of your roll.",
         )
     least, most = ROLL_WIDTHS_IN
     if roll_width_in is None or not least <= roll_width_in <= most:
@@ -104,7 +110,7 @@ def paper(name: str, roll_width_in: float | None = None, units: Units = "in") ->
             cure=f"Give a width from {format_length(least, units)} to {format_length(most, units)}, such as "
             "24 in or 610 mm.",
         )
-    return Paper("Roll", roll_width_in, LONGEST_ROLL_SHEET_IN, roll=True)
+    return Paper(ROLL, "Roll", roll_width_in, LONGEST_ROLL_SHEET_IN, roll=True)
 
 
 def tile(width: float, height: float, on: Paper) -> Tiling:
@@ -117,11 +123,12 @@ def check_sheets(sheets: int, on: Paper, sizes: list[tuple[float, float]], units
     """Raises PlanError when a pattern takes more sheets than anyone would tape; the cure is a paper that does."""
     if sheets <= MOST_SHEETS:
         return
-    others = [Paper(*PAPERS["a3"])] + [paper("roll", w) for w in (24.0, 36.0, 42.0, 60.0)]
+    largest = max(PAPERS.values(), key=lambda one: one.width * one.height)
+    others = [largest, *(paper(ROLL, width) for width in (24.0, 36.0, 42.0, 60.0))]
     for other in others:
         needed = sum(tile(w, h, other).sheets for w, h in sizes)
         if needed <= MOST_SHEETS and other != on:
-            what = "A3" if not other.roll else f"a roll {format_length(other.width, units)} wide"
+            what = f"a roll {format_length(other.width, units)} wide" if other.roll else other.name
             cure = f"Print on {what} ({needed} sheets), or print one side at a time."
             break
     else:
@@ -141,7 +148,7 @@ def _tiling(width: float, height: float, on: Paper) -> Tiling:
             window_width = min(window_width, _cut(width, columns))
         else:
             window_height = min(window_height, _cut(height, rows))
-        on = Paper(on.name, window_width + 2 * MARGIN_IN, window_height + 2 * MARGIN_IN, roll=True)
+        on = replace(on, width=window_width + 2 * MARGIN_IN, height=window_height + 2 * MARGIN_IN)
     return Tiling(on, columns, rows, window_width, window_height)
 
 

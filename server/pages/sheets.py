@@ -33,7 +33,7 @@ from planner.plan import Plan, SideName
 from planner.sheets.chalk_pdf import along_words, chalk_pdf, name_words, opening, sizes
 from planner.sheets.figures import step_figures, strip
 from planner.sheets.handout_pdf import handout_pdf
-from planner.sheets.paper import Paper, paper
+from planner.sheets.paper import PAPERS, USUAL, Paper, paper
 from planner.sheets.pattern import patterns, side_named, sides_title
 from planner.sheets.pattern_dxf import pattern_dxf
 from planner.sheets.pattern_pdf import Progress, pattern_pdf, sets_of, silent
@@ -80,7 +80,7 @@ class Wanted:
     def on(self, plan: Plan) -> Paper:
         """The paper, which is what her units suggest when she names none. Raises PlanError."""
         width = parse_length(self.roll, plan.units, field="roll") if self.roll.strip() else None
-        return paper(self.paper or ("letter" if plan.units == "in" else "a4"), width, plan.units)
+        return paper(self.paper or USUAL[plan.units], width, plan.units)
 
     @property
     def stance(self) -> Stance:
@@ -194,7 +194,8 @@ def chalk_page(plan_id: str, plan: APlan, wanted: AWanted, of: AnOrigin) -> HTML
         tables=[_table(layout, table) for table in tables],
         unit=unit_word(plan.units),
         error=error_words(tables),
-        default_paper="letter" if plan.units == "in" else "a4",
+        default_paper=USUAL[plan.units],
+        papers=[(one.kind, one.name) for one in PAPERS.values()],
         lacking=len(lacking),
     )
 

@@ -20,7 +20,7 @@ from planner.sheets.paper import (
 )
 
 papers = st.one_of(
-    st.sampled_from([Paper(*size) for size in PAPERS.values()]),
+    st.sampled_from(list(PAPERS.values())),
     st.floats(12, 60).map(lambda w: paper("roll", w)),
 )
 
