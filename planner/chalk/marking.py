@@ -14,6 +14,7 @@ from fractions import Fraction
 from math import degrees, floor, hypot, pi
 from typing import Literal
 
+from planner.border.band import next_side
 from planner.border.layout import Layout
 from planner.border.spine import Circle
 from planner.chalk.measured import MeasuredRun, MeasuredSide, measured_side
@@ -22,6 +23,7 @@ from planner.lengths import MARKS_PER_IN, format_length
 from planner.plan import SIDES, SideName, Units
 
 WITHIN_IN = 1 / 32  # no centre farther than this from its true place: half of the finest mark
+PLAINLY_DEG = 7.5  # a quarter of an hour on the clock face: what differs less is the same to the eye
 MARK_IN = {"in": 1 / MARKS_PER_IN, "mm": 1 / 25.4}
 
 MarkKind = Literal["corner", "curl", "ring", "hook"]
@@ -65,7 +67,8 @@ class Mark:
 
     name: the number (or letter) on the drawing; half: which way to measure from the middle; along, depth:
     readings along the raw edge and in from it; off_in: how far the readings stand from the true centre;
-    circle, arc: its true place and what is chalked of it, in ruler coordinates.
+    circle, arc: its true place and what is chalked of it, in ruler coordinates; again: whether a table before
+    this one has it already, from the side before.
     """
 
     name: str
@@ -76,6 +79,7 @@ class Mark:
     along: Reading
     depth: Reading
     off_in: float
+    again: bool = False
 
     @property
     def diameter_in(self) -> float:
@@ -98,9 +102,9 @@ class Mark:
 
     @property
     def how_far(self) -> str:
-        """``2 1/2 quarters (226°)``."""
+        """``just over 5/8 round (240°)``, the degrees to the nearest five: chalk knows no finer ones."""
         turned = degrees(abs(self.arc.sweep))
-        return f"{quarters(turned)} ({turned:.0f}°)"
+        return round_words(turned) + ("" if self.all_round else f" ({5 * round(turned / 5)}°)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,11 +135,14 @@ def clock(hours: float) -> str:
     return f"{halves // 2 or 12}" + (":30" if halves % 2 else "")
 
 
-def quarters(sweep_deg: float) -> str:
-    """How far round, in quarters of the circle to the nearest fourth of one: ``2 3/4 quarters``."""
-    whole, part = divmod(round(abs(sweep_deg) / 22.5), 4)
-    number = f"{whole} {Fraction(part, 4)}" if whole and part else f"{Fraction(part, 4) if part else whole}"
-    return f"{number} quarter{'s' if whole + part / 4 > 1 else ''}"
+def round_words(sweep_deg: float) -> str:
+    """How far round, in eighths of the circle, as one says it: ``3/4 round``, ``just under 3/4 round``."""
+    eighths = round(sweep_deg / 45)
+    if eighths == 8:
+        return "once round"
+    over = sweep_deg - 45 * eighths
+    near = "" if abs(over) <= PLAINLY_DEG else "just over " if over > 0 else "just under "
+    return f"{near}{Fraction(eighths, 8)} round"
 
 
 def side_marks(layout: Layout, stance: Stance) -> list[SideMarks]:
@@ -145,11 +152,34 @@ def side_marks(layout: Layout, stance: Stance) -> list[SideMarks]:
         table = _table(measured_side(layout, side), layout.plan.units, stance)
         for i, other in enumerate(tables):
             if _reads(table) == _reads(other):
-                tables[i] = replace(other, sides=(*other.sides, side))
+                tables[i] = replace(other, sides=(*other.sides, side), marks=_worse(other, table))
                 break
         else:
             tables.append(table)
-    return tables
+    return _with_corners_once(tables)
+
+
+def _with_corners_once(tables: list[SideMarks]) -> list[SideMarks]:
+    """Each corner stands at the ends of two sides; where all of a row's corners were read before, it says so."""
+    read: set[SideName] = set()  # corners, by the side they begin
+    found = []
+    for table in tables:
+        marks = []
+        for mark in table.marks:
+            if mark.kind == "corner":
+                near = mark.circle.centre[0] < table.measured.length / 2
+                here = {side if near else next_side(side) for side in table.sides}
+                mark = replace(mark, again=here <= read)
+                read |= here
+            marks.append(mark)
+        found.append(replace(table, marks=tuple(marks)))
+    return found
+
+
+def _worse(one: SideMarks, other: SideMarks) -> tuple[Mark, ...]:
+    """The marks of two sides that read alike, with the larger of their errors."""
+    pairs = zip(one.marks, other.marks, strict=True)
+    return tuple(replace(mine, off_in=max(mine.off_in, hers.off_in)) for mine, hers in pairs)
 
 
 def rounded(value_in: float, units: Units, budget_in: float) -> Reading:
@@ -175,7 +205,9 @@ def circle_name(layout: Layout, diameter_in: float) -> str:
 
 
 def _reads(table: SideMarks) -> tuple[object, ...]:
-    rows = tuple((m.name, m.half, m.along, m.depth, m.from_to, m.turn, m.diameter_in) for m in table.marks)
+    rows = tuple(
+        (m.name, m.half, m.along, m.depth, m.from_to, m.how_far, m.turn, m.diameter_in) for m in table.marks
+    )
     return (table.outer, table.inner, table.middle, rows)
 
 

@@ -1,16 +1,22 @@
-"""The steps of chalking, in her order and in her words, from the readings of the tables."""
+"""The steps of chalking, in her order and in her words, from the readings of the tables.
+
+What is not alike on all sides is said for each: "Top and bottom: ...". No side is left out, and none is spoken
+for by another.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 from math import hypot
 
 from planner.border.layout import Layout
-from planner.border.meetings import MEETINGS
-from planner.chalk.marking import Mark, Reading, SideMarks, circle_name
+from planner.chalk.marking import Mark, MarkKind, Reading, SideMarks, circle_name
 from planner.lengths import format_length
-from planner.plan import Units
+from planner.plan import SIDES, SideName, Units
+
+Say = Callable[[SideMarks], str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,14 +31,13 @@ class ChalkStep:
 
 def steps(layout: Layout, tables: list[SideMarks]) -> list[ChalkStep]:
     """Guide lines, miter, corner circle, first curl, each circle on, and the middle when something stands there."""
-    table = tables[0]
     found = [
         ("Guide lines", _guide_lines(tables), "guides"),
         ("Miter and middle", _miter(tables), "miter"),
-        ("Corner circle", _corner(layout, table), "corner"),
-        ("First curl", _first(layout, table), "first"),
-        ("Each circle on", _each(layout, table), "each"),
-        ("The middle", _middle(layout, table), "middle"),
+        ("Corner circle", _corner(layout, tables), "corner"),
+        ("First curl", _first(layout, tables), "first"),
+        ("Each circle on", _each(layout, tables), "each"),
+        ("The middle", _middle(layout, tables), "middle"),
     ]
     return [
         ChalkStep(i + 1, title, words, figure)
@@ -58,14 +63,11 @@ def unit_word(units: Units) -> str:
 
 
 def error_words(tables: list[SideMarks]) -> str:
-    """The largest rounding error of all readings, for the foot of the sheet."""
-    worst = max(table.largest_error_in for table in tables)
-    units = tables[0].outer.units
-    most = f"{worst * 25.4:.1f} mm" if units == "mm" else f"{worst:.3f} in"
-    limit = "0.8 mm" if units == "mm" else "1/32 in"
+    """How far the readings may stand from the true places, for the foot of the sheet."""
+    mark, most = ("1 mm", "0.8 mm") if tables[0].outer.units == "mm" else ("1/16 in", "1/32 in")
     return (
-        f"Readings are rounded to {'1 mm' if units == 'mm' else '1/16 in'}, each from the datum, so no rounding "
-        f"adds up: no centre on this sheet is more than {most} from its true place (the limit is {limit})."
+        f"Readings are rounded to {mark}, each from the datum, so no rounding adds up: no centre on this sheet is "
+        f"more than {most} from its true place."
     )
 
 
@@ -83,82 +85,166 @@ def has_plus(tables: list[SideMarks]) -> bool:
     )
 
 
+def sides_words(sides: tuple[SideName, ...]) -> str:
+    """``top and bottom``, ``top, right and left``."""
+    return " and ".join(", ".join(sides).rsplit(", ", 1))
+
+
+def _alike(tables: list[SideMarks], say: Say) -> dict[str, tuple[SideName, ...]]:
+    """What there is to say, with the sides it is said of, in their order round the quilt."""
+    said = {side: say(table) for table in tables for side in table.sides}
+    words = dict.fromkeys(said[side] for side in SIDES)
+    return {one: tuple(side for side in SIDES if said[side] == one) for one in words}
+
+
+def _told(tables: list[SideMarks], all_alike: str, each: str, say: Say) -> str:
+    """``all_alike`` with the words in the place of its {}, or ``each`` and then the words of every side."""
+    found = _alike(tables, say)
+    if len(found) == 1:
+        (words,) = found
+        return all_alike.format(words)
+    lines = (f"{sides_words(sides).capitalize()}: {words}." for words, sides in found.items())
+    return f"{each} {' '.join(lines)}"
+
+
 def _guide_lines(tables: list[SideMarks]) -> str:
-    outer = spoken(tables[0].outer)
-    inner = {spoken(table.inner): table.sides for table in tables}
-    if len(inner) == 1:
-        (depth,) = inner
-        return f"All the way round, chalk one line {outer} from the raw edge and one {depth} from it."
-    each = ", ".join(f"{depth} on the {' and '.join(sides)}" for depth, sides in inner.items())
-    return f"All the way round, chalk one line {outer} from the raw edge, and a second one: {each}."
+    return _told(
+        tables,
+        "All the way round, chalk two lines, {} from the raw edge.",
+        "Along each side chalk two lines, so far from its raw edge.",
+        lambda table: f"{spoken(table.outer)} and {spoken(table.inner)}",
+    )
 
 
 def _miter(tables: list[SideMarks]) -> str:
-    middles = {spoken(table.middle): table.sides for table in tables}
-    where = ", ".join(f"{at} from its corner ({' and '.join(sides)})" for at, sides in middles.items())
-    return f"Join each raw corner to the corner of the seam. Mark the middle of each side: {where}."
-
-
-def _corner(layout: Layout, table: SideMarks) -> str:
-    corner = next(mark for mark in table.marks if mark.kind == "corner")
-    return (
-        f"{circle_name(layout, corner.diameter_in)}. Set its centre {spoken(corner.depth)} from both raw edges: "
-        f"it just touches both outer guide lines. Chalk round the outside, {corner.from_to}, {corner.how_far}."
+    middle = _told(
+        tables,
+        "Mark the middle of each side, {} from its corner.",
+        "Mark the middle of each side, so far from its corner.",
+        lambda table: spoken(table.middle),
     )
+    return f"Join each raw corner to the corner of the seam. {middle}"
 
 
-def _first(layout: Layout, table: SideMarks) -> str:
-    first = first_curl(table)
-    back = "It curls back to the corner. " if layout.mirrored else ""
-    return (
-        f"{circle_name(layout, first.diameter_in)}. Its centre: {spoken(first.along)} along{_half(first)}, "
-        f"{spoken(first.depth)} from the edge. {back}Chalk {first.turn}, {first.from_to}, {first.how_far}."
+def _corner(layout: Layout, tables: list[SideMarks]) -> str:
+    where = _told(
+        tables,
+        "Set its centre {} from both raw edges.",
+        "Set its centre so far from each of the two raw edges it lies between.",
+        lambda table: spoken(_marks(table, "corner")[0].depth),
     )
+    chalk = _chalked("Chalk round the outside,", tables, lambda table: _marks(table, "corner")[:1])
+    size = circle_name(layout, layout.choice.corner_diameter_in)
+    return f"{size}. It just touches both outer guide lines. {where} {chalk}."
+
+
+def _first(layout: Layout, tables: list[SideMarks]) -> str:
+    where = _told(
+        tables,
+        "Its centre: {}.",
+        f"Its centre, along from {datum_words(tables[0])} and in from the edge.",
+        lambda table: _centres([first_curl(table)]),
+    )
+    chalk = _chalked("Chalk", tables, lambda table: [first_curl(table)])
+    back = " It curls back to the corner." if layout.plan.corner == "mirrored" else ""
+    return f"{_sizes(layout, tables, lambda table: first_curl(table).diameter_in)}. {where} {chalk}.{back}"
+
+
+def _sizes(layout: Layout, tables: list[SideMarks], diameter: Callable[[SideMarks], float]) -> str:
+    """The circle to take, which is nearly always one for all sides."""
+    found = _alike(tables, lambda table: circle_name(layout, diameter(table)))
+    if len(found) == 1:
+        return next(iter(found))
+    return ", ".join(f"{size} ({sides_words(sides)})" for size, sides in found.items())
+
+
+def _centres(marks: list[Mark]) -> str:
+    """Where circles of one depth stand."""
+    along = " and ".join(f"{spoken(mark.along)} along{_half(mark)}" for mark in marks)
+    return f"{along}, {spoken(marks[0].depth)} from the edge"
+
+
+def _chalked(chalk: str, tables: list[SideMarks], of: Callable[[SideMarks], list[Mark]]) -> str:
+    """Which way round, by the clock as she stands at each side."""
+    found = _alike(
+        tables, lambda table: " and ".join(f"{mark.turn} from {mark.from_to}" for mark in of(table))
+    )
+    if len(found) == 1:
+        return f"{chalk} {next(iter(found))}"
+    return f"{chalk} " + ", ".join(f"{way} ({sides_words(sides)})" for way, sides in found.items())
 
 
 def first_curl(table: SideMarks) -> Mark:
     """The curl next to the first corner that the table reads."""
-    corner = next(mark for mark in table.marks if mark.kind == "corner")
-    curls = [mark for mark in table.marks if mark.kind == "curl"]
-    return min(curls, key=lambda mark: abs(mark.circle.centre[0] - corner.circle.centre[0]))
+    corner = _marks(table, "corner")[0]
+    return min(_marks(table, "curl"), key=lambda mark: abs(mark.circle.centre[0] - corner.circle.centre[0]))
 
 
-def _each(layout: Layout, table: SideMarks) -> str:
-    curls = sorted((mark for mark in table.marks if mark.kind == "curl"), key=lambda m: m.circle.centre[0])
-    depths = list(dict.fromkeys(spoken(mark.depth) for mark in curls))
-    rows = (
-        f"They alternate, {depths[0]} and {depths[1]} from the raw edge. "
-        if len(depths) == 2
-        else "They alternate between the guide lines. "
+def _marks(table: SideMarks, kind: MarkKind) -> list[Mark]:
+    return [mark for mark in table.marks if mark.kind == kind]
+
+
+def _each(layout: Layout, tables: list[SideMarks]) -> str:
+    rows = _told(
+        tables,
+        "They stand in two rows by turns, {}.",
+        "They stand in two rows by turns.",
+        lambda table: _rows(layout, table),
     )
-    a, b = curls[0], curls[1] if len(curls) > 1 else curls[0]
+    return (
+        f"Read every centre from {datum_words(tables[0])}, never from the last circle. {rows} Each turns the "
+        "other way than the one before; where two do not touch, a short straight line joins them."
+    )
+
+
+def _rows(layout: Layout, table: SideMarks) -> str:
+    """How deep the two rows of a side stand, and how neighbours do."""
+    curls = sorted(_marks(table, "curl"), key=lambda mark: mark.circle.centre[0])
+    depths = list(dict.fromkeys(spoken(mark.depth) for mark in curls))
+    if len(depths) > 2:
+        return "each as deep as its row of the table says"
+    rows = " and ".join(depths) + " from the edge"
+    if len(curls) < 2:
+        return rows
+    a, b = curls[:2]
     apart = hypot(b.circle.centre[0] - a.circle.centre[0], b.circle.centre[1] - a.circle.centre[1])
     gap = apart - a.circle.radius - b.circle.radius
     units = layout.plan.units
-    joined = (
-        f"Neighbours stand {_hair(gap, units)} apart: join them with a short straight line. "
-        if gap > 1 / 64 and len(curls) > 1
-        else "Neighbours touch. "
-        if len(curls) > 1
-        else ""
-    )
-    check = f"Check: {format_length(apart, units)} from centre to centre." if len(depths) == 2 else ""
-    return (
-        f"Read every centre from {datum_words(table)}, never from the last circle. {rows}{joined}Each turns the "
-        f"other way than the one before. {check}"
-    ).strip()
+    joined = f"neighbours {_hair(gap, units)} apart" if gap > 1 / 64 else "neighbours touching"
+    return f"{rows}; {joined}, {format_length(apart, units)} from centre to centre"
 
 
-def _middle(layout: Layout, table: SideMarks) -> str:
+def _middle(layout: Layout, tables: list[SideMarks]) -> str:
     choice, units = layout.choice, layout.plan.units
-    if choice.meeting is None:
-        return ""
-    hook = next((mark for mark in table.marks if mark.kind == "hook"), None)
-    return MEETINGS[choice.meeting].chalked.format(
-        circle=circle_name(layout, choice.middle_in),
-        wide=format_length(choice.middle_in, units),
-        hook=format_length(hook.diameter_in, units) if hook else "",
-    )
+    match choice.meeting:
+        case "wreath":
+            where = _told(
+                tables,
+                "Its centre stands on the middle of the side, {} from the edge.",
+                "Its centre stands on the middle of the side, so far from the edge.",
+                lambda table: spoken(_marks(table, "ring")[0].depth),
+            )
+            size = circle_name(layout, choice.middle_in)
+            return f"{size}, all the way round. {where} It touches both last circles."
+        case "little_spines":
+            where = _told(
+                tables,
+                "Its centre: {}.",
+                "Its centre, along and in from the edge.",
+                lambda table: _centres(_marks(table, "hook")),
+            )
+            hook = f"{_sizes(layout, tables, lambda table: _marks(table, 'hook')[0].diameter_in)}. {where}"
+            chalk = _chalked("Chalk", tables, lambda table: _marks(table, "hook"))
+            open_in = format_length(choice.middle_in, units)
+            return f"The middle stays open, {open_in} wide. From each last circle a hook: {hook} {chalk}."
+        case "lattice":
+            return (
+                f"Between the two last circles {format_length(choice.middle_in, units)} stay open for the "
+                "cross-hatching: chalk its first two curves corner to corner, and stitch the rest beside them."
+            )
+        case "butted":
+            return "The two last circles stand side by side at the middle line, one the mirror of the other."
+    return ""
 
 
 def _half(mark: Mark) -> str:

@@ -119,7 +119,7 @@ def sizes(layout: Layout, table: SideMarks) -> str:
     if "ring" in found:
         words.append(f"W: {circle_name(layout, found['ring'][0])}")
     if "hook" in found:
-        words.append("h: a small hook by eye")
+        words.append(f"h, the hooks: {circle_name(layout, found['hook'][0])}")
     other = (
         " The other half is its mirror: the same readings, each turning the other way."
         if table.mirror_half
@@ -145,6 +145,13 @@ def name_words(table: SideMarks, mark: Mark, units: Units) -> str:
     return mark.name
 
 
+def row_words(layout: Layout, table: SideMarks, mark: Mark) -> tuple[str, str, str, str, str, str]:
+    """The row of a mark, as the columns have it."""
+    chalk = ("already chalked", "", "") if mark.again else (mark.from_to, mark.how_far, mark.turn)
+    name = name_words(table, mark, layout.plan.units)
+    return name, along_words(table, mark), str(mark.depth), *chalk
+
+
 def _head(pages: Pages, table: SideMarks) -> None:
     book, y = pages.book, pages.y + HEAD_IN - 0.07
     unit = unit_word(table.outer.units)
@@ -166,14 +173,7 @@ def _row(pages: Pages, table: SideMarks, mark: Mark, high: float, *, shaded: boo
     book, y = pages.book, pages.y
     if shaded:
         book.rectangle(Box(LEFT_IN, y, pages.room, high), fill=SHADE)
-    cells = (
-        name_words(table, mark, pages.layout.plan.units),
-        along_words(table, mark),
-        str(mark.depth),
-        mark.from_to,
-        mark.how_far,
-        mark.turn,
-    )
+    cells = row_words(pages.layout, table, mark)
     for i, ((_, x), cell) in enumerate(zip(_columns(table), cells, strict=True)):
         strong = i in (1, 2)
         size, colour = (11.0 if strong else 9.5), (ACCENT if i == 0 else INK)

@@ -60,7 +60,8 @@ def strip(table: SideMarks) -> Drawing:
         left, right = middle, side.length + 0.3
     box = Box(left, -0.3, right - left, side.border + 0.6)
     scene = _Scene(table, box, wide=STRIP_WIDTH_IN)
-    return scene.drawing((), ALL_LINES, table.marks, (), numbers=True)
+    now = [mark for mark in table.marks if not mark.again]
+    return scene.drawing((), ALL_LINES, now, (), [m for m in table.marks if m.again], numbers=True)
 
 
 class _Scene:

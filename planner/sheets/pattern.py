@@ -13,6 +13,7 @@ from planner.border.band import previous_side
 from planner.border.layout import Layout, as_measured
 from planner.border.spine import Circle, Piece
 from planner.chalk.measured import MeasuredSide, measured_side
+from planner.chalk.steps import sides_words
 from planner.errors import PlanError
 from planner.fills.shape import Shape
 from planner.geometry.curves import Curve, Motion, Point
@@ -53,8 +54,7 @@ def patterns(layout: Layout, *, side: SideName | None = None, grow: Grow | None 
 
 def sides_title(sides: tuple[SideName, ...]) -> str:
     """``Top and bottom sides``, ``Left side``."""
-    names = " and ".join(", ".join(sides).rsplit(", ", 1))
-    return names.capitalize() + (" sides" if len(sides) > 1 else " side")
+    return sides_words(sides).capitalize() + (" sides" if len(sides) > 1 else " side")
 
 
 def side_named(name: str | None) -> SideName | None:

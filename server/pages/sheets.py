@@ -30,7 +30,7 @@ from planner.fills import fill
 from planner.fills.shape import Shape
 from planner.lengths import parse_length
 from planner.plan import Plan, SideName
-from planner.sheets.chalk_pdf import along_words, chalk_pdf, name_words, opening, sizes
+from planner.sheets.chalk_pdf import chalk_pdf, opening, row_words, sizes
 from planner.sheets.figures import step_figures, strip
 from planner.sheets.handout_pdf import handout_pdf
 from planner.sheets.paper import PAPERS, USUAL, Paper, paper
@@ -207,17 +207,7 @@ def _table(layout: Layout, table: SideMarks) -> dict[str, object]:
         "title": title,
         "sizes": sizes(layout, table),
         "picture": Markup(figure_svg(strip(table), f"{title} with the number of each circle")),
-        "rows": [
-            (
-                name_words(table, mark, layout.plan.units),
-                along_words(table, mark),
-                str(mark.depth),
-                mark.from_to,
-                mark.how_far,
-                mark.turn,
-            )
-            for mark in table.marks
-        ],
+        "rows": [row_words(layout, table, mark) for mark in table.marks],
     }
 
 
