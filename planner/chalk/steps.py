@@ -52,6 +52,11 @@ def datum_words(table: SideMarks) -> str:
     return f"the raw corner at your {'right' if table.stance.left_handed else 'left'}"
 
 
+def _datum(table: SideMarks) -> str:
+    """The same in a word, once it has been said."""
+    return "the middle" if table.stance.from_middle else "the corner"
+
+
 def spoken(reading: Reading) -> str:
     """``4 3/8 in``, ``11.1 cm``."""
     return f"{reading} {unit_word(reading.units)}"
@@ -141,8 +146,8 @@ def _corner(layout: Layout, tables: list[SideMarks]) -> str:
 def _first(layout: Layout, tables: list[SideMarks]) -> str:
     where = _told(
         tables,
-        "Its centre: {}.",
-        f"Its centre, along from {datum_words(tables[0])} and in from the edge.",
+        "Set its centre {}.",
+        "Set its centre.",
         lambda table: _centres([first_curl(table)]),
     )
     chalk = _chalked("Chalk", tables, lambda table: [first_curl(table)])
@@ -192,8 +197,8 @@ def _each(layout: Layout, tables: list[SideMarks]) -> str:
         lambda table: _rows(layout, table),
     )
     return (
-        f"Read every centre from {datum_words(tables[0])}, never from the last circle. {rows} Each turns the "
-        "other way than the one before; where two do not touch, a short straight line joins them."
+        f"Read each centre from {_datum(tables[0])}, never from the last circle. {rows} Each turns the other way "
+        "than the one before; a short line joins two that do not touch."
     )
 
 
@@ -229,8 +234,8 @@ def _middle(layout: Layout, tables: list[SideMarks]) -> str:
         case "little_spines":
             where = _told(
                 tables,
-                "Its centre: {}.",
-                "Its centre, along and in from the edge.",
+                "Set its centre {}.",
+                "Set its centre.",
                 lambda table: _centres(_marks(table, "hook")),
             )
             hook = f"{_sizes(layout, tables, lambda table: _marks(table, 'hook')[0].diameter_in)}. {where}"

@@ -27,11 +27,11 @@ CLOSING_PT = 9
 SHADE = "#f4f1e8"
 COLUMNS = (
     ("No.", 0.0),
-    ("Along", 0.5),
-    ("From the edge", 1.5),
-    ("Chalk, by the clock", 2.75),
-    ("How far round", 4.2),
-    ("Turn", 5.7),
+    ("Along", 0.45),
+    ("From the edge", 1.3),
+    ("Chalk, by the clock", 2.5),
+    ("How far round", 3.85),
+    ("Turn", 5.85),
 )
 
 
@@ -52,11 +52,12 @@ def chalk_pdf(layout: Layout, stance: Stance, on: Paper, saved_at: float | None 
 
 def opening(tables: list[SideMarks]) -> str:
     """How to stand and read, at the head of the sheet."""
+    shown = f" The drawings beside the steps show the {tables[0].sides[0]} side." if len(tables) > 1 else ""
     plus = " A + after a reading means half a mark more." if has_plus(tables) else ""
     return (
         "Stand at the raw edge with the quilt before you: 6 o'clock is the raw edge, 12 o'clock the quilt. Read "
         f"every position along from {datum_words(tables[0])}, and in from the raw edge.{plus} Test the chalk on a "
-        "scrap of the same cloth first."
+        f"scrap of the same cloth first.{shown}"
     )
 
 

@@ -20,9 +20,19 @@ STEP_WIDTH_IN = 3.5  # a step's drawing on paper
 STRIP_WIDTH_IN = 7.3
 LETTERS_PT = 8.5
 DEEP = 1.4  # how much of the neighbouring side shows, in border widths
-TALLEST = 0.5  # of its width: what a step's drawing may be high, so that six of them fit a page
+TALLEST = 0.42  # of its width: what a step's drawing may be high, so that six of them fit a page
 ARROW_IN = 0.09
-BESIDE_A_RULER = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)  # shares of its line at which a reading may stand
+BESIDE_A_RULER = (
+    0.5,
+    0.4,
+    0.6,
+    0.3,
+    0.7,
+    0.2,
+    0.8,
+    0.1,
+    0.9,
+)  # shares of its line at which a reading may stand
 DOT_IN = 0.1
 
 
@@ -140,9 +150,14 @@ class _Scene:
         (ax, ay), (bx, by) = self.view.point(a), self.view.point(b)
         ax, bx = (min(max(x, self.box.x), self.box.x + self.box.width) for x in (ax, bx))
         along = abs(ay - by) < abs(ax - bx)
-        beside = (-wide / 2, -0.35 * size) if along else (0.25 * size, 0.35 * size)
+        beside = (
+            ((-wide / 2, -0.35 * size), (-wide / 2, 1.05 * size))
+            if along
+            else ((0.25 * size, 0.35 * size), (-0.25 * size - wide, 0.35 * size))
+        )
         spots = [
-            (ax + share * (bx - ax) + beside[0], ay + share * (by - ay) + beside[1])
+            (ax + share * (bx - ax) + across, ay + share * (by - ay) + down)
+            for across, down in beside
             for share in BESIDE_A_RULER
         ]
         chalk = [p for stroke in strokes if stroke.layer != "ruler" for p in _dotted(stroke)]
@@ -152,7 +167,7 @@ class _Scene:
             return sum(
                 weight
                 for (x, y), weight in chalk
-                if left < x < left + wide + 0.5 * size and foot - 1.1 * size < y < foot
+                if left < x < left + wide + 0.5 * size and foot - 1.3 * size < y < foot
             )
 
         return Label(min(spots, key=hidden), text, size, "start", "now", bold=True, bare=True)
@@ -160,7 +175,7 @@ class _Scene:
 
 def _dotted(stroke: Stroke) -> Iterator[tuple[Point, int]]:
     """Points close together along a stroke, and how ill it would be to hide them."""
-    weight = 10 if stroke.layer == "now" else 1
+    weight = 100 if stroke.layer == "now" else 1
     for curve in stroke.curves:
         dots = max(2, int(curve.length / DOT_IN))
         yield from ((curve.point(n / dots), weight) for n in range(dots + 1))

@@ -10,7 +10,16 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from planner.border.layout import Layout
-from planner.chalk.marking import WITHIN_IN, Reading, SideMarks, Stance, clock, quarters, rounded, side_marks
+from planner.chalk.marking import (
+    WITHIN_IN,
+    Reading,
+    SideMarks,
+    Stance,
+    clock,
+    round_words,
+    rounded,
+    side_marks,
+)
 from planner.chalk.measured import measured_side
 from planner.plan import SIDES
 from tests.planner.landed import STYLES, example, layouts
@@ -58,7 +67,7 @@ def test_circles_rebuilt_from_the_table_stand_where_they_should(
             for (x, y, _), mark in zip(rebuilt(table, table.measured.length), table.marks, strict=True):
                 true = mark.circle.centre
                 assert hypot(x - true[0], y - true[1]) <= WITHIN_IN + SLACK
-                assert mark.off_in == pytest.approx(hypot(x - true[0], y - true[1]), abs=1e-9)
+                assert mark.off_in >= hypot(x - true[0], y - true[1]) - 1e-9
             assert length == pytest.approx(table.measured.length, abs=1 / 16)
 
 
@@ -147,8 +156,11 @@ def test_the_corner_c_begins_and_ends_on_the_spines_it_joins() -> None:
                 assert here.far_arc.start == pytest.approx(last, abs=1e-9)
 
 
-def test_clock_and_quarters_in_words() -> None:
+def test_clock_and_way_round_in_words() -> None:
     assert [clock(h) for h in (0, 3, 10.4, 11.8)] == ["12", "3", "10:30", "12"]
-    assert quarters(-268) == "3 quarters"
-    assert quarters(226) == "2 1/2 quarters"
-    assert quarters(90) == "1 quarter"
+    assert round_words(268) == "3/4 round"
+    assert round_words(226) == "5/8 round"
+    assert round_words(292) == "just over 3/4 round"
+    assert round_words(305) == "just under 7/8 round"
+    assert round_words(90) == "1/4 round"
+    assert round_words(360) == "once round"
