@@ -109,7 +109,11 @@ class Mark:
 
 @dataclass(frozen=True, slots=True)
 class SideMarks:
-    """The table of one side, or of several that read alike. measured: the first of them."""
+    """The table of one side, or of several that read alike.
+
+    measured: the first of them; outer, inner: the guide lines, from the raw edge; middle: where the runs meet,
+    from the raw corner at her ruler's hand.
+    """
 
     sides: tuple[SideName, ...]
     measured: MeasuredSide
@@ -233,7 +237,7 @@ def _table(side: MeasuredSide, units: Units, stance: Stance) -> SideMarks:
         side,
         depth_reading(side.outer, units),
         depth_reading(side.inner, units),
-        rounded(side.middle, units, MARK_IN[units]),
+        rounded(side.middle if stance.left_handed else side.length - side.middle, units, MARK_IN[units]),
         tuple(marks),
         stance,
     )

@@ -12,6 +12,7 @@ from fractions import Fraction
 from math import hypot
 
 from planner.border.layout import Layout
+from planner.border.meetings import MEETINGS
 from planner.chalk.marking import Mark, MarkKind, Reading, SideMarks, circle_name
 from planner.lengths import format_length
 from planner.plan import SIDES, SideName, Units
@@ -49,7 +50,11 @@ def datum_words(table: SideMarks) -> str:
     """Where every reading along starts."""
     if table.stance.from_middle:
         return "the middle of the side, to your left and right"
-    return f"the raw corner at your {'right' if table.stance.left_handed else 'left'}"
+    return f"the raw corner at your {_hand(table)}"
+
+
+def _hand(table: SideMarks) -> str:
+    return "right" if table.stance.left_handed else "left"
 
 
 def _datum(table: SideMarks) -> str:
@@ -122,10 +127,11 @@ def _guide_lines(tables: list[SideMarks]) -> str:
 
 
 def _miter(tables: list[SideMarks]) -> str:
+    corner = f"the raw corner at your {_hand(tables[0])}"
     middle = _told(
         tables,
-        "Mark the middle of each side, {} from its corner.",
-        "Mark the middle of each side, so far from its corner.",
+        f"Mark the middle of each side, {{}} from {corner}.",
+        f"Mark the middle of each side, so far from {corner}.",
         lambda table: spoken(table.middle),
     )
     return f"Join each raw corner to the corner of the seam. {middle}"
@@ -151,16 +157,20 @@ def _first(layout: Layout, tables: list[SideMarks]) -> str:
         lambda table: _centres([first_curl(table)]),
     )
     chalk = _chalked("Chalk", tables, lambda table: [first_curl(table)])
-    back = " It curls back to the corner." if layout.plan.corner == "mirrored" else ""
+    back = " It curls back to the corner." if layout.mirrored else ""
     return f"{_sizes(layout, tables, lambda table: first_curl(table).diameter_in)}. {where} {chalk}.{back}"
 
 
 def _sizes(layout: Layout, tables: list[SideMarks], diameter: Callable[[SideMarks], float]) -> str:
     """The circle to take, which is nearly always one for all sides."""
-    found = _alike(tables, lambda table: circle_name(layout, diameter(table)))
+    return _or_each(_alike(tables, lambda table: circle_name(layout, diameter(table))))
+
+
+def _or_each(found: dict[str, tuple[SideName, ...]]) -> str:
+    """What is the same for all sides, or each with the sides it is for."""
     if len(found) == 1:
         return next(iter(found))
-    return ", ".join(f"{size} ({sides_words(sides)})" for size, sides in found.items())
+    return ", ".join(f"{words} ({sides_words(sides)})" for words, sides in found.items())
 
 
 def _centres(marks: list[Mark]) -> str:
@@ -174,9 +184,7 @@ def _chalked(chalk: str, tables: list[SideMarks], of: Callable[[SideMarks], list
     found = _alike(
         tables, lambda table: " and ".join(f"{mark.turn} from {mark.from_to}" for mark in of(table))
     )
-    if len(found) == 1:
-        return f"{chalk} {next(iter(found))}"
-    return f"{chalk} " + ", ".join(f"{way} ({sides_words(sides)})" for way, sides in found.items())
+    return f"{chalk} {_or_each(found)}"
 
 
 def first_curl(table: SideMarks) -> Mark:
@@ -220,36 +228,25 @@ def _rows(layout: Layout, table: SideMarks) -> str:
 
 
 def _middle(layout: Layout, tables: list[SideMarks]) -> str:
-    choice, units = layout.choice, layout.plan.units
-    match choice.meeting:
-        case "wreath":
-            where = _told(
-                tables,
-                "Its centre stands on the middle of the side, {} from the edge.",
-                "Its centre stands on the middle of the side, so far from the edge.",
-                lambda table: spoken(_marks(table, "ring")[0].depth),
-            )
-            size = circle_name(layout, choice.middle_in)
-            return f"{size}, all the way round. {where} It touches both last circles."
-        case "little_spines":
-            where = _told(
-                tables,
-                "Set its centre {}.",
-                "Set its centre.",
-                lambda table: _centres(_marks(table, "hook")),
-            )
-            hook = f"{_sizes(layout, tables, lambda table: _marks(table, 'hook')[0].diameter_in)}. {where}"
-            chalk = _chalked("Chalk", tables, lambda table: _marks(table, "hook"))
-            open_in = format_length(choice.middle_in, units)
-            return f"The middle stays open, {open_in} wide. From each last circle a hook: {hook} {chalk}."
-        case "lattice":
-            return (
-                f"Between the two last circles {format_length(choice.middle_in, units)} stay open for the "
-                "cross-hatching: chalk its first two curves corner to corner, and stitch the rest beside them."
-            )
-        case "butted":
-            return "The two last circles stand side by side at the middle line, one the mirror of the other."
-    return ""
+    if layout.choice.meeting is None:
+        return ""
+    units = layout.plan.units
+    wide = _alike(tables, lambda table: format_length(layout.choice.middle_of(table.sides[0]), units))
+    parts = {"circle": "", "centre": "", "chalk": "", "wide": _or_each(wide)}
+    if _middles(tables[0]):
+        parts |= {
+            "circle": _sizes(layout, tables, lambda table: _middles(table)[0].diameter_in),
+            "centre": _told(
+                tables, "Set its centre {}.", "Set its centre.", lambda table: _centres(_middles(table))
+            ),
+            "chalk": _chalked("Chalk", tables, _middles),
+        }
+    return MEETINGS[layout.choice.meeting].chalked.format(**parts)
+
+
+def _middles(table: SideMarks) -> list[Mark]:
+    """What is chalked in the middle of a side."""
+    return [mark for mark in table.marks if mark.kind not in ("corner", "curl")]
 
 
 def _half(mark: Mark) -> str:

@@ -66,7 +66,7 @@ def strip(table: SideMarks) -> Drawing:
     side = table.measured
     left, right = -0.3, side.length + 0.3
     if table.stance.from_middle and len(side.runs) == 2:
-        middle = side.length / 2 - (side.ring.radius if side.ring else 0) - 1
+        middle = side.middle - (side.ring.radius if side.ring else 0) - 1
         left, right = middle, side.length + 0.3
     box = Box(left, -0.3, right - left, side.border + 0.6)
     scene = _Scene(table, box, wide=STRIP_WIDTH_IN)
@@ -195,7 +195,7 @@ def _corner_box(side: MeasuredSide, at_left: bool) -> Box:
 def _middle_box(side: MeasuredSide) -> Box:
     half = (side.ring.radius if side.ring else 1.0) + 4.2 * side.runs[0].circles[-1].radius
     half = min(half, side.length / 2)
-    return Box(side.length / 2 - half, -0.3, 2 * half, side.border + 0.7)
+    return Box(side.middle - half, -0.3, 2 * half, side.border + 0.7)
 
 
 def _cloth(side: MeasuredSide) -> Iterator[Stroke]:
@@ -242,7 +242,7 @@ def _reading_of(table: SideMarks, mark: Mark) -> list[tuple[Point, Point, str]]:
     """Along from the datum, and in from the raw edge, to a circle's centre."""
     side = table.measured
     x, y = mark.circle.centre
-    datum = side.length / 2 if table.stance.from_middle else 0.0 if table.stance.left_handed else side.length
+    datum = side.middle if table.stance.from_middle else 0.0 if table.stance.left_handed else side.length
     unit = " cm" if mark.along.units == "mm" else " in"
     return [
         ((datum, y), (x, y), f"{mark.along}{unit}"),

@@ -49,8 +49,8 @@ LITTLE_SPINES = Meeting(
     name="little spines",
     listed="little spines",
     spoken="little spines in the middle",
-    chalked="The middle stays open, {wide} wide. From each last circle chalk a small hook by eye, about {hook} "
-    "across, curling away from it.",
+    chalked="The middle stays open, {wide} wide. From each last circle a hook curls away from it: {circle}. "
+    "{centre} {chalk}.",
     limits=limits,
     middles=middles,
     pieces=pieces,

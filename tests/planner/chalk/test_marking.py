@@ -34,7 +34,7 @@ def rebuilt(table: SideMarks, length: float) -> list[tuple[float, float, float]]
     for mark in table.marks:
         along = float(printed(str(mark.along), mark.along.units))
         if table.stance.from_middle:
-            x = length / 2 + (along if mark.half == "left" else -along)
+            x = table.measured.middle + (along if mark.half == "left" else -along)
         else:
             x = along if table.stance.left_handed else length - along
         found.append((x, printed(str(mark.depth), mark.depth.units), mark.circle.radius))

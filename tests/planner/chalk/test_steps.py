@@ -61,7 +61,7 @@ def along_of(layout: Layout, side: SideName, stance: Stance, along: float, half:
     """x on the side's ruler of a reading along."""
     length = layout.plan.sides_in.of(side)
     if stance.from_middle:
-        return length / 2 + (along if half == "left" else -along)
+        return measured(layout, side).middle + (along if half == "left" else -along)
     return along if stance.left_handed else length - along
 
 
@@ -86,7 +86,8 @@ def test_the_steps_tell_the_lines_and_the_circles_of_every_side(
         true = measured_side(layout, side)
         outer, inner = lengths(told["guides"][side])
         assert abs(outer - true.outer) <= WITHIN_IN + SLACK and abs(inner - true.inner) <= WITHIN_IN + SLACK
-        assert abs(lengths(told["miter"][side])[-1] - true.length / 2) <= mark / 2 + SLACK
+        middle = true.middle if stance.left_handed else true.length - true.middle
+        assert abs(lengths(told["miter"][side])[-1] - middle) <= mark / 2 + SLACK
         corner = lengths(told["corner"][side].split("centre")[-1])[0]
         for circle in (true.corner, true.far_corner):
             assert abs(corner - circle.centre[1]) <= WITHIN_IN + SLACK
