@@ -7,7 +7,7 @@ from hypothesis import assume
 from hypothesis import strategies as st
 
 from planner.border import run
-from planner.border.band import Quilt, largest_corner, quilt_of
+from planner.border.band import Quilt, largest_corner, quilt_of, quilt_with
 from planner.border.corners import easygoing
 from planner.border.layout import Layout, place
 from planner.border.meetings import half_of
@@ -34,9 +34,14 @@ def landed(
     *,
     sides: tuple[float, float, float, float] = (60.0, 70.0, 60.0, 70.0),
     widths: tuple[float, float, float, float] = (8.0, 8.0, 8.0, 8.0),
+    room: float | None = None,
+    strip: float = 0.0,
     **plan_fields: object,
 ) -> Layout | None:
-    """A layout of the given style and radii (inches), or None where some side does not land."""
+    """A layout of the given style and radii (inches), or None where some side does not land.
+
+    room: beside the narrowest border's band, one band for all sides (None: each side has its own).
+    """
     plan = Plan(
         sides_in=SideLengths(**dict(zip(SIDES, sides, strict=True))),
         border_in=SideLengths(**dict(zip(SIDES, widths, strict=True))),
@@ -46,12 +51,12 @@ def landed(
         **plan_fields,  # type: ignore[arg-type]
     )
     try:
-        quilt = quilt_of(plan)
+        quilt = quilt_of(plan) if room is None else quilt_with(plan, room, strip)
     except PlanError:
         return None
     if corner == "easy_going":
         choice = easy_choice(plan, quilt, r)
-        return place(plan, choice) if choice else None
+        return place(plan, choice.model_copy(update={"room_in": room, "strip_in": strip})) if choice else None
     counts = {}
     for pair in (("top", "bottom"), ("right", "left")):
         bands = [bands[side] for side in pair for bands in (quilt.bands, quilt.own)]
@@ -73,6 +78,8 @@ def landed(
         meeting=meeting,  # type: ignore[arg-type]
         middle_in=middle,
         counts=Counts(**counts),
+        room_in=room,
+        strip_in=strip,
     )
     try:
         return place(plan, choice)
@@ -130,6 +137,8 @@ def layouts(draw: st.DrawFn, style: int | None = None) -> Layout:
         widths=(width, other, width, other),
         units=draw(st.sampled_from(("in", "mm"))),
         seed=draw(st.integers(0, 1000)),
+        room=draw(st.sampled_from((None, 0.9))),
+        strip=draw(st.sampled_from((0.0, 0.5))),
     )
     assume(layout is not None)
     assert layout is not None

@@ -61,7 +61,7 @@ def along_of(layout: Layout, side: SideName, stance: Stance, along: float, half:
     """x on the side's ruler of a reading along."""
     length = layout.plan.sides_in.of(side)
     if stance.from_middle:
-        return measured(layout, side).middle + (along if half == "left" else -along)
+        return measured_side(layout, side).middle + (along if half == "left" else -along)
     return along if stance.left_handed else length - along
 
 
