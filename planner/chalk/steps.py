@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import hypot
 
+from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout
 from planner.border.meetings import MEETINGS
 from planner.chalk.marking import Mark, MarkKind, Reading, SideMarks, circle_name
@@ -138,15 +139,31 @@ def _miter(tables: list[SideMarks]) -> str:
 
 
 def _corner(layout: Layout, tables: list[SideMarks]) -> str:
-    where = _told(
-        tables,
-        "Set its centre {} from both raw edges.",
-        "Set its centre so far from each of the two raw edges it lies between.",
-        lambda table: spoken(_marks(table, "corner")[0].depth),
-    )
-    chalk = _chalked("Chalk round the outside,", tables, lambda table: _marks(table, "corner")[:1])
-    size = circle_name(layout, layout.choice.corner_diameter_in)
-    return f"{size}. It just touches both outer guide lines. {where} {chalk}."
+    size = _sizes(layout, tables, lambda table: _datum_corner(table).diameter_in)
+    chalk = _chalked("Chalk round the outside,", tables, lambda table: [_datum_corner(table)])
+    if CORNER_STYLES[layout.plan.corner].large_circle:
+        where = "It just touches both outer guide lines. " + _told(
+            tables,
+            "Set its centre {} from both raw edges.",
+            "Set its centre so far from each of the two raw edges it lies between.",
+            lambda table: spoken(_datum_corner(table).depth),
+        )
+    else:
+        each = f"One stands in the corner at your {_hand(tables[0])} of every side."
+        if tables[0].stance.from_middle:
+            each = "One stands in every corner."
+        where = f"{each} " + _told(
+            tables,
+            "Set its centre {}.",
+            "Set its centre.",
+            lambda table: _centres([_datum_corner(table)]),
+        )
+    return f"{size}. {where} {chalk}."
+
+
+def _datum_corner(table: SideMarks) -> Mark:
+    """The corner circle that a table reads first."""
+    return _marks(table, "corner")[0]
 
 
 def _first(layout: Layout, tables: list[SideMarks]) -> str:
@@ -189,7 +206,7 @@ def _chalked(chalk: str, tables: list[SideMarks], of: Callable[[SideMarks], list
 
 def first_curl(table: SideMarks) -> Mark:
     """The curl next to the first corner that the table reads."""
-    corner = _marks(table, "corner")[0]
+    corner = _datum_corner(table)
     return min(_marks(table, "curl"), key=lambda mark: abs(mark.circle.centre[0] - corner.circle.centre[0]))
 
 
