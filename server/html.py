@@ -49,15 +49,19 @@ def moment(seconds: float) -> str:
     return time.strftime("%Y-%m-%dT%H:%M:%SZ", time.gmtime(seconds))
 
 
-def attachment(name: str, ending: str) -> dict[str, str]:
-    """The header that saves an answer as a file named after the plan, whatever is in the name (RFC 6266)."""
+def attachment(name: str, ending: str, stamp: str = "") -> dict[str, str]:
+    """The header that saves an answer as a file named after the plan, whatever is in the name (RFC 6266).
+
+    stamp: of the layout that the file is made from; '' where it is made from none.
+    """
+    last = f" {stamp}" if stamp else ""
     composed = unicodedata.normalize("NFC", name)
     plain = "".join(c if c.isalnum() or c in " -_" else "-" for c in composed).strip() or "plan"
     bare = unicodedata.normalize("NFKD", plain.translate(UNMARKED))
     simple = bare.encode("ascii", "ignore").decode().strip(" -") or "plan"
     return {
-        "Content-Disposition": f'attachment; filename="{simple[:60]}.{ending}"; '
-        f"filename*=UTF-8''{quote(plain[:60])}.{ending}"
+        "Content-Disposition": f'attachment; filename="{simple[:60]}{last}.{ending}"; '
+        f"filename*=UTF-8''{quote(plain[:60] + last)}.{ending}"
     }
 
 

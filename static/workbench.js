@@ -81,6 +81,7 @@ function show(text, address) {
     if (trouble.textContent.trim()) field.setAttribute("aria-invalid", "true");
     else field.removeAttribute("aria-invalid");
   }
+  document.getElementById("main").dataset.stamp = fresh.getElementById("main").dataset.stamp || "";
   announceFill();
   if (focused && document.activeElement?.id !== focused) document.getElementById(focused)?.focus();
   if (fresh.title) {

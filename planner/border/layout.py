@@ -20,6 +20,7 @@ from planner.errors import ChoiceError
 from planner.geometry.curves import Arc, Line, Motion, Point
 from planner.lengths import format_length
 from planner.plan import SIDES, Choice, Plan, SideName
+from planner.stamp import stamp_of
 
 RunName = Literal["start", "end", "corner"]
 GuideKind = Literal["outer", "inner", "miter", "middle"]
@@ -89,6 +90,13 @@ class Layout:
     def mirrored(self) -> bool:
         """Whether two runs of each side meet in its middle."""
         return CORNER_STYLES[self.plan.corner].meets
+
+    @property
+    def stamp(self) -> str:
+        """Six signs that stand for this drawing."""
+        circles = [circle for side in SIDES for circle in self.own[side].circles]
+        named = self.choice.run_diameter_in
+        return stamp_of(self.plan, self.choice, [2 * c.radius for c in circles if 2 * c.radius != named])
 
 
 def place(plan: Plan, choice: Choice) -> Layout:

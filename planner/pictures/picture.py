@@ -21,6 +21,7 @@ from planner.geometry.curves import Arc, Curve, number, svg_path
 from planner.lengths import format_length
 from planner.pictures.colour import chalk_for, mixed
 from planner.plan import SIDES, Choice, Plan, SideName
+from planner.stamp import svg_metadata
 
 FILL_THREAD_IN = 0.05
 MARGIN_IN = 1.5  # what shows of the batting round the quilt
@@ -87,7 +88,7 @@ def picture(
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{window.view_box}" role="img" '
         f'preserveAspectRatio="xMidYMid meet"><title>{escape(title)}</title>'
-        f"<desc>{escape(describe(layout))}</desc>{inside}</svg>"
+        f"<desc>{escape(describe(layout))}</desc>{svg_metadata(layout.stamp)}{inside}</svg>"
     )
 
 
@@ -138,7 +139,8 @@ def fill_alone(found: FillOfLayout, layout: Layout) -> str:
     """The image that ``fill_from`` asks for: the whole quilt's fill on nothing."""
     box = f"0 0 {number(layout.quilt.width)} {number(layout.quilt.height)}"
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box}" fill="none">{filled(found, layout)}</svg>'
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box}" fill="none">'
+        f"{svg_metadata(layout.stamp)}{filled(found, layout)}</svg>"
     )
 
 

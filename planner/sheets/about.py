@@ -21,7 +21,7 @@ def subject(layout: Layout) -> str:
         format_length(layout.quilt.width, layout.plan.units),
         format_length(layout.quilt.height, layout.plan.units),
     )
-    return f"Quilt border of {curls_in_words(layout)}, {size[0]} by {size[1]}"
+    return f"Quilt border of {curls_in_words(layout)}, {size[0]} by {size[1]}; stamp {layout.stamp}"
 
 
 def describe(canvas: Canvas, title: str, subject: str, saved_at: float | None) -> None:

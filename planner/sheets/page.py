@@ -37,9 +37,16 @@ class Pages:
         on, book = self.on, self.book
         book.page(on.width, on.height)
         foot = on.height - FOOT_IN + 0.05
-        name = fitted(f"{self.layout.plan.name} · {self.title}", 8, (self.room - 1) * POINT)
+        name = fitted(f"{self.layout.plan.name} · {self.title}", 8, (self.room - 1.6) * POINT)
         book.text(LEFT_IN, foot, name, 8, colour=QUIET)
-        book.text(on.width - LEFT_IN, foot, f"page {book.pages}", 8, anchor="end", colour=QUIET)
+        book.text(
+            on.width - LEFT_IN,
+            foot,
+            f"{self.layout.stamp} · page {book.pages}",
+            8,
+            anchor="end",
+            colour=QUIET,
+        )
         self.y = TOP_IN
 
     def need(self, height: float) -> None:

@@ -15,6 +15,7 @@ from planner.geometry.curves import Arc, Bezier, Motion
 from planner.sheets.drawing import Label, Layer, Stroke
 from planner.sheets.pattern import Pattern
 from planner.sheets.pattern_svg import stacked
+from planner.stamp import note_of
 
 COLOURS: dict[Layer, int] = {  # AutoCAD colour index; 7 shows black on white and white on black
     "raw edge": 7,
@@ -37,7 +38,7 @@ def layer_name(layer: Layer) -> str:
     return layer.upper().replace(" ", "_")
 
 
-def pattern_dxf(patterns: list[Pattern]) -> bytes:
+def pattern_dxf(patterns: list[Pattern], stamp: str) -> bytes:
     """All patterns below one another in one drawing, units inches ($INSUNITS 1)."""
     from ezdxf import units
     from ezdxf._options import options
@@ -47,6 +48,7 @@ def pattern_dxf(patterns: list[Pattern]) -> bytes:
     document = new("R2010", setup=False)
     document.units = units.IN
     document.header["$MEASUREMENT"] = 0
+    document.header.custom_vars.append("Comments", note_of(stamp))
     for layer, colour in COLOURS.items():
         document.layers.add(layer_name(layer), color=colour)
     space = document.modelspace()

@@ -97,13 +97,13 @@ def pattern_pdf(
     for one in sets:
         for row in range(one.tiling.rows):
             for column in range(one.tiling.columns):
-                tile_page(book, layout.plan.name, one, column, row)
+                tile_page(book, layout, one, column, row)
                 done += 1
                 progress(done, sheets, f"Sheet {one.label(column, row)} of {one.drawing.title.lower()}")
     return book.done()
 
 
-def tile_page(book: Book, name: str, one: Set, column: int, row: int) -> None:
+def tile_page(book: Book, layout: Layout, one: Set, column: int, row: int) -> None:
     """One sheet of a drawing: its window at true scale, trim lines, crop marks, label and check squares."""
     tiling = one.tiling
     paper = tiling.paper
@@ -116,8 +116,8 @@ def tile_page(book: Book, name: str, one: Set, column: int, row: int) -> None:
     right, floor = paper.width - MARGIN_IN - OVERLAP_IN, paper.height - MARGIN_IN - OVERLAP_IN
     book.text(right, floor, label, 26, bold=True, anchor="end", colour="#b9c0c7")
     room = (paper.width - 2 * MARGIN_IN) * POINT
-    words = f" · {one.drawing.title} · sheet {label} of {tiling.sheets} · {FULL_SIZE}"
-    short = fitted(name, 7, max(60.0, room - width(words, 7)))
+    words = f" · {layout.stamp} · {one.drawing.title} · sheet {label} of {tiling.sheets} · {FULL_SIZE}"
+    short = fitted(layout.plan.name, 7, max(60.0, room - width(words, 7)))
     book.text(MARGIN_IN, paper.height - 0.22, fitted(short + words, 7, room), 7, colour=QUIET)
 
 
@@ -164,7 +164,10 @@ def _cover(book: Book, layout: Layout, sets: list[Set], sheets: int, on: Paper) 
     left, floor = 0.6, high - 0.6
     room = wide - 2 * left
     many = "s" if sheets > 1 else ""
-    what = f"Full-size pattern on {sheets} sheet{many} of {on.name}. {sizes_in_words(layout)}."
+    what = (
+        f"Full-size pattern on {sheets} sheet{many} of {on.name}. {sizes_in_words(layout)}. "
+        f"Stamp {layout.stamp}: it belongs to every sheet that carries the same."
+    )
     y = book.paragraph(left, 0.45, room, layout.plan.name, 20, bold=True) + 0.08
     y = book.paragraph(left, y, room, what, 11, colour=QUIET) + 0.1
     for step in HOW_TO_JOIN:

@@ -10,13 +10,14 @@ from planner.geometry.curves import Arc, Curve, Motion, number, svg_path
 from planner.plan import Units
 from planner.sheets.drawing import PENS, Drawing, Label, Layer, Stroke
 from planner.sheets.pattern import Pattern
+from planner.stamp import svg_metadata
 
 LONGEST_ARC = 2 * pi / 3
 PIXELS_A_POINT = 1.4  # a little bolder than on paper: screens are read from farther off
 BETWEEN_IN = 0.5  # of air between the patterns of two sides
 
 
-def pattern_svg(name: str, patterns: list[Pattern], units: Units) -> str:
+def pattern_svg(name: str, patterns: list[Pattern], units: Units, stamp: str) -> str:
     """All patterns below one another. Groups are named by side and layer; arcs stay arcs."""
     width = max(p.drawing.box.width for p in patterns)
     height = sum(p.drawing.box.height for p in patterns) + BETWEEN_IN * (len(patterns) - 1)
@@ -30,7 +31,7 @@ def pattern_svg(name: str, patterns: list[Pattern], units: Units) -> str:
         '<?xml version="1.0" encoding="UTF-8"?>\n'
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(width * scale)}{unit}" '
         f'height="{number(height * scale)}{unit}" viewBox="0 0 {number(width)} {number(height)}" fill="none" '
-        f'font-family="sans-serif"><title>{escape(_clean(name))}</title>{"".join(body)}</svg>\n'
+        f'font-family="sans-serif"><title>{escape(_clean(name))}</title>{svg_metadata(stamp)}{"".join(body)}</svg>\n'
     )
 
 

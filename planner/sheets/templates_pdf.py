@@ -47,25 +47,25 @@ def templates_pdf(layout: Layout, diameters: list[float], on: Paper, saved_at: f
             cure="Draw it with a pencil on a string, or take a proposal with a smaller corner circle.",
         )
     book = book_of(layout, "circle templates", saved_at)
-    name, units = layout.plan.name, layout.plan.units
+    units = layout.plan.units
     drawings = [_template(diameter, units) for diameter in diameters]
     fits = [d for d in drawings if d.box.width <= on.width - 2 * MARGIN_IN]
     for one in sets_of([d for d in drawings if d not in fits], on, units):
         for row in range(one.tiling.rows):
             for column in range(one.tiling.columns):
-                tile_page(book, name, Set(one.drawing, one.tiling, ""), column, row)
-    _together(book, name, fits, on)
+                tile_page(book, layout, Set(one.drawing, one.tiling, ""), column, row)
+    _together(book, layout, fits, on)
     return book.done()
 
 
-def _together(book: Book, name: str, drawings: list[Drawing], on: Paper) -> None:
+def _together(book: Book, layout: Layout, drawings: list[Drawing], on: Paper) -> None:
     """Whole templates side by side in rows, from the largest down; the check squares where they leave room."""
     floor = on.height - MARGIN_IN - OVERLAP_IN
     for page in _pages(drawings, on.width - MARGIN_IN, floor):
         free = floor - max(y + drawing.box.height for drawing, (_, y) in page)
         book.page(on.width, on.height)
         book.check_squares(MARGIN_IN + 0.25, on.height - MARGIN_IN - 0.25, small=free < CHECK_IN)
-        foot = fitted(name, 7, 160) + f" · circle templates · {FULL_SIZE}"
+        foot = fitted(layout.plan.name, 7, 160) + f" · {layout.stamp} · circle templates · {FULL_SIZE}"
         foot = fitted(foot, 7, (on.width - 2 * MARGIN_IN) * POINT)
         book.text(MARGIN_IN, on.height - 0.22, foot, 7, colour=QUIET)
         for drawing, at in page:

@@ -80,6 +80,7 @@ def _told(column: Column) -> dict[str, Any]:
         "label": column.variant.label,
         "plan": plan.model_dump(mode="json") if plan else None,
         "choice": solved.chosen.choice.model_dump(mode="json") if solved else None,
+        "stamp": solved.layout.stamp if solved else None,
         "standing": solved.chosen.standing if solved else None,
         "figures": solved
         and {

@@ -13,6 +13,7 @@ from planner.demo import demo_choice, demo_plan
 from planner.fills import fill
 from planner.plan import Choice, Plan
 from planner.solver import Chosen, choose, propose
+from planner.stamp import stamp_of
 from planner.stitching.order import path_of
 from server.api import wire
 from server.problems import documented
@@ -55,7 +56,8 @@ LayoutBody = Annotated[
 @router.post("/proposals", summary="Every layout that lands, best first")
 def proposals(plan: PlanBody) -> dict[str, Any]:
     """Solve a plan. ``refusals`` say which limit is in the way, and the nearest change that works."""
-    return wire.proposals_dict(propose(plan))
+    found = propose(plan)
+    return wire.proposals_dict(found, [stamp_on(plan, proposal.choice) for proposal in found.proposals])
 
 
 @router.post("/layout", summary="One layout, placed")
@@ -66,12 +68,21 @@ def layout(request: LayoutBody) -> Response:
     """
     chosen = chosen_of(request)
     placed = chosen.layout
-    answer = {"choice": chosen.choice.model_dump(mode="json"), "standing": chosen.standing}
+    answer = {
+        "stamp": placed.stamp,
+        "choice": chosen.choice.model_dump(mode="json"),
+        "standing": chosen.standing,
+    }
     answer |= wire.layout_dict(placed)
     if request.stitching:
         grown = fill(placed)
         answer |= wire.stitching_dict(grown, path_of(placed, grown))
     return JSONResponse(answer)
+
+
+def stamp_on(plan: Plan, choice: Choice) -> str:
+    """The stamp of a proposal. Only where circles wander does it take a placing."""
+    return place(plan, choice).stamp if plan.corner == "easy_going" else stamp_of(plan, choice)
 
 
 def chosen_of(request: LayoutRequest) -> Chosen:

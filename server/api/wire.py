@@ -19,10 +19,12 @@ from planner.solver import Proposal, Proposals, Refusal
 from planner.stitching.segments import Segment, StitchPath
 
 
-def proposals_dict(found: Proposals) -> dict[str, Any]:
-    """The answer to POST /api/proposals."""
+def proposals_dict(found: Proposals, stamps: list[str]) -> dict[str, Any]:
+    """The answer to POST /api/proposals, each with its stamp."""
     return {
-        "proposals": [proposal_dict(p) for p in found.proposals],
+        "proposals": [
+            {"stamp": stamp, **proposal_dict(p)} for p, stamp in zip(found.proposals, stamps, strict=True)
+        ],
         "refusals": [refusal_dict(r) for r in found.refusals],
         "advice": list(found.advice),
     }

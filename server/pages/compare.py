@@ -35,6 +35,7 @@ from server.html import render
 from server.pages.address import PlanAddress, origin, plan_address, query_of, under
 from server.pages.forms import tin_pieces
 from server.pages.sheets import saved_of
+from server.pages.stamps import stamp_on
 from server.pages.words import ESTIMATED, STANDING
 from server.pages.workbench import look_of
 from server.pages.workbench_view import fill_address
@@ -76,6 +77,7 @@ class ColumnView:
     label: str
     swatch: Markup | None
     standing: str
+    stamp: str
     take: str
     obstacles: tuple[tuple[str, str], ...]
 
@@ -145,6 +147,7 @@ def _page(
     return render(
         "compare.html",
         address=found,
+        stamp=stamp_on(found.plan),
         look=look_of(under("look.", found.texts)),
         form=form,
         columns=_hung(comparison, origin(found.texts)) if comparison else (),
@@ -166,14 +169,15 @@ def _hung(comparison: Comparison, of: dict[str, str]) -> tuple[ColumnView, ...]:
     window = common_window(layouts, SWATCH_HIGH / room) if layouts else None
     hung = []
     for column in columns:
-        plan, drawn, standing = column.variant.plan, None, ""
+        plan, drawn, standing, stamp = column.variant.plan, None, "", ""
         if plan and column.solved and window:
             layout = column.solved.layout
             told = plan.choice is not None  # another width or fill has none of her own yet
             plan, standing = layout.plan, STANDING[column.solved.chosen.standing] if told else ""
+            stamp = layout.stamp
             filling = fill_from(fill_address(plan), layout)
             drawn = Markup(swatch(layout, window, SWATCH_HIGH, filling))
         take = "/?" + urlencode(query_of(plan) | of) if plan else ""
         why = tuple((one.message, one.cure) for one in column.obstacles)
-        hung.append(ColumnView(column.variant.label, drawn, standing, take, why))
+        hung.append(ColumnView(column.variant.label, drawn, standing, stamp, take, why))
     return tuple(hung)

@@ -73,7 +73,7 @@ def values_of(plan: Plan) -> dict[str, str]:
     for name in LENGTH_FIELDS:
         if name != "border":
             values[name] = plan.typed.get(name) or _length(_at(whole, name), plan.units)
-    values["tail_deg"] = f"{plan.tail_deg:g}"
+    values["tail_deg"] = repr(plan.tail_deg).removesuffix(".0")
     values["border"] = plan.typed.get("border") or values["border_in.top"]
     for name in BORDER_FIELDS:
         if _at(whole, name) == plan.border_in.top:

@@ -14,6 +14,7 @@ from server.api.plans import Which
 from server.html import render
 from server.pages.forms import LABELS, values_of
 from server.pages.pictures import View, picture_of
+from server.pages.stamps import stamp_on
 from server.store.versions import Conflict, Saved, Version
 
 router = APIRouter(include_in_schema=False)
@@ -135,5 +136,6 @@ def _compared(
         may_change=may_change,
         conflict=conflict,
         words={saved.version: words(saved) for saved in (left, right)},
+        stamps={saved.version: stamp_on(saved.plan) for saved in (left, right)},
         differences=differences(left.plan, right.plan),
     )

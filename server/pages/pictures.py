@@ -9,6 +9,7 @@ from planner.errors import PlanError
 from planner.pictures import picture
 from planner.plan import Plan
 from planner.solver import choose
+from planner.stamp import svg_metadata
 from server.store.planfile import canonical
 
 View = Literal["small", "whole"]
@@ -29,16 +30,16 @@ def _drawn(body: str, view: View) -> str:
     except PlanError:
         return _blank(plan)  # nothing lands yet
     if view == "small":
-        return _alone(picture.small_picture(plan, layout.choice))
+        return _alone(picture.small_picture(plan, layout.choice), svg_metadata(layout.stamp))
     return _alone(picture.picture(layout, picture.whole_quilt(layout), title=plan.name), FINE)
 
 
-def _alone(svg: str, style: str = "") -> str:
-    """A piece of a page as a file of its own, with the line widths that a page would give it."""
+def _alone(svg: str, more: str) -> str:
+    """A piece of a page as a file of its own, with more at its head: metadata, or the widths of a page's lines."""
     start, inside = svg.split(">", 1)
     if "xmlns=" not in start:
         start = start.replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"', 1)
-    return f"{start}>{style}{inside}"
+    return f"{start}>{more}{inside}"
 
 
 def _blank(plan: Plan) -> str:

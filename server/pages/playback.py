@@ -24,6 +24,7 @@ from planner.solver import choose
 from planner.stitching.order import path_of
 from server.html import render_slowly
 from server.pages.address import plan_address, under
+from server.pages.stamps import stamp_on
 from server.pages.words import STANDING
 from server.pages.workbench import look_of
 from server.problems import Trouble
@@ -53,6 +54,7 @@ def playback(request: Request) -> StreamingResponse:
     return render_slowly(
         "playback.html",
         address=found,
+        stamp=stamp_on(found.plan),
         find=lambda: _found(found.plan),
         troubles=tuple(found.troubles.values()),
         look=look_of(under("look.", found.texts)),

@@ -14,6 +14,7 @@ from markupsafe import Markup
 from server.access.rights import AStore, AVisitor, Editable, Viewable, give
 from server.api.plans import Which
 from server.html import attachment, render
+from server.pages.stamps import stamp_on
 from server.store.find import plain
 from server.store.keys import Keys, May
 from server.store.links import LinkError, pack, unpack
@@ -85,7 +86,7 @@ def undelete(plan_id: Editable, store: AStore) -> Response:
 def plan_file(plan_id: Viewable, store: AStore, version: Which = None) -> Response:
     """The plan as a file."""
     plan = store.load(plan_id, version).plan
-    headers = attachment(plan.name, "json") | _NEVER_KEPT
+    headers = attachment(plan.name, "json", stamp_on(plan)) | _NEVER_KEPT
     return Response(write_plan_file(plan), media_type="application/json", headers=headers)
 
 
@@ -134,6 +135,7 @@ def _page(
     shown = {kind: (link, qr_code(link)) for kind, link in (links or {}).items()}
     page = render(
         "share.html", saved=saved, may=may, links=shown, renewed=renewed, carrying=carrying, code=code,
+        stamp=stamp_on(saved.plan),
         at_home=request.url.hostname in {"localhost", "127.0.0.1", "::1"},
     )  # fmt: skip
     page.headers.update(_NEVER_KEPT)

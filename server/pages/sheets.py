@@ -45,6 +45,7 @@ from server.api.plans import Which
 from server.html import attachment, render, templates
 from server.pages.address import origin, plan_address, query_of
 from server.pages.savebar import savebar_of
+from server.pages.stamps import stamp_on
 from server.pages.words import STANDING
 from server.problems import documented
 from server.store.links import FORM, pack, unpack
@@ -187,6 +188,7 @@ def chalk_page(plan_id: str, plan: APlan, wanted: AWanted, of: AnOrigin) -> HTML
         origin=of,
         wanted=wanted,
         standing=STANDING[chosen.standing],
+        stamp=layout.stamp,
         opening=opening(tables),
         steps=[
             (step, Markup(figure_svg(figures[step.figure], step.title))) for step in steps(layout, tables)
@@ -217,8 +219,8 @@ def _offer(sheet: Sheet) -> None:
 
     def give(plan: APlan, saved_at: AMoment, wanted: AWanted) -> Response:
         body = sheet_bytes(plan, sheet, wanted, saved_at)
-        name, ending = f"{plan.name} {sheet.split('.')[0]}", sheet.split(".")[1]
-        headers = attachment(name, ending)
+        name, ending = sheet.split(".")
+        headers = attachment(f"{plan.name} {name}", ending, choose(plan).layout.stamp)
         if media == "application/pdf":  # opened beside the page, to be printed
             headers = {key: text.replace("attachment", "inline", 1) for key, text in headers.items()}
         return Response(body, media_type=media, headers=headers)
@@ -247,7 +249,7 @@ def making(
     page = templates.get_template("making.html")
     held = urlencode({name: "1" for name in ("left", "middle") if getattr(wanted, name)} | of)
     back = _with(f"/plans/{quote(plan_id)}/chalk", held)
-    text = page.render(plan=plan, what=SHEETS[sheet][0], back=back)
+    text = page.render(plan=plan, what=SHEETS[sheet][0], back=back, stamp=stamp_on(plan))
     head, foot = text.split("<!--here-->")
     return StreamingResponse(
         _progress_page(plan, sheet, wanted, saved_at, target, head, foot), media_type="text/html"
@@ -360,6 +362,6 @@ def _make(plan: Plan, sheet: Sheet, wanted: Wanted, saved_at: float | None, prog
         case "pattern.pdf":
             return pattern_pdf(layout, found, on, progress, saved_at)
         case "pattern.svg":
-            return pattern_svg(plan.name, found, plan.units).encode()
+            return pattern_svg(plan.name, found, plan.units, layout.stamp).encode()
         case "pattern.dxf":
-            return pattern_dxf(found)
+            return pattern_dxf(found, layout.stamp)

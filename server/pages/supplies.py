@@ -28,7 +28,7 @@ from planner.supplies.shopping import to_csv
 from planner.supplies.supplies import Supplies, supplies_of, thread_words
 from planner.supplies.thread import Rule
 from planner.supplies.work import Work, estimated_work, work_of
-from server.html import render
+from server.html import attachment, render
 from server.pages.address import PlanAddress, plan_address, under
 from server.pages.words import ESTIMATED, STANDING
 from server.pages.workbench import look_of
@@ -76,6 +76,10 @@ class SuppliesView:
         return self.address.plan.units if self.address.plan else "in"
 
     @property
+    def stamp(self) -> str:
+        return self.chosen.layout.stamp if self.chosen else ""
+
+    @property
     def link(self) -> str:
         """The same question as an address."""
         typed = {BASIS + name: text for name, text in self.typed.items() if text}
@@ -93,6 +97,7 @@ def supplies_page(request: Request) -> HTMLResponse:
         groups={words: _questions(group, view) for group, words in GROUPS.items()},
         found=_answers(view.supplies, view.units) if view.supplies else None,
         standing=STANDING[view.chosen.standing] if view.chosen else "",
+        stamp=view.stamp,
         estimated=ESTIMATED,
     )
 
@@ -101,7 +106,9 @@ def supplies_page(request: Request) -> HTMLResponse:
 def shopping_page(request: Request) -> HTMLResponse:
     """The shopping list alone, to print."""
     view = _view_of(request)
-    return render("shopping.html", view=view, look=look_of(under("look.", view.address.texts)))
+    return render(
+        "shopping.html", view=view, stamp=view.stamp, look=look_of(under("look.", view.address.texts))
+    )
 
 
 @router.get("/supplies.csv")
@@ -114,7 +121,7 @@ def shopping_csv(request: Request) -> Response:
     return Response(
         to_csv(view.supplies.shopping),
         media_type="text/csv; charset=utf-8",
-        headers={"Content-Disposition": 'attachment; filename="shopping-list.csv"'},
+        headers=attachment(f"{view.address.name} shopping list", "csv", view.stamp),
     )
 
 

@@ -51,6 +51,7 @@ class View:
     whole: str = ""
     choice: str = ""
     standing: str = ""
+    stamp: str = ""
     cards: tuple[Card, ...] = ()
     more: int = 0
     longer: bool = False
@@ -162,6 +163,7 @@ def _drawn(view: View, chosen: Chosen, filling: str = "") -> View:
         ),
         choice=choice_text(choice),
         standing=words.STANDING[chosen.standing],
+        stamp=layout.stamp,
     )
 
 

@@ -30,7 +30,7 @@ STYLE_NUMBERS = range(len(STYLES))
 
 
 def read(patterns: list[Pattern]) -> Any:
-    return ezdxf.read(StringIO(pattern_dxf(patterns).decode()))  # type: ignore[attr-defined]
+    return ezdxf.read(StringIO(pattern_dxf(patterns, "STAMP7").decode()))  # type: ignore[attr-defined]
 
 
 def layout_of(style: int) -> Layout:
@@ -41,7 +41,7 @@ def layout_of(style: int) -> Layout:
 def test_svg_path_lengths_are_the_layouts(style: int) -> None:
     layout = layout_of(style)
     found = patterns(layout)
-    root = Xml.fromstring(pattern_svg("Test", found, "in"))
+    root = Xml.fromstring(pattern_svg("Test", found, "in", "STAMP7"))
     for pattern in found:
         side = measured_side(layout, pattern.sides[0])
         true = [sum(c.length for c in s) for s in spine_strokes(side.corner_arc, side.runs[0].pieces)]
@@ -53,7 +53,7 @@ def test_svg_path_lengths_are_the_layouts(style: int) -> None:
 
 @pytest.mark.parametrize(("units", "suffix", "scale"), [("in", "in", 1.0), ("mm", "mm", 25.4)])
 def test_svg_says_its_size_in_real_units(units: Any, suffix: str, scale: float) -> None:
-    root = Xml.fromstring(pattern_svg("Ň <&> 波", patterns(example(0)), units))
+    root = Xml.fromstring(pattern_svg("Ň <&> 波", patterns(example(0)), units, "STAMP7"))
     wide, high = (float(v) for v in (root.get("viewBox") or "").split()[2:])
     assert (root.get("width"), root.get("height")) == (
         f"{wide * scale:.4f}".rstrip("0").rstrip(".") + suffix,
@@ -154,7 +154,8 @@ from tests.planner.landed import example
 layout, a4 = example(1, name="Zofie \u6ce2 \u017b"), paper("a4")
 found = patterns(layout)
 for body in (
-    pattern_dxf(found), pattern_svg("Same", found, "in").encode(), pattern_pdf(layout, found, a4),
+    pattern_dxf(found, layout.stamp), pattern_svg("Same", found, "in", layout.stamp).encode(),
+    pattern_pdf(layout, found, a4),
     chalk_pdf(layout, Stance(), a4), handout_pdf(layout, a4), templates_pdf(layout, [3.0, 9.0], a4),
 ):
     print(hashlib.sha256(body).hexdigest())

@@ -47,6 +47,13 @@ AWKWARD = st.one_of(
 )
 
 
+def test_a_tail_survives_the_form_to_its_last_digit() -> None:
+    plan = demo_plan().model_copy(update={"tail_deg": 64.21047056743271})
+    again = read(values_of(plan)).plan
+    assert again is not None
+    assert again.tail_deg == plan.tail_deg
+
+
 def test_a_plan_survives_the_form() -> None:
     plan = demo_plan()
     assert read(values_of(plan)).plan == plan

@@ -1,0 +1,92 @@
+"""The stamp: the same for the same drawing, another for any other, readable off a sheet."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from planner.border.layout import Layout, place
+from planner.demo import demo_choice, demo_plan
+from planner.plan import Choice, Plan
+from planner.stamp import NOT_COUNTED, SIGNS, stamp_of
+from tests.planner.landed import example
+
+OTHER: dict[str, Any] = {
+    "name": "Another", "units": "mm", "look": {"cloth": "#000000"}, "tags": ["red"], "typed": {"border": "8 in"},
+    "tin_in": [3.5, 7.0, 2.0], "cut_own": True, "meeting": "wreath", "run": "rolling", "choice": None,
+    "ease_limits": {"gap_in": 0.25},
+}  # fmt: skip
+
+
+def changed(plan: Plan, field: str, value: Any) -> Plan:
+    data = plan.model_dump(mode="json")
+    data[field] = {**data[field], **value} if isinstance(value, dict) else value
+    return Plan.model_validate_json(Plan.model_construct(**data).model_dump_json(warnings=False))
+
+
+def drawn(layout: Layout) -> list[object]:
+    return [layout.corners, layout.circles, layout.rings, layout.spines, layout.own]
+
+
+def test_six_signs_that_are_taken_for_no_others() -> None:
+    stamp = example().stamp
+    assert len(stamp) == 6
+    assert set(stamp) <= set(SIGNS)
+    assert not set(SIGNS) & set("0O1IL5S2Z8BUV")
+
+
+@pytest.mark.parametrize("field", NOT_COUNTED)
+def test_what_does_not_count_does_not_draw(field: str) -> None:
+    plan = changed(demo_plan(), field, OTHER[field])
+    assert plan != demo_plan()
+    one, other = place(demo_plan(), demo_choice()), place(plan, demo_choice())
+    assert one.stamp == other.stamp
+    assert drawn(one) == drawn(other)
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("sides_in", {"top": 90.0}), ("border_in", {"top": 8.25}), ("binding_allowance_in", 0.0),
+        ("fill", {"kind": "leaves"}), ("fill", {"longest_in": 2.75}), ("corner", "turning"), ("tail_deg", 80.0),
+        ("ease_limits", {"lift_in": 0.0625}), ("seed", 2),
+    ],
+)  # fmt: skip
+def test_whatever_may_draw_counts(field: str, value: Any) -> None:
+    plan = changed(demo_plan(), field, value)
+    assert stamp_of(plan, demo_choice()) != stamp_of(demo_plan(), demo_choice())
+
+
+def test_every_field_of_a_plan_and_of_a_choice_counts_unless_it_is_listed() -> None:
+    """A field that is added one day counts by itself: the list names what does not, and nothing else."""
+    tried = {"sides_in", "border_in", "binding_allowance_in", "fill", "corner", "tail_deg", "seed"}
+    assert set(Plan.model_fields) == tried | set(NOT_COUNTED)
+
+    class Later(Plan):
+        threads: int = 1
+
+    plan = demo_plan().model_dump()
+    assert stamp_of(Later(**plan), demo_choice()) == stamp_of(demo_plan(), demo_choice())
+    assert stamp_of(Later(**plan, threads=2), demo_choice()) != stamp_of(demo_plan(), demo_choice())
+
+
+@pytest.mark.parametrize("field", Choice.model_fields)
+def test_every_part_of_a_choice_counts(field: str) -> None:
+    other = {
+        "meeting": "lattice",
+        "middles_in": {"top": 2.0, "right": 2.0, "bottom": 2.5, "left": 2.0},
+        "counts": {**demo_choice().counts.model_dump(), "top": 12},
+        "room_in": 0.9375,
+    }
+    value = other.get(field) or getattr(demo_choice(), field) + 1.0
+    choice = Choice(**{**demo_choice().model_dump(), field: value})
+    assert stamp_of(demo_plan(), choice) != stamp_of(demo_plan(), demo_choice())
+
+
+def test_circles_that_wander_count_by_their_sizes() -> None:
+    """An easy-going run takes its sizes from the tin: another tin may draw another border."""
+    layout = example(5, tin_in=(3.4, 3.5, 3.6))
+    same = example(5, tin_in=(3.4, 3.5, 3.6, 9.0))
+    assert {layout.stamp == example(5, seed=seed).stamp for seed in (2, 3)} == {False}
+    assert layout.stamp == same.stamp
