@@ -16,6 +16,7 @@ from planner.border.reach import measure
 from planner.border.room import longest_plume
 from planner.errors import PlanError
 from planner.fills.styles import FILLS
+from planner.geometry.arrays import CHALK_IN
 from planner.lengths import format_length
 from planner.plan import LARGEST_QUILT_IN, SIDES, CornerStyle, FillKind, Plan, Units
 from planner.solver import Chosen, choose
@@ -26,7 +27,6 @@ from planner.supplies.work import estimated_work
 
 FEWEST, MOST = 2, 9  # one is no comparison; ten do not fit on a sheet
 
-HAIR_IN = 1 / 128  # less ease than this, no chalk line shows
 
 Keep = Literal["centre", "outer"]
 
@@ -217,7 +217,7 @@ def _circles(one: Solved, units: Units) -> str:
 
 def _ease(one: Solved, units: Units) -> str:
     ease = one.largest_ease
-    if ease < HAIR_IN:
+    if ease < CHALK_IN:
         return "none"
     return f"{ease * 25.4:.1f} mm" if units == "mm" else f"{Fraction(ceil(ease * 64), 64)} in"
 
@@ -250,7 +250,7 @@ MEASURES = (
         "Curls", lambda one, _: str(len(one.layout.circles)), lambda one: len(one.layout.circles), "fewest"
     ),
     Measure("Circle, corner", _circles),
-    Measure("Ease", _ease, lambda one: max(0.0, one.largest_ease - HAIR_IN), "least"),
+    Measure("Ease", _ease, lambda one: max(0.0, one.largest_ease - CHALK_IN), "least"),
     Measure("Reach", _reach, lambda one: one.reach / _longest(one), "most to spare"),
     Measure("Thread", _thread, lambda one: one.supplies.thread.needle_in, "least"),
     Measure(

@@ -17,11 +17,11 @@ from fractions import Fraction
 from math import floor
 
 from planner.errors import LengthError
+from planner.geometry.arrays import ROUNDING
 from planner.plan import Units
 
 MM_PER_IN = Fraction(254, 10)  # exact since 1959
 MARKS_PER_IN = 16  # the finest marks on a quilter's ruler
-NO_MARK = 1e-9  # of a mark: a float this little under one stands on it
 LONGEST_TEXT = 60  # characters; no length needs more
 
 
@@ -76,7 +76,7 @@ def parse_length(text: str, units: Units, *, field: str = "") -> float:
 def mark_at_most(value_in: float, units: Units) -> float:
     """The last mark on her ruler that is not past a limit, inches: what she takes then keeps the limit."""
     per_in = MARKS_PER_IN if units == "in" else MM_PER_IN
-    return float(floor(value_in * float(per_in) + NO_MARK) / per_in)
+    return float(floor(value_in * float(per_in) + ROUNDING) / per_in)
 
 
 def format_length(value_in: float, units: Units) -> str:

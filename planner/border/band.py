@@ -13,11 +13,11 @@ from math import sqrt
 
 from planner.border.room import comfortable_room, room_limits
 from planner.errors import PlanError
+from planner.geometry.arrays import ROUNDING_IN
 from planner.geometry.curves import Motion
 from planner.lengths import format_length, mark_at_most
 from planner.plan import SIDES, Choice, Plan, SideName
 
-ROUNDING_IN = 1e-9  # what is left over by rounding is nothing
 LEAST_ROOM_IN = 0.25  # a fill that needs less is not worth advising (common practice, no source)
 CORNERS = ("top_left", "top_right", "bottom_right", "bottom_left")
 

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from planner.border.layout import Layout
+from planner.geometry.arrays import SAME_IN
 from planner.lengths import format_length
-
-SAME_IN = 1e-6
 
 
 def diameters_of(layout: Layout) -> list[float]:

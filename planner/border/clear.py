@@ -13,11 +13,11 @@ from planner.border.band import Band, Quilt, largest_corner, previous_side
 from planner.border.corners import Chain
 from planner.border.spine import Circle
 from planner.errors import ChoiceError
+from planner.geometry.arrays import ROUNDING_IN
 from planner.geometry.curves import Motion
 from planner.lengths import format_length, mark_at_most
 from planner.plan import SIDES, Choice, SideName, Units
 
-TOUCH_IN = 1e-9  # circles may touch a guide line or each other; floats may say so with this much error
 _CURE = "Ask for proposals with these measurements and take one of them."
 
 
@@ -33,7 +33,7 @@ def check(
     def at_most(length: float) -> str:
         return say(mark_at_most(length, units))
 
-    if choice.corner_diameter_in is not None and choice.corner_radius > largest_corner(quilt) + TOUCH_IN:
+    if choice.corner_diameter_in is not None and choice.corner_radius > largest_corner(quilt) + ROUNDING_IN:
         raise ChoiceError(
             f"A corner circle of {say(choice.corner_diameter_in)} comes too near the inner seam.",
             field="choice.corner_diameter_in",
@@ -42,7 +42,7 @@ def check(
     for side in SIDES:
         height = bands[side].height
         if any(
-            c.centre[1] - c.radius < -TOUCH_IN or c.centre[1] + c.radius > height + TOUCH_IN
+            c.centre[1] - c.radius < -ROUNDING_IN or c.centre[1] + c.radius > height + ROUNDING_IN
             for c in _of_chain(chains[side])
         ):
             raise ChoiceError(
@@ -83,4 +83,4 @@ def _overlap(circles: list[Circle]) -> bool:
     points = np.asarray(shapely.points(x, y))
     i, j = shapely.STRtree(points.tolist()).query(points, predicate="dwithin", distance=2 * float(r.max()))
     i, j = i[i < j], j[i < j]
-    return bool((np.hypot(x[i] - x[j], y[i] - y[j]) < r[i] + r[j] - TOUCH_IN).any())
+    return bool((np.hypot(x[i] - x[j], y[i] - y[j]) < r[i] + r[j] - ROUNDING_IN).any())

@@ -15,8 +15,9 @@ from planner.border import clear, meetings
 from planner.border.band import CORNERS, Band, Quilt, next_side, previous_side, quilt_of
 from planner.border.corners import Chain
 from planner.border.corners.styles import CORNER_STYLES
-from planner.border.spine import TOUCHING_IN, Circle, Piece, curls, link_between, turned
+from planner.border.spine import Circle, Piece, curls, link_between, turned
 from planner.errors import ChoiceError
+from planner.geometry.arrays import ROUNDING_IN
 from planner.geometry.curves import Arc, Line, Motion, Point
 from planner.lengths import format_length
 from planner.plan import SIDES, Choice, Plan, SideName
@@ -186,7 +187,7 @@ def _check_middle(plan: Plan, choice: Choice, bands: dict[SideName, Band]) -> No
     for side in SIDES:
         least, most = meetings.MEETINGS[choice.meeting].limits(plan, bands[side])
         middle = choice.middle_of(side)
-        if not least - TOUCHING_IN <= middle <= most + TOUCHING_IN:
+        if not least - ROUNDING_IN <= middle <= most + ROUNDING_IN:
             raise ChoiceError(
                 f"A middle of {say(middle)} does not suit {meetings.MEETINGS[choice.meeting].name}.",
                 field=f"choice.middles_in.{side}" if choice.middles_in else "choice.middle_in",

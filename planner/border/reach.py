@@ -21,14 +21,13 @@ from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout
 from planner.border.meetings import MEETINGS
 from planner.border.spine import tail_sweep
-from planner.geometry.arrays import Mask, Numbers
+from planner.geometry.arrays import REACH_CHORD_IN, Mask, Numbers
 from planner.geometry.curves import Motion, Point
 from planner.plan import SIDES, SideName
 
 SEAM_SLIVER_IN = 1 / 32  # left clear along the seam ditch so that no stitch falls into it
 _FIRST_CELL_IN = 0.7  # side of the cells the search begins with
 _LAST_CELL_IN = 0.01  # and ends with: its half diagonal is the error of the figure
-_CURVE_TOLERANCE_IN = 0.004
 _NET = 11  # points of the first net each way, where the solver only estimates
 _ROWS = 50  # worked on at a time
 _FINER_NETS = 4  # each half as wide as the one before: the last is a sixteenth of the first
@@ -63,7 +62,7 @@ def _chords(layout: Layout) -> Numbers:
     """Spines near the measured sides as chords, shape (n, 2, 2): a tree of short pieces is searched quickest."""
     far = ("right", "bottom", "bottom_right") if len(_measured(layout)) < len(SIDES) else ()
     near = [s for s in layout.spines if s.place not in far]
-    pieces = [np.array(s.piece.curve.points(_CURVE_TOLERANCE_IN)) for s in near]
+    pieces = [np.array(s.piece.curve.points(REACH_CHORD_IN)) for s in near]
     return np.concatenate([np.stack([p[:-1], p[1:]], axis=1) for p in pieces])
 
 

@@ -6,11 +6,11 @@ smallest curl grow with the room. All lengths in inches.
 
 from __future__ import annotations
 
+from planner.geometry.arrays import ROUNDING
 from planner.kinds import FILLS
 from planner.plan import Fill, Units
 
 STEP_IN = {"in": 1 / 16, "mm": 1 / 25.4}  # the guide lines move by so much: a mark of her ruler
-_WHOLE = 1e-9  # of a step: rounding
 
 
 def comfortable_room(fill: Fill) -> float:
@@ -29,8 +29,8 @@ def room_limits(fill: Fill) -> tuple[float, float]:
 def rooms(fill: Fill, units: Units) -> tuple[float, ...]:
     """The rooms to try, rising: the comfortable one and every step from it within the limits."""
     (least, most), middle, step = room_limits(fill), comfortable_room(fill), STEP_IN[units]
-    below = int((middle - least) / step + _WHOLE)
-    above = int((most - middle) / step + _WHOLE)
+    below = int((middle - least) / step + ROUNDING)
+    above = int((most - middle) / step + ROUNDING)
     return tuple(middle + n * step for n in range(-below, above + 1))
 
 

@@ -18,13 +18,10 @@ from typing import Any
 
 import numpy as np
 
-from planner.geometry.arrays import Indices, Numbers
+from planner.geometry.arrays import SETTLED_IN, Indices, Numbers
 
-LANDING_TOLERANCE_IN = 1e-9  # DESIGN section 4: what is left over at the middle
-_SLACK_IN = 1e-12  # rounding at the very ends of the ease
 _CLOSINGS = 10  # of a lift below an inch: at its summit the length is flat, so half the bits give all of it
 _NEWTON_STEPS = 60  # it takes five or six; near a level run, where the length is flat, a few more
-_SETTLED_IN = 1e-12  # a thousandth of the tolerance, and above the rounding of a length of 240 in
 
 
 def rise(height: Numbers, r: Numbers, lift: Numbers) -> Numbers:
@@ -182,8 +179,8 @@ class Runs:
         top = np.minimum(lift_limit, np.maximum(0.0, (self.height - 2 * self.r) / 2))
         # under a large corner circle lifting may shorten a run: its longest is not at the end of the lift
         bends = self.height - self.r < self.corner_radius + lift_limit
-        reaches = self.length(top, none + gap_limit) >= target - _SLACK_IN
-        rows = np.flatnonzero((self.length(none, none) <= target + _SLACK_IN) & (reaches | bends))
+        reaches = self.length(top, none + gap_limit) >= target - SETTLED_IN
+        rows = np.flatnonzero((self.length(none, none) <= target + SETTLED_IN) & (reaches | bends))
         lift, gap = self[rows]._roots(target[rows], lift_limit, gap_limit)
         lifts, gaps = np.full(target.shape, np.nan), np.full(target.shape, np.nan)
         lifts[rows], gaps[rows] = lift, gap
@@ -193,7 +190,7 @@ class Runs:
         """The roots of runs that are not too long without ease; nan where they are too short with all of it."""
         top, none = self.useful_lift(lift_limit), np.zeros_like(target)
         by_lift = self.length(top, none) >= target
-        lands = by_lift | (self.length(top, none + gap_limit) >= target - _SLACK_IN)
+        lands = by_lift | (self.length(top, none + gap_limit) >= target - SETTLED_IN)
         x, most = np.zeros_like(target), np.where(by_lift, top, gap_limit)
         open_rows = np.flatnonzero(lands)
         for _ in range(_NEWTON_STEPS):
@@ -207,6 +204,6 @@ class Runs:
                 more = over / np.where(raising, by_lift_now, by_gap_now)
             more = np.where(np.isfinite(more), more, 0.0)
             x[open_rows] = np.clip(at + more, 0.0, most[open_rows])
-            open_rows = open_rows[(np.abs(over) > _SETTLED_IN) & (x[open_rows] != at)]
+            open_rows = open_rows[(np.abs(over) > SETTLED_IN) & (x[open_rows] != at)]
         lift, gap = np.where(by_lift, x, top), np.where(by_lift, 0.0, x)
         return np.where(lands, lift, np.nan), np.where(lands, gap, np.nan)

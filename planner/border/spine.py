@@ -15,12 +15,12 @@ from typing import Any, Literal
 
 import numpy as np
 
+from planner.geometry.arrays import ROUNDING_IN
 from planner.geometry.curves import Arc, Curve, Line, Motion, Point
 
 Row = Literal["inner", "outer", "corner", "ring"]
 PartName = Literal["corner", "stem", "link", "tail", "ring"]
 
-TOUCHING_IN = 1e-9  # closer than this two circles touch: a link so short has no direction of its own
 _LEAST_OPENING = radians(30)  # a tail stops this far short of closing its circle
 _LEAST_TAIL = radians(15)  # less than this is no tail to end a spine with
 _TIP_BEHIND = radians(240)  # a tip that is farther on than this lies behind the joint it should follow
@@ -62,7 +62,7 @@ def tangent_angles(a: Circle, b: Circle) -> tuple[float, float]:
     """
     dx, dy = b.centre[0] - a.centre[0], b.centre[1] - a.centre[1]
     d, both = hypot(dx, dy), a.radius + b.radius
-    off = atan2(sqrt((d - both) * (d + both)), both) if d - both > TOUCHING_IN else 0.0
+    off = atan2(sqrt((d - both) * (d + both)), both) if d - both > ROUNDING_IN else 0.0
     leave = atan2(dy, dx) - a.turn * off
     return leave, leave + pi
 
@@ -109,4 +109,4 @@ def link_between(a: Circle, b: Circle) -> Line | None:
     """The tangent line from a to b, or None where they touch."""
     leave, arrive = tangent_angles(a, b)
     line = Line(a.at(leave), b.at(arrive))
-    return line if line.length > TOUCHING_IN else None
+    return line if line.length > ROUNDING_IN else None

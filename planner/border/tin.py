@@ -6,7 +6,7 @@ from math import ceil, floor
 
 import numpy as np
 
-from planner.geometry.arrays import Mask, Numbers
+from planner.geometry.arrays import ROUNDING, Mask, Numbers
 from planner.plan import Plan
 
 _AS_GOOD = 0.02  # of a circle: hers serves as well as one cut to measure when it is no farther from it
@@ -29,7 +29,7 @@ def diameters(plan: Plan, least: float, most: float) -> Numbers:
     mark = CUT_STEP_IN[plan.units]
     sizes = {d for d in plan.tin_in if least <= d <= most}
     if plan.cut_own and most >= least:
-        sizes |= {i * mark for i in range(ceil(least / mark - 1e-9), floor(most / mark + 1e-9) + 1)}
+        sizes |= {i * mark for i in range(ceil(least / mark - ROUNDING), floor(most / mark + ROUNDING) + 1)}
     return np.array(sorted(sizes))
 
 

@@ -18,12 +18,10 @@ from planner.fills.pockets.pocket import Pocket, key
 from planner.fills.pockets.side_pockets import side_pockets
 from planner.fills.shape import Cell, Copy, FillOfLayout, Shape
 from planner.fills.styles import FILLS
-from planner.geometry.arrays import Numbers
+from planner.geometry.arrays import SPINE_CHORD_IN, Numbers
 from planner.geometry.curves import Curve
 from planner.geometry.polylines import Polylines
 from planner.plan import SIDES, SideName
-
-_CHORD_IN = 5e-5  # how far the spine's polylines stray from it
 
 
 def fill(layout: Layout, side: SideName | None = None) -> FillOfLayout:
@@ -84,4 +82,4 @@ def _kinds(layout: Layout) -> tuple[list[Pocket], list[Copy]]:
 def _lines(layout: Layout, frames: Sequence[Shape]) -> Numbers:
     """What no shape may cross: the spines, and the lattices."""
     curves = [s.piece.curve for s in layout.spines] + [c for shape in frames for c in shape.curves]
-    return Polylines.of([points_along(curve, _CHORD_IN) for curve in curves]).linestrings()
+    return Polylines.of([points_along(curve, SPINE_CHORD_IN) for curve in curves]).linestrings()

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from math import hypot
 
+from planner.geometry.arrays import SAME_IN
 from planner.geometry.curves import Curve, Motion, Point, number
 from planner.geometry.svg import whole_path
 
@@ -39,7 +40,7 @@ class Shape:
     @property
     def closed(self) -> bool:
         """Whether it ends where it began."""
-        return hypot(self.end[0] - self.start[0], self.end[1] - self.start[1]) < 1e-6
+        return hypot(self.end[0] - self.start[0], self.end[1] - self.start[1]) < SAME_IN
 
     @property
     def length(self) -> float:

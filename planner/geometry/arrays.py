@@ -10,3 +10,25 @@ from numpy.typing import NDArray
 Numbers: TypeAlias = NDArray[np.float64]
 Indices: TypeAlias = NDArray[np.intp]
 Mask: TypeAlias = NDArray[np.bool_]
+
+# What floats lose. A length of 240 in has a last bit of 3e-14 in, and some hundred sums are made of it.
+SETTLED_IN = 1e-12  # a root is found: a thousandth of what may be left over at the middle of a side
+ROUNDING_IN = 1e-9  # two lengths are one: circles touch, a circle lies on a guide line, two ways are as long
+ROUNDING = 1e-9  # the same for a number without a unit: a share, a count of marks, a cost
+SAME_IN = (
+    1e-6  # what was drawn or read twice is one: a millionth, far below a thread, far above what floats lose
+)
+
+# How far a polyline may stray from the curve it stands for.
+SPINE_CHORD_IN = 5e-5  # where shapes are cut off at a spine: half of what is allowed between two shapes
+CHORD_IN = 1e-4  # where it matters whether shapes cross
+COARSE_CHORD_IN = 2e-3  # where only distances count, of which a tenth of a thread is enough
+REACH_CHORD_IN = 4e-3  # where the reach is measured: with the search's last cell well below 1/32 in
+NEIGHBOUR_CHORD_IN = 0.01  # where neighbours are only found, and measured afterwards
+
+# What counts as meeting.
+MEETING_IN = (
+    1e-3  # shapes as near as this may cross, and their ends are looked at so far from where they meet
+)
+ON_IN = 0.02  # a shape that begins this near a strand begins on it: the width of a thread
+CHALK_IN = 1 / 128  # nearer than this, two chalk lines run into each other

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from math import atan2, ceil, cos, degrees, hypot, pi, sin, sqrt
+from math import atan2, ceil, cos, hypot, pi, sin, sqrt
+
+from planner.geometry.arrays import SAME_IN
 
 Point = tuple[float, float]
 
@@ -254,13 +256,8 @@ def svg_path(curves: Iterable[Curve]) -> str:
     here: Point | None = None
     for curve in curves:
         start = curve.start
-        if here is None or hypot(start[0] - here[0], start[1] - here[1]) > 1e-6:
+        if here is None or hypot(start[0] - here[0], start[1] - here[1]) > SAME_IN:
             parts.append(f"M{number(start[0])} {number(start[1])}")
         parts.append(curve.svg_to())
         here = curve.end
     return "".join(parts)
-
-
-def sweep_degrees(curve: Curve) -> float:
-    """How far a curve turns, degrees, clockwise positive; 0 for a line."""
-    return degrees(curve.sweep) if isinstance(curve, Arc) else 0.0

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from math import ceil
 
 from planner.errors import PlanError
+from planner.geometry.arrays import ROUNDING
 from planner.kinds import by_kind
 from planner.lengths import format_length
 from planner.plan import Units
@@ -153,7 +154,7 @@ def _tiling(width: float, height: float, on: Paper) -> Tiling:
 
 
 def _count(length: float, window: float) -> int:
-    return max(1, ceil((length - OVERLAP_IN) / (window - OVERLAP_IN) - 1e-9))
+    return max(1, ceil((length - OVERLAP_IN) / (window - OVERLAP_IN) - ROUNDING))
 
 
 def _cut(length: float, parts: int) -> float:

@@ -16,6 +16,7 @@ from planner.chalk.measured import MeasuredSide, measured_side
 from planner.chalk.steps import sides_words
 from planner.errors import PlanError
 from planner.fills.shape import Shape
+from planner.geometry.arrays import SAME_IN
 from planner.geometry.curves import Curve, Motion, Point
 from planner.lengths import format_length
 from planner.plan import SIDES, SideName
@@ -25,7 +26,6 @@ AROUND_IN = 0.25  # of paper beyond the raw edge and the seam
 PAST_MIDDLE_IN = 0.5  # so that the middle line can be laid on the other half
 LETTERS_IN = 0.14
 CROSS_IN = 0.2
-SAME_IN = 1e-6  # sides whose circles differ by less share a pattern
 
 Grow = Callable[[Layout, SideName], Iterable[Shape]]
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from math import cos, pi, sin
 
-from planner.border.circles import SAME_IN, diameters_of
+from planner.border.circles import diameters_of
 from planner.border.layout import Layout
 from planner.border.spine import Circle
 from planner.errors import PlanError
+from planner.geometry.arrays import SAME_IN
 from planner.geometry.curves import Point
 from planner.lengths import format_length
 from planner.plan import Units

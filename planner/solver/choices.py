@@ -14,7 +14,7 @@ import numpy as np
 from planner.border import meetings, run
 from planner.border.band import Band, Quilt, largest_corner, previous_side
 from planner.border.tin import coarser, diameters
-from planner.geometry.arrays import Indices, Mask, Numbers
+from planner.geometry.arrays import ROUNDING_IN, Indices, Mask, Numbers
 from planner.plan import SIDES, MeetingKind, Plan, SideName
 from planner.solver.combos import Combos, Tries, of_kind
 from planner.solver.limits import Limits
@@ -22,7 +22,6 @@ from planner.solver.reaching import slack, with_reach, within_reach
 
 PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "right"))
 _MOST_CUT_PAIRS = 2000  # more sizes than that to choose from help nobody, and take seconds
-_OVERLAP_IN = 1e-9  # circles may touch; floats may say so with this much error
 
 
 def circle_pairs(plan: Plan, quilt: Quilt, limits: Limits) -> tuple[Numbers, Numbers]:
@@ -218,16 +217,16 @@ def _clear_along(runs: run.Runs, lift: Numbers, gap: Numbers) -> Mask:
     second = np.hypot(
         run.first(height, corner_radius, r, lift, gap) + step - corner_radius, r + lift - corner_radius
     )
-    clear = (step >= r - _OVERLAP_IN) & ((second >= corner_radius + r - _OVERLAP_IN) | (runs.k < 2))
+    clear = (step >= r - ROUNDING_IN) & ((second >= corner_radius + r - ROUNDING_IN) | (runs.k < 2))
     if not runs.meeting.on_middle:
-        clear &= runs.meeting.length(height, r, runs.middle, lift, gap) >= r - _OVERLAP_IN
+        clear &= runs.meeting.length(height, r, runs.middle, lift, gap) >= r - ROUNDING_IN
     return np.asarray(clear)
 
 
 def _clear_round_corners(quilt: Quilt, combos: Combos) -> Mask:
     """Whether the first two circles of each side keep clear of those of the side before it."""
     r = combos.r
-    least = (2 * r - _OVERLAP_IN) ** 2
+    least = (2 * r - ROUNDING_IN) ** 2
     positions = {}
     for i, side in enumerate(SIDES):
         height, lift = np.asarray(quilt.bands[side].height), combos.lift[:, i]

@@ -8,7 +8,7 @@ import numpy as np
 
 from planner.border.band import largest_corner, quilt_of
 from planner.border.corners import Ease
-from planner.geometry.arrays import Numbers
+from planner.geometry.arrays import ROUNDING, Numbers
 from planner.plan import SIDES, Choice, MeetingKind, Plan, SideName
 from planner.solver.combos import Combos, choice_of, is_level
 from planner.solver.limits import Limits
@@ -132,7 +132,7 @@ _PRAISE = {
 
 def _why(parts: dict[str, float], least: dict[str, float]) -> str:
     """Why one would take it, in words: what it does best, else what it does nearly as well as any."""
-    best = [_PRAISE[name] for name in parts if parts[name] <= least[name] + 1e-9]
+    best = [_PRAISE[name] for name in parts if parts[name] <= least[name] + ROUNDING]
     if best:
         return f"It {' and '.join(best)} of all."
     near = sorted(parts, key=lambda name: parts[name] - least[name])[0]

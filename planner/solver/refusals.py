@@ -17,6 +17,7 @@ import numpy as np
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.meetings import MEETINGS
 from planner.border.room import comfortable_room
+from planner.geometry.arrays import ROUNDING
 from planner.lengths import format_length
 from planner.plan import SIDES, Plan
 from planner.solver.changes import apply_change, least_excess, works
@@ -123,7 +124,7 @@ def _reach(plan: Plan) -> Iterator[Refusal]:
     )
     if excess is None:
         return
-    longest = ceil((limits.longest + excess) * 8 - 1e-9) / 8
+    longest = ceil((limits.longest + excess) * 8 - ROUNDING) / 8
     change = {"fill.longest_in": longest}
     if works(apply_change(plan, change)):
         yield Refusal(

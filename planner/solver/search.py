@@ -10,14 +10,13 @@ from planner.border.band import Quilt, quilt_of
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.meetings import MEETINGS
 from planner.errors import PlanError
-from planner.geometry.arrays import Numbers
+from planner.geometry.arrays import ROUNDING, Numbers
 from planner.plan import MeetingKind, Plan
 from planner.solver import choices, easy, reaching
 from planner.solver.combos import Combos, Tries
 from planner.solver.limits import Limits
 
 _AT_ONCE = 24  # combinations whose reach is worked out in one go, at first: fewer take as long
-_ROUNDING = 1e-9  # of a cost
 
 
 def circles(plan: Plan, quilt: Quilt, limits: Limits) -> Iterator[tuple[MeetingKind | None, Tries]]:
@@ -70,13 +69,13 @@ def cheapest(
     for meeting, pairs in circles(plan, quilt, limits):
         tries = pairs.with_middles(choices.middles(plan, quilt, meeting)[::every])
         if at_least:
-            tries = tries.where(at_least(tries) <= least + _ROUNDING)
+            tries = tries.where(at_least(tries) <= least + ROUNDING)
         if not len(tries):
             continue
         combos, at_once = choices.landing(plan, quilt, meeting, limits, tries), _AT_ONCE
         bound = cost(combos)
         order = np.argsort(bound, kind="stable")
-        while len(order := order[bound[order] <= least + _ROUNDING]):
+        while len(order := order[bound[order] <= least + ROUNDING]):
             some = combos.where(order[:at_once])
             order, at_once = order[at_once:], 2 * at_once
             some = reaching.with_reach(plan, quilt, meeting, limits, some)

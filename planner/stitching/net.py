@@ -16,13 +16,10 @@ import numpy as np
 from shapely import STRtree, linestrings
 from shapely import points as shapely_points
 
-from planner.border.spine import TOUCHING_IN
-from planner.geometry.arrays import Numbers
+from planner.geometry.arrays import NEIGHBOUR_CHORD_IN, ON_IN, ROUNDING_IN, Numbers
 from planner.geometry.curves import Arc, Bezier, Curve, Line, Motion, Point
 from planner.stitching.postman import Edge
 
-ON_IN = 0.02  # a shape that begins this near a strand begins on it: the width of a thread
-_COARSE_IN = 0.01  # how far the polylines that find neighbours stray from the curves
 _CELL_IN = 1e-3
 _SAMPLES, _STEPS = 12, 6
 _GAUSS = 24  # nodes of the quadrature: exact to a millionth of an inch for what is sewn
@@ -34,7 +31,7 @@ def apart(p: Point, q: Point) -> float:
 
 
 class Nodes:
-    """Numbers for points; two points within TOUCHING_IN are one node."""
+    """Numbers for points; two points within ROUNDING_IN are one node."""
 
     def __init__(self) -> None:
         self.points: list[Point] = []
@@ -43,11 +40,11 @@ class Nodes:
     def at(self, point: Point) -> int:
         """The node at a point, a new one where there is none."""
         x, y = point
-        rows = range(floor((y - TOUCHING_IN) / _CELL_IN), floor((y + TOUCHING_IN) / _CELL_IN) + 1)
-        for column in range(floor((x - TOUCHING_IN) / _CELL_IN), floor((x + TOUCHING_IN) / _CELL_IN) + 1):
+        rows = range(floor((y - ROUNDING_IN) / _CELL_IN), floor((y + ROUNDING_IN) / _CELL_IN) + 1)
+        for column in range(floor((x - ROUNDING_IN) / _CELL_IN), floor((x + ROUNDING_IN) / _CELL_IN) + 1):
             for row in rows:
                 for node in self._cells.get((column, row), ()):
-                    if apart(point, self.points[node]) <= TOUCHING_IN:
+                    if apart(point, self.points[node]) <= ROUNDING_IN:
                         return node
         self._cells[floor(x / _CELL_IN), floor(y / _CELL_IN)].append(len(self.points))
         self.points.append(point)
@@ -163,7 +160,7 @@ class Finder:
         curves = [(i, k, curve) for i, strand in enumerate(strands) for k, curve in enumerate(strand.curves)]
         curves.sort(key=lambda one: isinstance(one[2], Bezier))
         self._curves = curves
-        plain = [curve.points(_COARSE_IN) for *_, curve in curves if not isinstance(curve, Bezier)]
+        plain = [curve.points(NEIGHBOUR_CHORD_IN) for *_, curve in curves if not isinstance(curve, Bezier)]
         coords, counts = points_on([curve for *_, curve in curves[len(plain) :] if isinstance(curve, Bezier)])
         coords = np.concatenate((np.array([p for one in plain for p in one]).reshape(-1, 2), coords))
         index = np.repeat(np.arange(len(curves)), [*(len(one) for one in plain), *counts])
@@ -178,7 +175,7 @@ class Finder:
         if not points:
             return []
         query = self._tree.query(
-            shapely_points(np.array(points)), predicate="dwithin", distance=_COARSE_IN + ON_IN
+            shapely_points(np.array(points)), predicate="dwithin", distance=NEIGHBOUR_CHORD_IN + ON_IN
         )
         near = [(n, *self._curves[c]) for n, c in query.T.tolist() if not own or own[n] != self._curves[c][0]]
         shares = nearest_shares([curve for *_, curve in near], [points[n] for n, *_ in near])
@@ -195,7 +192,7 @@ def points_on(curves: Sequence[Bezier]) -> tuple[Numbers, list[int]]:
     """Points along all the curves, one after another, as ``Bezier.points`` finds them, and how many on each."""
     p0, p1, p2, p3 = _handles(curves)
     bend = np.maximum(np.hypot(*(p0 - 2 * p1 + p2).T), np.hypot(*(p1 - 2 * p2 + p3).T))
-    n = np.maximum(1, np.ceil(np.sqrt(0.75 * bend / _COARSE_IN))).astype(int)
+    n = np.maximum(1, np.ceil(np.sqrt(0.75 * bend / NEIGHBOUR_CHORD_IN))).astype(int)
     which = np.repeat(np.arange(len(curves)), n + 1)
     step = np.arange(len(which)) - np.repeat(np.cumsum(n + 1) - n - 1, n + 1)
     t = (step / n[which])[:, None]

@@ -13,8 +13,8 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 
 from planner.border.layout import Layout
-from planner.border.spine import TOUCHING_IN
 from planner.fills.shape import FillOfLayout
+from planner.geometry.arrays import ROUNDING_IN
 from planner.stitching.needle import Needle, SpinePiece, Visit
 from planner.stitching.net import Nodes, Strand
 from planner.stitching.postman import Edge, Step, connected_components, eulerian_trail, least_retrace
@@ -62,7 +62,7 @@ def _cut_rings(nodes: Nodes, spines: Sequence[Strand], names: Sequence[str]) -> 
         if name == "ring":
             for other in spines:
                 place, far = ring.nearest(nodes.points[other.end])
-                if other is not ring and far <= TOUCHING_IN:
+                if other is not ring and far <= ROUNDING_IN:
                     ring.cut(place, other.end)
 
 

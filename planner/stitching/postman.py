@@ -22,6 +22,8 @@ from itertools import product
 from math import inf
 from typing import TypeAlias
 
+from planner.geometry.arrays import ROUNDING_IN
+
 Edge = tuple[int, int, float]
 Step = tuple[int, bool]  # an edge's index, and whether it is walked from its a to its b
 
@@ -33,7 +35,6 @@ _Table = dict[tuple[frozenset[int], int], tuple[float, _Choices]]
 
 _NOTHING: tuple[frozenset[int], int] = (frozenset(), 0)
 _WIDEST = 6  # most open nodes of a table: two tables of 3·2^6 entries are merged in some 0.02 s
-TIE_IN = 1e-9  # ways no shorter than this are equal: the first one found stands, whatever the rounding
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,7 +171,7 @@ def _freed(table: _Table, v: int) -> _Table:
 
 
 def _offer(table: _Table, key: tuple[frozenset[int], int], cost: float, choices: _Choices) -> None:
-    if key not in table or cost < table[key][0] - TIE_IN:
+    if key not in table or cost < table[key][0] - ROUNDING_IN:
         table[key] = (cost, choices)
 
 

@@ -13,8 +13,9 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from planner.fills.shape import Cell, FillOfLayout
+from planner.geometry.arrays import ON_IN
 from planner.geometry.curves import Motion, Point
-from planner.stitching.net import ON_IN, Finder, Nodes, Strand, apart, lengths_along
+from planner.stitching.net import Finder, Nodes, Strand, apart, lengths_along
 
 _KNOWN_AT = (0.37, 0.61)  # shares of a spine at which it is known again: not where strands use to touch
 

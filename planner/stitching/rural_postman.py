@@ -13,8 +13,8 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from itertools import combinations
 
+from planner.geometry.arrays import ROUNDING_IN
 from planner.stitching.postman import (
-    TIE_IN,
     Edge,
     Step,
     connected_components,
@@ -83,7 +83,7 @@ def _pairs(far: Mapping[int, Mapping[int, float]]) -> list[tuple[int, int]]:
         for i, j in combinations(range(len(pairs)), 2):
             (a, b), (c, d) = pairs[i], pairs[j]
             now = far[a][b] + far[c][d]
-            if min(far[a][c] + far[b][d], far[a][d] + far[b][c]) < now - TIE_IN:
+            if min(far[a][c] + far[b][d], far[a][d] + far[b][c]) < now - ROUNDING_IN:
                 changed = (
                     ((a, c), (b, d)) if far[a][c] + far[b][d] < far[a][d] + far[b][c] else ((a, d), (b, c))
                 )

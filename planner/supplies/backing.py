@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from planner.errors import PlanError
+from planner.geometry.arrays import SAME_IN
 from planner.lengths import format_length
 from planner.plan import Units
 from planner.supplies.cutting import Cut
@@ -69,7 +70,7 @@ def _panels(
     folded. An odd number needs two seam allowances at each of n - 1 seams, an even one at each of n.
     """
     count = 1
-    while count * cloth_width_in - 2 * seam_in * _seam_count(count) < across_in - 1e-6:
+    while count * cloth_width_in - 2 * seam_in * _seam_count(count) < across_in - SAME_IN:
         count += 1
     cuts: tuple[Cut, ...]
     if count % 2:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from planner.supplies.rounding import SLACK_IN
+from planner.geometry.arrays import SAME_IN
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,13 +43,13 @@ def batting(width_in: float, height_in: float, *, overhang_in: float) -> Batting
     """The smallest pack that covers the quilt and ``overhang_in`` on every side, either way round."""
     wide, high = width_in + 2 * overhang_in, height_in + 2 * overhang_in
     for pack in sorted(PACKS, key=lambda pack: pack.width_in * pack.height_in):
-        if wide <= pack.width_in + SLACK_IN and high <= pack.height_in + SLACK_IN:
+        if wide <= pack.width_in + SAME_IN and high <= pack.height_in + SAME_IN:
             return Batting(wide, high, pack, turned=False)
-        if high <= pack.width_in + SLACK_IN and wide <= pack.height_in + SLACK_IN:
+        if high <= pack.width_in + SAME_IN and wide <= pack.height_in + SAME_IN:
             return Batting(wide, high, pack, turned=True)
     return Batting(wide, high, None, turned=False)
 
 
 def holds(largest_open_in: float, limit_in: float) -> bool:
     """Whether no open place is wider than the batting allows (the limit stands on its packet)."""
-    return largest_open_in <= limit_in + SLACK_IN
+    return largest_open_in <= limit_in + SAME_IN

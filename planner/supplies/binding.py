@@ -9,8 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import ceil, sqrt
 
+from planner.geometry.arrays import SAME_IN
 from planner.supplies.cutting import Cut
-from planner.supplies.rounding import SLACK_IN, whole_joined
+from planner.supplies.rounding import whole_joined
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +44,6 @@ def straight_binding(
 def bias_binding(edge_in: float, *, strip_in: float, allowance_in: float) -> Binding:
     """One continuous strip from a square: side = √(length · strip), up to the next inch (mydecozo.co.uk)."""
     length = edge_in + allowance_in
-    side = float(ceil(sqrt(length * strip_in) - SLACK_IN))
+    side = float(ceil(sqrt(length * strip_in) - SAME_IN))
     cut = Cut("square for bias binding", 1, side, side, "cut round and round into one strip")
     return Binding(length, strip_in, 1, 0, side, (cut,))

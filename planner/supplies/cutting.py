@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from planner.errors import PlanError
+from planner.geometry.arrays import SAME_IN
 from planner.lengths import format_length
 from planner.plan import Units
-from planner.supplies.rounding import SLACK_IN, whole_joined
+from planner.supplies.rounding import whole_joined
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +41,7 @@ def strips_across(
     ``join_loss_in`` lost at each join. Raises PlanError, worded in ``units``, where a join takes it all.
     """
     _check(join_loss_in, cloth_width_in, units)
-    if all(length <= cloth_width_in + SLACK_IN for length in lengths_in):
+    if all(length <= cloth_width_in + SAME_IN for length in lengths_in):
         count = len(_shelves([(length, strip_in) for length in lengths_in], cloth_width_in))
         return Strips(count, 0, count * strip_in)
     count = whole_joined(sum(lengths_in), cloth_width_in, join_loss_in)
@@ -50,7 +51,7 @@ def strips_across(
 def strips_along(pieces_in: Sequence[tuple[float, float]], cloth_width_in: float, units: Units) -> float:
     """Cloth for pieces (length, width) cut along the selvage, side by side and never joined; inches."""
     for _, width in pieces_in:
-        if width > cloth_width_in + SLACK_IN:
+        if width > cloth_width_in + SAME_IN:
             raise PlanError(
                 f"A strip {format_length(width, units)} wide cannot be cut along cloth that is "
                 f"{format_length(cloth_width_in, units)} wide.",
@@ -67,7 +68,7 @@ def _shelves(pieces: list[tuple[float, float]], room_in: float) -> list[list[tup
     shelves: list[list[tuple[float, float]]] = []
     for piece in pieces:
         for shelf in shelves:
-            if sum(size for size, _ in shelf) + piece[0] <= room_in + SLACK_IN:
+            if sum(size for size, _ in shelf) + piece[0] <= room_in + SAME_IN:
                 shelf.append(piece)
                 break
         else:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from planner.geometry.arrays import ROUNDING
 from planner.lengths import format_length
 from planner.plan import Units
 from planner.supplies.thread import BOBBINS
@@ -158,6 +159,6 @@ def length_words(value_in: float, units: Units) -> str:
     if value_in >= 360:
         return f"{value_in / 36:,.0f} yd" if units == "in" else f"{value_in * 0.0254:,.0f} m"
     marks = value_in * (16 if units == "in" else 25.4)
-    if value_in < 2 and abs(marks - round(marks)) > 1e-9:
+    if value_in < 2 and abs(marks - round(marks)) > ROUNDING:
         return f"{value_in:g} in" if units == "in" else f"{value_in * 25.4:.1f} mm"
     return format_length(value_in, units)

@@ -1,6 +1,6 @@
 """Rounding up what must be bought: whole pieces, eighths of a yard, tenths of a metre.
 
-A computed 18.000000000000004 in is 18 in: everything within SLACK_IN of a step counts as that step.
+A computed 18.000000000000004 in is 18 in: everything within SAME_IN of a step counts as that step.
 """
 
 from __future__ import annotations
@@ -10,9 +10,9 @@ from fractions import Fraction
 from math import ceil
 from typing import Literal
 
+from planner.geometry.arrays import SAME_IN
 from planner.plan import Units
 
-SLACK_IN = 1e-6  # far below a thread's width, far above what floats lose
 EIGHTH_YARD_IN = 4.5
 TENTH_METRE_IN = 100 / 25.4
 
@@ -30,12 +30,12 @@ class Purchase:
 
 def whole(need_in: float, each_in: float) -> int:
     """How many pieces of ``each_in`` give ``need_in``. One that fits exactly needs no extra one."""
-    return max(0, ceil((need_in - SLACK_IN) / each_in))
+    return max(0, ceil((need_in - SAME_IN) / each_in))
 
 
 def whole_joined(need_in: float, each_in: float, loss_in: float) -> int:
     """How many strips, joined end to end with ``loss_in`` lost at each join, give ``need_in``."""
-    if need_in <= SLACK_IN:
+    if need_in <= SAME_IN:
         return 0
     return max(1, whole(need_in - loss_in, each_in - loss_in))
 

@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from math import ceil, pi
 from typing import Literal
 
+from planner.geometry.arrays import ROUNDING
+
 Rule = Literal["ratio", "thickness"]
 BobbinClass = Literal["L", "15", "M"]
 
@@ -124,4 +126,4 @@ def thread(
 
 
 def _count(length_in: float, each_in: float) -> int:
-    return max(0, ceil(length_in / each_in - 1e-9))
+    return max(0, ceil(length_in / each_in - ROUNDING))

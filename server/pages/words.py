@@ -8,6 +8,7 @@ from fractions import Fraction
 from planner.border.corners import Ease
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.meetings import MEETINGS
+from planner.geometry.arrays import CHALK_IN
 from planner.lengths import format_length
 from planner.plan import Choice, Plan, SideName, Units
 from planner.solver.choose import Standing
@@ -20,7 +21,6 @@ STANDING: dict[Standing, str] = {  # what she is told where the layout is not th
     "first": "You have chosen none yet: this is the first of the ways that land.",
 }
 ESTIMATED = f"usually {100 * ESTIMATE_USUALLY:.0f} % off, {100 * ESTIMATE_WITHIN:.0f} % at most"
-TOUCHING_IN = 1 / 128  # closer than this, chalk lines run into each other
 
 
 def counts_in_words(plan: Plan, choice: Choice) -> str:
@@ -39,15 +39,13 @@ def circle_in_words(choice: Choice, units: Units) -> str:
 def gap_in_words(eases: Mapping[SideName, Ease], units: Units) -> str:
     """Air between neighbouring circles, the largest of the four sides."""
     gap = max(ease.gap for ease in eases.values())
-    return "touching" if gap < TOUCHING_IN else f"each {hair(gap, units)} apart"
+    return "touching" if gap < CHALK_IN else f"each {hair(gap, units)} apart"
 
 
 def lift_in_words(eases: Mapping[SideName, Ease], units: Units) -> str:
     """How far the rows stand off the guide lines, the largest of the four sides."""
     lift = max(ease.lift for ease in eases.values())
-    return (
-        "Rows on the guide lines" if lift < TOUCHING_IN else f"Rows {hair(lift, units)} off the guide lines"
-    )
+    return "Rows on the guide lines" if lift < CHALK_IN else f"Rows {hair(lift, units)} off the guide lines"
 
 
 def headline(plan: Plan, choice: Choice, eases: Mapping[SideName, Ease]) -> str:

@@ -16,13 +16,11 @@ from planner.fills.growing.contour import Contour, as_point, points_along
 from planner.fills.growing.flow import HAIR_IN
 from planner.fills.growing.holes import GRAIN_IN, Raster
 from planner.fills.growing.outline import Drawn, Outline, drawn
-from planner.geometry.arrays import Mask, Numbers
+from planner.geometry.arrays import CHORD_IN, COARSE_CHORD_IN, Mask, Numbers
 from planner.geometry.curves import Motion, Point
 from planner.geometry.nearby import Nearby
 from planner.geometry.polylines import Polylines, even, moved
 
-_CHORD_IN = 1e-4  # how far polylines stray from the spine
-_COARSE_IN = 2e-3  # and the edge of the ground from itself
 _BEAK_IN = 0.015  # so far from where it hangs, a drop is clear of everything
 _OFF_IN = 0.004  # by so much
 _POINT_IN = 2e-3  # and so far from there
@@ -72,7 +70,7 @@ class Grown:
     @property
     def spine(self) -> list[Numbers]:
         """Points along the spine it faces, (n, 2) each."""
-        return [points_along(s.curve, _CHORD_IN) for s in self.contour.stretches if s.label != "tip"]
+        return [points_along(s.curve, CHORD_IN) for s in self.contour.stretches if s.label != "tip"]
 
     @property
     def whole(self) -> list[tuple[int, Outline]]:
@@ -186,7 +184,7 @@ def _fits(
 def _edges(grounds: Sequence[Numbers]) -> list[Numbers]:
     """Points along the edges of several grounds taken together, (n, 2) each."""
     polygons = [shapely.Polygon(ground) for ground in grounds]
-    valid = shapely.make_valid(shapely.simplify(polygons, _COARSE_IN, preserve_topology=False))
+    valid = shapely.make_valid(shapely.simplify(polygons, COARSE_CHORD_IN, preserve_topology=False))
     wider = shapely.union_all(shapely.buffer(valid, GRAIN_IN / 2, quad_segs=2))
     whole = shapely.buffer(wider, -GRAIN_IN / 2, quad_segs=2)
     rings = shapely.get_parts(whole.boundary)

@@ -18,9 +18,8 @@ from planner.fills.growing.contour import Contour, Stretch, sample
 from planner.fills.growing.flow import SEED_IN, BorderEdge, FlowLines, Lean, depths, flow_lines
 from planner.fills.growing.gaps import Grown, Hole
 from planner.fills.growing.outline import Outline, drawn, thinner
-from planner.fills.growing.settle import MEETING_IN
 from planner.fills.pockets.crook import crook
-from planner.geometry.arrays import Mask, Numbers
+from planner.geometry.arrays import MEETING_IN, Mask, Numbers
 from planner.geometry.curves import Arc, Point
 from planner.geometry.polylines import even
 

@@ -9,11 +9,10 @@ from itertools import islice
 import numpy as np
 import shapely
 
-from planner.geometry.arrays import Indices, Mask, Numbers
+from planner.geometry.arrays import CHORD_IN, Indices, Mask, Numbers
 from planner.geometry.curves import Bezier, Motion
 from planner.geometry.polylines import Polylines, even
 
-_CHORD_IN = 1e-4  # how far polylines stray from outlines where it matters whether something crosses them
 _STEP_IN = 1 / 28
 _EVEN = 161  # points along an outline
 
@@ -52,7 +51,7 @@ class Drawn:
     @staticmethod
     def of(outlines: Sequence[Outline]) -> Drawn:
         open_ = np.array([o.kind == "stem" for o in outlines], dtype=bool)
-        return Drawn(drawn(outlines), flattened(outlines, _CHORD_IN), open_)
+        return Drawn(drawn(outlines), flattened(outlines, CHORD_IN), open_)
 
     @staticmethod
     def joined(parts: Sequence[Drawn]) -> Drawn:

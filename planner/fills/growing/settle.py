@@ -14,13 +14,10 @@ import shapely
 
 from planner.fills.growing.outline import Outline, drawn
 from planner.fills.shape import Copy
-from planner.geometry.arrays import Mask, Numbers
+from planner.geometry.arrays import MEETING_IN, Mask, Numbers
 from planner.geometry.polylines import Polylines
 
 Group = Sequence[Outline]  # shapes that stay or go together: a motif and what is nested in it
-
-_NEAR_IN = 1e-3  # outlines are looked at so roughly that those as near may cross
-MEETING_IN = 1e-3  # a shape's ends are looked at this far from where it meets another
 
 
 def drop_crossing(
@@ -48,7 +45,7 @@ def drop_crossing(
     asked = (i < j) & (apart | ((owner[i] != owner[j]) & np.isin(where[i], first_copy)))
     i, j = i[asked], j[asked]
     shapely.prepare(lines)
-    near = shapely.dwithin(lines[i], lines[j], _NEAR_IN)
+    near = shapely.dwithin(lines[i], lines[j], MEETING_IN)
     crossing: list[set[int]] = [set() for _ in weight]
     for a, b in zip(owner[i[near]].tolist(), owner[j[near]].tolist(), strict=True):
         crossing[a].add(b)

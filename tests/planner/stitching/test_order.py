@@ -17,10 +17,10 @@ from planner.border.layout import Layout
 from planner.fills import fill as filled
 from planner.fills.shape import Cell, Copy, FillOfLayout, Shape
 from planner.fills.styles import FILLS
+from planner.geometry.arrays import ON_IN
 from planner.geometry.curves import Bezier, Curve, Line, Motion
 from planner.geometry.curves import Point as Place
 from planner.plan import Fill, FillKind
-from planner.stitching.net import ON_IN
 from planner.stitching.order import path_of
 from planner.stitching.segments import Segment, StitchPath
 from tests.outside.matching import matched
