@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated
 
 from fastapi import APIRouter, Body
 from pydantic import BaseModel, ConfigDict, Field
 
-from planner.compare import MOST, Column, Keep, Variant, by_corner, by_fill, by_width, compare
+from planner.compare import MOST, Column, Keep, Solved, Variant, by_corner, by_fill, by_width, compare
 from planner.demo import demo_plan
 from planner.errors import PlanError
-from planner.plan import CornerStyle, FillKind, Length, Plan
+from planner.plan import Choice, CornerStyle, FillKind, Length, Plan
+from planner.solver.choose import Standing
+from server.api.wire import Pair, Wire
 from server.problems import documented
 
 router = APIRouter(prefix="/api", tags=["planner"], responses=documented(400, 413, 422))
@@ -31,6 +33,68 @@ class CompareRequest(BaseModel):
     corners: tuple[CornerStyle, ...] = Field((), max_length=MOST)
 
 
+class VariantFigures(Wire):
+    """What decides. minutes: of the quickest and the slowest hand; estimated: the fill's thread is."""
+
+    curls: int
+    largest_ease_in: float
+    reach_in: float
+    thread_needle_in: float
+    thread_bobbin_in: float
+    minutes: Pair
+    border_cloth_in: float
+    quilt_in: Pair
+    estimated: bool
+
+    @classmethod
+    def of(cls, solved: Solved) -> VariantFigures:
+        takes, quilt = solved.supplies, solved.layout.quilt
+        return cls(
+            curls=len(solved.layout.circles),
+            largest_ease_in=solved.largest_ease,
+            reach_in=solved.reach,
+            thread_needle_in=takes.thread.needle_in,
+            thread_bobbin_in=takes.thread.bobbin_in,
+            minutes=(takes.hours.minutes.quick, takes.hours.minutes.slow),
+            border_cloth_in=takes.border_buy.bought_in,
+            quilt_in=(quilt.width, quilt.height),
+            estimated=takes.work.estimated,
+        )
+
+
+class ObstacleOut(Wire):
+    """What stands in a variant's way, and the nearest thing that works."""
+
+    message: str
+    cure: str
+
+
+class VariantOut(Wire):
+    """One variant: its layout and figures, or what stands in its way. plan: None where it can be no plan at all."""
+
+    label: str
+    plan: Plan | None
+    choice: Choice | None
+    stamp: str | None
+    standing: Standing | None
+    figures: VariantFigures | None
+    obstacles: list[ObstacleOut]
+
+
+class RowOut(Wire):
+    """One figure of all variants in words (null where one does not work); best: the places of the best, and why."""
+
+    name: str
+    cells: list[str | None]
+    best: list[int]
+    why: str
+
+
+class ComparisonOut(Wire):
+    variants: list[VariantOut]
+    rows: list[RowOut]
+
+
 CompareBody = Annotated[
     CompareRequest,
     Body(
@@ -45,21 +109,20 @@ CompareBody = Annotated[
 
 
 @router.post("/compare", summary="Two to nine variants of a plan, side by side")
-def compare_variants(request: CompareBody) -> dict[str, Any]:
-    """Each variant solved for itself: its best choice and figures, or what stands in its way.
+def compare_variants(request: CompareBody) -> ComparisonOut:
+    """Each variant solved for itself: its layout and figures, or what stands in its way.
 
-    ``rows`` are the same figures in words; ``best`` holds the indices of the best variants of a row, and
-    ``why`` what makes them so. ``estimated``: the fill's share of thread and minutes is reckoned from
+    ``rows`` are the same figures in words. ``estimated``: the fill's share of thread and minutes is reckoned from
     area, spine and room.
     """
     found = compare(_variants(request))
-    return {
-        "variants": [_told(column) for column in found.columns],
-        "rows": [
-            {"name": row.name, "cells": list(row.cells), "best": sorted(row.best), "why": row.why}
+    return ComparisonOut(
+        variants=[_variant(column) for column in found.columns],
+        rows=[
+            RowOut(name=row.name, cells=list(row.cells), best=sorted(row.best), why=row.why)
             for row in found.rows
         ],
-    }
+    )
 
 
 def _variants(request: CompareRequest) -> tuple[Variant, ...]:
@@ -74,25 +137,14 @@ def _variants(request: CompareRequest) -> tuple[Variant, ...]:
     return by_fill(request.plan, request.fills) if request.fills else by_corner(request.plan, request.corners)
 
 
-def _told(column: Column) -> dict[str, Any]:
-    plan, solved = column.variant.plan, column.solved
-    return {
-        "label": column.variant.label,
-        "plan": plan.model_dump(mode="json") if plan else None,
-        "choice": solved.chosen.choice.model_dump(mode="json") if solved else None,
-        "stamp": solved.layout.stamp if solved else None,
-        "standing": solved.chosen.standing if solved else None,
-        "figures": solved
-        and {
-            "curls": len(solved.layout.circles),
-            "largest_ease_in": solved.largest_ease,
-            "reach_in": solved.reach,
-            "thread_needle_in": solved.supplies.thread.needle_in,
-            "thread_bobbin_in": solved.supplies.thread.bobbin_in,
-            "minutes": [solved.supplies.hours.minutes.quick, solved.supplies.hours.minutes.slow],
-            "border_cloth_in": solved.supplies.border_buy.bought_in,
-            "quilt_in": [solved.layout.quilt.width, solved.layout.quilt.height],
-            "estimated": solved.supplies.work.estimated,
-        },
-        "obstacles": [{"message": one.message, "cure": one.cure} for one in column.obstacles],
-    }
+def _variant(column: Column) -> VariantOut:
+    solved = column.solved
+    return VariantOut(
+        label=column.variant.label,
+        plan=column.variant.plan,
+        choice=solved.chosen.choice if solved else None,
+        stamp=solved.layout.stamp if solved else None,
+        standing=solved.chosen.standing if solved else None,
+        figures=VariantFigures.of(solved) if solved else None,
+        obstacles=[ObstacleOut(message=one.message, cure=one.cure) for one in column.obstacles],
+    )

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated
 
 from fastapi import APIRouter, Body, Response
-from fastapi.responses import JSONResponse
 from pydantic import BaseModel, ConfigDict, Field
 
 from planner.border.layout import place
@@ -15,7 +14,9 @@ from planner.plan import Choice, Plan
 from planner.solver import Chosen, choose, propose
 from planner.stamp import stamp_of
 from planner.stitching.order import path_of
-from server.api import wire
+from server.api.wire_layout import PlacedOut, placed_out
+from server.api.wire_proposals import ProposalsOut
+from server.api.wire_stitching import StitchedOut, stitched_out
 from server.problems import documented
 
 router = APIRouter(prefix="/api", tags=["planner"], responses=documented(400, 413, 422))
@@ -54,30 +55,24 @@ LayoutBody = Annotated[
 
 
 @router.post("/proposals", summary="Every layout that lands, best first")
-def proposals(plan: PlanBody) -> dict[str, Any]:
+def proposals(plan: PlanBody) -> ProposalsOut:
     """Solve a plan. ``refusals`` say which limit is in the way, and the nearest change that works."""
     found = propose(plan)
-    return wire.proposals_dict(found, [stamp_on(plan, proposal.choice) for proposal in found.proposals])
+    return ProposalsOut.of(found, [stamp_on(plan, proposal.choice) for proposal in found.proposals])
 
 
-@router.post("/layout", summary="One layout, placed")
+@router.post("/layout", summary="One layout, placed", response_model=StitchedOut | PlacedOut)
 def layout(request: LayoutBody) -> Response:
     """Circles, spines and guide lines of one choice, its fill and its stitching path.
 
     Quilt coordinates: inches, x right, y down. The answer for a whole bed quilt is about 4 MB.
     """
     chosen = chosen_of(request)
-    placed = chosen.layout
-    answer = {
-        "stamp": placed.stamp,
-        "choice": chosen.choice.model_dump(mode="json"),
-        "standing": chosen.standing,
-    }
-    answer |= wire.layout_dict(placed)
+    answer = placed_out(chosen)
     if request.stitching:
-        grown = fill(placed)
-        answer |= wire.stitching_dict(grown, path_of(placed, grown))
-    return JSONResponse(answer)
+        grown = fill(chosen.layout)
+        answer = stitched_out(answer, grown, path_of(chosen.layout, grown))
+    return Response(answer.model_dump_json(), media_type="application/json")
 
 
 def stamp_on(plan: Plan, choice: Choice) -> str:

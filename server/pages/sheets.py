@@ -62,6 +62,7 @@ SHEETS: dict[Sheet, tuple[str, str]] = {
     "chalk.pdf": ("the chalk sheet", "application/pdf"),
     "handout.pdf": ("the class hand-out", "application/pdf"),
 }
+FILE = {"type": "string", "format": "binary"}  # in the OpenAPI document
 CARRIED = f"c{FORM}."
 KEPT = 8  # sheets remembered: between the page that makes one and the click that takes it
 
@@ -232,7 +233,7 @@ def _offer(sheet: Sheet) -> None:
         name=sheet,
         summary=f"{what[0].upper()}{what[1:]}",
         response_class=Response,
-        responses={200: {"content": {media: {}}, "description": what}},
+        responses={200: {"content": {media: {"schema": FILE}}, "description": what}},
     )
 
 

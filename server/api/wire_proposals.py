@@ -1,0 +1,82 @@
+"""Proposals and refusals as they leave the program."""
+
+from __future__ import annotations
+
+from planner.plan import Choice, Counts, RunKind
+from planner.solver import Proposal, Proposals, Refusal
+from server.api.wire import EaseOut, PerSide, Wire
+
+Value = bool | float | str | list[float]  # what a field of a plan can be changed to
+
+
+class ProposalOut(Wire):
+    """One layout that lands. reach_in: the longest plume it needs anywhere, reach_run_in: along its runs."""
+
+    stamp: str
+    choice: Choice
+    corner_diameter_in: float
+    run_diameter_in: float
+    meeting: str | None
+    middle_in: float
+    run: RunKind
+    counts: Counts
+    ease_in: PerSide[EaseOut]
+    step_in: PerSide[float]
+    reach_in: float
+    reach_run_in: float
+    step_mismatch: float
+    score: float
+    why: str
+
+    @classmethod
+    def of(cls, p: Proposal, stamp: str) -> ProposalOut:
+        return cls(
+            stamp=stamp,
+            choice=p.choice,
+            corner_diameter_in=p.choice.corner_diameter_in,
+            run_diameter_in=p.choice.run_diameter_in,
+            meeting=p.choice.meeting,
+            middle_in=p.choice.middle_in,
+            run="level" if p.level else "rolling",
+            counts=p.choice.counts,
+            ease_in=PerSide[EaseOut].each(lambda side: EaseOut.of(p.ease[side])),
+            step_in=PerSide[float].each(lambda side: p.step[side]),
+            reach_in=max(p.reach, p.reach_ends),
+            reach_run_in=p.reach,
+            step_mismatch=p.mismatch,
+            score=p.score,
+            why=p.why,
+        )
+
+
+class RefusalOut(Wire):
+    """One limit in the way. change: dotted fields of the plan and the values that cure it, already solved."""
+
+    limit: str
+    field: str
+    message: str
+    by_in: float | None
+    cure: str
+    change: dict[str, Value] | None
+
+    @classmethod
+    def of(cls, r: Refusal) -> RefusalOut:
+        return cls(
+            limit=r.limit, field=r.field, message=r.message, by_in=r.by_in, cure=r.cure, change=r.change
+        )
+
+
+class ProposalsOut(Wire):
+    """Every layout worth having, best first; without any, what is in the way; and advice that stops nothing."""
+
+    proposals: list[ProposalOut]
+    refusals: list[RefusalOut]
+    advice: list[str]
+
+    @classmethod
+    def of(cls, found: Proposals, stamps: list[str]) -> ProposalsOut:
+        return cls(
+            proposals=[ProposalOut.of(p, stamp) for p, stamp in zip(found.proposals, stamps, strict=True)],
+            refusals=[RefusalOut.of(r) for r in found.refusals],
+            advice=list(found.advice),
+        )
