@@ -13,7 +13,18 @@ from server.api import compare as compare_api
 from server.api import health, plans
 from server.api import planner as api
 from server.bootstrap import ROOT
-from server.pages import compare, enter, history, playback, saving, sharing, sheets, shelf, supplies
+from server.pages import (
+    companion,
+    compare,
+    enter,
+    history,
+    playback,
+    saving,
+    sharing,
+    sheets,
+    shelf,
+    supplies,
+)
 from server.pages import workbench as pages
 from server.problems import add_problem_handlers
 from server.settings import Settings
@@ -53,6 +64,7 @@ def create_app(settings: Settings, store: Store | None = None) -> FastAPI:
         history,
         sharing,
         sheets,
+        companion,
         playback,
         compare,
         compare_api,

@@ -1,0 +1,54 @@
+"""The chalk companion: every circle to chalk, one at a time, side by side as she walks round the quilt.
+
+The tables of ``marking`` give sides that read alike once, and one half of a side that is read from its middle.
+Here each circle of each side stands for itself, in the order in which she comes to it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from planner.border.band import next_side
+from planner.chalk.marking import Half, Mark, SideMarks
+from planner.geometry.curves import Motion
+from planner.plan import SIDES, SideName
+
+_OTHER: dict[Half, Half] = {"left": "right", "right": "left", "": ""}
+
+
+@dataclass(frozen=True, slots=True)
+class ToChalk:
+    """One circle to chalk: its side, its row, and the table whose readings these are."""
+
+    side: SideName
+    mark: Mark
+    table: SideMarks
+
+
+def to_chalk(tables: list[SideMarks]) -> tuple[ToChalk, ...]:
+    """Every circle of the quilt once, clockwise from the top; a corner circle with the first side it ends."""
+    read: set[SideName] = set()  # corners, by the side they begin
+    found = []
+    for side in SIDES:
+        table = next(table for table in tables if side in table.sides)
+        for mark in _whole_side(table):
+            if mark.kind == "corner":
+                near = mark.circle.centre[0] < table.measured.length / 2
+                corner = side if near else next_side(side)
+                if corner in read:
+                    continue
+                read.add(corner)
+            found.append(ToChalk(side, mark, table))
+    return tuple(found)
+
+
+def _whole_side(table: SideMarks) -> Iterator[Mark]:
+    """The rows of a table; where it holds one half of the side, the other half's after it."""
+    yield from table.marks
+    if table.mirror_half:
+        across = Motion(-1, 0, 0, 1, 2 * table.measured.middle, 0)
+        for mark in table.marks:
+            if mark.half:
+                circle, arc = mark.circle.moved(across), mark.arc.moved(across)
+                yield replace(mark, half=_OTHER[mark.half], circle=circle, arc=arc)

@@ -1,0 +1,65 @@
+"""The chalk companion: one circle at a time, to be read from across the table. All of it is in the page, so that
+it goes on when the network does not."""
+
+from __future__ import annotations
+
+from urllib.parse import quote, urlencode
+
+from fastapi import APIRouter
+from fastapi.responses import HTMLResponse
+from markupsafe import Markup
+
+from planner.border.layout import Layout
+from planner.chalk.companion import ToChalk, to_chalk
+from planner.chalk.marking import circle_name, side_marks
+from planner.chalk.steps import datum_words, spoken
+from planner.pictures.companion import near_view, side_drawings, side_strip
+from planner.solver import choose
+from server.html import render
+from server.pages.sheets import APlan, AWanted
+from server.pages.words import STANDING
+
+router = APIRouter(include_in_schema=False)
+
+KIND_WORDS = {"corner": "Corner circle", "curl": "Curl {}", "ring": "Ring", "hook": "Hook"}
+
+
+@router.get("/plans/{plan_id}/companion")
+def companion_page(plan_id: str, plan: APlan, wanted: AWanted) -> HTMLResponse:
+    """Every circle as a panel of its own; without scripts they follow one another down the page."""
+    chosen = choose(plan)
+    circles = to_chalk(side_marks(chosen.layout, wanted.stance))
+    held = urlencode({name: "1" for name in ("left", "middle") if getattr(wanted, name)})
+    return render(
+        "companion.html",
+        plan=plan,
+        back=f"/plans/{quote(plan_id)}/chalk" + (f"?{held}" if held else ""),
+        standing=STANDING[chosen.standing],
+        stamp=chosen.layout.stamp,
+        drawings=Markup(side_drawings(circles)),
+        panels=[_panel(chosen.layout, one, n, len(circles)) for n, one in enumerate(circles, 1)],
+        held=held,
+    )
+
+
+def _panel(layout: Layout, one: ToChalk, number: int, of: int) -> dict[str, object]:
+    """One circle as its template wants it: everything in words."""
+    mark = one.mark
+    way = f", to your {mark.half}" if mark.half else ""
+    return {
+        "id": f"c{number}",
+        "number": number,
+        "of": of,
+        "side": f"{one.side} side".capitalize() if one.side in ("left", "right") else one.side.capitalize(),
+        "name": KIND_WORDS[mark.kind].format(mark.name),
+        "along": spoken(mark.along),
+        "from": datum_words(one.table).replace(", to your left and right", "") + way,
+        "depth": spoken(mark.depth),
+        "plus": mark.along.half_marks % 2 or mark.depth.half_marks % 2,
+        "circle": circle_name(layout, mark.diameter_in),
+        "clock": mark.from_to,
+        "far": mark.how_far,
+        "turn": mark.turn,
+        "strip": Markup(side_strip(one)),
+        "near": Markup(near_view(one)),
+    }

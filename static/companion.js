@@ -1,0 +1,88 @@
+// One circle at a time: by tap, by the keys that a foot switch or page-turner sends; what is chalked is kept on this
+// device by the layout's stamp, so that ticks of another drawing never show here.
+
+const main = document.querySelector("main");
+const panels = [...document.querySelectorAll(".panel")];
+const shelf = `chalked ${main.dataset.stamp} ${main.dataset.held}`;
+const chalked = new Set(read());
+let now = 0;
+
+function read() {
+  try {
+    return JSON.parse(localStorage.getItem(shelf) ?? "[]");
+  } catch {
+    return []; // a browser that keeps nothing, or something not ours
+  }
+}
+
+function keep() {
+  try {
+    localStorage.setItem(shelf, JSON.stringify([...chalked]));
+  } catch {
+    // it then forgets when the page is closed; chalking goes on
+  }
+  for (const panel of panels) panel.toggleAttribute("data-chalked", chalked.has(panel.id));
+  document.getElementById("counted").textContent = `${chalked.size} of ${panels.length} chalked.`;
+}
+
+function show(number, aloud = true) {
+  now = Math.min(Math.max(number, 0), panels.length - 1);
+  panels.forEach((panel, i) => panel.toggleAttribute("data-now", i === now));
+  history.replaceState(null, "", `#${panels[now].id}`);
+  if (aloud) panels[now].querySelector("h2").focus({ preventScroll: true }); // a reader's voice says where she is
+  scrollTo(0, 0);
+}
+
+function onward() {
+  chalked.add(panels[now].id);
+  keep();
+  const open = panels.findIndex((panel, i) => i > now && !chalked.has(panel.id));
+  show(open < 0 ? now + 1 : open);
+}
+
+main.addEventListener("click", (event) => {
+  const link = event.target.closest("[data-go]");
+  if (!link) return;
+  event.preventDefault();
+  if (link.dataset.go === "-1") show(now - 1);
+  else onward();
+});
+
+document.addEventListener("keydown", (event) => {
+  if (event.ctrlKey || event.altKey || event.metaKey || event.target.closest("a, button")) return;
+  if (["ArrowRight", "ArrowDown", "PageDown", " ", "Enter"].includes(event.key)) onward();
+  else if (["ArrowLeft", "ArrowUp", "PageUp"].includes(event.key)) show(now - 1);
+  else return;
+  event.preventDefault();
+});
+
+document.getElementById("clear").addEventListener("click", () => {
+  chalked.clear();
+  keep();
+  show(0);
+});
+
+addEventListener("hashchange", () => {
+  const at = panels.findIndex((panel) => `#${panel.id}` === location.hash);
+  if (at >= 0 && at !== now) show(at);
+});
+
+async function stayAwake() {
+  try {
+    await navigator.wakeLock.request("screen");
+  } catch {
+    document.getElementById("awake").hidden = false;
+  }
+}
+
+document.addEventListener("visibilitychange", () => {
+  if (document.visibilityState === "visible") stayAwake();
+});
+
+main.classList.add("live");
+document.getElementById("ticks").hidden = false;
+keep();
+const named = panels.findIndex((panel) => `#${panel.id}` === location.hash);
+const open = panels.findIndex((panel) => !chalked.has(panel.id));
+show(named >= 0 ? named : Math.max(open, 0), false);
+stayAwake();
