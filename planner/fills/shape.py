@@ -11,8 +11,8 @@ from itertools import groupby
 from math import hypot
 
 from planner.geometry.arrays import SAME_IN
-from planner.geometry.curves import Curve, Motion, Point, number
-from planner.geometry.svg import whole_path
+from planner.geometry.curves import Curve, Motion, Point
+from planner.geometry.svg import number, whole_path
 
 PER_IN = 1000  # cells are drawn in thousandths of an inch
 

@@ -1,44 +1,91 @@
-"""SVG path data in whole numbers: much shorter than what curves.svg_path writes, and as good to look at."""
+"""SVG path data of curves, in two notations: inches as they are, and whole numbers, which are much shorter.
+
+Both go over the same steps; only where an arc is cut, and how numbers are written, differs.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from math import ceil
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from math import ceil, hypot, pi
 
+from planner.geometry.arrays import SAME_IN
 from planner.geometry.curves import Arc, Bezier, Curve, Point
 
-_LARGEST_TURN = 1.6  # radians
+_HALF_TURN = pi + 1e-12  # an SVG arc over more than a half turn would need its large-arc flag
+# Near a half turn the ends of an arc hardly say how it bulges: rounded to whole units it would bulge wrongly.
+_QUARTER_TURN = 1.6
+
+
+@dataclass(frozen=True, slots=True)
+class _Step:
+    """One command of a path: its letter, the points it leads through, and of an arc the radius and which way."""
+
+    command: str
+    points: tuple[Point, ...]
+    radius: float = 0.0
+    clockwise: bool = False
+
+
+def _steps(curves: Iterable[Curve], largest_turn: float) -> Iterator[_Step]:
+    """What to draw, with a move wherever a curve does not begin at the last one's end.
+
+    largest_turn: arcs that turn farther are cut evenly, radians.
+    """
+    here: Point | None = None
+    for curve in curves:
+        start = curve.start
+        if here is None or hypot(start[0] - here[0], start[1] - here[1]) > SAME_IN:
+            yield _Step("M", (start,))
+        here = curve.end
+        if isinstance(curve, Bezier):
+            yield _Step("C", (curve.p1, curve.p2, here))
+        elif isinstance(curve, Arc):
+            count = max(1, ceil(abs(curve.sweep) / largest_turn))
+            for i in range(1, count + 1):
+                end = here if i == count else curve.point(i / count)
+                yield _Step("A", (end,), curve.radius, curve.sweep > 0)
+        else:
+            yield _Step("L", (here,))
+
+
+def number(value: float) -> str:
+    """A length for a drawing: four decimals (a ten-thousandth of an inch), no trailing noughts."""
+    text = f"{value:.4f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def svg_path(curves: Iterable[Curve]) -> str:
+    """Path data in inches; it moves only where a curve does not begin at the last one's end."""
+    text = ""
+    for step in _steps(curves, _HALF_TURN):
+        arc = f"{number(step.radius)} {number(step.radius)} 0 0 {step.clockwise:d} " if step.radius else ""
+        text += step.command + arc + " ".join(number(v) for point in step.points for v in point)
+    return text
 
 
 def whole_path(curves: Iterable[Curve], per_in: int) -> str:
-    """SVG path data of curves, each beginning where the one before it ended, in units of which an inch has so many.
+    """Path data in whole units, of which an inch has so many; the curves follow one another without a gap.
 
     Each step is from the last rounded point, so that rounding never adds up. Where a curve goes on as the one
     before it ended, to such a unit, its first handle goes without saying.
     """
-    text, said, here = "", "M", (0, 0)
+    text, said, here = "", "", (0, 0)
     on: tuple[int, int] | None = None  # from the last handle to the point it leads to
-    for curve in curves:
-        if not text:
-            here = _whole(curve.start, per_in)
-            text = "M" + _numbers(here)
-        # Near a half turn the ends of an arc hardly say how it bulges: rounded, it would bulge wrongly.
-        count = ceil(abs(curve.sweep) / _LARGEST_TURN) if isinstance(curve, Arc) else 1
-        for i in range(1, count + 1):
-            points = [curve.end if i == count else curve.point(i / count)]
-            if isinstance(curve, Bezier):
-                points = [curve.p1, curve.p2, *points]
-            steps = [v - w for p in points for v, w in zip(_whole(p, per_in), here, strict=True)]
-            command, more = "l", steps
-            if isinstance(curve, Arc):
-                radius = round(curve.radius * per_in)
-                command, more = "a", [radius, radius, 0, 0, curve.sweep > 0, *steps]
-            elif isinstance(curve, Bezier):
-                smooth = on is not None and max(abs(steps[0] - on[0]), abs(steps[1] - on[1])) <= 1
-                command, more = ("s", steps[2:]) if smooth else ("c", steps)
-            text += (command if command != said else "") + _numbers(more)
-            on = (steps[4] - steps[2], steps[5] - steps[3]) if isinstance(curve, Bezier) else None
-            said, here = command, (here[0] + steps[-2], here[1] + steps[-1])
+    for step in _steps(curves, _QUARTER_TURN):
+        ways = [v - w for p in step.points for v, w in zip(_whole(p, per_in), here, strict=True)]
+        command, values = step.command.lower(), ways
+        if command == "m":
+            command, ways = "M", list(_whole(step.points[0], per_in))
+            values, here = ways, (0, 0)
+        elif command == "a":
+            radius = round(step.radius * per_in)
+            values = [radius, radius, 0, 0, step.clockwise, *ways]
+        elif command == "c" and on and max(abs(ways[0] - on[0]), abs(ways[1] - on[1])) <= 1:
+            command, values = "s", ways[2:]
+        text += (command if command != said else "") + _numbers(values)
+        on = (ways[4] - ways[2], ways[5] - ways[3]) if step.command == "C" else None
+        said, here = command, (here[0] + ways[-2], here[1] + ways[-1])
     return text
 
 

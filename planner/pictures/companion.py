@@ -8,7 +8,8 @@ from __future__ import annotations
 from math import cos, sin
 
 from planner.chalk.companion import ToChalk
-from planner.geometry.curves import Arc, Curve, Line, Motion, number, svg_path
+from planner.geometry.curves import Arc, Curve, Line, Motion
+from planner.geometry.svg import number, svg_path
 from planner.plan import SideName
 
 NEAR_RADII = 3.4  # the near view shows so many radii to either side: the neighbours, whole

@@ -17,7 +17,8 @@ from planner.border.circles import curls_in_words
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout, run_pieces
 from planner.fills.shape import PER_IN, FillOfLayout
-from planner.geometry.curves import Arc, Curve, number, svg_path
+from planner.geometry.curves import Arc, Curve
+from planner.geometry.svg import number, svg_path
 from planner.lengths import format_length
 from planner.pictures.colour import chalk_for, mixed
 from planner.plan import SIDES, Choice, Plan, SideName

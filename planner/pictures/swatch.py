@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from planner.border.layout import Layout
-from planner.geometry.curves import Arc, Curve, Point, number, svg_path
+from planner.geometry.curves import Arc, Curve, Point
+from planner.geometry.svg import number, svg_path
 from planner.pictures.colour import chalk_for, mixed
 from planner.pictures.picture import STILL, Window
 

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator
 from html import escape
 from math import ceil, pi
 
-from planner.geometry.curves import Arc, Curve, Motion, number, svg_path
+from planner.geometry.curves import Arc, Curve, Motion
+from planner.geometry.svg import number, svg_path
 from planner.plan import Units
 from planner.sheets.drawing import PENS, Drawing, Label, Layer, Stroke
 from planner.sheets.pattern import Pattern

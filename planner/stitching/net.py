@@ -17,12 +17,11 @@ from shapely import STRtree, linestrings
 from shapely import points as shapely_points
 
 from planner.geometry.arrays import NEIGHBOUR_CHORD_IN, ON_IN, ROUNDING_IN, Numbers
-from planner.geometry.curves import Arc, Bezier, Curve, Line, Motion, Point
+from planner.geometry.curves import Arc, Bezier, Curve, Line, Motion, Point, bezier_lengths
 from planner.stitching.postman import Edge
 
 _CELL_IN = 1e-3
 _SAMPLES, _STEPS = 12, 6
-_GAUSS = 24  # nodes of the quadrature: exact to a millionth of an inch for what is sewn
 
 
 def apart(p: Point, q: Point) -> float:
@@ -190,7 +189,7 @@ class Finder:
 
 def points_on(curves: Sequence[Bezier]) -> tuple[Numbers, list[int]]:
     """Points along all the curves, one after another, as ``Bezier.points`` finds them, and how many on each."""
-    p0, p1, p2, p3 = _handles(curves)
+    p0, p1, p2, p3 = _handles(curves).transpose(1, 0, 2)
     bend = np.maximum(np.hypot(*(p0 - 2 * p1 + p2).T), np.hypot(*(p1 - 2 * p2 + p3).T))
     n = np.maximum(1, np.ceil(np.sqrt(0.75 * bend / NEIGHBOUR_CHORD_IN))).astype(int)
     which = np.repeat(np.arange(len(curves)), n + 1)
@@ -201,23 +200,17 @@ def points_on(curves: Sequence[Bezier]) -> tuple[Numbers, list[int]]:
 
 
 def _handles(curves: Sequence[Bezier]) -> Numbers:
-    """The ends and handles of curves: four by their number by two."""
-    points = np.array([(c.p0, c.p1, c.p2, c.p3) for c in curves], dtype=float)
-    return points.reshape(-1, 4, 2).transpose(1, 0, 2)
+    """The ends and handles of n curves. Shape (n, 4, 2)."""
+    return np.array([(c.p0, c.p1, c.p2, c.p3) for c in curves], dtype=float).reshape(-1, 4, 2)
 
 
 def lengths_along(chains: Sequence[Sequence[Curve]]) -> list[dict[float, float]]:
     """How far the places between the curves of each chain are from its start (inches).
 
-    All Bézier curves are measured at once, by Gauss–Legendre quadrature.
+    All Bézier curves are measured at once.
     """
     curves = [curve for chain in chains for curve in chain]
-    handles = _handles([c for c in curves if isinstance(c, Bezier)])
-    nodes, weights = np.polynomial.legendre.leggauss(_GAUSS)
-    t = (1 + nodes) / 2
-    blend = np.stack((3 * (1 - t) ** 2, 6 * (1 - t) * t, 3 * t * t))
-    speed = np.linalg.norm(np.einsum("inj,ik->nkj", np.diff(handles, axis=0), blend), axis=2)
-    beziers = iter((speed @ weights / 2).tolist())
+    beziers = iter(bezier_lengths(_handles([c for c in curves if isinstance(c, Bezier)])).tolist())
     length = iter([next(beziers) if isinstance(c, Bezier) else c.length for c in curves])
     return [dict(enumerate(accumulate(islice(length, len(chain)), initial=0.0))) for chain in chains]
 
@@ -280,7 +273,7 @@ def _nearest_share(curve: Line | Arc, point: Point) -> float:
 
 def _nearest_on_beziers(curves: Sequence[Bezier], points: Sequence[Point]) -> list[float]:
     """The best of a few samples, bettered by Gauss–Newton steps; exact for points on the curve."""
-    p0, p1, p2, p3 = _handles(curves)
+    p0, p1, p2, p3 = _handles(curves).transpose(1, 0, 2)
     a, b, c = p3 - 3 * p2 + 3 * p1 - p0, 3 * (p2 - 2 * p1 + p0), 3 * (p1 - p0)
     goal = np.array(points) - p0
     t = np.linspace(0.0, 1.0, _SAMPLES + 1)[:, None, None]

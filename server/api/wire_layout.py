@@ -11,7 +11,8 @@ from planner.border.band import CORNERS
 from planner.border.layout import GuideKind, Layout, PlacedCircle, RunName, SpinePart
 from planner.border.reach import Reach, measure
 from planner.border.spine import PartName, Row
-from planner.geometry.curves import Arc, svg_path
+from planner.geometry.curves import Arc
+from planner.geometry.svg import svg_path
 from planner.plan import Choice, SideName
 from planner.solver import Chosen
 from planner.solver.choose import Standing

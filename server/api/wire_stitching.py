@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from planner.fills.shape import FillOfLayout
-from planner.geometry.curves import svg_path
+from planner.geometry.svg import svg_path
 from planner.stitching.segments import Segment, SegmentKind, StitchPath
 from server.api.wire import Pair, Wire
 from server.api.wire_layout import PlacedOut

@@ -3,22 +3,37 @@
 from __future__ import annotations
 
 import re
+from math import hypot
 
 import pytest
 import svgpathtools
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.integrate import quad
 
 from planner.border.layout import place
 from planner.fills import fill
 from planner.fills.shape import PER_IN
-from planner.geometry.curves import Bezier, svg_path
+from planner.geometry.curves import Bezier
+from planner.geometry.svg import svg_path
 from planner.plan import SIDES, Plan
 from planner.solver import propose
 
 coordinate = st.floats(-10, 10).map(lambda v: round(v, 3))
 point = st.tuples(coordinate, coordinate)
 bezier = st.builds(Bezier, point, point, point, point)
+
+
+def invented(kind: str) -> Plan:
+    return Plan.model_validate(
+        {
+            "sides_in": {"top": 40, "right": 50, "bottom": 40, "left": 50},
+            "border_in": dict.fromkeys(SIDES, 6),
+            "tin_in": [n / 8 for n in range(8, 60)],
+            "meeting": "lattice",
+            "fill": {"kind": kind, "room_in": 1.0},
+        }
+    )
 
 
 @given(bezier)
@@ -31,6 +46,21 @@ def test_length_of_a_plume_like_curve() -> None:
     curve = Bezier((0, 0), (0.3, 0.8), (1.1, 1.2), (1.4, 0.6))
     judge = svgpathtools.parse_path(svg_path([curve]))
     assert curve.length == pytest.approx(judge.length(error=1e-12), abs=1e-9)
+
+
+@pytest.mark.parametrize("kind", ["feathers", "needles", "flowers"])
+def test_lengths_of_what_is_sewn(kind: str) -> None:
+    """Every seventh curve of a fill to a millionth of an inch, the sharply bent ones of needles and cones too."""
+    plan = invented(kind)
+    sewn = [
+        c
+        for cell in fill(place(plan, propose(plan).proposals[0].choice)).cells
+        for s in cell.shapes
+        for c in s.curves
+    ]
+    for curve in [c for c in sewn if isinstance(c, Bezier)][::7]:
+        judge = quad(lambda t: hypot(*curve.velocity(t)), 0, 1, epsabs=1e-12, epsrel=1e-12, limit=400)[0]  # noqa: B023
+        assert curve.length == pytest.approx(judge, rel=0, abs=1e-6)
 
 
 @given(bezier, st.floats(0, 1))
@@ -54,15 +84,7 @@ def test_chords_stay_within_the_tolerance(curve: Bezier) -> None:
 @pytest.mark.parametrize("kind", ["feathers", "needles", "echo"])
 def test_the_picture_of_a_fill_shows_its_shapes(kind: str) -> None:
     """Curve by curve, to two thousandths of an inch; an invented quilt with a lattice, whose lines are arcs."""
-    plan = Plan.model_validate(
-        {
-            "sides_in": {"top": 40, "right": 50, "bottom": 40, "left": 50},
-            "border_in": dict.fromkeys(SIDES, 6),
-            "tin_in": [n / 8 for n in range(8, 60)],
-            "meeting": "lattice",
-            "fill": {"kind": kind, "room_in": 1.0},
-        }
-    )
+    plan = invented(kind)
     grown = fill(place(plan, propose(plan).proposals[0].choice))
     cells = re.findall("<g id=.*?</g>", grown.svg_defs())
     assert len(cells) == len(grown.cells)
