@@ -107,7 +107,7 @@ def refused(
     request: Request, status: int, troubles: Sequence[Trouble], headers: Mapping[str, str] | None = None
 ) -> Response:
     """A page for a person at a browser, a problem document for a program."""
-    if request.url.path.startswith("/api/") or "text/html" not in request.headers.get("accept", ""):
+    if request.scope["path"].startswith("/api/") or "text/html" not in request.headers.get("accept", ""):
         return problem_response(status, troubles, headers)
     page = render("trouble.html", status, title=TITLES.get(status, "That did not work"), troubles=troubles)
     page.headers.update(dict(headers or {}))

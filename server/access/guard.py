@@ -88,8 +88,9 @@ class Guard:
             words = f"Too many requests at once. Wait {wait} s."
             return turned_away(request, 429, words, "Nothing was changed.", {"Retry-After": str(wait)})
         if self.settings.guild_password and not self.let_in(request):
-            if request.method in SAFE and not request.url.path.startswith("/api/"):
-                there = request.url.path + (f"?{request.url.query}" if request.url.query else "")
+            if request.method in SAFE and not path_of(request).startswith("/api/"):
+                query = request.scope["query_string"].decode("latin-1")
+                there = path_of(request) + (f"?{query}" if query else "")
                 return RedirectResponse(f"/enter?to={quote(there, safe='')}", 303)
             return turned_away(
                 request, 401, "This planner belongs to a guild.", "Say its password at /enter first."
@@ -108,14 +109,14 @@ class Guard:
         client = request.client.host if request.client else ""
         if not self.settings.guild and is_loopback(client):
             return 0
-        if request.url.path == "/enter" and request.method not in SAFE:
+        if path_of(request) == "/enter" and request.method not in SAFE:
             return self.rates.take("enter", client, self.settings.tries_a_minute)
         if request.method not in SAFE:
             return self.rates.take("change", client, self.settings.changes_a_minute)
         return self.rates.take("look", client, self.settings.looks_a_minute)
 
     def let_in(self, request: Request) -> bool:
-        path = request.url.path
+        path = path_of(request)
         keyed = "key" in request.query_params or KEY_HEADER in request.headers
         if path.startswith(OPEN_TO_ALL) or (path.endswith("/plan.json") and keyed):
             return True  # a plan file opens by its own key, so that a guild-mate's planner can fetch it
@@ -126,7 +127,7 @@ class Guard:
         """The whole body, bounded in size, time and depth; or why it is refused."""
         if request.method in {"GET", "HEAD"}:
             return b""
-        whole = request.url.path == ARCHIVES
+        whole = path_of(request) == ARCHIVES
         largest = self.settings.largest_archive_bytes if whole else self.settings.largest_body_bytes
         too_large = turned_away(
             request,
@@ -167,11 +168,17 @@ class Guard:
             "time": round(time.time(), 3),
             "client": request.client.host if request.client else "",
             "method": request.method,
-            "path": request.url.path[:200],
+            "path": path_of(request)[:200],
             "status": status,
             "ms": round(seconds * 1000, 1),
         }
         log.info(json.dumps(line))
+
+
+def path_of(request: Request) -> str:
+    """The path that is routed. (Of an address put together with the Host header, a forged one may be a part.)"""
+    path: str = request.scope["path"]
+    return path
 
 
 def note_requests() -> None:

@@ -11,9 +11,11 @@ from pathlib import Path
 
 import httpx
 import pytest
+from starlette.datastructures import URL
+from starlette.requests import Request
 
 from server.store.versions import Saved, Store
-from tests.server.attack import FORM, PLAN, Guild, changes
+from tests.server.attack import FORM, PLAN, Guild, changes, held
 from tests.server.samples import a_plan
 from tests.server.serving import NO_RATES, Planner
 
@@ -48,6 +50,25 @@ def test_deep_large_and_broken_bodies(guild: Guild, saved: Saved) -> None:
     form = {"Content-Type": "application/x-www-form-urlencoded"}
     assert 400 <= guild.send("POST", "/plans", content=many, headers=form).status_code < 500
     assert guild.all_rows() == before
+
+
+@pytest.mark.parametrize("host", ["quilts.example/static/?", "quilts.example/enter#", "x/a/plan.json?key=1&"])
+def test_a_forged_host_opens_no_door(tmp_path: Path, host: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whatever the framework makes of it: an address of Host and path, as older releases put it together."""
+
+    def forged(request: Request) -> URL:
+        return URL(f"http://{request.headers['host']}{request.scope['path']}")
+
+    monkeypatch.setattr(Request, "url", property(forged))
+    guild = Guild(tmp_path, guild_password="pins and needles")
+    try:
+        for path in ("/shelf", "/", "/api/plans", "/shelf.zip"):
+            held(
+                "a guild's password",
+                guild.send("GET", path, headers={"Host": host}).status_code in (303, 401),
+            )
+    finally:
+        guild.store.close()
 
 
 def test_other_sites_cannot_ask_for_changes(guild: Guild, saved: Saved) -> None:
