@@ -14,18 +14,29 @@ EPILOG = "Other commands: " + ", ".join(f"python3 -m server {name} --help" for n
 
 
 def main(arguments: list[str]) -> int:
-    command = next(iter(arguments), "") in COMMANDS
-    options = None if command else _options(arguments)
+    if next(iter(arguments), "") not in COMMANDS:
+        _options(arguments)  # whatever is wrong with them is said before anything is set up
     if not bootstrap.inside_venv():
         try:
             bootstrap.run_again("server", arguments)
         except bootstrap.SetupError as trouble:
             print(trouble, file=sys.stderr)
             return 1
-    if options is None:
+    return run(arguments)
+
+
+def installed() -> int:
+    """The command ``cornerwise``, where pip installed everything."""
+    return run(sys.argv[1:])
+
+
+def run(arguments: list[str]) -> int:
+    """Serve, or run a command, with all that is installed."""
+    if next(iter(arguments), "") in COMMANDS:
         from server import commands
 
         return commands.run(arguments)
+    options = _options(arguments)
     from server.serve import serve
 
     return serve(port=options.port, lan=options.lan)

@@ -12,7 +12,7 @@ from server.access.rights import new_house_key
 from server.api import compare as compare_api
 from server.api import health, plans
 from server.api import planner as api
-from server.bootstrap import ROOT
+from server.bootstrap import FILES
 from server.pages import (
     companion,
     compare,
@@ -75,7 +75,7 @@ def create_app(settings: Settings, store: Store | None = None) -> FastAPI:
     for part in parts:
         app.include_router(part.router)
     app.state.routes = [route for part in parts for route in part.router.routes]
-    app.mount("/static", StaticFiles(directory=ROOT / "static"), name="static")
+    app.mount("/static", StaticFiles(directory=FILES / "static"), name="static")
     app.add_middleware(Guard, settings=settings)
     app.middleware("http")(add_security_headers)
     add_problem_handlers(app)

@@ -1,7 +1,8 @@
 """Sets the planner up on a machine that has only python3.
 
 Standard library alone: this runs before anything else is there. Everything goes into ``.venv`` beside the
-code; a stamp with the hash of pyproject.toml makes a second start a matter of a second.
+code, exactly as a lock says (``server/locks``); a stamp with the lock's hash makes a second start a matter of a
+second, and lets an install follow a lock that has changed. ``python3 -m server.bootstrap`` does this alone.
 """
 
 from __future__ import annotations
@@ -16,9 +17,15 @@ import sys
 import time
 from pathlib import Path
 
-ROOT = Path(__file__).resolve().parent.parent
+HERE = Path(__file__).resolve().parent
+ROOT = HERE.parent
+FILES = (
+    HERE if (HERE / "static").is_dir() else ROOT
+)  # templates and static files: inside when pip installed us
 VENV = ROOT / ".venv"
+LOCKS = HERE / "locks"
 OLDEST = (3, 11)
+WITHIN = {"run": ("run",), "postgres": ("postgres", "run"), "test": ("test", "postgres", "run")}
 
 Command = list[str]
 
@@ -28,43 +35,52 @@ class SetupError(Exception):
 
 
 def inside_venv() -> bool:
-    """Whether this very process already runs on the project's own interpreter."""
-    return Path(sys.prefix).resolve() == VENV.resolve()
+    """Whether this very process already runs on the project's own interpreter, or pip installed all."""
+    return Path(sys.prefix).resolve() == VENV.resolve() or not (ROOT / "pyproject.toml").exists()
 
 
-def run_again(module: str, arguments: list[str], *, extra: str = "") -> None:
+def run_again(module: str, arguments: list[str], *, lock: str = "") -> None:
     """Set up if needed, then replace this process by the same command on the project's own interpreter."""
-    python = ensure(extra)
+    python = ensure(lock or asked())
     sys.stdout.flush()
     os.chdir(ROOT)
     os.execv(python, [str(python), "-m", module, *arguments])
 
 
-def ensure(extra: str = "") -> Path:
-    """Make sure ``.venv`` holds what pyproject.toml asks for (with ``extra``); return its interpreter.
+def asked() -> str:
+    """The lock that the settings ask for: a PostgreSQL database needs its driver."""
+    return "postgres" if os.environ.get("CORNERWISE_DATABASE_URL", "").startswith("postgres") else "run"
+
+
+def ensure(lock: str) -> Path:
+    """Make sure ``.venv`` holds what a lock says; return its interpreter.
 
     Raises SetupError with the command to type where something is missing and may not be installed.
     """
     if sys.version_info < OLDEST:
         raise SetupError(f"Cornerwise needs Python {OLDEST[0]}.{OLDEST[1]} or newer; this is {sys.version}.")
     python = VENV / "bin" / "python"
-    stamp = VENV / f"stamp-{extra or 'run'}"
-    wanted = fingerprint()
-    if python.exists() and stamp.exists() and stamp.read_text() == wanted:
+    stamp = VENV / f"stamp-{lock}"
+    if python.exists() and stamp.exists() and stamp.read_text() == fingerprint(lock):
         return python
     started = time.monotonic()
     say("Setting up Cornerwise in .venv (a minute the first time, once only)")
     _make_venv(python)
-    _install(python, extra)
-    for done in {"run", extra or "run"}:
-        (VENV / f"stamp-{done}").write_text(wanted)
+    _install(python, lock)
+    for done in WITHIN[lock]:
+        (VENV / f"stamp-{done}").write_text(fingerprint(done))
     say(f"  ready after {time.monotonic() - started:.0f} s")
     return python
 
 
-def fingerprint() -> str:
-    """What the installed set depends on: the list of requirements and the interpreter."""
-    return hashlib.sha256((ROOT / "pyproject.toml").read_bytes() + sys.version.encode()).hexdigest()
+def fingerprint(lock: str) -> str:
+    """What the installed set depends on: the lock and the interpreter."""
+    return hashlib.sha256(lock_file(lock).read_bytes() + sys.version.encode()).hexdigest()
+
+
+def lock_file(lock: str) -> Path:
+    """The file of a lock; ``python -m tests.locks`` makes it."""
+    return LOCKS / f"{lock}.txt"
 
 
 def say(line: str) -> None:
@@ -94,13 +110,11 @@ def _has_pip(python: Path) -> bool:
     )
 
 
-def _install(python: Path, extra: str) -> None:
-    import tomllib
-
-    project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
-    wanted: list[str] = project["dependencies"] + (project["optional-dependencies"][extra] if extra else [])
-    say(f"  step 2 of 3: fetching {len(wanted)} Python packages and what they need")
-    pip = [str(python), "-m", "pip", "install", "--disable-pip-version-check", "--no-input", *wanted]
+def _install(python: Path, lock: str) -> None:
+    file = lock_file(lock)
+    say(f"  step 2 of 3: fetching {file.read_text('utf-8').count('==')} Python packages or fewer")
+    pip = [str(python), "-m", "pip", "install", "--disable-pip-version-check", "--no-input"]
+    pip += ["--require-hashes", "-r", str(file)]
     with subprocess.Popen(pip, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True) as process:
         seen: list[str] = []
         for line in process.stdout or ():
@@ -149,3 +163,10 @@ def _must(command: Command, trouble: str) -> None:
     done = subprocess.run(command, capture_output=True, text=True, check=False)
     if done.returncode:
         raise SetupError(f"{done.stdout}{done.stderr}\n{trouble}")
+
+
+if __name__ == "__main__":
+    try:
+        ensure(asked())
+    except SetupError as trouble:
+        sys.exit(str(trouble))

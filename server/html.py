@@ -12,7 +12,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from planner.lengths import unbroken
 from planner.plan import SIDES
-from server.bootstrap import ROOT
+from server.bootstrap import FILES
 
 # letters of Latin alphabets that Unicode does not take apart into a plain letter and a mark
 UNMARKED = str.maketrans(
@@ -21,7 +21,7 @@ UNMARKED = str.maketrans(
 )
 
 templates = Environment(
-    loader=FileSystemLoader(ROOT / "templates"),
+    loader=FileSystemLoader(FILES / "templates"),
     autoescape=True,
     undefined=StrictUndefined,
     trim_blocks=True,

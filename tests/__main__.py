@@ -22,7 +22,7 @@ CHECKS = (
 def main(arguments: list[str]) -> int:
     if not bootstrap.inside_venv():
         try:
-            bootstrap.run_again("tests", arguments, extra="test")
+            bootstrap.run_again("tests", arguments, lock="test")
         except bootstrap.SetupError as trouble:
             print(trouble, file=sys.stderr)
             return 1

@@ -40,13 +40,11 @@ def layer_name(layer: Layer) -> str:
 
 def pattern_dxf(patterns: list[Pattern], stamp: str) -> bytes:
     """All patterns below one another in one drawing, units inches ($INSUNITS 1)."""
-    from ezdxf import units
-    from ezdxf._options import options
-    from ezdxf.filemanagement import new
+    import ezdxf
 
-    options.write_fixed_meta_data_for_testing = True  # else the file carries the time it was made
-    document = new("R2010", setup=False)
-    document.units = units.IN
+    ezdxf.options.write_fixed_meta_data_for_testing = True  # else the file carries the time it was made
+    document = ezdxf.new("R2010", setup=False)
+    document.units = ezdxf.units.IN
     document.header["$MEASUREMENT"] = 0
     document.header.custom_vars.append("Comments", note_of(stamp))
     for layer, colour in COLOURS.items():

@@ -132,7 +132,13 @@ def open_engine(url: str, *, durable: bool = True) -> Engine:
     """An engine for a database URL. durable=False leaves a SQLite file's settings alone (it is read-only)."""
     if not url.startswith("sqlite:"):
         url = re.sub(r"^postgres(ql)?:", "postgresql+psycopg:", url)
-        return create_engine(url, pool_size=8, max_overflow=32, pool_pre_ping=True)
+        try:
+            return create_engine(url, pool_size=8, max_overflow=32, pool_pre_ping=True)
+        except ModuleNotFoundError as missing:
+            raise StorageTrouble(
+                f"The driver of this database, {missing.name}, is not installed.",
+                cure="Type python3 -m server.bootstrap with the same environment, and start again.",
+            ) from None
     wait = {"timeout": WAIT_S, "check_same_thread": False}
     engine = create_engine(url, pool_size=8, max_overflow=32, connect_args=wait)
 
