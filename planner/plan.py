@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
+from planner.fit import fit
 from planner.kinds import CORNER_STYLES, FILLS, MEETINGS, OneOf
 
 SideName = Literal["top", "right", "bottom", "left"]
@@ -26,6 +27,9 @@ LARGEST_TIN = 60  # more templates than any tin holds; bounds the search
 
 Length = Annotated[float, Field(strict=True, gt=0, le=LARGEST_QUILT_IN, allow_inf_nan=False)]
 LengthOrNone = Annotated[float, Field(strict=True, ge=0, le=LARGEST_QUILT_IN, allow_inf_nan=False)]
+Words = Annotated[
+    str, BeforeValidator(fit)
+]  # she writes them: they go into pages, drawings, sheets and files
 Colour = Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
 
 
@@ -145,7 +149,7 @@ class Look(Part):
 class Plan(Part):
     """Everything she typed and chose. Lengths in inches."""
 
-    name: Annotated[str, Field(max_length=120)] = "My quilt"
+    name: Annotated[Words, Field(max_length=120)] = "My quilt"
     units: Units = "in"
     sides_in: SideLengths
     border_in: SideLengths
@@ -161,7 +165,8 @@ class Plan(Part):
     seed: Annotated[int, Field(strict=True, ge=0, le=2**31 - 1)] = 1
     look: Look = Look()
     choice: Choice | None = None
-    tags: Annotated[tuple[Annotated[str, Field(max_length=40)], ...], Field(max_length=20)] = ()
+    tags: Annotated[tuple[Annotated[Words, Field(max_length=40)], ...], Field(max_length=20)] = ()
     typed: Annotated[
-        dict[Annotated[str, Field(max_length=60)], Annotated[str, Field(max_length=40)]], Field(max_length=60)
+        dict[Annotated[Words, Field(max_length=60)], Annotated[Words, Field(max_length=40)]],
+        Field(max_length=60),
     ] = {}

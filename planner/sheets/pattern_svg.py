@@ -32,7 +32,7 @@ def pattern_svg(name: str, patterns: list[Pattern], units: Units, stamp: str) ->
         '<?xml version="1.0" encoding="UTF-8"?>\n'
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(width * scale)}{unit}" '
         f'height="{number(height * scale)}{unit}" viewBox="0 0 {number(width)} {number(height)}" fill="none" '
-        f'font-family="sans-serif"><title>{escape(_clean(name))}</title>{svg_metadata(stamp)}{"".join(body)}</svg>\n'
+        f'font-family="sans-serif"><title>{escape(name)}</title>{svg_metadata(stamp)}{"".join(body)}</svg>\n'
     )
 
 
@@ -52,7 +52,7 @@ def figure_svg(drawing: Drawing, title: str) -> str:
     inside = "".join(_still(stroke) for stroke in drawing.strokes) + "".join(map(_label, drawing.labels))
     return (
         f'<svg viewBox="{view}" role="img" fill="none" font-family="sans-serif" stroke-linejoin="round">'
-        f"<title>{escape(_clean(title))}</title>{inside}</svg>"
+        f"<title>{escape(title)}</title>{inside}</svg>"
     )
 
 
@@ -98,10 +98,5 @@ def _label(label: Label) -> str:
     bold += ' class="bare"' if label.bare else ""
     return (
         f'<text x="{number(label.at[0])}" y="{number(label.at[1])}" font-size="{number(label.size)}" '
-        f'text-anchor="{label.anchor}" fill="{PENS[label.layer].colour}"{bold}>{escape(_clean(label.text))}</text>'
+        f'text-anchor="{label.anchor}" fill="{PENS[label.layer].colour}"{bold}>{escape(label.text)}</text>'
     )
-
-
-def _clean(text: str) -> str:
-    """Without the control characters that XML cannot hold."""
-    return "".join(c if c.isprintable() else " " for c in text)

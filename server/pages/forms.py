@@ -15,6 +15,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from planner.errors import PlanError
+from planner.fit import fit
 from planner.lengths import format_length, parse_length
 from planner.plan import LARGEST_TIN, SIDES, Choice, Fill, Plan, Units
 from server.problems import Trouble, troubles_of
@@ -86,7 +87,7 @@ def values_of(plan: Plan) -> dict[str, str]:
 
 def read(values: Mapping[str, str]) -> FilledForm:
     """Make a plan of the form's texts; never raises."""
-    texts = {name: text.strip()[:2000] for name, text in values.items()}
+    texts = {name: fit(text).strip()[:2000] for name, text in values.items()}
     troubles: dict[str, Trouble] = {}
     units: Units = "mm" if texts.get("units") == "mm" else "in"
     data: dict[str, Any] = {"cut_own": bool(texts.get("cut_own")), "typed": _typed(texts)}

@@ -45,6 +45,7 @@ class View:
     side: SideName
     refusals: tuple[Refusal, ...] = ()
     advice: tuple[str, ...] = ()
+    name: str = ""
     headline: str = ""
     facts: tuple[str, ...] = ()
     run: str = ""
@@ -151,6 +152,7 @@ def _drawn(view: View, chosen: Chosen, filling: str = "") -> View:
     notes = picture.measures(layout)
     return replace(
         view,
+        name=plan.name,
         headline=words.headline(plan, choice, eases),
         facts=(
             sizes_in_words(layout),

@@ -95,7 +95,7 @@ def search(
         plans.c.search.contains(word, autoescape=True) for word in folded(query[:LONGEST_QUERY]).split()
     ]
     if tag:
-        where.append(plans.c.id.in_(select(tags.c.plan_id).where(tags.c.tag == tag)))
+        where.append(plans.c.id.in_(select(tags.c.plan_id).where(tags.c.tag == plain(tag))))
     if ring is not None:
         where.append(_held(ring))
     total = connection.execute(select(func.count()).select_from(plans).where(*where)).scalar_one()
