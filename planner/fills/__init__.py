@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from planner.border.band import CORNERS
 from planner.border.layout import Layout
 from planner.border.room import smallest_feature
 from planner.fills.growing.contour import points_along
@@ -14,7 +13,7 @@ from planner.fills.growing.grow import Ground, Needs, Style, grow
 from planner.fills.growing.outline import curves_through
 from planner.fills.pockets.corner_pockets import corner_pockets
 from planner.fills.pockets.lattice import Frame, weave
-from planner.fills.pockets.pocket import Pocket, key
+from planner.fills.pockets.pocket import PocketGround, key
 from planner.fills.pockets.side_pockets import side_pockets
 from planner.fills.shape import Cell, Copy, FillOfLayout, Shape
 from planner.fills.styles import FILLS
@@ -35,7 +34,7 @@ def fill(layout: Layout, side: SideName | None = None) -> FillOfLayout:
     kinds, copies = _kinds(layout)
     grounds = [k.ground if isinstance(k.ground, Ground) else None for k in kinds]
     woven = [weave(k.ground, needs.room).shapes if isinstance(k.ground, Frame) else () for k in kinds]
-    frames = [s.moved(copy.motion, "") for copy in copies for s in woven[copy.cell]]
+    frames = [s.moved(copy.motion, None) for copy in copies for s in woven[copy.cell]]
     own: list[list[tuple[str, tuple[Curve, ...]]]]
     if isinstance(style, Style):
         grown = [grow(ground, style, needs) if ground else None for ground in grounds]
@@ -47,35 +46,34 @@ def fill(layout: Layout, side: SideName | None = None) -> FillOfLayout:
         ]
     cells = [
         Cell(
-            tuple(replace(s, pocket=kind.name) for s in lattice)
-            or tuple(Shape(k, kind.name, c) for k, c in o)
+            tuple(replace(s, pocket=kind.pocket) for s in lattice)
+            or tuple(Shape(k, kind.pocket, c) for k, c in o)
         )
         for kind, lattice, o in zip(kinds, woven, own, strict=True)
     ]
     if side:
-        names = (f"{side}-", f"{CORNERS[SIDES.index(side)]}-")
-        copies = [copy for copy in copies if copy.pocket.startswith(names)]
+        copies = [copy for copy in copies if copy.pocket.side == side]
     return FillOfLayout(tuple(cells), tuple(copies))
 
 
-def _pockets(layout: Layout) -> Iterator[Pocket]:
+def _pockets(layout: Layout) -> Iterator[PocketGround]:
     """Every pocket, corner by corner and side by side, clockwise."""
     for side in SIDES:
         yield from corner_pockets(layout, side)
         yield from side_pockets(layout, side)
 
 
-def _kinds(layout: Layout) -> tuple[list[Pocket], list[Copy]]:
+def _kinds(layout: Layout) -> tuple[list[PocketGround], list[Copy]]:
     """The pockets that differ, and for every pocket which of them it is a copy of."""
-    kinds: list[Pocket] = []
+    kinds: list[PocketGround] = []
     known: dict[tuple[object, ...], int] = {}
     copies = []
-    for pocket in _pockets(layout):
-        alike = key(pocket.ground)
+    for bare in _pockets(layout):
+        alike = key(bare.ground)
         if alike not in known:
             known[alike] = len(kinds)
-            kinds.append(pocket)
-        copies.append(Copy(known[alike], pocket.motion, pocket.name))
+            kinds.append(bare)
+        copies.append(Copy(known[alike], bare.motion, bare.pocket))
     return kinds, copies
 
 

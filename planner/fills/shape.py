@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from math import hypot
 
+from planner.fills.pocket import Pocket
 from planner.geometry.arrays import SAME_IN
 from planner.geometry.curves import Curve, Motion, Point
 from planner.geometry.svg import number, whole_path
@@ -22,11 +23,11 @@ class Shape:
     """One thing stitched in one go; kind: plume, teardrop, leaf, stem, needle, cone, flower, berry, echo...
 
     curves: its outline as stitched, each beginning where the one before it ended. It begins at its base
-    point, on the spine or on another shape, and ends at its end base. pocket: the area it belongs to.
+    point, on the spine or on another shape, and ends at its end base. pocket: the one it belongs to.
     """
 
     kind: str
-    pocket: str
+    pocket: Pocket | None
     curves: tuple[Curve, ...]
 
     @property
@@ -46,7 +47,7 @@ class Shape:
     def length(self) -> float:
         return sum(curve.length for curve in self.curves)
 
-    def moved(self, motion: Motion, pocket: str) -> Shape:
+    def moved(self, motion: Motion, pocket: Pocket | None) -> Shape:
         """The shape after a motion, in the pocket it comes to lie in."""
         return Shape(self.kind, pocket, tuple(curve.moved(motion) for curve in self.curves))
 
@@ -67,11 +68,11 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class Copy:
-    """A cell laid in the quilt: which one, how it gets there, and the pocket it fills ("top-start-3")."""
+    """A cell laid in the quilt: which one, how it gets there, and the pocket it fills."""
 
     cell: int
     motion: Motion
-    pocket: str
+    pocket: Pocket
 
 
 @dataclass(frozen=True, slots=True)

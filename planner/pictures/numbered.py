@@ -11,7 +11,8 @@ from planner.fills.shape import FillOfLayout
 from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Point
 from planner.pictures.picture import picture, whole_quilt
-from planner.pictures.playback import Stage, matrix_of, short_path
+from planner.pictures.playback import matrix_of, short_path
+from planner.pictures.stages import Stage
 
 _DISC_IN, _DOT_IN = 1.05, 0.6  # radii of what a number stands on, and of the dot where a line begins
 _AIR_IN = 0.1  # between two of these

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 
+from planner.fills.pocket import Pocket
 from planner.stitching.net import Strand
 from planner.stitching.postman import Edge, Step, connected_components, dijkstra
 from planner.stitching.rooting import Rooted
@@ -46,7 +47,7 @@ class Needle:
             self._tip(tips)
             strand, p, q, edge = pieces[i]
             stretch = (self.spines[strand], p, q, self.names[strand], None)
-            self._move(stretch, edge, on, "backtrack" if i in done else "spine", "")
+            self._move(stretch, edge, on, "backtrack" if i in done else "spine", None)
             done.add(i)
         self._tip(tips)
         for n in {piece[0]: None for piece in pieces}:
@@ -128,7 +129,7 @@ class Needle:
         old: Sequence[Edge],
         goal: int | None,
         kind: SegmentKind,
-        pocket: str,
+        pocket: Pocket | None,
     ) -> None:
         """Over all new stretches, with the old ones that follow them as ways between."""
         edges = [*new, *old]
@@ -158,7 +159,7 @@ class Needle:
         shapes = tips.pop(self.here, None)
         if shapes:
             new, edges = _pieces_of(shapes)
-            self._trip(new, edges, [], self.here, "tip", "")
+            self._trip(new, edges, [], self.here, "tip", None)
             self._remember(new, edges)
 
     def _begin(self, node: int) -> None:
@@ -173,14 +174,16 @@ class Needle:
         found = dijkstra(self._ways, self.here, reached)
         return None if found.nearest is None else found.steps_to(found.nearest)
 
-    def _go_to(self, goals: Iterable[int], pocket: str) -> None:
+    def _go_to(self, goals: Iterable[int], pocket: Pocket | None) -> None:
         """Go over what is stitched to the nearest of some nodes, if anything leads there."""
         for piece, on in self._way_to(goals) or ():
             stretch = self._stretches[piece]
             kind: SegmentKind = "travel" if stretch[4] is None else "backtrack"
             self._move(stretch, self.edges[piece], on, kind, pocket)
 
-    def _move(self, stretch: _Stretch, edge: Edge, on: bool, kind: SegmentKind, pocket: str) -> None:
+    def _move(
+        self, stretch: _Stretch, edge: Edge, on: bool, kind: SegmentKind, pocket: Pocket | None
+    ) -> None:
         """The needle goes along a stretch; what goes straight on is one move with the one before."""
         strand, p, q, what, shape = stretch
         if not on:

@@ -13,6 +13,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 
 from planner.border.layout import Layout
+from planner.fills.pocket import Pocket
 from planner.fills.shape import FillOfLayout
 from planner.geometry.arrays import ROUNDING_IN
 from planner.stitching.needle import Needle, SpinePiece, Visit
@@ -116,7 +117,7 @@ def _tips(edges: Sequence[Edge], shapes: Sequence[Rooted]) -> dict[int, list[Roo
 
 def _pockets(shapes: Iterable[Rooted]) -> list[list[Rooted]]:
     """The shapes by pocket; pockets in the order of their first shapes."""
-    pockets: dict[str, list[Rooted]] = defaultdict(list)
+    pockets: dict[Pocket, list[Rooted]] = defaultdict(list)
     for shape in shapes:
         pockets[shape.pocket].append(shape)
     return list(pockets.values())

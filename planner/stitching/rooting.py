@@ -12,6 +12,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from planner.fills.pocket import Pocket
 from planner.fills.shape import Cell, FillOfLayout
 from planner.geometry.arrays import ON_IN
 from planner.geometry.curves import Motion, Point
@@ -30,7 +31,7 @@ class Rooted:
 
     number: int
     kind: str
-    pocket: str
+    pocket: Pocket
     strand: Strand
     root: int | None = None
     hosts: frozenset[int] = frozenset()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from planner.fills.pocket import Pocket
 from planner.geometry.curves import Curve
 from planner.stitching.net import Strand
 from planner.stitching.postman import Edge, connected_components, least_retrace
@@ -18,7 +19,7 @@ class Segment:
 
     kind: spine and fill are new, tip is the shape at the end of a tail; backtrack goes over a tail or a shape
     again, travel over the spine. what: the part of the spine, or the kind of shape. pocket: the one being
-    filled, '' while on the spines. line: which line it belongs to, from 0; each has one start and one stop.
+    filled, None while on the spines. line: which line it belongs to, from 0; each has one start and one stop.
     strand: what it goes along; places: from which place of it to which. shape: which of the fill's shapes that
     is, None for a spine; span: from where to where along it (inches). Of both the first is the greater when it
     goes towards the start.
@@ -26,7 +27,7 @@ class Segment:
 
     kind: SegmentKind
     what: str
-    pocket: str
+    pocket: Pocket | None
     line: int
     strand: Strand
     places: tuple[float, float]
@@ -91,6 +92,6 @@ class StitchPath:
         return sum(s.length for s in self.segments if s.again and s.shape is None and not s.pocket)
 
     @property
-    def pockets(self) -> tuple[str, ...]:
+    def pockets(self) -> tuple[Pocket, ...]:
         """The pockets in the order in which they are filled."""
-        return tuple(dict.fromkeys(s.pocket for s in self.segments if s.kind == "fill"))
+        return tuple(dict.fromkeys(s.pocket for s in self.segments if s.kind == "fill" and s.pocket))

@@ -77,7 +77,7 @@ def _segment(segment: Segment) -> AlongShape | AlongSpine:
     common = {
         "kind": segment.kind,
         "what": segment.what,
-        "pocket": segment.pocket,
+        "pocket": segment.pocket.id if segment.pocket else "",
         "line": segment.line,
         "length_in": round(segment.length, 4),
     }
@@ -101,9 +101,11 @@ def stitched_out(placed: PlacedOut, grown: FillOfLayout, path: StitchPath) -> St
     return StitchedOut(
         **dict(placed),
         fill=[
-            ShapeOut(kind=shape.kind, pocket=shape.pocket, svg=svg_path(shape.curves))
+            ShapeOut(
+                kind=shape.kind, pocket=shape.pocket.id if shape.pocket else "", svg=svg_path(shape.curves)
+            )
             for shape in grown.shapes()
         ],
-        pockets=[PocketOut(pocket=pocket, number=n) for n, pocket in enumerate(path.pockets, 1)],
+        pockets=[PocketOut(pocket=pocket.id, number=n) for n, pocket in enumerate(path.pockets, 1)],
         path=PathOut.of(path),
     )

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import logging
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import groupby
@@ -18,7 +19,8 @@ from markupsafe import Markup
 from planner.errors import PlanError
 from planner.fills import fill
 from planner.pictures.numbered import numbered
-from planner.pictures.playback import Stage, legs, play_data, stages
+from planner.pictures.playback import play_data
+from planner.pictures.stages import Stage, legs, stages, where_in_words
 from planner.plan import Plan, Units
 from planner.solver import choose
 from planner.stitching.order import path_of
@@ -60,6 +62,7 @@ def playback(request: Request) -> StreamingResponse:
         look=look_of(under("look.", found.texts)),
         units=units,
         legs=legs,
+        places=places_in_words,
         way=lambda length: way_in_words(length, units),
     )
 
@@ -94,6 +97,11 @@ def _order(plan_json: str) -> Order:
         picture=Markup(numbered(layout, grown, in_stages)),
         data=Markup(data),
     )
+
+
+def places_in_words(spines: Iterable[Stage]) -> list[str]:
+    """Where some stages lie, each place once."""
+    return [where_in_words(where) for where in dict.fromkeys(stage.where for stage in spines)]
 
 
 def way_in_words(length_in: float, units: Units) -> str:

@@ -10,12 +10,13 @@ from planner.border.layout import Layout, mirror, run_pieces
 from planner.fills.growing.contour import Stretch
 from planner.fills.growing.flow import BorderEdge
 from planner.fills.growing.grow import Ground
-from planner.fills.pockets.pocket import SLIVER_IN, Pocket, inner_edge, of, on, place, seam_pole
+from planner.fills.pocket import Pocket
+from planner.fills.pockets.pocket import SLIVER_IN, PocketGround, inner_edge, of, on, seam_pole, where_passed
 from planner.geometry.curves import Arc, Line, Point
 from planner.plan import SIDES, SideName
 
 
-def corner_pockets(layout: Layout, side: SideName) -> Iterator[Pocket]:
+def corner_pockets(layout: Layout, side: SideName) -> Iterator[PocketGround]:
     """The two pockets of the corner C at the first corner of a side, in that side's band coordinates."""
     quilt = layout.quilt
     band, motion = quilt.bands[side], quilt.motion(side)
@@ -45,12 +46,12 @@ def corner_pockets(layout: Layout, side: SideName) -> Iterator[Pocket]:
         behind = [
             p.moved(to_here).curve for p in (*of(behind_pieces, k, "stem"), *of(behind_pieces, k + 1, "link"))
         ]
-    yield Pocket(
-        f"{name}-outside",
+    yield PocketGround(
+        Pocket("outside", side),
         Ground(
             flank,
-            place(flank, 0, -pi / 2),
-            place(flank, 1, pi),
+            where_passed(flank, 0, -pi / 2),
+            where_passed(flank, 1, pi),
             outer,
             ((-low_near, -low),),
             partings=((1, 0.0),),
@@ -68,12 +69,12 @@ def corner_pockets(layout: Layout, side: SideName) -> Iterator[Pocket]:
     if _centre(inside[-1])[0] < a and _centre(inside[0])[1] < b:
         seam = (BorderEdge(((1.0, 0.0, a),)), BorderEdge(((0.0, 1.0, b),)))  # no way round the seam's corner
     miter = (len(behind) + 1, 0.0)
-    yield Pocket(
-        f"{name}-inside",
+    yield PocketGround(
+        Pocket("inside", side),
         Ground(
             inside,
-            place(inside, 0, pi / 2 - seam_pole(_centre(inside[0])[::-1], b, inf, a)),
-            place(inside, len(inside) - 1, seam_pole(_centre(inside[-1]), a, inf, b)),
+            where_passed(inside, 0, pi / 2 - seam_pole(_centre(inside[0])[::-1], b, inf, a)),
+            where_passed(inside, len(inside) - 1, seam_pole(_centre(inside[-1]), a, inf, b)),
             seam,
             ((a, b),),
             heart=miter,

@@ -39,7 +39,7 @@ def weave(frame: Frame, room: float) -> Cell:
         (one, (left, low), (right, low), other),
         (other, (right, high), (left, high), one),
     )
-    shapes = [Shape(HATCH, "", tuple(Line(a, b) for a, b in pairwise(half))) for half in halves]
+    shapes = [Shape(HATCH, None, tuple(Line(a, b) for a, b in pairwise(half))) for half in halves]
     for side in (-1, 1):
         centre = (side * (frame.half + 0.9 * tall), high + 0.4 * tall)
         reaches = [hypot(x - centre[0], y - centre[1]) for x in (left, right) for y in (low, high)]
@@ -47,7 +47,7 @@ def weave(frame: Frame, room: float) -> Cell:
         count = max(1, round((far - near) / (_STEP * room)))
         for i in range(1, count):
             radius = near + (far - near) * i / count
-            shapes += [Shape(HATCH, "", (arc,)) for arc in _inside(centre, radius, frame)]
+            shapes += [Shape(HATCH, None, (arc,)) for arc in _inside(centre, radius, frame)]
     return Cell(tuple(shapes))
 
 

@@ -1,4 +1,4 @@
-"""A pocket: an area of the border to fill in one go, laid out so that it opens downwards, from left to right.
+"""The ground of a pocket, laid out so that the pocket opens downwards, from left to right.
 
 Pockets that come out alike in that frame of their own are filled once and copied. Inches.
 """
@@ -13,6 +13,7 @@ from planner.border.band import Band
 from planner.border.spine import Piece, turned
 from planner.fills.growing.contour import Stretch
 from planner.fills.growing.grow import Ground, Place
+from planner.fills.pocket import Pocket
 from planner.fills.pockets.lattice import Frame
 from planner.geometry.curves import Arc, Line, Motion, Point
 
@@ -20,10 +21,10 @@ SLIVER_IN = 0.04  # kept clear of the seam ditch, and as much inside the binding
 
 
 @dataclass(frozen=True, slots=True)
-class Pocket:
-    """A pocket's bare ground in its own frame, and the motion that lays it in the quilt."""
+class PocketGround:
+    """A pocket before it is filled: its bare ground in its own frame, and the motion that lays it in the quilt."""
 
-    name: str
+    pocket: Pocket
     ground: Ground | Frame
     motion: Motion
 
@@ -39,7 +40,7 @@ def on(arc: Arc, angle: float) -> float:
     return turned(arc.begin, angle, way) / arc.sweep
 
 
-def place(flank: Sequence[Stretch], index: int, angle: float) -> Place:
+def where_passed(flank: Sequence[Stretch], index: int, angle: float) -> Place:
     """Where a stretch of the flank, an arc, passes an angle."""
     curve = flank[index].curve
     assert isinstance(curve, Arc)

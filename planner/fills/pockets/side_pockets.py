@@ -7,6 +7,7 @@ its tail and back, to the pole of the next. Inches.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from math import atan2, inf, pi
 
 from planner.border.band import Band, Quilt, next_side, previous_side
@@ -16,13 +17,14 @@ from planner.border.spine import Piece, turned
 from planner.fills.growing.contour import Stretch, left_flank, right_flank
 from planner.fills.growing.flow import HAIR_IN, BorderEdge
 from planner.fills.growing.grow import Ground, Place
+from planner.fills.pocket import Pocket
 from planner.fills.pockets.lattice import Frame
-from planner.fills.pockets.pocket import SLIVER_IN, Pocket, inner_edge, of, place, seam_pole
+from planner.fills.pockets.pocket import SLIVER_IN, PocketGround, inner_edge, of, seam_pole, where_passed
 from planner.geometry.curves import Arc, Motion, Point
 from planner.plan import SideName
 
 
-def side_pockets(layout: Layout, side: SideName) -> Iterator[Pocket]:
+def side_pockets(layout: Layout, side: SideName) -> Iterator[PocketGround]:
     band, chain = layout.quilt.bands[side], layout.chains[side]
     pieces = run_pieces(layout.plan, layout.choice, band, chain)
     motion = layout.quilt.motion(side)
@@ -33,20 +35,21 @@ def side_pockets(layout: Layout, side: SideName) -> Iterator[Pocket]:
         if mirrored and i == k - 1:
             grounds += list(_last(layout, band, pieces))
         else:
-            grounds.append((f"{i + 1}", *_valley(layout, band, pieces, i)))
-    for name, ground, back in grounds:
-        yield Pocket(f"{side}-start-{name}", ground, motion.after(back))
+            grounds.append((Pocket("curl", side, "start", i + 1), *_valley(layout, band, pieces, i)))
+    for pocket, ground, back in grounds:
+        yield PocketGround(pocket, ground, motion.after(back))
     if mirrored:
         if chain.ring:
-            yield Pocket(f"{side}-ring", _ring(pieces), motion)
+            yield PocketGround(Pocket("ring", side), _ring(pieces), motion)
         if _woven(layout):
             last = chain.circles[-1]
             low, high = SLIVER_IN - band.room, inner_edge(band)
             half = band.span / 2 - last.centre[0] - last.radius
             frame = Frame(half, low, high, last.centre[1])
-            yield Pocket(f"{side}-middle", frame, motion.after(Motion(e=band.span / 2)))
-        for name, ground, back in reversed(grounds):
-            yield Pocket(f"{side}-end-{name}", ground, motion.after(mirror(band)).after(back))
+            yield PocketGround(Pocket("middle", side), frame, motion.after(Motion(e=band.span / 2)))
+        for pocket, ground, back in reversed(grounds):
+            image = motion.after(mirror(band)).after(back)
+            yield PocketGround(replace(pocket, run="end"), ground, image)
 
 
 def _woven(layout: Layout) -> bool:
@@ -89,7 +92,7 @@ def _pole(quilt: Quilt, band: Band, frame: Motion, flank: Sequence[Stretch], ind
     curve = flank[index].curve
     assert isinstance(curve, Arc)
     low, high = _seam(quilt, band, frame)
-    return place(flank, index, seam_pole(curve.centre, low, high, inner_edge(band)))
+    return where_passed(flank, index, seam_pole(curve.centre, low, high, inner_edge(band)))
 
 
 def _before(layout: Layout, side: SideName, pieces: list[Piece], i: int) -> list[Piece]:
@@ -131,11 +134,11 @@ def _far_corner(layout: Layout, band: Band, link: list[Piece], own: list[Piece])
     return Piece("corner", -1, Arc(corner.centre, corner.radius, begin, turned(begin, -pi / 4, 1)))
 
 
-def _last(layout: Layout, band: Band, pieces: list[Piece]) -> Iterator[tuple[str, Ground, Motion]]:
+def _last(layout: Layout, band: Band, pieces: list[Piece]) -> Iterator[tuple[Pocket, Ground, Motion]]:
     """The pockets of a run's last curl, up to the middle of the side."""
     chain = layout.chains[band.side]
     k = len(chain.circles) - 1
-    circle = chain.circles[k]
+    circle, beside = chain.circles[k], Pocket("curl", band.side, "start", k + 1)
     (tail,) = of(pieces, k, "tail")
     assert isinstance(tail.curve, Arc)
     flip = tail.curve.sweep < 0
@@ -147,22 +150,22 @@ def _last(layout: Layout, band: Band, pieces: list[Piece]) -> Iterator[tuple[str
     if chain.ring:
         (ring,) = of(pieces, k + 1, "ring")
         assert isinstance(ring.curve, Arc)
-        for name, flipped, part in ((f"{k + 1}", flip, "valley"), (f"{k + 1}-back", not flip, "back")):
+        for pocket, flipped in ((beside, flip), (replace(beside, kind="back"), not flip)):
             frame = _frame(band, circle.centre[0], flipped)
             stem = [p.moved(frame) for p in of(pieces, k, "link", "stem", "tail")]
             start = (
-                [p.moved(frame) for p in _before(layout, band.side, pieces, k)] if part == "valley" else []
+                [p.moved(frame) for p in _before(layout, band.side, pieces, k)] if pocket is beside else []
             )
             whole = ring.curve.moved(frame)
             assert isinstance(whole, Arc)
             half = Arc(whole.centre, whole.radius, whole.begin, -(turned(pi / 2, whole.begin, 1) + 0.7))
             flank = [
-                *right_flank(start + (stem if part == "valley" else stem[-2:-1])),
+                *right_flank(start + (stem if pocket is beside else stem[-2:-1])),
                 Stretch(half, 1.0, "ring"),
             ]
-            end = place(flank, len(flank) - 1, pi / 2)
+            end = where_passed(flank, len(flank) - 1, pi / 2)
             yield (
-                name,
+                pocket,
                 Ground(
                     tuple(flank),
                     _pole(layout.quilt, band, frame, flank, 0),
@@ -186,11 +189,11 @@ def _last(layout: Layout, band: Band, pieces: list[Piece]) -> Iterator[tuple[str
         edges = (*edges, BorderEdge(((1, 0, circle.radius - HAIR_IN),)))
         middle, wall = circle.radius, None
     yield (
-        f"{k + 1}",
+        beside,
         Ground(
             tuple(flank),
             _pole(layout.quilt, band, frame, flank, 0),
-            place(flank, stem_back, -pi / 2),
+            where_passed(flank, stem_back, -pi / 2),
             edges,
             ((middle, top), (middle, bottom)),
             mirror=wall,

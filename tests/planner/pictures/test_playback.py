@@ -11,7 +11,8 @@ from svgpathtools import parse_path
 
 from planner.fills import fill
 from planner.pictures.numbered import numbered
-from planner.pictures.playback import Stage, legs, play_data, pocket_in_words, short_path, stages
+from planner.pictures.playback import play_data, short_path
+from planner.pictures.stages import legs, stages
 from planner.stitching.order import path_of
 from tests.planner.landed import example
 
@@ -90,25 +91,3 @@ def test_no_number_hides_another_nor_where_a_line_begins(told: tuple) -> None:  
     assert len(marks) > 40
     for (x, y, r), (u, v, s) in combinations(marks, 2):
         assert hypot(u - x, v - y) > r + s
-
-
-def test_pockets_in_words() -> None:
-    assert pocket_in_words("top-end-3") == "top border, curl 3 from the top right corner"
-    assert pocket_in_words("left-start-1") == "left border, curl 1 from the bottom left corner"
-    assert pocket_in_words("top_left-inside") == "top left corner, inside"
-    assert pocket_in_words("right-ring") == "right border, inside the ring"
-
-
-def test_runs_of_pockets_in_words() -> None:
-    """One side of the spines is filled on the way out, the other on the way back: every second curl."""
-
-    def words(*curls: int) -> str:
-        places = [pocket_in_words(f"top-start-{curl}") for curl in curls]
-        return legs([Stage(0, place, n, ()) for n, place in enumerate(places, 1)])[0].words
-
-    assert words(4) == "top border, curl 4 from the top left corner"
-    assert words(3, 4, 5) == "top border, curls 3 to 5 from the top left corner"
-    assert words(9, 7, 5) == "top border, every second curl, 9 to 5, from the top left corner"
-    assert (
-        words(1, 3, 5, 4, 2) == "top border, every second curl, 1 to 5, then 4 to 2, from the top left corner"
-    )

@@ -15,6 +15,7 @@ from shapely import LineString, STRtree, distance, linestrings, points
 
 from planner.border.layout import Layout
 from planner.fills import fill as filled
+from planner.fills.pocket import Pocket
 from planner.fills.shape import Cell, Copy, FillOfLayout, Shape
 from planner.fills.styles import FILLS
 from planner.geometry.arrays import ON_IN
@@ -154,7 +155,7 @@ def test_any_layout(layout: Layout) -> None:
     judge(layout, None, path_of(layout))
 
 
-def loop(kind: str, pocket: str, curve: Curve, share: float, end: float, high: float) -> Shape:
+def loop(kind: str, pocket: Pocket, curve: Curve, share: float, end: float, high: float) -> Shape:
     """A hump on a spine from one share of it to another, on its left; closed when they are the same."""
     a, b = curve.point(share), curve.point(end)
     up = curve.heading(share) - pi / 2
@@ -172,7 +173,7 @@ def invented_fill(layout: Layout) -> FillOfLayout:
     """Shapes that stand at a tip, on a spine, on a shape, from base to base, that only end on one, on nothing."""
     cells, copies = [], []
     for part in layout.spines:
-        curve, pocket = part.piece.curve, f"{part.place}-{part.run}-{part.piece.curl}"
+        curve, pocket = part.piece.curve, Pocket("curl", part.place, part.run, part.piece.curl)
         shapes: list[Shape] = []
         if part.piece.part == "tail":
             shapes.append(loop("teardrop", pocket, curve, 1.0, 1.0, 0.4))

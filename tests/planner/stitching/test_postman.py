@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from planner.border.layout import Layout
 from planner.fills import fill as filled
+from planner.fills.pocket import Pocket
 from planner.fills.styles import FILLS
 from planner.plan import Fill, FillKind
 from planner.stitching.order import path_of
@@ -36,7 +37,7 @@ def floor_of(path: StitchPath) -> float:
     is counted as nothing.
     """
     ways: nx.Graph = nx.Graph()
-    pockets: dict[str, list[Edge]] = defaultdict(list)
+    pockets: dict[Pocket, list[Edge]] = defaultdict(list)
     strands = {id(s.strand): s for s in path.segments if not s.again}
     for segment in strands.values():
         edges = [edge for *_, edge in segment.strand.pieces()]

@@ -1,0 +1,120 @@
+"""The stitching order in stages, and each stage in words. The words are made here, last, and never read back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import groupby, pairwise
+
+from planner.border.band import CORNERS, next_side
+from planner.border.layout import Layout
+from planner.fills.pocket import Pocket
+from planner.geometry.curves import Point
+from planner.plan import SIDES
+from planner.stitching.segments import Segment, StitchPath
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """Moves that follow each other in one place.
+
+    where: the pocket, or of spines the side or the corner ("top", "top_left"). number: of the pocket in the
+    order of filling, 0 for spines; line: from 0.
+    """
+
+    line: int
+    where: Pocket | str
+    number: int
+    moves: tuple[Segment, ...]
+
+    @property
+    def length(self) -> float:
+        """Inches, ways back counted."""
+        return sum(move.length for move in self.moves)
+
+
+def stages(layout: Layout, path: StitchPath) -> list[Stage]:
+    """The whole path in stages, in order."""
+    numbers = {pocket: n for n, pocket in enumerate(path.pockets, 1)}
+
+    def where(move: Segment) -> tuple[int, Pocket | str, int]:
+        if move.pocket:
+            return move.line, move.pocket, numbers[move.pocket]
+        return move.line, _along(layout, move.strand.point(move.places[0])), 0
+
+    return [Stage(*place, tuple(moves)) for place, moves in groupby(path.segments, key=where)]
+
+
+def _along(layout: Layout, point: Point) -> str:
+    """The side or corner in which a point of the border lies."""
+    border, (x, y) = layout.plan.border_in, point
+    down = "top" if y < border.top else "bottom" if y > layout.quilt.height - border.bottom else ""
+    across = "left" if x < border.left else "right" if x > layout.quilt.width - border.right else ""
+    return f"{down}_{across}" if down and across else down or across
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """Pockets that follow each other along one run, in words: 'bottom border, every second curl, 13 to 1, ...'."""
+
+    first: int
+    last: int
+    words: str
+    length: float
+
+
+def legs(stages: Iterable[Stage]) -> list[Leg]:
+    """The pockets of some stages, those of one run together."""
+    found = []
+    filled = ((stage, stage.where) for stage in stages if isinstance(stage.where, Pocket))
+    for _, group in groupby(filled, key=lambda one: _leg_of(one[1])):
+        filling, pockets = zip(*group, strict=True)
+        words = where_in_words(pockets[0])
+        if pockets[0].curl:
+            curls = [pocket.curl for pocket in pockets]
+            words = f"{pockets[0].side} border, {_range(curls)} {_from(pockets[0])}"
+        length = sum(stage.length for stage in filling)
+        found.append(Leg(filling[0].number, filling[-1].number, words, length))
+    return found
+
+
+def _leg_of(pocket: Pocket) -> tuple[object, ...]:
+    """The same for pockets that are told together: those beside the curls of one run."""
+    return (pocket.side, pocket.run) if pocket.curl else (pocket,)
+
+
+def _range(curls: Sequence[int]) -> str:
+    """Curls in words: 'curls 3 to 5', 'every second curl, 1 to 11,' or with '..., 1 to 11, then 10 to 2,'."""
+    if curls[0] == curls[-1]:
+        return f"curl {curls[0]}"
+    turns = [n for n, (a, b) in enumerate(pairwise(curls), 1) if abs(a - b) != 2]
+    if len(curls) < 3 or len(turns) > 1:
+        return f"curls {curls[0]} to {curls[-1]}"
+    ways = [curls[: turns[0]], curls[turns[0] :]] if turns else [curls]
+    return "every second curl, " + ", then ".join(map(_to, ways)) + ","
+
+
+def _to(curls: Sequence[int]) -> str:
+    return f"{curls[0]}" if curls[0] == curls[-1] else f"{curls[0]} to {curls[-1]}"
+
+
+def where_in_words(where: Pocket | str) -> str:
+    """A pocket, a side or a corner: 'top border, curl 3 from the top right corner'."""
+    if not isinstance(where, Pocket):
+        return _spoken(where) if where in CORNERS else f"{where} border"
+    if where.corner:
+        return f"{_spoken(where.corner)}, {where.kind}"
+    if where.run:
+        back = ", towards the middle" if where.kind == "back" else ""
+        return f"{where.side} border, curl {where.curl} {_from(where)}{back}"
+    return f"{where.side} border, {'inside the ring' if where.kind == 'ring' else 'the middle'}"
+
+
+def _from(pocket: Pocket) -> str:
+    """From which corner the curls of its run are counted."""
+    side = next_side(pocket.side) if pocket.run == "end" else pocket.side
+    return f"from the {_spoken(CORNERS[SIDES.index(side)])}"
+
+
+def _spoken(corner: str) -> str:
+    return f"{corner.replace('_', ' ')} corner"
