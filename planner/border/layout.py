@@ -120,13 +120,24 @@ def as_measured(layout: Layout, side: SideName) -> Layout:
     return _placed(plan, layout.choice, quilt, layout.own, layout.own)
 
 
+def undrawn(
+    plan: Plan, choice: Choice, quilt: Quilt, chains: dict[SideName, Chain], own: dict[SideName, Chain]
+) -> Layout:
+    """The layout of chains that have landed, with no circle or spine placed in the quilt yet.
+
+    Raises ChoiceError where circles overlap or leave their guides.
+    """
+    clear.check(quilt, quilt.bands, chains, choice, plan.units)
+    if quilt.own != quilt.bands:
+        clear.check(quilt, quilt.own, own, choice, plan.units)
+    return Layout(plan, choice, quilt, chains, own, (), (), (), (), ())
+
+
 def placed(
     plan: Plan, choice: Choice, quilt: Quilt, chains: dict[SideName, Chain], own: dict[SideName, Chain]
 ) -> Layout:
     """The layout of chains that have landed. Raises ChoiceError where circles overlap or leave their guides."""
-    clear.check(quilt, quilt.bands, chains, choice, plan.units)
-    if quilt.own != quilt.bands:
-        clear.check(quilt, quilt.own, own, choice, plan.units)
+    undrawn(plan, choice, quilt, chains, own)
     return _placed(plan, choice, quilt, chains, own)
 
 
@@ -212,6 +223,26 @@ def run_pieces(plan: Plan, choice: Choice, band: Band, chain: Chain) -> list[Pie
     return curls(chain.near, chain.circles, chain.far, plan.tail_deg) + on
 
 
+def corner_arc(layout: Layout, pieces: dict[SideName, list[Piece]], side: SideName) -> Arc:
+    """The C in a side's first corner as measured, from the pieces of each side, in band coordinates of the side."""
+    before = previous_side(side)
+    if layout.mirrored:  # the run behind is its side's start run, seen across the miter
+        along, depth = pieces[before][0].curve.start
+        behind = (depth, along)
+    else:
+        along, depth = next(p for p in reversed(pieces[before]) if p.part != "tail").curve.end
+        behind = (depth, layout.quilt.own[before].span - along)
+    return _c_of(layout.own[side].near, behind, pieces[side][0].curve.start)
+
+
+def pieces_as_measured(layout: Layout) -> dict[SideName, list[Piece]]:
+    """The spine of each side as measured, in its band coordinates."""
+    return {
+        side: run_pieces(layout.plan, layout.choice, layout.quilt.own[side], layout.own[side])
+        for side in SIDES
+    }
+
+
 def _circles(
     plan: Plan, quilt: Quilt, chains: dict[SideName, Chain], *, corners: bool
 ) -> Iterator[PlacedCircle]:
@@ -246,7 +277,7 @@ def _spines(
                 [p for p in in_band[before] if p.part != "tail"][-1].moved(quilt.motion(before)).curve.end
             )
         yield SpinePart(
-            CORNERS[i], None, 0, Piece("corner", -1, _corner_arc(corners[i], arrival, onward[0].curve.start))
+            CORNERS[i], None, 0, Piece("corner", -1, _c_of(corners[i], arrival, onward[0].curve.start))
         )
         for n, piece in enumerate(onward):
             yield SpinePart(side, "start", n, piece)
@@ -254,7 +285,7 @@ def _spines(
             yield SpinePart(before, "end", n, piece)
 
 
-def _corner_arc(corner: Circle, arrival: Point, departure: Point) -> Arc:
+def _c_of(corner: Circle, arrival: Point, departure: Point) -> Arc:
     """The corner C, from the joint of the run behind clockwise round the outside to the run ahead."""
     cx, cy = corner.centre
     begin = atan2(arrival[1] - cy, arrival[0] - cx)

@@ -1,6 +1,6 @@
 """Reach: the farthest any point of the border lies from a spine, so the longest plume needed (inches).
 
-``measure`` takes a placed layout and finds it with shapely, quartering cells where it may be worst.
+``measure`` takes a placed layout and quarters cells where it may be worst.
 The solver needs it for thousands of layouts that are not placed yet: ``of_runs``, ``of_corners`` and
 ``of_middles`` work on arrays straight from the closed forms, on one step of an endless run, round one corner
 and up to one middle. All lengths are inches, h grows inward.
@@ -10,28 +10,30 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
-import shapely
 
 from planner.border import run
-from planner.border.band import previous_side
+from planner.border.band import next_side, previous_side
 from planner.border.corners.styles import CORNER_STYLES
-from planner.border.layout import Layout
+from planner.border.farthest import Box, farthest
+from planner.border.layout import Layout, corner_arc, mirror, pieces_as_measured
 from planner.border.meetings import MEETINGS
-from planner.border.spine import tail_sweep
-from planner.geometry.arrays import REACH_CHORD_IN, Mask, Numbers
-from planner.geometry.curves import Motion, Point
+from planner.border.spine import Piece, tail_sweep
+from planner.geometry.arrays import Mask, Numbers
+from planner.geometry.curves import Arc, Curve, Motion, Point
 from planner.plan import SIDES, SideName
 
 SEAM_SLIVER_IN = 1 / 32  # left clear along the seam ditch so that no stitch falls into it
-_FIRST_CELL_IN = 0.7  # side of the cells the search begins with
-_LAST_CELL_IN = 0.01  # and ends with: its half diagonal is the error of the figure
+_BESIDE = 8  # curves of a run that stand near its corner, and more
 _NET = 11  # points of the first net each way, where the solver only estimates
 _ROWS = 50  # worked on at a time
 _FINER_NETS = 4  # each half as wide as the one before: the last is a sixteenth of the first
 _ROUND = [a.reshape(1, -1) for a in np.meshgrid([-1.0, 0.0, 1.0], [-1.0, 0.0, 1.0])]
+
+
+Zone = Literal["run", "corner", "middle"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,79 +51,77 @@ class Reach:
 
 
 def measure(layout: Layout) -> Reach:
-    """Reach of a placed layout."""
-    tree = shapely.STRtree(np.asarray(shapely.linestrings(_chords(layout))).tolist())
-    worst: dict[str, tuple[float, Point]] = dict.fromkeys(("run", "corner", "middle"), (0.0, (0.0, 0.0)))
-    for zone, side, box in _zones(layout):
-        worst[zone] = max(worst[zone], _farthest(tree, layout.quilt.motion(side), box))
-    at = max(worst.values())[1]
-    return Reach(worst["run"][0], worst["corner"][0], worst["middle"][0], at)
+    """Reach of a layout, each side as she measured it, to a hundredth of an inch."""
+    sides, pieces = _unlike(layout), pieces_as_measured(layout)
+    curves = [list(_around(layout, pieces, side)) for side in sides]
+    zones = [list(_zones(layout, side)) for side in sides]
+
+    def worst(wanted: Zone) -> tuple[float, int, Point]:
+        boxes = ([box for zone, box in some if zone == wanted] for some in zones)
+        return farthest(list(zip(curves, boxes, strict=True)))
+
+    run, corner, middle = worst("run"), worst("corner"), worst("middle")
+    _, view, at = max(run, corner, middle)
+    return Reach(run[0], corner[0], middle[0], layout.quilt.motion(sides[view]).point(at))
 
 
-def _chords(layout: Layout) -> Numbers:
-    """Spines near the measured sides as chords, shape (n, 2, 2): a tree of short pieces is searched quickest."""
-    far = ("right", "bottom", "bottom_right") if len(_measured(layout)) < len(SIDES) else ()
-    near = [s for s in layout.spines if s.place not in far]
-    pieces = [np.array(s.piece.curve.points(REACH_CHORD_IN)) for s in near]
-    return np.concatenate([np.stack([p[:-1], p[1:]], axis=1) for p in pieces])
+def _unlike(layout: Layout) -> tuple[SideName, ...]:
+    """The sides to measure: top and left stand for all where both are like the sides that face them."""
+    own = [(replace(layout.quilt.own[side], side="top"), layout.own[side]) for side in SIDES]
+    return ("top", "left") if own[0] == own[2] and own[1] == own[3] else SIDES
 
 
-Box = tuple[float, float, float, float]  # u0, h0, u1, h1 in band coordinates
-
-
-def _zones(layout: Layout) -> Iterator[tuple[str, SideName, Box]]:
-    """Boxes that cover each measured side's first corner, its run and its middle."""
-    bands, chains = layout.quilt.bands, layout.chains
-    first: dict[SideName, float] = {side: chain.circles[0].centre[0] for side, chain in chains.items()}
-    for side in _measured(layout):
-        band, chain = bands[side], chains[side]
-        before = previous_side(side)
-        near = bands[before]
-        low, high, seam = -band.room, band.edge - SEAM_SLIVER_IN, near.edge - SEAM_SLIVER_IN
-        yield "corner", side, (-near.room, low, seam, first[before])
-        yield "corner", side, (seam, low, first[side], high)
-        end = band.span - first[side]
-        if layout.mirrored:
-            end = chain.circles[-1].centre[0]
-            if layout.choice.meeting and not MEETINGS[layout.choice.meeting].woven:
-                yield "middle", side, (end, low, band.span / 2, high)
-        if CORNER_STYLES[layout.plan.corner].strict:
-            end = min(end, first[side] + 2 * chain.step)  # every two steps of a strict run are alike
-        yield "run", side, (first[side], low, end, high)
-
-
-def _measured(layout: Layout) -> tuple[SideName, ...]:
-    """Top and left stand for all four where opposite borders are alike."""
-    bands = layout.quilt.bands
-    top, left = bands["top"], bands["left"]
-    alike = replace(top, side="bottom") == bands["bottom"] and replace(left, side="right") == bands["right"]
-    return ("top", "left") if alike else SIDES
-
-
-def _farthest(tree: shapely.STRtree, motion: Motion, box: Box) -> tuple[float, Point]:
-    """Largest distance from any point of a box to the tree's lines, and where.
-
-    Cells that cannot hold a farther point than one already found are dropped, the others quartered: a distance
-    changes by no more than the way between two points.
-    """
-    u0, h0, u1, h1 = box
-    if u1 <= u0 or h1 <= h0:
-        return 0.0, (0.0, 0.0)
-    nu, nh = int((u1 - u0) / _FIRST_CELL_IN) + 1, int((h1 - h0) / _FIRST_CELL_IN) + 1
-    wide, high = (u1 - u0) / nu, (h1 - h0) / nh
-    u, h = (
-        a.ravel() for a in np.meshgrid(u0 + (np.arange(nu) + 0.5) * wide, h0 + (np.arange(nh) + 0.5) * high)
+def _around(layout: Layout, pieces: dict[SideName, list[Piece]], side: SideName) -> Iterator[Curve]:
+    """The spine of a side as measured, and of the sides beside it near its corners, in its band coordinates."""
+    before, after = previous_side(side), next_side(side)
+    own, behind = _curls(pieces[side]), _curls(pieces[before])
+    yield corner_arc(layout, pieces, side)
+    yield from own
+    if layout.mirrored:
+        yield from (curve.moved(mirror(layout.quilt.own[side])) for curve in own)
+        yield from (curve.moved(Motion(0, 1, 1, 0, 0, 0)) for curve in behind[:_BESIDE])
+        return
+    back, onward = (
+        Motion(0, -1, 1, 0, 0, layout.quilt.own[before].span),
+        Motion(0, 1, -1, 0, layout.quilt.own[side].span, 0),
     )
-    while True:
-        x, y = motion.a * u + motion.c * h + motion.e, motion.b * u + motion.d * h + motion.f
-        found = tree.query_nearest(shapely.points(x, y), return_distance=True, all_matches=False)[1]
-        best = int(np.argmax(found))
-        if max(wide, high) <= _LAST_CELL_IN:
-            return float(found[best]), (float(x[best]), float(y[best]))
-        open_cells = found + np.hypot(wide, high) / 2 >= found[best]
-        u, h, wide, high = u[open_cells], h[open_cells], wide / 2, high / 2
-        u = np.concatenate([u - wide / 2, u + wide / 2, u - wide / 2, u + wide / 2])
-        h = np.concatenate([h - high / 2, h - high / 2, h + high / 2, h + high / 2])
+    yield from (curve.moved(back) for curve in behind[-_BESIDE:])
+    yield from (
+        c.moved(onward) for c in (corner_arc(layout, pieces, after), *_curls(pieces[after])[:_BESIDE])
+    )
+
+
+def _curls(pieces: list[Piece]) -> list[Curve]:
+    """A side's spine, each stem with its tail as one arc from its joint to its tip."""
+    found: list[Curve] = []
+    for piece in pieces:
+        stem, tail = found[-1] if found else None, piece.curve
+        if (
+            piece.part == "tail"
+            and isinstance(stem, Arc)
+            and isinstance(tail, Arc)
+            and stem.centre == tail.centre
+        ):
+            found[-1] = replace(stem, sweep=stem.sweep + tail.sweep)
+        else:
+            found.append(piece.curve)
+    return found
+
+
+def _zones(layout: Layout, side: SideName) -> Iterator[tuple[Zone, Box]]:
+    """Boxes that cover a side's first corner, its run and its middle, in its band coordinates."""
+    own, chain, before = layout.quilt.own, layout.own[side], previous_side(side)
+    band, near, behind = own[side], own[before], layout.own[before].circles
+    low, high, seam = -band.room, band.edge - SEAM_SLIVER_IN, near.edge - SEAM_SLIVER_IN
+    first, last = chain.circles[0].centre[0], chain.circles[-1].centre[0]
+    arrives = behind[0].centre[0] if layout.mirrored else near.span - behind[-1].centre[0]
+    yield "corner", (-near.room, low, seam, arrives)
+    yield "corner", (seam, low, first, high)
+    if layout.mirrored and layout.choice.meeting and not MEETINGS[layout.choice.meeting].woven:
+        yield "middle", (last, low, band.span / 2, high)
+    # every two steps of a strict run are alike
+    strict = CORNER_STYLES[layout.plan.corner].strict
+    yield "run", (first, low, min(last, first + 2 * chain.step) if strict else last, high)
 
 
 def arc_distance(

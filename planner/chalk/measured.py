@@ -7,12 +7,11 @@ edge. The picture of the quilt uses mean lengths; chalk and patterns use this. L
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import atan2
 
 from planner.border.band import next_side, previous_side
-from planner.border.layout import Layout, mirror, run_pieces
-from planner.border.spine import Circle, Piece, turned
-from planner.geometry.curves import Arc, Motion, Point
+from planner.border.layout import Layout, corner_arc, mirror, pieces_as_measured, run_pieces
+from planner.border.spine import Circle, Piece
+from planner.geometry.curves import Arc, Motion
 from planner.plan import SideName
 
 
@@ -94,23 +93,8 @@ def _moved(run: MeasuredRun, motion: Motion) -> MeasuredRun:
 
 
 def _corner_arc(layout: Layout, side: SideName) -> Arc:
-    """The C in a side's first corner, from the joint of the run behind it to the run ahead."""
-    corner, before = layout.own[side].near, previous_side(side)
-
-    def angle(p: Point) -> float:
-        return atan2(p[1] - corner.centre[1], p[0] - corner.centre[0])
-
-    ahead = _pieces(layout, side)[0].curve.start
-    if layout.mirrored:  # the run behind is its side's start run, seen across the miter
-        along, depth = _pieces(layout, before)[0].curve.start
-        behind = (depth, along)
-    else:
-        along, depth = [p for p in _pieces(layout, before) if p.part != "tail"][-1].curve.end
-        behind = (depth, layout.quilt.own[before].span - along)
-    bands = layout.quilt.own
-    centre = (corner.centre[0] + bands[before].outside, corner.centre[1] + bands[side].outside)
-    return Arc(centre, corner.radius, angle(behind), turned(angle(behind), angle(ahead), 1))
-
-
-def _pieces(layout: Layout, side: SideName) -> list[Piece]:
-    return run_pieces(layout.plan, layout.choice, layout.quilt.own[side], layout.own[side])
+    """The C in a side's first corner, in the side's ruler coordinates."""
+    own = layout.quilt.own
+    return corner_arc(layout, pieces_as_measured(layout), side).moved(
+        Motion(e=own[previous_side(side)].outside, f=own[side].outside)
+    )

@@ -13,7 +13,7 @@ from planner.border import reach
 from planner.border.band import Quilt
 from planner.border.corners import Chain, easygoing
 from planner.border.corners.easygoing import LAST_LEAN, MOST_LEAN, TUCKED, WISHED, Side
-from planner.border.layout import placed
+from planner.border.layout import undrawn
 from planner.border.tin import diameters, drawn_or_quarter
 from planner.errors import ChoiceError
 from planner.geometry.arrays import Numbers
@@ -97,7 +97,7 @@ def _with_reach(plan: Plan, quilt: Quilt, combos: Combos, landed: list[_Landed])
     reach_run, reach_corner = np.full(len(combos), np.inf), np.full(len(combos), np.inf)
     for i, one in enumerate(landed):
         try:
-            layout = placed(plan, choice_of(plan, None, combos, i), quilt, one.drawn, one.own)
+            layout = undrawn(plan, choice_of(plan, None, combos, i), quilt, one.drawn, one.own)
         except ChoiceError:
             continue
         found = reach.measure(layout)

@@ -110,10 +110,27 @@ class Side:
         both = self.sizes[one] + self.sizes[other]
         return sqrt(both * both - (self.height - both) ** 2)
 
+    def length(self, classes: Classes, y0: float, y1: float) -> float:
+        """From corner circle to corner circle."""
+        return self.ends(classes, y0, y1) + self.between(classes)
+
+    def ends(self, classes: Classes, y0: float, y1: float) -> float:
+        """The two first steps from either corner circle, f and s: all that depends on how deep they stand."""
+        return self._end(y0, classes[1]) + self._end(y1, classes[-2])
+
+    def _end(self, y: float, second: int) -> float:
+        r, q = self.sizes.run, self.sizes[second]
+        h = self.first_depth(y)
+        return sqrt(4 * r * r - (h - y) ** 2) + sqrt((r + q) ** 2 - (h - q) ** 2)
+
+    def between(self, classes: Classes) -> float:
+        """The steps between the others."""
+        return sum(map(self.step, classes[1:-2], classes[2:-1]))
+
     def missing(self, span: float, classes: Classes) -> float:
         """How much longer a side is than its circles make it when its corner circles stand as they should."""
         wish = WISHED * self.sizes.run
-        return span - 2 * wish - sum(self.steps(classes, wish, wish))
+        return span - 2 * wish - self.length(classes, wish, wish)
 
     def around(self, classes: Sequence[int], i: int) -> float:
         """Both steps from a circle to its neighbours, as long as its class is one there is."""
@@ -131,7 +148,7 @@ class Side:
     def least_circles(self, span: float) -> int:
         """The odd number of circles, at least three, next below what run circles alone would need."""
         wish = WISHED * self.sizes.run
-        ends = 2 * wish + sum(self.steps((0, 0, 0), wish, wish))
+        ends = 2 * wish + self.ends((0, 0, 0), wish, wish)
         return max(3, 3 + 2 * int((span - ends) / self.step(0, 0) / 2))
 
 
@@ -255,11 +272,11 @@ def _settled(sides: Sequence[Side], spans: Sequence[float], classes: Sequence[Cl
     """
     r = sides[0].sizes.run
     held = along = [WISHED * r] * 4
+    left = [span - side.between(c) for side, span, c in zip(sides, spans, classes, strict=True)]
     for _ in range(_ROUNDS):
         before = held
         along = [
-            (span - sum(side.steps(c, before[i - 1], before[(i + 1) % 4]))) / 2
-            for i, (side, span, c) in enumerate(zip(sides, spans, classes, strict=True))
+            (left[i] - sides[i].ends(classes[i], before[i - 1], before[(i + 1) % 4])) / 2 for i in range(4)
         ]
         held = [_held(x, r) for x in along]
         if max(abs(a - b) for a, b in zip(held, before, strict=True)) < _SETTLED_IN:
