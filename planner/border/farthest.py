@@ -10,9 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
-from planner.geometry.arrays import Numbers
+from planner.geometry.arrays import Indices, Numbers
 from planner.geometry.curves import Arc, Curve, Line, Point
 
 Box = tuple[float, float, float, float]  # u0, h0, u1, h1
@@ -64,7 +63,7 @@ def farthest(views: Sequence[View]) -> tuple[float, int, Point]:
 
 
 def _quartered(
-    u: Numbers, h: Numbers, wide: Numbers, high: Numbers, arcs: Numbers, view: NDArray[np.intp]
+    u: Numbers, h: Numbers, wide: Numbers, high: Numbers, arcs: Numbers, view: Indices
 ) -> tuple[float, int, Point]:
     """The farthest point of some cells, each with the arcs it is told of (shape (10, cells, arcs)) and its view."""
     while True:
@@ -98,7 +97,7 @@ def _figures(curve: Curve) -> tuple[float, float, float, float, float]:
     return (*centre, _FLAT_IN, square - np.pi, curve.length / _FLAT_IN)
 
 
-def _near(curves: Sequence[Curve], u: Numbers, h: Numbers) -> NDArray[np.intp]:
+def _near(curves: Sequence[Curve], u: Numbers, h: Numbers) -> Indices:
     """Which curves lie nearest to each cell, by the circles round them; some twice where there are few.
 
     Shape (cells, _NEAREST).

@@ -23,7 +23,6 @@ SAME_IN = (
 SPINE_CHORD_IN = 5e-5  # where shapes are cut off at a spine: half of what is allowed between two shapes
 CHORD_IN = 1e-4  # where it matters whether shapes cross
 COARSE_CHORD_IN = 2e-3  # where only distances count, of which a tenth of a thread is enough
-REACH_CHORD_IN = 4e-3  # where the reach is measured: with the search's last cell well below 1/32 in
 NEIGHBOUR_CHORD_IN = 0.01  # where neighbours are only found, and measured afterwards
 
 # What counts as meeting.

@@ -25,6 +25,7 @@ from planner.border.corners import Chain, Ease, wandering
 from planner.border.corners.record import ALL_ROUND, CornerStyle
 from planner.border.spine import Circle
 from planner.border.tin import near_size
+from planner.geometry.arrays import SETTLED_IN
 from planner.plan import SIDES, Choice, Plan, SideName
 
 SIZES_DIFFER = 0.06  # one class of sizes from the next, as a share of the run circle: lively, not odd
@@ -43,7 +44,6 @@ _LIKELIER = (
 )  # drawn evenly first, then each class so much likelier than the next, while it helps
 _NEAR = 1 / 16  # of a radius: as near its wish as a corner circle is brought by changing sizes
 _ROUNDS = 100  # of the four sides, which meet only through y: 20 to 28 settle them
-_SETTLED_IN = 1e-13
 
 Classes = tuple[int, ...]  # of each circle of a side: −1 smaller, 0 the run circle, 1 larger
 
@@ -279,7 +279,7 @@ def _settled(sides: Sequence[Side], spans: Sequence[float], classes: Sequence[Cl
             (left[i] - sides[i].ends(classes[i], before[i - 1], before[(i + 1) % 4])) / 2 for i in range(4)
         ]
         held = [_held(x, r) for x in along]
-        if max(abs(a - b) for a, b in zip(held, before, strict=True)) < _SETTLED_IN:
+        if max(abs(a - b) for a, b in zip(held, before, strict=True)) < SETTLED_IN / 10:
             break
     return along
 
