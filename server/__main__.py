@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import argparse
 import sys
+from pathlib import Path
 
 from server import bootstrap
 
 PORT = 8317
 COMMANDS = ("fetch", "backup", "restore")  # server/commands.py, which needs what set-up installs
 
-EPILOG = "Other commands: " + ", ".join(f"python3 -m server {name} --help" for name in COMMANDS)
+NAME = "cornerwise" if Path(sys.argv[0]).name == "cornerwise" else "python3 -m server"
+EPILOG = "Other commands: " + ", ".join(f"{NAME} {name} --help" for name in COMMANDS)
 
 
 def main(arguments: list[str]) -> int:
@@ -43,9 +45,7 @@ def run(arguments: list[str]) -> int:
 
 
 def _options(arguments: list[str]) -> argparse.Namespace:
-    parser = argparse.ArgumentParser(
-        prog="python3 -m server", description="Start the border planner.", epilog=EPILOG
-    )
+    parser = argparse.ArgumentParser(prog=NAME, description="Start the border planner.", epilog=EPILOG)
     parser.add_argument("--port", type=_port, default=PORT, help=f"port to listen on (default {PORT})")
     parser.add_argument("--lan", action="store_true", help="let other devices on this network in")
     return parser.parse_args(arguments)
