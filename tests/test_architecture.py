@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import ast
+import re
 import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from fastapi.routing import APIRoute
 
 from server import demo
 from server.app import create_app
@@ -87,11 +87,33 @@ def test_the_top_level_is_as_designed() -> None:
     assert {path.name for path in ROOT.iterdir() if not path.name.startswith(".")} == TOP_LEVEL
 
 
+def addresses(document: str) -> set[str]:
+    """Every address in the first column of a table: ``GET /plans/{id}/a``, `b`, `.c` stand for three."""
+    found = set()
+    for row in re.findall(r"^\| (`[^|]*) \|", document, re.M):
+        last = ""
+        for span in re.findall(r"`([^`]+)`", row):
+            address = span.split()[-1].split("?")[0]
+            if not address.startswith("/"):
+                stem = last.rpartition("." if address.startswith(".") else "/")[0]
+                address = stem + address if address.startswith(".") else f"{stem}/{address}"
+            found.add(address)
+            last = address
+    return found
+
+
+def documented(path: str, known: set[str]) -> bool:
+    """Whether a route stands there, or under an address that ends in dots."""
+    path = path.replace("{plan_id}", "{id}")
+    return path in known or any(path.startswith(one.removesuffix("…")) for one in known if one.endswith("…"))
+
+
 def test_every_route_is_in_the_documents(tmp_path: Path) -> None:
-    words = (ROOT / "README.md").read_text("utf-8") + (ROOT / "DEVELOPERS.md").read_text("utf-8")
-    app = create_app(Settings(data_folder=tmp_path))
-    missing = [route.path for route in app.routes if isinstance(route, APIRoute) and route.path not in words]
-    assert not missing
+    known = addresses((ROOT / "DEVELOPERS.md").read_text("utf-8"))
+    paths = [route.path for route in create_app(Settings(data_folder=tmp_path)).state.routes]
+    assert len(paths) >= 50, "the framework keeps its routes elsewhere now"
+    assert not [path for path in paths if not documented(path, known)]
+    assert not documented("/plans/{plan_id}/nothing", known)
 
 
 def test_the_pictures_of_the_readme_are_the_programs_own() -> None:

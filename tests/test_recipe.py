@@ -182,7 +182,8 @@ def test_a_new_kind_goes_everywhere(ask: Ask, thrown: Thrown, tmp_path: Path) ->
     walk("GET", "/fill.svg", params={"plan": link})
     walk("GET", "/open", params={"plan": link})
     walk("GET", "/chalk", params=form, status=303)
-    walk("GET", "/plans/{plan_id}/chalk")
+    for page in ("chalk", "companion"):
+        walk("GET", "/plans/{plan_id}/" + page)
     for sheet in ("pattern.pdf", "pattern.svg", "pattern.dxf", "templates.pdf", "chalk.pdf", "handout.pdf"):
         walk("GET", "/plans/{plan_id}/" + sheet, params={"all": "1"})
     walk("GET", "/plans/{plan_id}/making/{sheet}", sheet="handout.pdf")
