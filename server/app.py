@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
 
 from fastapi import FastAPI, Request, Response
 from fastapi.staticfiles import StaticFiles
+from starlette.datastructures import MutableHeaders
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from server.access.guard import Guard, note_requests
 from server.access.rights import new_house_key
@@ -29,7 +32,8 @@ from server.pages import workbench as pages
 from server.problems import add_problem_handlers
 from server.settings import Settings
 from server.store.versions import Store
-from server.workers import Workers
+from server.worker import warm
+from server.workers import Gone, Workers
 
 SECURITY_HEADERS = {
     "Content-Security-Policy": (
@@ -50,11 +54,13 @@ def create_app(settings: Settings, store: Store | None = None) -> FastAPI:
         version="1",
         docs_url=None,
         redoc_url=None,
+        lifespan=_serving,
     )
     app.state.settings = settings
     app.state.store = store
     app.state.house_key = new_house_key()
-    app.state.workers = Workers()
+    app.state.workers = Workers(settings)
+    app.state.solving = 0  # plans that are being solved in this process
     parts = (
         api,
         pages,
@@ -77,10 +83,27 @@ def create_app(settings: Settings, store: Store | None = None) -> FastAPI:
     app.state.routes = [route for part in parts for route in part.router.routes]
     app.mount("/static", StaticFiles(directory=FILES / "static"), name="static")
     app.add_middleware(Guard, settings=settings)
-    app.middleware("http")(add_security_headers)
+    app.add_middleware(SecurityHeaders)
     add_problem_handlers(app)
+    app.exception_handler(Gone)(_nobody_waits)
     plans.add_conflict_handler(app)
     return app
+
+
+@asynccontextmanager
+async def _serving(app: FastAPI) -> AsyncIterator[None]:
+    """While it is served: workers are warmed up before the first request, and end with the last."""
+    warm()
+    try:
+        yield
+    finally:
+        app.state.workers.close()
+        if app.state.store:
+            app.state.store.close()
+
+
+async def _nobody_waits(request: Request, gone: Exception) -> Response:
+    return Response(status_code=204)
 
 
 def guild_app() -> FastAPI:
@@ -93,10 +116,18 @@ def guild_app() -> FastAPI:
     return create_app(settings, Store(settings.store_url))
 
 
-async def add_security_headers(
-    request: Request, call_next: Callable[[Request], Awaitable[Response]]
-) -> Response:
-    response = await call_next(request)
-    for header, value in SECURITY_HEADERS.items():
-        response.headers.setdefault(header, value)
-    return response
+class SecurityHeaders:
+    """Every answer says what a browser may do with it."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        async def with_headers(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                headers = MutableHeaders(scope=message)
+                for header, value in SECURITY_HEADERS.items():
+                    headers.setdefault(header, value)
+            await send(message)
+
+        await self.app(scope, receive, with_headers if scope["type"] == "http" else send)

@@ -13,7 +13,7 @@ PICTURES = {"demo-run.svg": True, "demo-whole.svg": False}
 def drawn() -> dict[str, str]:
     """File name in static/ -> the picture that belongs there."""
     values = values_of(demo_plan())
-    return {name: picture_alone(values, run=run) for name, run in PICTURES.items()}
+    return {name: picture_alone(values, run) for name, run in PICTURES.items()}
 
 
 if __name__ == "__main__":

@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import time
 import unicodedata
+from collections.abc import AsyncIterator, Awaitable, Callable, Mapping
 from typing import Any
 from urllib.parse import quote
 
 from fastapi.responses import HTMLResponse, StreamingResponse
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from starlette.concurrency import run_in_threadpool
 
 from planner.lengths import unbroken
 from planner.plan import SIDES
 from server.bootstrap import FILES
+
+MARK = "<!--here-->"  # in a template: what comes after it is waited for
 
 # letters of Latin alphabets that Unicode does not take apart into a plain letter and a mark
 UNMARKED = str.maketrans(
@@ -33,9 +37,24 @@ def render(template: str, status: int = 200, **context: Any) -> HTMLResponse:
     return HTMLResponse(templates.get_template(template).render(**context), status)
 
 
-def render_slowly(template: str, **context: Any) -> StreamingResponse:
-    """A page that is sent as far as it is made: what takes a while is a call in its template, after some words."""
-    return StreamingResponse(templates.get_template(template).generate(**context), media_type="text/html")
+def render_waiting(
+    template: str,
+    found: Callable[[], Awaitable[Mapping[str, Any]]],
+    before: Mapping[str, Any],
+    **context: Any,
+) -> StreamingResponse:
+    """A page that is sent as far as its mark at once, and from there when `found` gives the rest of its context.
+
+    before: what stands for that rest until then.
+    """
+    page = templates.get_template(template)
+
+    async def parts() -> AsyncIterator[str]:
+        yield page.render(**context, **before).split(MARK)[0]
+        rest = await found()
+        yield (await run_in_threadpool(page.render, **context, **rest)).split(MARK)[1]
+
+    return StreamingResponse(parts(), media_type="text/html")
 
 
 def day(seconds: float) -> str:

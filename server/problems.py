@@ -86,11 +86,11 @@ TITLES = {
 
 
 def problem_response(
-    status: int, troubles: Sequence[Trouble], headers: Mapping[str, str] | None = None
+    status: int, troubles: Sequence[Trouble], headers: Mapping[str, str] | None = None, title: str = ""
 ) -> JSONResponse:
     """A problem document about the first trouble; when there are several, all stand in ``errors``."""
     first = troubles[0]
-    title = TITLES.get(status) or HTTPStatus(status).phrase
+    title = title or TITLES.get(status) or HTTPStatus(status).phrase
     body = Problem(
         type="/problems/plan" if status == 422 else "about:blank",
         title=title,
@@ -104,12 +104,17 @@ def problem_response(
 
 
 def refused(
-    request: Request, status: int, troubles: Sequence[Trouble], headers: Mapping[str, str] | None = None
+    request: Request,
+    status: int,
+    troubles: Sequence[Trouble],
+    headers: Mapping[str, str] | None = None,
+    title: str = "",
 ) -> Response:
     """A page for a person at a browser, a problem document for a program."""
     if request.scope["path"].startswith("/api/") or "text/html" not in request.headers.get("accept", ""):
-        return problem_response(status, troubles, headers)
-    page = render("trouble.html", status, title=TITLES.get(status, "That did not work"), troubles=troubles)
+        return problem_response(status, troubles, headers, title)
+    title = title or TITLES.get(status, "That did not work")
+    page = render("trouble.html", status, title=title, troubles=troubles)
     page.headers.update(dict(headers or {}))
     return page
 
@@ -132,7 +137,8 @@ def add_problem_handlers(app: FastAPI) -> None:
 
     @app.exception_handler(PlanError)
     async def plan_error(request: Request, error: PlanError) -> Response:
-        return refused(request, getattr(error, "status", 422), [Trouble.of(error)])
+        status, headers = getattr(error, "status", 422), getattr(error, "headers", {})
+        return refused(request, status, [Trouble.of(error)], headers, title=getattr(error, "title", ""))
 
     @app.exception_handler(RequestValidationError)
     async def validation_error(request: Request, error: RequestValidationError) -> Response:

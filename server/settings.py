@@ -33,6 +33,12 @@ class Settings(BaseSettings):
     changes_a_minute: int = 60
     tries_a_minute: int = 6  # of the guild's password
 
+    workers: int = 0  # processes for what takes longer than a page; 0: one for each core
+    longest_work_s: float = 20.0  # of one piece of it
+    largest_work_bytes: int = 1_500_000_000  # of memory, for one piece of it
+    most_waiting: int = 100  # pieces that wait for a process
+    kept_bytes: int = 64_000_000  # of what was drawn lately
+
     @property
     def store_url(self) -> str:
         return self.database_url or f"sqlite:///{self.data_folder / 'plans.db'}"

@@ -7,13 +7,13 @@ chosen none, the first.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from typing import Literal
 
 from planner.border.layout import Layout, place
 from planner.errors import PlanError
 from planner.plan import Choice, Plan
 from planner.solver.follow import followed
+from planner.solver.memo import Memo
 from planner.solver.propose import Proposals, propose
 from planner.solver.rank import best
 from planner.solver.refusals import quickly
@@ -49,7 +49,12 @@ def choose(plan: Plan, solved: Proposals | None = None) -> Chosen:
 
     Raises PlanError where nothing lands, with what stands in the way.
     """
-    return _of(plan, _solved(plan, solved) if solved else _kept(plan.model_dump_json(exclude=NO_MATTER)))
+    return _of(plan, _solved(plan, solved) if solved else kept(question_of(plan)))
+
+
+def question_of(plan: Plan) -> str:
+    """All of a plan that its layout depends on."""
+    return plan.model_dump_json(exclude=NO_MATTER)
 
 
 def still(plan: Plan) -> Chosen | None:
@@ -69,8 +74,7 @@ def _of(plan: Plan, chosen: Chosen) -> Chosen:
     return replace(chosen, layout=replace(chosen.layout, plan=settled))
 
 
-@lru_cache(maxsize=KEPT)
-def _kept(plan_json: str) -> Chosen:
+def _choose(plan_json: str) -> Chosen:
     return _solved(Plan.model_validate_json(plan_json), None)
 
 
@@ -101,3 +105,6 @@ def _unlike(choice: Choice, wanted: Choice) -> tuple[float, ...]:
         abs(choice.corner_radius - wanted.corner_radius),
         abs(choice.counts.top - wanted.counts.top),
     )
+
+
+kept = Memo(_choose, KEPT)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 from planner.lengths import format_length
 from planner.plan import Plan
 from planner.solver.choices import PAIRS
+from planner.solver.memo import Memo
 from planner.solver.rank import Proposal, ranked
 from planner.solver.refusals import Refusal, refusals_of
 
@@ -25,14 +25,23 @@ class Proposals:
 
 def propose(plan: Plan) -> Proposals:
     """Solve a plan. Raises PlanError when there is nothing to solve (no band, no circles)."""
-    return _solved(plan.model_dump_json(exclude={"name", "look", "tags", "typed", "choice"}))
+    return kept(question_of(plan))
 
 
-@lru_cache(maxsize=32)  # she looks at one proposal after another, and saves, prints and shares what is solved
-def _solved(plan_json: str) -> Proposals:
+def question_of(plan: Plan) -> str:
+    """All of a plan that its proposals depend on."""
+    return plan.model_dump_json(exclude={"name", "look", "tags", "typed", "choice"})
+
+
+def _solve(plan_json: str) -> Proposals:
     plan = Plan.model_validate_json(plan_json)
     found = tuple(ranked(plan))
     return Proposals(found, () if found else tuple(refusals_of(plan)), advice_on(plan))
+
+
+kept = Memo(
+    _solve, 32
+)  # she looks at one proposal after another, and saves, prints and shares what is solved
 
 
 def advice_on(plan: Plan) -> tuple[str, ...]:

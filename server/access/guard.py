@@ -24,6 +24,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from server.access.names import network
 from server.access.rights import KEY_HEADER, RING, is_loopback
 from server.problems import Trouble, refused
 from server.settings import Settings
@@ -199,7 +200,7 @@ class Rates:
 
     def take(self, what: str, client: str, a_minute: int) -> int:
         """Take one: 0, or the seconds until there is one to take. A minute's worth may come at once."""
-        key, now = (what, _network(client)), time.monotonic()
+        key, now = (what, network(client)), time.monotonic()
         tokens, then = self.left.pop(key, (float(a_minute), now))
         tokens = min(a_minute, tokens + (now - then) * a_minute / 60)
         enough = tokens >= 1
@@ -258,12 +259,3 @@ def _is_address(host: str) -> bool:
     except ValueError:
         return False
     return True
-
-
-def _network(client: str) -> str:
-    """An IPv6 client owns 2^64 addresses: they count as one."""
-    try:
-        address = ipaddress.ip_address(client)
-    except ValueError:
-        return client
-    return str(address) if address.version == 4 else str(ipaddress.ip_network((address, 64), strict=False))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from fastapi import APIRouter, Body
+from fastapi import APIRouter, Body, Request
 from pydantic import BaseModel, ConfigDict, Field
 
 from planner.compare import MOST, Column, Keep, Solved, Variant, by_corner, by_fill, by_width, compare
@@ -14,6 +14,7 @@ from planner.plan import Choice, CornerStyle, FillKind, Length, Plan
 from planner.solver.choose import Standing
 from server.api.wire import Pair, Wire
 from server.problems import documented
+from server.workers import workers_of
 
 router = APIRouter(prefix="/api", tags=["planner"], responses=documented(400, 413, 422))
 
@@ -109,12 +110,17 @@ CompareBody = Annotated[
 
 
 @router.post("/compare", summary="Two to nine variants of a plan, side by side")
-def compare_variants(request: CompareBody) -> ComparisonOut:
+async def compare_variants(http: Request, request: CompareBody) -> ComparisonOut:
     """Each variant solved for itself: its layout and figures, or what stands in its way.
 
     ``rows`` are the same figures in words. ``estimated``: the fill's share of thread and minutes is reckoned from
     area, spine and room.
     """
+    return await workers_of(http).answer(http, compared, request)
+
+
+def compared(request: CompareRequest) -> ComparisonOut:
+    """The whole answer: a second or two of work. Raises PlanError."""
     found = compare(_variants(request))
     return ComparisonOut(
         variants=[_variant(column) for column in found.columns],

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from fastapi import APIRouter, Body, Response
+from fastapi import APIRouter, Body, Request, Response
 from pydantic import BaseModel, ConfigDict, Field
+from starlette.concurrency import run_in_threadpool
 
 from planner.border.layout import place
 from planner.demo import demo_choice, demo_plan
@@ -18,6 +19,8 @@ from server.api.wire_layout import PlacedOut, placed_out
 from server.api.wire_proposals import ProposalsOut
 from server.api.wire_stitching import StitchedOut, stitched_out
 from server.problems import documented
+from server.solving import layout_ready, proposals_ready
+from server.workers import workers_of
 
 router = APIRouter(prefix="/api", tags=["planner"], responses=documented(400, 413, 422))
 
@@ -55,24 +58,39 @@ LayoutBody = Annotated[
 
 
 @router.post("/proposals", summary="Every layout that lands, best first")
-def proposals(plan: PlanBody) -> ProposalsOut:
+async def proposals(http: Request, plan: PlanBody) -> ProposalsOut:
     """Solve a plan. ``refusals`` say which limit is in the way, and the nearest change that works."""
+    await proposals_ready(http, plan)
+    return await run_in_threadpool(_proposals, plan)
+
+
+def _proposals(plan: Plan) -> ProposalsOut:
     found = propose(plan)
     return ProposalsOut.of(found, [stamp_on(plan, proposal.choice) for proposal in found.proposals])
 
 
 @router.post("/layout", summary="One layout, placed", response_model=StitchedOut | PlacedOut)
-def layout(request: LayoutBody) -> Response:
+async def layout(http: Request, request: LayoutBody) -> Response:
     """Circles, spines and guide lines of one choice, its fill and its stitching path.
 
     Quilt coordinates: inches, x right, y down. The answer for a whole bed quilt is about 4 MB.
     """
+    if request.stitching:
+        answer = await workers_of(http).answer(http, laid_out, request)
+    else:
+        await layout_ready(http, request.plan)
+        answer = await run_in_threadpool(laid_out, request)
+    return Response(answer, media_type="application/json")
+
+
+def laid_out(request: LayoutRequest) -> bytes:
+    """The whole answer as JSON: with the stitching a second or two of work. Raises PlanError."""
     chosen = chosen_of(request)
     answer = placed_out(chosen)
     if request.stitching:
         grown = fill(chosen.layout)
         answer = stitched_out(answer, grown, path_of(chosen.layout, grown))
-    return Response(answer.model_dump_json(), media_type="application/json")
+    return answer.model_dump_json().encode()
 
 
 def stamp_on(plan: Plan, choice: Choice) -> str:

@@ -16,7 +16,7 @@ from planner.chalk.steps import datum_words, spoken
 from planner.pictures.companion import near_view, side_drawings, side_strip
 from planner.solver import choose
 from server.html import render
-from server.pages.sheets import APlan, AWanted
+from server.pages.sheets import ASolvedPlan, AWanted
 from server.pages.words import STANDING
 
 router = APIRouter(include_in_schema=False)
@@ -25,7 +25,7 @@ KIND_WORDS = {"corner": "Corner circle", "curl": "Curl {}", "ring": "Ring", "hoo
 
 
 @router.get("/plans/{plan_id}/companion")
-def companion_page(plan_id: str, plan: APlan, wanted: AWanted) -> HTMLResponse:
+def companion_page(plan_id: str, plan: ASolvedPlan, wanted: AWanted) -> HTMLResponse:
     """Every circle as a panel of its own; without scripts they follow one another down the page."""
     chosen = choose(plan)
     circles = to_chalk(side_marks(chosen.layout, wanted.stance))

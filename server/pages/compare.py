@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, replace
+from typing import Annotated, Literal
 from urllib.parse import urlencode
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse
 from markupsafe import Markup
+from starlette.concurrency import run_in_threadpool
 
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.room import room_limits
 from planner.compare import (
     Comparison,
     Keep,
+    Row,
     Variant,
     by_corner,
     by_fill,
@@ -28,6 +30,7 @@ from planner.lengths import format_length, parse_length
 from planner.pictures.picture import fill_from
 from planner.pictures.swatch import common_window, swatch
 from planner.plan import CornerStyle, FillKind, Plan
+from planner.supplies.basis import DEFAULTS, Basis
 from planner.supplies.reading import read_basis
 from server.access.rights import AStore, AVisitor
 from server.api.plans import visitor_page
@@ -40,6 +43,9 @@ from server.pages.words import ESTIMATED, STANDING
 from server.pages.workbench import look_of
 from server.pages.workbench_view import fill_address
 from server.problems import Trouble
+from server.solving import layout_ready
+from server.worker import Overload
+from server.workers import workers_of
 
 router = APIRouter(include_in_schema=False)
 
@@ -82,28 +88,62 @@ class ColumnView:
     obstacles: tuple[tuple[str, str], ...]
 
 
-@router.get("/compare")
-def compare_page(request: Request, store: AStore, visitor: AVisitor) -> HTMLResponse:
-    """The comparison in the address: the plan's texts, what to vary, and the basis of thread and hours."""
+@dataclass(frozen=True)
+class Question:
+    """What came in the address, read: what to compare, or why there is nothing to."""
+
+    found: PlanAddress
+    form: CompareForm | None = None
+    variants: tuple[Variant, ...] = ()
+    basis: Basis = DEFAULTS
+    troubles: tuple[Trouble, ...] = ()
+    shelf: tuple[tuple[str, str], ...] = ()
+
+
+def question_of(request: Request, store: AStore, visitor: AVisitor) -> Question:
+    """The plan's texts, what to vary, and the basis of thread and hours."""
     texts = dict(request.query_params)
     found = plan_address(texts)
     if found.plan is None:
-        return _page(found, None, None, tuple(found.troubles.values()))
+        return Question(found, troubles=tuple(found.troubles.values()))
     rows = visitor_page(store, visitor, "", "newest", "", 1, False).rows
     shelf = tuple((row.id, row.name) for row in rows)
     form = _form_of(found.plan, texts, shelf)
     basis, wrong = read_basis(under("basis.", texts), found.plan.units)
-    troubles = tuple(Trouble.of(error) for error in wrong)
+    asked = Question(found, form, (), basis, tuple(Trouble.of(error) for error in wrong), shelf)
     try:
-        if form.by == "plan":
-            if not form.beside:
-                raise PlanError("No plan lies on the shelf yet.", field="beside", cure="Save one first.")
-            variants = _with_saved(found.plan, saved_of(form.beside, request)[0])
-        else:
-            variants = _variants(found.plan, form)
-        return _page(found, form, compare(variants, basis), troubles, shelf)
+        if form.by != "plan":
+            return replace(asked, variants=_variants(found.plan, form))
+        if not form.beside:
+            raise PlanError("No plan lies on the shelf yet.", field="beside", cure="Save one first.")
+        return replace(asked, variants=_with_saved(found.plan, saved_of(form.beside, request)[0]))
     except PlanError as error:
-        return _page(found, form, None, (*troubles, Trouble.of(error)), shelf)
+        return replace(asked, troubles=(*asked.troubles, Trouble.of(error)))
+
+
+@router.get("/compare")
+async def compare_page(request: Request, asked: Annotated[Question, Depends(question_of)]) -> HTMLResponse:
+    """The comparison in the address."""
+    if asked.found.plan:
+        await layout_ready(request, asked.found.plan)
+    if not asked.variants:
+        return await run_in_threadpool(_page, asked)
+    try:
+        of = tuple(origin(asked.found.texts).items())
+        columns, rows = await workers_of(request).answer(request, compared, asked.variants, asked.basis, of)
+    except Overload:
+        raise
+    except PlanError as error:
+        return await run_in_threadpool(_page, replace(asked, troubles=(*asked.troubles, Trouble.of(error))))
+    return await run_in_threadpool(_page, asked, columns, rows)
+
+
+def compared(
+    variants: tuple[Variant, ...], basis: Basis, of: tuple[tuple[str, str], ...]
+) -> tuple[tuple[ColumnView, ...], tuple[Row, ...]]:
+    """The columns as they are drawn, and the rows of figures: a second or two of work. Raises PlanError."""
+    comparison = compare(variants, basis)
+    return _hung(comparison, dict(of)), comparison.rows
 
 
 def _form_of(plan: Plan, texts: Mapping[str, str], shelf: tuple[tuple[str, str], ...]) -> CompareForm:
@@ -137,24 +177,18 @@ def _with_saved(plan: Plan, saved: Plan) -> tuple[Variant, ...]:
     return (Variant(f"{plan.name}, as it is here", plan), Variant(f"{saved.name}, saved", saved))
 
 
-def _page(
-    found: PlanAddress,
-    form: CompareForm | None,
-    comparison: Comparison | None,
-    troubles: tuple[Trouble, ...],
-    shelf: tuple[tuple[str, str], ...] = (),
-) -> HTMLResponse:
+def _page(asked: Question, columns: tuple[ColumnView, ...] = (), rows: tuple[Row, ...] = ()) -> HTMLResponse:
     return render(
         "compare.html",
-        address=found,
-        stamp=stamp_on(found.plan),
-        look=look_of(under("look.", found.texts)),
-        form=form,
-        columns=_hung(comparison, origin(found.texts)) if comparison else (),
-        rows=comparison.rows if comparison else (),
-        troubles=troubles,
+        address=asked.found,
+        stamp=stamp_on(asked.found.plan),
+        look=look_of(under("look.", asked.found.texts)),
+        form=asked.form,
+        columns=columns,
+        rows=rows,
+        troubles=asked.troubles,
         by_words=BY_WORDS,
-        shelf=shelf,
+        shelf=asked.shelf,
         keep_words=KEEP_WORDS,
         fill_words={one.kind: one.listed for one in FILLS.values()},
         corner_words={one.kind: f"{one.name} corners" for one in CORNER_STYLES.values()},

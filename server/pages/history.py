@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from fastapi import APIRouter, Form, Query
+from fastapi import APIRouter, Form, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from starlette.concurrency import run_in_threadpool
 
 from planner.plan import Plan
 from server.access.rights import AStore, AVisitor, Editable, Viewable
@@ -15,7 +16,9 @@ from server.html import render
 from server.pages.forms import LABELS, values_of
 from server.pages.pictures import View, picture_of
 from server.pages.stamps import stamp_on
+from server.solving import layout_ready
 from server.store.versions import Conflict, Saved, Version
+from server.workers import workers_of
 
 router = APIRouter(include_in_schema=False)
 ROWS = 20
@@ -33,9 +36,16 @@ class Difference:
 
 
 @router.get("/plans/{plan_id}/picture.svg")
-def picture(plan_id: Viewable, store: AStore, version: Which = None, view: View = "small") -> Response:
+async def picture(
+    request: Request, plan_id: Viewable, store: AStore, version: Which = None, view: View = "small"
+) -> Response:
     """The picture of a version; kept by the browser when the version is named, for it never changes."""
-    drawn = picture_of(store.load(plan_id, version).plan, view)
+    plan = (await run_in_threadpool(store.load, plan_id, version)).plan
+    if view == "small":
+        await layout_ready(request, plan)
+        drawn = await run_in_threadpool(picture_of, plan, view)
+    else:
+        drawn = await workers_of(request).answer(request, picture_of, plan, view)
     return Response(drawn, media_type="image/svg+xml", headers=_FOR_GOOD if version else {})
 
 

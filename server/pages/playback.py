@@ -9,12 +9,13 @@ import json
 import logging
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import lru_cache
 from itertools import groupby
+from typing import Any
 
 from fastapi import APIRouter, Request
 from fastapi.responses import StreamingResponse
 from markupsafe import Markup
+from starlette.concurrency import run_in_threadpool
 
 from planner.errors import PlanError
 from planner.fills import fill
@@ -24,12 +25,14 @@ from planner.pictures.stages import Stage, legs, stages, where_in_words
 from planner.plan import Plan, Units
 from planner.solver import choose
 from planner.stitching.order import path_of
-from server.html import render_slowly
+from server.html import render_waiting
 from server.pages.address import plan_address, under
 from server.pages.stamps import stamp_on
 from server.pages.words import STANDING
 from server.pages.workbench import look_of
 from server.problems import Trouble
+from server.solving import layout_ready
+from server.workers import Gone, workers_of
 
 router = APIRouter(include_in_schema=False)
 log = logging.getLogger("cornerwise.playback")
@@ -49,15 +52,18 @@ class Order:
 
 
 @router.get("/playback")
-def playback(request: Request) -> StreamingResponse:
+async def playback(request: Request) -> StreamingResponse:
     """The order of stitching of the plan in the address."""
-    found = plan_address(dict(request.query_params))
+    found = await run_in_threadpool(plan_address, dict(request.query_params))
     units = found.plan.units if found.plan else "in"
-    return render_slowly(
+    if found.plan:
+        await layout_ready(request, found.plan)
+    return render_waiting(
         "playback.html",
+        lambda: _found(request, found.plan),
+        {"order": None, "more": ()},
         address=found,
-        stamp=stamp_on(found.plan),
-        find=lambda: _found(found.plan),
+        stamp=await run_in_threadpool(stamp_on, found.plan),
         troubles=tuple(found.troubles.values()),
         look=look_of(under("look.", found.texts)),
         units=units,
@@ -67,20 +73,24 @@ def playback(request: Request) -> StreamingResponse:
     )
 
 
-def _found(plan: Plan | None) -> tuple[Order | None, tuple[Trouble, ...]]:
+async def _found(request: Request, plan: Plan | None) -> dict[str, Any]:
     """The order, or why there is none: the page has begun, so that nothing may be raised any more."""
+    order, more = None, list[Trouble]()
     try:
-        return (_order(plan.model_dump_json()), ()) if plan else (None, ())
+        if plan:
+            order = await workers_of(request).answer(request, order_of, plan.model_dump_json())
     except PlanError as error:
-        return None, (Trouble.of(error),)
+        more = [Trouble.of(error)]
+    except Gone:
+        pass
     except Exception:
         log.exception("No order of stitching for %s", plan)
-        return None, (Trouble("", "Something went wrong on our side; your plan is unharmed.", "Try again."),)
+        more = [Trouble("", "Something went wrong on our side; your plan is unharmed.", "Try again.")]
+    return {"order": order, "more": more}
 
 
-@lru_cache(maxsize=8)
-def _order(plan_json: str) -> Order:
-    """The whole order; kept, because it takes a second or two and she will come back to it."""
+def order_of(plan_json: str) -> Order:
+    """The whole order: a second or two of work."""
     plan = Plan.model_validate_json(plan_json)
     chosen = choose(plan)
     layout = chosen.layout

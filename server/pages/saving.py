@@ -6,6 +6,7 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends, Query, Request
 from fastapi.responses import RedirectResponse, Response
+from starlette.concurrency import run_in_threadpool
 
 from planner.errors import PlanError
 from planner.plan import Plan
@@ -16,6 +17,7 @@ from server.pages import forms
 from server.pages import workbench as pages
 from server.pages.history import conflict_page
 from server.pages.savebar import SaveBar, savebar_of
+from server.solving import layout_ready, proposals_ready
 from server.store.database import StorageTrouble
 from server.store.versions import Conflict, Store
 
@@ -24,7 +26,7 @@ MOST_FIELDS = 200
 
 
 @router.get("/plans/{plan_id}")
-def open_plan(
+async def open_plan(
     request: Request,
     plan_id: Viewable,
     store: AStore,
@@ -36,20 +38,25 @@ def open_plan(
     if key and not visitor.owner:
         clean = RedirectResponse(f"/plans/{plan_id}", 303)
         try:
-            hold(request, clean, store, plan_id, key)
+            await run_in_threadpool(hold, request, clean, store, plan_id, key)
             return clean
         except StorageTrouble:
             pass  # nothing can be kept just now, but the key in the address opens the plan all the same
-    saved = store.load(plan_id, version)
-    head = saved.version if saved.version == saved.head else store.load(plan_id).version
-    savebar = SaveBar(plan_id, saved.version, head, visitor.may(store, plan_id) or "view")
-    return pages.workbench_page(forms.values_of(saved.plan), savebar=savebar)
+    saved = await run_in_threadpool(store.load, plan_id, version)
+    may = await run_in_threadpool(visitor.may, store, plan_id)
+    savebar = SaveBar(plan_id, saved.version, saved.head, may or "view")
+    await proposals_ready(request, saved.plan)
+    return await run_in_threadpool(pages.workbench_page, forms.values_of(saved.plan), savebar=savebar)
 
 
 async def form_texts(request: Request) -> dict[str, str]:
-    """The texts of a posted form; files and repeated fields are left out."""
+    """The texts of a posted form, its plan solved; files and repeated fields are left out."""
     async with request.form(max_files=0, max_fields=MOST_FIELDS) as form:
-        return {name: text for name, text in form.items() if isinstance(text, str)}
+        texts = {name: text for name, text in form.items() if isinstance(text, str)}
+    plan = (await run_in_threadpool(forms.read, texts)).plan
+    if plan is not None:
+        await layout_ready(request, plan)
+    return texts
 
 
 @router.post("/plans")

@@ -7,19 +7,17 @@ because the server writes it line by line.
 
 from __future__ import annotations
 
-import threading
-from collections import OrderedDict
-from collections.abc import Iterator
-from contextlib import nullcontext
+import logging
+from collections.abc import AsyncIterator, Iterator
 from dataclasses import asdict, dataclass
 from html import escape
-from queue import SimpleQueue
 from typing import Annotated, Literal
 from urllib.parse import quote, urlencode
 
 from fastapi import APIRouter, Depends, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response, StreamingResponse
 from markupsafe import Markup
+from starlette.concurrency import run_in_threadpool
 
 from planner.border.circles import diameters_of
 from planner.border.layout import Layout
@@ -36,21 +34,25 @@ from planner.sheets.handout_pdf import handout_pdf
 from planner.sheets.paper import PAPERS, USUAL, Paper, paper
 from planner.sheets.pattern import patterns, side_named, sides_title
 from planner.sheets.pattern_dxf import pattern_dxf
-from planner.sheets.pattern_pdf import Progress, pattern_pdf, sets_of, silent
+from planner.sheets.pattern_pdf import pattern_pdf, sets_of
 from planner.sheets.pattern_svg import figure_svg, pattern_svg
 from planner.sheets.templates_pdf import missing, templates_pdf
 from planner.solver import choose
 from server.access.rights import store_of, viewable, visitor_of
 from server.api.plans import Which
-from server.html import attachment, render, templates
+from server.html import MARK, attachment, render, templates
 from server.pages.address import origin, plan_address, query_of
 from server.pages.savebar import savebar_of
 from server.pages.stamps import stamp_on
 from server.pages.words import STANDING
 from server.problems import documented
+from server.solving import layout_ready
 from server.store.links import FORM, pack, unpack
 from server.store.planfile import canonical
+from server.worker import tell
+from server.workers import Answer, Gone, workers_of
 
+log = logging.getLogger("cornerwise.sheets")
 router = APIRouter(tags=["sheets"], responses=documented(403, 404, 422, 503))
 
 Sheet = Literal["pattern.pdf", "pattern.svg", "pattern.dxf", "templates.pdf", "chalk.pdf", "handout.pdf"]
@@ -64,7 +66,6 @@ SHEETS: dict[Sheet, tuple[str, str]] = {
 }
 FILE = {"type": "string", "format": "binary"}  # in the OpenAPI document
 CARRIED = f"c{FORM}."
-KEPT = 8  # sheets remembered: between the page that makes one and the click that takes it
 
 
 @dataclass(frozen=True)
@@ -140,6 +141,15 @@ def origin_of(plan_id: str, request: Request) -> dict[str, str]:
 
 
 APlan = Annotated[Plan, Depends(plan_of)]
+
+
+async def solved_plan(request: Request, plan: APlan) -> Plan:
+    """The same, when it has been solved."""
+    await layout_ready(request, plan)
+    return plan
+
+
+ASolvedPlan = Annotated[Plan, Depends(solved_plan)]
 AMoment = Annotated[float | None, Depends(saved_at_of)]
 AWanted = Annotated[Wanted, Depends(wanted_of)]
 AnOrigin = Annotated[dict[str, str], Depends(origin_of)]
@@ -172,7 +182,7 @@ def _same(plan: Plan, saved: Plan) -> bool:
 
 
 @router.get("/plans/{plan_id}/chalk", include_in_schema=False)
-def chalk_page(plan_id: str, plan: APlan, wanted: AWanted, of: AnOrigin) -> HTMLResponse:
+def chalk_page(plan_id: str, plan: ASolvedPlan, wanted: AWanted, of: AnOrigin) -> HTMLResponse:
     """The steps and the tables to read from, and the way to every other sheet."""
     chosen = choose(plan)
     layout = chosen.layout
@@ -218,10 +228,10 @@ def _offer(sheet: Sheet) -> None:
     """The route of one sheet."""
     what, media = SHEETS[sheet]
 
-    def give(plan: APlan, saved_at: AMoment, wanted: AWanted) -> Response:
-        body = sheet_bytes(plan, sheet, wanted, saved_at)
+    async def give(request: Request, plan: ASolvedPlan, saved_at: AMoment, wanted: AWanted) -> Response:
+        body = await workers_of(request).answer(request, sheet_bytes, plan, sheet, wanted, saved_at)
         name, ending = sheet.split(".")
-        headers = attachment(f"{plan.name} {name}", ending, choose(plan).layout.stamp)
+        headers = attachment(f"{plan.name} {name}", ending, await run_in_threadpool(stamp_on, plan))
         if media == "application/pdf":  # opened beside the page, to be printed
             headers = {key: text.replace("attachment", "inline", 1) for key, text in headers.items()}
         return Response(body, media_type=media, headers=headers)
@@ -243,7 +253,13 @@ for _sheet in SHEETS:
 
 @router.get("/plans/{plan_id}/making/{sheet}", include_in_schema=False)
 def making(
-    plan_id: str, sheet: Sheet, plan: APlan, saved_at: AMoment, wanted: AWanted, of: AnOrigin
+    request: Request,
+    plan_id: str,
+    sheet: Sheet,
+    plan: ASolvedPlan,
+    saved_at: AMoment,
+    wanted: AWanted,
+    of: AnOrigin,
 ) -> StreamingResponse:
     """A page that tells how far a sheet is, and goes to it when it is made."""
     target = f"/plans/{quote(plan_id)}/{sheet}?{wanted.query}"
@@ -251,45 +267,47 @@ def making(
     held = urlencode({name: "1" for name in ("left", "middle") if getattr(wanted, name)} | of)
     back = _with(f"/plans/{quote(plan_id)}/chalk", held)
     text = page.render(plan=plan, what=SHEETS[sheet][0], back=back, stamp=stamp_on(plan))
-    head, foot = text.split("<!--here-->")
-    return StreamingResponse(
-        _progress_page(plan, sheet, wanted, saved_at, target, head, foot), media_type="text/html"
+    head, foot = text.split(MARK)
+    told = workers_of(request).told(request, sheet_bytes, plan, sheet, wanted, saved_at)
+    return StreamingResponse(_progress_page(told, target, head, foot), media_type="text/html")
+
+
+async def _progress_page(
+    progress: AsyncIterator[str | Answer[bytes]], target: str, head: str, foot: str
+) -> AsyncIterator[str]:
+    """The page, line by line, while a worker makes the sheet."""
+    yield head + _line(0, 0, "Getting ready")
+    try:
+        async for told in progress:
+            yield told if isinstance(told, str) else _ready(len(told.found), target)
+    except Gone:
+        return
+    except PlanError as error:
+        yield _refusal(error)
+    except Exception:
+        log.exception("No sheet %s", target)
+        yield _refusal(
+            PlanError("Something went wrong on our side; your plan is unharmed.", cure="Try again.")
+        )
+    yield foot
+
+
+def _refusal(error: PlanError) -> str:
+    words = f"<strong>{escape(error.message)}</strong> {escape(error.cure)}"
+    return f'<p class="word" role="alert">{words}</p>'
+
+
+def _ready(size: int, target: str) -> str:
+    words = f"{size / 1e6:.1f} MB" if size > 1e5 else f"{max(1, size // 1000)} kB"
+    link = escape(target)
+    return (
+        f'<p role="status">Ready, {words}: <a class="button" href="{link}">Open it</a></p>'
+        f'<meta http-equiv="refresh" content="1;url={link}">'
     )
 
 
-def _progress_page(
-    plan: Plan, sheet: Sheet, wanted: Wanted, saved_at: float | None, target: str, head: str, foot: str
-) -> Iterator[str]:
-    """The page, line by line, while the sheet is made on a thread of its own."""
-    news: SimpleQueue[str | bytes | PlanError] = SimpleQueue()
-
-    def tell(done: int, of: int, what: str) -> None:
-        news.put(_line(done, of, what))
-
-    def work() -> None:
-        try:
-            news.put(sheet_bytes(plan, sheet, wanted, saved_at, tell))
-        except PlanError as error:
-            news.put(error)
-        except Exception:
-            news.put(PlanError("Something went wrong on our side; your plan is unharmed.", cure="Try again."))
-            raise
-
-    yield head + _line(0, 0, "Getting ready")
-    threading.Thread(target=work, daemon=True).start()
-    while isinstance(told := news.get(), str):
-        yield told
-    if isinstance(told, PlanError):
-        words = f"<strong>{escape(told.message)}</strong> {escape(told.cure)}"
-        yield f'<p class="word" role="alert">{words}</p>'
-    else:
-        size = f"{len(told) / 1e6:.1f} MB" if len(told) > 1e5 else f"{max(1, len(told) // 1000)} kB"
-        link = escape(target)
-        yield (
-            f'<p role="status">Ready, {size}: <a class="button" href="{link}">Open it</a></p>'
-            f'<meta http-equiv="refresh" content="1;url={link}">'
-        )
-    yield foot
+def _progress(done: int, of: int, what: str) -> None:
+    tell(_line(done, of, what))
 
 
 def _line(done: int, of: int, what: str) -> str:
@@ -297,42 +315,8 @@ def _line(done: int, of: int, what: str) -> str:
     return f'<p><progress aria-label="How far it is"{share}></progress> {escape(what)}</p>\n'
 
 
-Key = tuple[str, Sheet, Wanted, float | None]
-
-
-class _Kept:
-    """The last few sheets made: each is often asked for twice, by the page that waits and by the click."""
-
-    def __init__(self) -> None:
-        self.lock = threading.Lock()
-        self.sheets: OrderedDict[Key, bytes] = OrderedDict()
-
-    def get(self, key: Key) -> bytes | None:
-        with self.lock:
-            return self.sheets.get(key)
-
-    def put(self, key: Key, body: bytes) -> bytes:
-        with self.lock:
-            self.sheets[key] = body
-            while len(self.sheets) > KEPT:
-                self.sheets.popitem(last=False)
-        return body
-
-
-_kept = _Kept()
-_heavy = threading.Lock()  # a fill takes a processor for seconds: one at a time, so that pages stay quick
-
-
-def sheet_bytes(
-    plan: Plan, sheet: Sheet, wanted: Wanted, saved_at: float | None = None, progress: Progress = silent
-) -> bytes:
-    """A sheet's bytes. Raises PlanError."""
-    key = (canonical(plan), sheet, wanted, saved_at)
-    with _heavy if wanted.fill or sheet == "handout.pdf" else nullcontext():
-        return _kept.get(key) or _kept.put(key, _make(plan, sheet, wanted, saved_at, progress))
-
-
-def _make(plan: Plan, sheet: Sheet, wanted: Wanted, saved_at: float | None, progress: Progress) -> bytes:
+def sheet_bytes(plan: Plan, sheet: Sheet, wanted: Wanted, saved_at: float | None = None) -> bytes:
+    """A sheet's bytes; tells how far it is. Raises PlanError."""
     on, side = wanted.on(plan), side_named(wanted.side)
     layout = choose(plan).layout
     if on.roll and sheet in ("chalk.pdf", "templates.pdf", "handout.pdf"):
@@ -349,11 +333,11 @@ def _make(plan: Plan, sheet: Sheet, wanted: Wanted, saved_at: float | None, prog
                 layout, diameters_of(layout) if wanted.all else missing(layout), on, saved_at
             )
         case "handout.pdf":
-            progress(0, 0, "Growing the fill for the picture")
+            _progress(0, 0, "Growing the fill for the picture")
             return handout_pdf(layout, on, tuple(fill(layout).shapes()), saved_at)
 
     def grow(here: Layout, name: SideName) -> Iterator[Shape]:
-        progress(0, 0, f"Growing the fill of the {name} side")
+        _progress(0, 0, f"Growing the fill of the {name} side")
         return fill(here, name).shapes()
 
     if sheet == "pattern.pdf":  # refuse too many sheets before anything grows
@@ -361,7 +345,7 @@ def _make(plan: Plan, sheet: Sheet, wanted: Wanted, saved_at: float | None, prog
     found = patterns(layout, side=side, grow=grow if wanted.fill else None)
     match sheet:
         case "pattern.pdf":
-            return pattern_pdf(layout, found, on, progress, saved_at)
+            return pattern_pdf(layout, found, on, _progress, saved_at)
         case "pattern.svg":
             return pattern_svg(plan.name, found, plan.units, layout.stamp).encode()
         case "pattern.dxf":

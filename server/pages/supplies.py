@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
-from typing import Any
+from typing import Annotated, Any
 from urllib.parse import urlencode
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse, Response
 from markupsafe import Markup
+from starlette.concurrency import run_in_threadpool
 
 from planner.errors import PlanError
 from planner.fills import fill
@@ -33,6 +33,9 @@ from server.pages.address import PlanAddress, plan_address, under
 from server.pages.words import ESTIMATED, STANDING
 from server.pages.workbench import look_of
 from server.problems import Trouble
+from server.solving import layout_ready
+from server.worker import Overload
+from server.workers import workers_of
 
 router = APIRouter(include_in_schema=False)
 
@@ -86,10 +89,32 @@ class SuppliesView:
         return urlencode({**self.address.texts, **typed, **({"counted": "on"} if self.counted else {})})
 
 
+async def supplies_view(request: Request) -> SuppliesView:
+    """What the address asks for, with the fill counted by a worker where it wants that."""
+    texts = dict(request.query_params)
+    found, work = await run_in_threadpool(plan_address, texts), None
+    if found.plan is not None:
+        await layout_ready(request, found.plan)
+        if texts.get("counted"):
+            work = await _counted(request, found.plan)
+    return await run_in_threadpool(_view_of, texts, found, work)
+
+
+async def _counted(request: Request, plan: Plan) -> Work | None:
+    try:
+        return await workers_of(request).answer(request, counted_work, plan.model_dump_json())
+    except Overload:
+        raise
+    except PlanError:
+        return None  # nothing lands: that is told where the page takes its layout
+
+
+AView = Annotated[SuppliesView, Depends(supplies_view)]
+
+
 @router.get("/supplies")
-def supplies_page(request: Request) -> HTMLResponse:
+def supplies_page(view: AView) -> HTMLResponse:
     """What the plan in the address takes; every figure it rests on is a field of the form."""
-    view = _view_of(request)
     return render(
         "supplies.html",
         view=view,
@@ -103,18 +128,16 @@ def supplies_page(request: Request) -> HTMLResponse:
 
 
 @router.get("/supplies/list")
-def shopping_page(request: Request) -> HTMLResponse:
+def shopping_page(view: AView) -> HTMLResponse:
     """The shopping list alone, to print."""
-    view = _view_of(request)
     return render(
         "shopping.html", view=view, stamp=view.stamp, look=look_of(under("look.", view.address.texts))
     )
 
 
 @router.get("/supplies.csv")
-def shopping_csv(request: Request) -> Response:
+def shopping_csv(view: AView) -> Response:
     """The shopping list as CSV; 422 with the troubles in words where there is none."""
-    view = _view_of(request)
     if view.supplies is None:
         words = "\n".join(f"{one.message} {one.cure}" for one in view.troubles.values())
         return Response(words, 422, media_type="text/plain; charset=utf-8")
@@ -125,9 +148,8 @@ def shopping_csv(request: Request) -> Response:
     )
 
 
-def _view_of(request: Request) -> SuppliesView:
-    texts = dict(request.query_params)
-    typed, counted, found = under(BASIS, texts), bool(texts.get("counted")), plan_address(texts)
+def _view_of(texts: Mapping[str, str], found: PlanAddress, work: Work | None) -> SuppliesView:
+    typed, counted = under(BASIS, texts), bool(texts.get("counted"))
     plan = found.plan
     if plan is None:
         return SuppliesView(found, typed, counted, found.troubles)
@@ -135,15 +157,14 @@ def _view_of(request: Request) -> SuppliesView:
     troubles = {error.field: Trouble.of(error) for error in wrong}
     try:
         chosen = choose(plan)
-        work = counted_work(chosen.plan.model_dump_json()) if counted else estimated_work(chosen.layout)
+        work = work or estimated_work(chosen.layout)
         return SuppliesView(found, typed, counted, troubles, chosen, supplies_of(plan, work, basis))
     except PlanError as error:
         return SuppliesView(found, typed, counted, {**troubles, error.field: Trouble.of(error)})
 
 
-@lru_cache(maxsize=32)
 def counted_work(plan_json: str) -> Work:
-    """Every stitch of the fill counted; kept, because it takes seconds and she will change other figures."""
+    """Every stitch of the fill counted: seconds of work."""
     layout = choose(Plan.model_validate_json(plan_json)).layout
     return work_of(layout, path_of(layout, fill(layout)))
 

@@ -7,6 +7,7 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from starlette.concurrency import run_in_threadpool
 
 from planner.border.corners.record import CornerStyle
 from planner.border.corners.styles import CORNER_STYLES
@@ -21,7 +22,9 @@ from planner.plan import SIDES, Fill, Look, Plan, Units
 from server.html import render
 from server.pages.forms import LABELS, in_units, values_of
 from server.pages.savebar import SaveBar, savebar_of
-from server.pages.workbench_view import View, cured, drawing_of, picture_alone, view_of
+from server.pages.workbench_view import View, cured, drawing_of, fill_picture, picture_alone, view_of
+from server.solving import form_ready
+from server.workers import workers_of
 
 router = APIRouter(include_in_schema=False)
 
@@ -30,12 +33,17 @@ EMPTY_SHEET = {"name": "My quilt", "units": "in", "fill.kind": Fill().kind}
 
 
 @router.get("/")
-def workbench(request: Request) -> HTMLResponse:
+async def workbench(request: Request) -> HTMLResponse:
     """The workbench. The whole form travels in the address, so a drawing can be marked and sent."""
     values = dict(request.query_params)
     if not values:
-        return workbench_page(values_of(demo_plan()), demo=True)
-    return workbench_page(settled(values), savebar=savebar_of(request, values))
+        return await run_in_threadpool(workbench_page, values_of(demo_plan()), demo=True)
+    await form_ready(request, values)
+    after = await run_in_threadpool(settled, dict(values))
+    if after != values:
+        await form_ready(request, after)
+    savebar = await run_in_threadpool(savebar_of, request, values)
+    return await run_in_threadpool(workbench_page, after, savebar=savebar)
 
 
 @router.get("/favicon.ico")
@@ -60,20 +68,20 @@ def empty_sheet() -> HTMLResponse:
 
 
 @router.get("/picture.svg")
-def picture_svg(request: Request) -> Response:
+async def picture_svg(request: Request) -> Response:
     """The drawing alone, for the same form: the whole quilt, or with ``view=run`` one side."""
     values = dict(request.query_params)
     view = values.pop("view", "")
-    drawn = picture_alone(values or values_of(demo_plan()), run=view == "run")
+    drawn = await workers_of(request).answer(
+        request, picture_alone, values or values_of(demo_plan()), view == "run"
+    )
     return Response(drawn, media_type="image/svg+xml")
 
 
 @router.get("/fill.svg")
 async def fill_svg(request: Request, plan: Annotated[str, Query(max_length=4000)]) -> Response:
     """The fill of one layout, to lie in its drawing: an image of its own, because it takes longer than the page."""
-    drawn = await request.app.state.workers.picture(plan, request)
-    if drawn is None:
-        return Response(status_code=204)
+    drawn = await workers_of(request).answer(request, fill_picture, plan)
     return Response(drawn, media_type="image/svg+xml", headers={"Cache-Control": "max-age=86400"})
 
 

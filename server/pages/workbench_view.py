@@ -20,7 +20,7 @@ from planner.solver.changes import apply_change
 from planner.solver.choose import still
 from server.pages import words
 from server.pages.forms import LABELS, FilledForm, choice_text, read, values_of, with_trouble
-from server.store.links import pack
+from server.store.links import pack, unpack
 
 FIRST_CARDS, MOST_CARDS = 6, 36
 
@@ -106,7 +106,7 @@ def cured(values: dict[str, str], number: str) -> dict[str, str]:
     return {**values, **values_of(apply_change(plan, change))} if change else values
 
 
-def picture_alone(values: Mapping[str, str], *, run: bool) -> str:
+def picture_alone(values: Mapping[str, str], run: bool) -> str:
     """The drawing of a form's plan, standing by itself: one side or the whole quilt.
 
     Raises PlanError where there is nothing to draw.
@@ -119,6 +119,12 @@ def picture_alone(values: Mapping[str, str], *, run: bool) -> str:
         return picture.picture(layout, picture.one_run(layout, side), title=plan.name, fill=filling)
     whole, notes = picture.whole_quilt(layout), picture.measures(layout)
     return picture.picture(layout, whole, title=plan.name, fill=filling, notes=notes)
+
+
+def fill_picture(packed: str) -> str:
+    """The fill of a packed plan as an SVG. Raises PlanError when the plan is damaged or nothing lands."""
+    layout = choose(unpack(packed)).layout
+    return picture.fill_alone(fill(layout), layout)
 
 
 def side_of(values: Mapping[str, str]) -> SideName:

@@ -1,0 +1,142 @@
+"""One worker process: a piece of work at a time, in bounded time and memory, with word of its progress.
+
+Processes come from a fork server that has everything imported: a new one takes some 20 ms.
+"""
+
+from __future__ import annotations
+
+import gc
+import logging
+import os
+import resource
+import signal
+import threading
+import time
+import traceback
+from collections.abc import Callable
+from contextlib import suppress
+from multiprocessing import forkserver, get_context, parent_process
+from multiprocessing.connection import Connection
+from multiprocessing.reduction import ForkingPickler
+from pathlib import Path
+from typing import Any
+
+from planner.errors import PlanError
+
+Call = tuple[Callable[..., Any], tuple[Any, ...]]  # a function at the top of some module, and its arguments
+
+PIECES_A_LIFE = 200  # then a process makes room for a fresh one: what it remembers stays bounded
+_FORKS = get_context("forkserver")
+_FORKS.set_forkserver_preload(["server.app", "uvicorn.main", "ezdxf", "reportlab.pdfgen.canvas"])
+
+log = logging.getLogger("cornerwise.workers")
+
+
+class Overload(PlanError):
+    """Nothing is wrong with what was asked for, but it is more than this planner does just now."""
+
+
+class TooMuch(Overload):
+    """One piece of work that takes longer, or more memory, than one piece may."""
+
+    def __init__(self, seconds: float) -> None:
+        super().__init__(
+            f"This takes more than one drawing may take here ({seconds:g} s).",
+            cure="Ask for one side instead of all, or wider curls. Whoever runs the planner can allow more.",
+        )
+
+
+class Process:
+    """One worker process, seen from the planner. spent: it is to be replaced before the next piece."""
+
+    def __init__(self, memory: int) -> None:
+        self.wire, theirs = _FORKS.Pipe()
+        self.process = _FORKS.Process(target=_work, args=(theirs, memory), daemon=True)
+        self.process.start()
+        theirs.close()
+        self.pieces = 0
+        self.spent = False
+
+    def end(self) -> None:
+        self.spent = True
+        self.process.kill()
+
+    def do(self, call: Call, seconds: float, tell: Callable[[str], None]) -> tuple[str, Any]:
+        """How it went and what came of it: done and the pickled result, or why not."""
+        until = time.monotonic() + seconds
+        try:
+            self.wire.send(call)
+            how = "told"
+            while how == "told":
+                if not self.wire.poll(max(0.0, until - time.monotonic())):
+                    raise TimeoutError
+                how, what = self.wire.recv()
+                if how == "told":
+                    tell(what)
+        except (EOFError, OSError):  # too slow, out of memory in some library, or ended because nobody waits
+            self.end()
+            self.process.join()
+            return "too much", TooMuch(seconds)
+        self.pieces += 1
+        self.spent |= how in ("failed", "too much") or self.pieces == PIECES_A_LIFE
+        if how == "failed":
+            log.error("%s failed in a worker:\n%s", call[0].__qualname__, what)
+            return how, RuntimeError(f"{call[0].__qualname__} failed in a worker")
+        return how, TooMuch(seconds) if how == "too much" else what
+
+
+def warm() -> None:
+    """Have the fork server import everything now."""
+    forkserver.ensure_running()
+
+
+def tell(words: str) -> None:
+    """Say how far the work is, from within it."""
+    if _wire:
+        _wire.send(("told", words))
+
+
+_wire: Connection | None = None  # in a worker: to the planner
+
+
+def _work(wire: Connection, memory: int) -> None:
+    """What a worker process does: one piece after another, until the planner ends."""
+    global _wire
+    _wire = wire
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl+C is the planner's to hear
+    threading.Thread(target=_end_with_planner, daemon=True).start()
+    os.nice(5)
+    _allow(memory)
+    gc.freeze()
+    gc.disable()  # between two pieces there is time for it
+    with suppress(EOFError):
+        while True:
+            work, arguments = wire.recv()
+            wire.send(_outcome(work, arguments))
+            gc.collect()
+
+
+def _outcome(work: Callable[..., Any], arguments: tuple[Any, ...]) -> tuple[str, Any]:
+    try:
+        return "done", bytes(ForkingPickler.dumps(work(*arguments)))
+    except PlanError as error:
+        return "refused", error
+    except MemoryError:
+        return "too much", None
+    except Exception:
+        return "failed", traceback.format_exc()
+
+
+def _allow(memory: int) -> None:
+    """Let this process have so many bytes more than it has now (where the system can tell and bound it)."""
+    with suppress(OSError, ValueError):
+        now = int(Path("/proc/self/statm").read_text().split()[0]) * resource.getpagesize()
+        resource.setrlimit(resource.RLIMIT_AS, (now + memory, now + memory))
+
+
+def _end_with_planner() -> None:
+    """Leave no process behind, however the planner ended."""
+    planner = parent_process()
+    if planner:
+        planner.join()
+    os._exit(0)

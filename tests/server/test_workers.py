@@ -1,0 +1,200 @@
+"""The pool: bounded in number, time and memory; fair; what nobody waits for ends; no process is left behind."""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import os
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from planner.errors import PlanError
+from server.settings import Settings
+from server.worker import TooMuch, tell
+from server.workers import Busy, Gone, Workers
+from tests.server.attack import held
+
+
+class Visit:
+    """As much of a request as the pool looks at."""
+
+    def __init__(self, host: str = "203.0.113.1") -> None:
+        self.client = type("Client", (), {"host": host})
+        self.left = False
+
+    async def is_disconnected(self) -> bool:
+        return self.left
+
+
+def sleep(seconds: float, name: int = 0) -> int:
+    time.sleep(seconds)
+    return os.getpid()
+
+
+def noted(file: str, name: str) -> None:
+    with Path(file).open("a") as notes:
+        notes.write(name + "\n")
+    time.sleep(0.05)
+
+
+def swallow(many: int) -> int:
+    return len(bytes(many))
+
+
+def refuse(words: str) -> None:
+    raise PlanError(words, field="border_in.top", cure="Make it narrower.")
+
+
+def break_down() -> None:
+    raise KeyError("a bug")
+
+
+def in_steps() -> str:
+    for step in ("one", "two"):
+        tell(step)
+    return "three"
+
+
+@pytest.fixture
+def pool() -> Iterator[Callable[..., Workers]]:
+    made: list[Workers] = []
+
+    def make(**limits: Any) -> Workers:
+        made.append(Workers(Settings(**{"workers": 1, "longest_work_s": 10, **limits})))
+        return made[-1]
+
+    yield make
+    for workers in made:
+        workers.close()
+
+
+def answer(workers: Workers, work: Callable[..., Any], *arguments: Any, visit: Any = None) -> Any:
+    return asyncio.run(workers.answer(visit or Visit(), work, *arguments))
+
+
+def test_one_process_is_kept_warm_for_the_next_piece(pool: Callable[..., Workers]) -> None:
+    workers = pool()
+    first = answer(workers, sleep, 0.0, 1)
+    assert first != os.getpid()
+    assert answer(workers, sleep, 0.0, 2) == first
+
+
+def test_the_same_piece_is_done_once_and_kept(pool: Callable[..., Workers], tmp_path: Path) -> None:
+    workers, file = pool(workers=2), tmp_path / "notes"
+
+    async def both() -> None:
+        await asyncio.gather(*(workers.answer(Visit(), noted, str(file), "done") for _ in range(5)))  # type: ignore[arg-type]
+
+    asyncio.run(both())
+    answer(workers, noted, str(file), "done")
+    assert file.read_text().split() == ["done"]
+
+
+def test_progress_is_told_and_the_answer_comes_last(pool: Callable[..., Workers]) -> None:
+    workers = pool()
+
+    async def all_of_it() -> list[Any]:
+        return [told async for told in workers.told(Visit(), in_steps)]  # type: ignore[arg-type]
+
+    *steps, last = asyncio.run(all_of_it())
+    assert steps == ["one", "two"]
+    assert last.found == "three"
+
+
+def test_what_takes_too_long_is_ended_and_the_next_is_served(pool: Callable[..., Workers]) -> None:
+    workers = pool(longest_work_s=3)
+    began = time.monotonic()
+    with pytest.raises(TooMuch):
+        answer(workers, sleep, 30.0)
+    held("workers", time.monotonic() - began < 15, "a piece without end")
+    assert answer(workers, sleep, 0.0)
+
+
+def test_what_takes_too_much_memory_is_ended_and_the_next_is_served(pool: Callable[..., Workers]) -> None:
+    workers = pool(largest_work_bytes=50_000_000)
+    for many in (10**9, 10**12):
+        with pytest.raises(TooMuch):
+            answer(workers, swallow, many)
+        held("workers", True, "a piece of memory")
+    assert answer(workers, swallow, 1000) == 1000
+
+
+def test_refusals_come_through_and_bugs_do_not_stop_the_pool(pool: Callable[..., Workers]) -> None:
+    workers = pool()
+    with pytest.raises(PlanError) as told:
+        answer(workers, refuse, "Too wide.")
+    assert (told.value.message, told.value.field, told.value.cure) == (
+        "Too wide.", "border_in.top", "Make it narrower.",
+    )  # fmt: skip
+    with pytest.raises(RuntimeError):
+        answer(workers, break_down)
+    assert answer(workers, sleep, 0.0)
+
+
+def test_what_nobody_waits_for_ends(pool: Callable[..., Workers]) -> None:
+    workers = pool(longest_work_s=60)
+
+    async def leave() -> None:
+        visits = [Visit() for _ in range(40)]
+        asked = [
+            asyncio.create_task(workers.answer(visit, sleep, 50.0, n))  # type: ignore[arg-type]
+            for n, visit in enumerate(visits)
+        ]
+        await asyncio.sleep(0.5)
+        for visit in visits:
+            visit.left = True
+        for gone in asyncio.as_completed(asked):
+            with contextlib.suppress(Gone):
+                await gone
+
+    began = time.monotonic()
+    asyncio.run(leave())
+    assert answer(workers, sleep, 0.0)
+    held("workers", time.monotonic() - began < 30, "forty pieces that were left")
+
+
+def test_a_tenth_waits_behind_anothers_first(pool: Callable[..., Workers], tmp_path: Path) -> None:
+    workers, file = pool(), str(tmp_path / "notes")
+
+    async def crowd() -> None:
+        many = [workers.answer(Visit("203.0.113.1"), noted, file, f"a{n}") for n in range(10)]  # type: ignore[arg-type]
+        asked = [asyncio.create_task(one) for one in many]
+        await asyncio.sleep(0)
+        asked += [asyncio.create_task(workers.answer(Visit("203.0.113.2"), noted, file, "b0"))]  # type: ignore[arg-type]
+        await asyncio.gather(*asked)
+
+    asyncio.run(crowd())
+    order = Path(file).read_text().split()
+    held("workers", order.index("b0") <= 2, order)
+
+
+def test_when_too_many_wait_the_longest_queue_gives_up_its_last(pool: Callable[..., Workers]) -> None:
+    workers = pool(most_waiting=5)
+
+    async def crowd() -> list[Any]:
+        greedy = [workers.answer(Visit("203.0.113.1"), sleep, 0.01, n) for n in range(20)]  # type: ignore[arg-type]
+        asked = [asyncio.create_task(one) for one in greedy]
+        await asyncio.sleep(0)
+        asked += [asyncio.create_task(workers.answer(Visit("203.0.113.2"), sleep, 0.01, 99))]  # type: ignore[arg-type]
+        return await asyncio.gather(*asked, return_exceptions=True)
+
+    answers = asyncio.run(crowd())
+    busy = [isinstance(one, Busy) for one in answers]
+    assert sum(busy) >= 14
+    held("workers", not busy[-1], "a queue that one visitor filled")
+    assert Busy().headers["Retry-After"].isdigit()
+
+
+def test_no_process_is_left_when_the_pool_is_closed(pool: Callable[..., Workers]) -> None:
+    workers = pool(workers=2)
+    process = answer(workers, sleep, 0.0, 7)
+    workers.close()
+    until = time.monotonic() + 10
+    while Path(f"/proc/{process}").exists() and time.monotonic() < until:
+        time.sleep(0.02)
+    assert not Path(f"/proc/{process}").exists()
+    assert answer(workers, sleep, 0.0, 8) != process  # and it can be used again
