@@ -36,8 +36,8 @@ function show(number, aloud = true) {
 function onward() {
   chalked.add(panels[now].id);
   keep();
-  const open = panels.findIndex((panel, i) => i > now && !chalked.has(panel.id));
-  show(open < 0 ? now + 1 : open);
+  const next = panels.findIndex((panel, i) => i > now && !chalked.has(panel.id));
+  show(next < 0 ? now + 1 : next);
 }
 
 main.addEventListener("click", (event) => {
@@ -83,6 +83,6 @@ main.classList.add("live");
 document.getElementById("ticks").hidden = false;
 keep();
 const named = panels.findIndex((panel) => `#${panel.id}` === location.hash);
-const open = panels.findIndex((panel) => !chalked.has(panel.id));
-show(named >= 0 ? named : Math.max(open, 0), false);
+const unchalked = panels.findIndex((panel) => !chalked.has(panel.id));
+show(named >= 0 ? named : Math.max(unchalked, 0), false);
 stayAwake();

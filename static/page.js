@@ -1,6 +1,4 @@
 // What every page does a little better with scripts: a pressed button says that it works, a link can be copied.
-"use strict";
-
 document.addEventListener("submit", ({ submitter }) => {
   if (!submitter || submitter.matches("[aria-busy]")) return;
   submitter.setAttribute("aria-busy", "true");

@@ -1,6 +1,4 @@
 // Makes the workbench live: change a number and the drawing follows. The page is the same without it.
-"use strict";
-
 const measurements = document.getElementById("measurements");
 let asking = false;
 let askAgain = false;
@@ -11,10 +9,10 @@ document.documentElement.classList.add("live");
 
 document.addEventListener("input", (event) => {
   if (event.target.form !== measurements) return;
-  const { name } = event.target;
-  if (name === "units") measurements.requestSubmit();
-  else if (name === "closer" || name.startsWith("show.")) history.replaceState(null, "", "/?" + form());
-  else draw({ follow: name !== "side" });
+  const field = event.target.name;
+  if (field === "units") measurements.requestSubmit();
+  else if (field === "closer" || field.startsWith("show.")) history.replaceState(null, "", "/?" + form());
+  else draw({ follow: field !== "side" });
 });
 
 document.addEventListener("click", (event) => {

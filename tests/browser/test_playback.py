@@ -37,8 +37,10 @@ def thread_on(page: Page) -> int:
     return int(
         page.evaluate(
             """() => {
-            const [r, g, b] = THREAD.match(/[0-9a-f]{2}/gi).map((v) => parseInt(v, 16));
-            const { data } = screen.getImageData(0, 0, cloth.width, cloth.height);
+            const thread = getComputedStyle(document.documentElement).getPropertyValue("--thread");
+            const cloth = document.getElementById("cloth");
+            const [r, g, b] = thread.match(/[0-9a-f]{2}/gi).map((v) => parseInt(v, 16));
+            const { data } = cloth.getContext("2d").getImageData(0, 0, cloth.width, cloth.height);
             let found = 0;
             for (let i = 0; i < data.length; i += 4)
               if (Math.abs(data[i] - r) + Math.abs(data[i + 1] - g) + Math.abs(data[i + 2] - b) < 24) found += 1;
@@ -46,6 +48,11 @@ def thread_on(page: Page) -> int:
             }"""
         )
     )
+
+
+def stitched(page: Page) -> float:
+    """Hundredths of an inch, as the reel shows them."""
+    return float(page.locator("#reel").input_value())
 
 
 def test_the_line_draws_itself_and_stops(play: Page) -> None:
@@ -88,7 +95,13 @@ def test_stepping_goes_from_pocket_to_pocket(play: Page) -> None:
 def test_what_the_needle_does_is_told_in_words(watched: Page, address: str, kind: str) -> None:
     watched.goto(f"{address}/playback?{urlencode({**values_of(demo_plan()), 'fill.kind': kind})}")
     expect(watched.locator("#player")).to_be_visible()
-    told = watched.evaluate("[...new Set(moves.map(doing))]")
+    told = watched.evaluate(
+        """async () => {
+            const { moves } = await import("/static/playback/line.js");
+            const { moveInWords } = await import("/static/playback/words.js");
+            return [...new Set(moves.map(moveInWords))];
+        }"""
+    )
     assert {"Along a curl", "Out along a tail"} <= set(told)
     assert {"needles": "A pine needle", "echo": "An echo line"}[kind] in told
     for words in told:
@@ -113,11 +126,11 @@ def test_with_less_motion_one_press_is_one_shape(browser: Browser, address: str)
     page.goto(f"{address}/playback")
     press = page.get_by_role("button", name="Next shape")
     press.click()
-    first = page.evaluate("now")
+    first = stitched(page)
     later(page)
-    assert page.evaluate("now") == first, "nothing runs by itself"
+    assert stitched(page) == first, "nothing runs by itself"
     press.click()
-    assert page.evaluate("now") > first
+    assert stitched(page) > first
     expect(page.locator("#pace")).to_be_hidden()
     context.close()
 
@@ -152,7 +165,9 @@ def test_without_scripts_the_order_is_a_picture_and_a_list(browser: Browser, add
 
 def test_the_end_of_the_line_is_the_length_that_is_told(watched: Page, address: str) -> None:
     watched.goto(f"{address}/playback")
-    watched.evaluate("goTo(whole)")
+    watched.locator("#reel").evaluate(
+        "reel => { reel.value = reel.max; reel.dispatchEvent(new Event('input')); }"
+    )
     gone, of = (watched.locator("#done").text_content() or "").removesuffix(" stitched").split(" of ")
     assert gone == of
     expect(watched.locator(".spoken p:last-child")).to_contain_text(of)

@@ -1,0 +1,39 @@
+// What is said beside the cloth: where the needle is, what it does, how far it has come.
+
+import { lines, metric, pockets } from "./line.js";
+
+const PARTS = {
+  corner: "round the corner",
+  stem: "along a curl",
+  link: "on to the next curl",
+  tail: "along a tail",
+  ring: "round the ring",
+};
+
+// A way in the measure that thread is sold in.
+export function wayInWords(hundredths) {
+  const inches = hundredths / 100;
+  const [value, unit] = metric ? [inches * 0.0254, "m"] : [inches / 36, "yd"];
+  return `${value.toLocaleString("en", { minimumFractionDigits: 1, maximumFractionDigits: 1 })} ${unit}`;
+}
+
+export function paceInWords(inches) {
+  if (metric) return `${(inches * 2.54).toFixed(0)} cm a second`;
+  return `${inches} ${inches === 1 ? "inch" : "inches"} a second`;
+}
+
+export function moveInWords(move) {
+  const where = move.onSpine ? PARTS[move.what] : move.what;
+  let words = where;
+  if (move.kind === "again") {
+    words = move.onSpine ? `back ${where}, over stitches already there` : `again over ${where} already stitched`;
+  } else if (move.kind === "tip") words = `${where} at the tip`;
+  else if (move.onSpine && move.what === "tail") words = `out ${where}`;
+  return words.replace(/^./, (c) => c.toUpperCase());
+}
+
+export function stageInWords(stage) {
+  const line = lines > 1 ? `Line ${stage.line + 1} of ${lines}. ` : "";
+  const what = stage.number ? `Pocket ${stage.number} of ${pockets}` : "Spines";
+  return `${line}${what}: ${stage.place}`;
+}
