@@ -26,6 +26,7 @@ AROUND_IN = 0.25  # of paper beyond the raw edge and the seam
 PAST_MIDDLE_IN = 0.5  # so that the middle line can be laid on the other half
 LETTERS_IN = 0.14
 CROSS_IN = 0.2
+ROUGHLY_IN = 0.02  # of a shape's outline: enough to tell where it lies
 
 Grow = Callable[[Layout, SideName], Iterable[Shape]]
 
@@ -150,11 +151,15 @@ def _fill(layout: Layout, side: MeasuredSide, end: float, grow: Grow) -> list[St
     here = as_measured(layout, side.side)
     back = ruler_motion(here, side.side)
     shapes = (shape.moved(back, shape.pocket) for shape in grow(here, side.side))
-    return [
-        Stroke("fill", shape.curves)
-        for shape in shapes
-        if -AROUND_IN < shape.start[0] < end and -AROUND_IN < shape.start[1] < side.border
-    ]
+    return [Stroke("fill", shape.curves) for shape in shapes if _lies_on(shape, end, side.border)]
+
+
+def _lies_on(shape: Shape, end: float, border: float) -> bool:
+    """Whether any of a shape lies on a pattern of this length and border, wherever it begins."""
+    along, deep = zip(*shape.points(ROUGHLY_IN), strict=True)
+    return bool(
+        min(along) < end and max(along) > -AROUND_IN and min(deep) < border and max(deep) > -AROUND_IN
+    )
 
 
 def ruler_motion(layout: Layout, side: SideName) -> Motion:
