@@ -26,7 +26,7 @@ WITHIN_IN = 1 / 32  # no centre farther than this from its true place: half of t
 PLAINLY_DEG = 7.5  # a quarter of an hour on the clock face: what differs less is the same to the eye
 MARK_IN = {"in": 1 / MARKS_PER_IN, "mm": 1 / 25.4}
 
-MarkKind = Literal["corner", "curl", "ring", "hook"]
+MarkKind = Literal["corner", "curl", "ring", "hook", "string"]
 Half = Literal["", "left", "right"]
 
 
@@ -208,6 +208,13 @@ def circle_name(layout: Layout, diameter_in: float) -> str:
     return f"{size} circle" + ("" if mine else " (cut or print it)")
 
 
+def mark_size(layout: Layout, mark: Mark) -> str:
+    """The circle to chalk round, or the string to chalk with from a pin in its centre."""
+    if mark.kind == "string":
+        return f"string of {format_length(mark.circle.radius, layout.plan.units)}"
+    return circle_name(layout, mark.diameter_in)
+
+
 def _reads(table: SideMarks) -> tuple[object, ...]:
     rows = tuple(
         (m.name, m.half, m.along, m.depth, m.from_to, m.how_far, m.turn, m.diameter_in) for m in table.marks
@@ -222,9 +229,12 @@ def _table(side: MeasuredSide, units: Units, stance: Stance) -> SideMarks:
         found += _run_marks(run)
     if side.ring:
         found.append(("ring", side.ring, Arc(side.ring.centre, side.ring.radius, 0.0, 2 * pi)))
+    if side.lattice:
+        arcs = side.lattice.arcs[:1] if stance.from_middle else side.lattice.arcs
+        found += [("string", Circle(arc.centre, arc.radius, "ring", 1), arc) for arc in arcs]
     if not (stance.from_middle and mirrored):
         found.append(("corner", side.far_corner, side.far_arc))
-    found.sort(key=lambda item: item[1].centre[0], reverse=not stance.left_handed)
+    found.sort(key=lambda item: _lies_at(*item), reverse=not stance.left_handed)
     names = _names(found, side, mirrored)
     marks = [
         _mark(name, kind, circle, arc, side, units, stance)
@@ -243,13 +253,18 @@ def _table(side: MeasuredSide, units: Units, stance: Stance) -> SideMarks:
     )
 
 
+def _lies_at(kind: MarkKind, circle: Circle, arc: Arc) -> float:
+    """Where along the side something is chalked; the pin of a string stands elsewhere."""
+    return arc.point(0.5)[0] if kind == "string" else circle.centre[0]
+
+
 def _names(found: list[tuple[MarkKind, Circle, Arc]], side: MeasuredSide, mirrored: bool) -> list[str]:
     """C for a corner circle; curls counted from the corner of their run, or all along a turning side."""
     names, count = [], 0
     starts = side.runs[0].circles
     for kind, circle, _ in found:
         if kind != "curl":
-            names.append({"corner": "C", "ring": "W", "hook": "h"}[kind])
+            names.append({"corner": "C", "ring": "W", "hook": "h", "string": "s"}[kind])
             continue
         if mirrored:
             near = min(circle.centre[0], 2 * side.middle - circle.centre[0])

@@ -8,9 +8,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from planner.border.band import next_side, previous_side
+from planner.border.band import Band, next_side, previous_side
+from planner.border.corners import Chain
 from planner.border.layout import Layout, corner_arc, mirror, pieces_as_measured, run_pieces
 from planner.border.spine import Circle, Piece
+from planner.fills.pockets.lattice import Family, Frame, families
+from planner.fills.pockets.side_pockets import frame_between, is_woven
 from planner.geometry.curves import Arc, Motion
 from planner.plan import SideName
 
@@ -21,6 +24,21 @@ class MeasuredRun:
 
     circles: tuple[Circle, ...]
     pieces: tuple[Piece, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredLattice:
+    """A lattice to chalk with a string: its frame, and of each family one arc in the middle.
+
+    left, right, low, high: the frame; arcs: about the pins; apart: from one arc of a family to the next.
+    """
+
+    left: float
+    right: float
+    low: float
+    high: float
+    arcs: tuple[Arc, ...]
+    apart: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +67,7 @@ class MeasuredSide:
     far_arc: Arc
     runs: tuple[MeasuredRun, ...]
     ring: Circle | None
+    lattice: MeasuredLattice | None
 
 
 def measured_side(layout: Layout, side: SideName) -> MeasuredSide:
@@ -83,7 +102,30 @@ def measured_side(layout: Layout, side: SideName) -> MeasuredSide:
         far_arc,
         tuple(runs),
         chain.ring.moved(ruler) if chain.ring else None,
+        _lattice(layout, band, chain, ruler) if is_woven(layout) else None,
     )
+
+
+def _lattice(layout: Layout, band: Band, chain: Chain, ruler: Motion) -> MeasuredLattice:
+    frame = frame_between(band, chain.circles[-1])
+    here = ruler.after(Motion(e=band.span / 2))
+    both = families(frame, layout.room)
+    left, low = here.point((-frame.half, frame.low))
+    right, high = here.point((frame.half, frame.high))
+    return MeasuredLattice(
+        left,
+        right,
+        low,
+        high,
+        tuple(_middle_arc(family, frame).moved(here) for family in both),
+        both[0].apart,
+    )
+
+
+def _middle_arc(family: Family, frame: Frame) -> Arc:
+    """The arc in the middle of a family, the longest part of it."""
+    radius = family.radii[len(family.radii) // 2]
+    return max(family.inside(radius, frame), key=lambda arc: arc.length)
 
 
 def _moved(run: MeasuredRun, motion: Motion) -> MeasuredRun:

@@ -14,7 +14,7 @@ from math import hypot
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout
 from planner.border.meetings import MEETINGS
-from planner.chalk.marking import Mark, MarkKind, Reading, SideMarks, circle_name
+from planner.chalk.marking import MARK_IN, Mark, MarkKind, Reading, SideMarks, mark_size, rounded
 from planner.lengths import format_length
 from planner.plan import SIDES, SideName, Units
 
@@ -23,7 +23,7 @@ Say = Callable[[SideMarks], str]
 
 @dataclass(frozen=True, slots=True)
 class ChalkStep:
-    """One step; figure: the name of its drawing."""
+    """One step; figure: the name of its drawing. The words have a line for each side where sides differ."""
 
     number: int
     title: str
@@ -114,8 +114,8 @@ def _told(tables: list[SideMarks], all_alike: str, each: str, say: Say) -> str:
     if len(found) == 1:
         (words,) = found
         return all_alike.format(words)
-    lines = (f"{sides_words(sides).capitalize()}: {words}." for words, sides in found.items())
-    return f"{each} {' '.join(lines)}"
+    lines = (f"{sides_words(sides).capitalize()}: {words}.\n" for words, sides in found.items())
+    return f"{each}\n{''.join(lines)}"
 
 
 def _guide_lines(tables: list[SideMarks]) -> str:
@@ -139,7 +139,7 @@ def _miter(tables: list[SideMarks]) -> str:
 
 
 def _corner(layout: Layout, tables: list[SideMarks]) -> str:
-    size = _sizes(layout, tables, lambda table: _datum_corner(table).diameter_in)
+    size = _sizes(layout, tables, _datum_corner)
     chalk = _chalked("Chalk round the outside,", tables, lambda table: [_datum_corner(table)])
     if CORNER_STYLES[layout.plan.corner].large_circle:
         where = "It just touches both outer guide lines. " + _told(
@@ -175,12 +175,12 @@ def _first(layout: Layout, tables: list[SideMarks]) -> str:
     )
     chalk = _chalked("Chalk", tables, lambda table: [first_curl(table)])
     back = " It curls back to the corner." if layout.mirrored else ""
-    return f"{_sizes(layout, tables, lambda table: first_curl(table).diameter_in)}. {where} {chalk}.{back}"
+    return f"{_sizes(layout, tables, first_curl)}. {where} {chalk}.{back}"
 
 
-def _sizes(layout: Layout, tables: list[SideMarks], diameter: Callable[[SideMarks], float]) -> str:
+def _sizes(layout: Layout, tables: list[SideMarks], of: Callable[[SideMarks], Mark]) -> str:
     """The circle to take, which is nearly always one for all sides."""
-    return _or_each(_alike(tables, lambda table: circle_name(layout, diameter(table))))
+    return _or_each(_alike(tables, lambda table: mark_size(layout, of(table))))
 
 
 def _or_each(found: dict[str, tuple[SideName, ...]]) -> str:
@@ -249,16 +249,33 @@ def _middle(layout: Layout, tables: list[SideMarks]) -> str:
         return ""
     units = layout.plan.units
     wide = _alike(tables, lambda table: format_length(layout.choice.middle_of(table.sides[0]), units))
-    parts = {"circle": "", "centre": "", "chalk": "", "wide": _or_each(wide)}
+    frame = (
+        _told(tables, "Chalk its frame, {}.", "Chalk its frame.", _frame)
+        if tables[0].measured.lattice
+        else ""
+    )
+    parts = {"circle": "", "centre": "", "chalk": "", "wide": _or_each(wide), "frame": frame}
     if _middles(tables[0]):
         parts |= {
-            "circle": _sizes(layout, tables, lambda table: _middles(table)[0].diameter_in),
+            "circle": _sizes(layout, tables, lambda table: _middles(table)[0]),
             "centre": _told(
                 tables, "Set its centre {}.", "Set its centre.", lambda table: _centres(_middles(table))
             ),
             "chalk": _chalked("Chalk", tables, _middles),
         }
     return MEETINGS[layout.choice.meeting].chalked.format(**parts)
+
+
+def _frame(table: SideMarks) -> str:
+    """Where the frame of a lattice stands, and how far apart its arcs lie."""
+    lattice, units = table.measured.lattice, table.outer.units
+    assert lattice is not None
+    half, low, high = (
+        spoken(rounded(value, units, MARK_IN[units]))
+        for value in ((lattice.right - lattice.left) / 2, lattice.low, lattice.high)
+    )
+    apart = format_length(lattice.apart, units)
+    return f"{half} to both sides of the middle, {low} to {high} from the edge, its arcs {apart} apart"
 
 
 def _middles(table: SideMarks) -> list[Mark]:

@@ -119,6 +119,8 @@ def sizes(layout: Layout, table: SideMarks) -> str:
     )
     if "ring" in found:
         words.append(f"W: {circle_name(layout, found['ring'][0])}")
+    if "string" in found:
+        words.append("s: a pin, and the string of the last step")
     if "hook" in found:
         words.append(f"h, the hooks: {circle_name(layout, found['hook'][0])}")
     other = (

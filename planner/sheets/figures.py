@@ -34,13 +34,14 @@ BESIDE_A_RULER = (
     0.9,
 )  # shares of its line at which a reading may stand
 DOT_IN = 0.1
+NEVER = 1000
 
 
 def step_figures(table: SideMarks) -> dict[str, Drawing]:
     """The drawing of each step by its name, seen at the datum corner (or the middle) of this side."""
     side = table.measured
     curls = [mark for mark in table.marks if mark.kind == "curl"]
-    middle = [mark for mark in table.marks if mark.kind in ("ring", "hook")]
+    middle = [mark for mark in table.marks if mark.kind not in ("corner", "curl")]
     corner = next(mark for mark in table.marks if mark.kind == "corner")
     first = first_curl(table)
     at_left = corner.circle.centre[0] > side.length / 2
@@ -53,7 +54,9 @@ def step_figures(table: SideMarks) -> dict[str, Drawing]:
         "each": here.drawing(
             (), ALL_LINES, [m for m in curls if m != first], (), (corner, first), numbers=True
         ),
-        "middle": _Scene(table, _middle_box(side)).drawing((), ALL_LINES, middle, (), curls, numbers=True),
+        "middle": _Scene(table, _middle_box(side)).drawing(
+            ("frame",), ALL_LINES, middle, (), curls, numbers=True
+        ),
     }
 
 
@@ -71,7 +74,9 @@ def strip(table: SideMarks) -> Drawing:
     box = Box(left, -0.3, right - left, side.border + 0.6)
     scene = _Scene(table, box, wide=STRIP_WIDTH_IN)
     now = [mark for mark in table.marks if not mark.again]
-    return scene.drawing((), ALL_LINES, now, (), [m for m in table.marks if m.again], numbers=True)
+    return scene.drawing(
+        (), (*ALL_LINES, "frame"), now, (), [m for m in table.marks if m.again], numbers=True
+    )
 
 
 class _Scene:
@@ -110,7 +115,11 @@ class _Scene:
         moved = [stroke.moved(self.view) for stroke in strokes]
         if numbers:
             labels += [self._number(mark, "now") for mark in now] + [self._number(m, "done") for m in done]
-        labels += [self._figure(a, b, text, moved) for a, b, text in readings]
+        hidden = [p for stroke in moved if stroke.layer != "ruler" for p in _dotted(stroke)]
+        for reading in readings:
+            figure = self._figure(*reading, hidden)
+            labels.append(figure)
+            hidden += [(p, NEVER) for p in _dotted_over(figure, self.inch)]
         return Drawing(self.box, tuple(moved), tuple(label for label in labels if self._shows(label.at)))
 
     def _shows(self, at: Point) -> bool:
@@ -138,13 +147,17 @@ class _Scene:
     def _number(self, mark: Mark, layer: Layer) -> Label:
         size = LETTERS_PT / 72 * self.inch
         size = min(size, 1.1 * mark.circle.radius)
-        x, y = self.view.point(mark.circle.centre)
+        on = mark.arc.point(0.5) if mark.kind == "string" else mark.circle.centre  # a pin stands outside
+        x, y = self.view.point(on)
         return Label(
             (x, y + 0.36 * size), mark.name, size, layer="spine" if layer == "now" else layer, bold=True
         )
 
-    def _figure(self, a: Point, b: Point, text: str, strokes: Iterable[Stroke]) -> Label:
-        """The reading, beside its ruler line where it hides least of what is chalked; else in the middle."""
+    def _figure(self, a: Point, b: Point, text: str, chalk: list[tuple[Point, int]]) -> Label:
+        """The reading, beside its ruler line where it hides least of what is chalked; else in the middle.
+
+        chalk: points, and how ill it would be to hide each.
+        """
         size = LETTERS_PT / 72 * self.inch
         wide = width(text, LETTERS_PT, bold=True) / 72 * self.inch
         (ax, ay), (bx, by) = self.view.point(a), self.view.point(b)
@@ -160,7 +173,6 @@ class _Scene:
             for across, down in beside
             for share in BESIDE_A_RULER
         ]
-        chalk = [p for stroke in strokes if stroke.layer != "ruler" for p in _dotted(stroke)]
 
         def hidden(spot: Point) -> int:
             left, foot = spot[0] - 0.25 * size, spot[1] + 0.25 * size
@@ -171,6 +183,15 @@ class _Scene:
             )
 
         return Label(min(spots, key=hidden), text, size, "start", "now", bold=True, bare=True)
+
+
+def _dotted_over(label: Label, inch: float) -> Iterator[Point]:
+    """Points close together all over a reading."""
+    wide = width(label.text, LETTERS_PT, bold=True) / 72 * inch
+    across = int(wide / DOT_IN) + 1
+    for n in range(across + 1):
+        for share in (0.0, 0.5, 1.0):
+            yield label.at[0] + n * wide / across, label.at[1] - share * label.size
 
 
 def _dotted(stroke: Stroke) -> Iterator[tuple[Point, int]]:
@@ -193,7 +214,8 @@ def _corner_box(side: MeasuredSide, at_left: bool) -> Box:
 
 
 def _middle_box(side: MeasuredSide) -> Box:
-    half = (side.ring.radius if side.ring else 1.0) + 4.2 * side.runs[0].circles[-1].radius
+    open_half = side.middle - side.lattice.left if side.lattice else side.ring.radius if side.ring else 1.0
+    half = open_half + 4.2 * side.runs[0].circles[-1].radius
     half = min(half, side.length / 2)
     return Box(side.middle - half, -0.3, 2 * half, side.border + 0.7)
 
@@ -214,6 +236,10 @@ def _guide(side: MeasuredSide, name: str, layer: Layer) -> Iterator[Stroke]:
     elif name == "inner":
         near, end = side.near_guides[1], far - side.far_guides[1]
         yield line(layer, (near, deep), (near, side.inner), (end, side.inner), (end, deep))
+    elif name == "frame":
+        if frame := side.lattice:
+            left, right, low, high = frame.left, frame.right, frame.low, frame.high
+            yield line(layer, (left, low), (right, low), (right, high), (left, high), (left, low))
     elif name == "miter":
         yield line(layer, (0, 0), (side.near_border, side.border))
         yield line(layer, (far, 0), (far - side.far_border, side.border))

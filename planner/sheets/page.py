@@ -133,10 +133,15 @@ class Pages:
         y = self.y + 0.17
         self.book.text(x, y, f"{step.number}", 13, bold=True, colour=ACCENT)
         self.book.text(x + 0.22, y, step.title, 11.5, bold=True)
-        y = self.book.paragraph(x, y + 0.03, wide, step.words, WORDS_PT) + 0.1
+        y = self.book.paragraph(x, y + 0.03, wide, _run_on(step), WORDS_PT) + 0.1
         self.book.draw(figure, (x, y), scale=wide / figure.box.width)
 
 
+def _run_on(step: ChalkStep) -> str:
+    """The words without a line for each side, so that all steps stand on one page where they can."""
+    return step.words.replace("\n", " ").strip()
+
+
 def _step_height(step: ChalkStep, figure: Drawing, wide: float) -> float:
-    lines = len(wrap(step.words, WORDS_PT, wide * POINT))
+    lines = len(wrap(_run_on(step), WORDS_PT, wide * POINT))
     return 0.3 + lines * WORDS_PT * LEADING + figure.box.height * wide / figure.box.width

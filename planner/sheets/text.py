@@ -77,6 +77,10 @@ def width(text: str, size: float, *, bold: bool = False) -> float:
 
 def wrap(text: str, size: float, room: float, *, bold: bool = False) -> list[str]:
     """Lines no longer than ``room`` points; a length is kept on one line, a word longer than a line is broken."""
+    return [line for part in text.split("\n") for line in _wrapped(part, size, room, bold=bold)]
+
+
+def _wrapped(text: str, size: float, room: float, *, bold: bool) -> list[str]:
     lines, line = [], ""
     for word in (part.replace("\u00a0", " ") for part in re.split(r"[^\S\u00a0]+", unbroken(text)) if part):
         longer = f"{line} {word}" if line else word

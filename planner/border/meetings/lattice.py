@@ -27,8 +27,8 @@ LATTICE = Meeting(
     name="lattice",
     listed="cross-hatching",
     spoken="cross-hatching in the middle",
-    chalked="Between the two last circles {wide} stay open for the cross-hatching: chalk its first two curves "
-    "corner to corner, and stitch the rest beside them.",
+    chalked="Between the two last circles {wide} stay open for cross-hatching. {frame} Then pin the end of a "
+    "string: {circle}. {centre} {chalk}, then arcs about the same pins, longer and shorter, as far as the frame.",
     limits=limits,
     middles=middles,
     woven=True,

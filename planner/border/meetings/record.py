@@ -37,7 +37,7 @@ class Meeting:
 
     kind: its word in a plan; name: ours for it; listed: its name where it is chosen; spoken: what a layout with
     it is said to have; chalked: how its middle is chalked, with {circle}, {centre} and {chalk} for the size, the
-    place and the way round of what is chalked there, and {wide} for what stays open.
+    place and the way round of what is chalked there, {wide} for what stays open and {frame} for its frame.
     limits: its smallest and largest middle; middles: those to try (inches, rising). half: what it takes of a run.
     pieces: the spine it adds on the start run's half, in band coordinates. ring: the circle between the last
     two, if it has one. woven: its middle is cross-hatched and takes no fill.

@@ -26,28 +26,51 @@ class Frame:
     joint: float
 
 
+@dataclass(frozen=True, slots=True)
+class Family:
+    """Arcs of a lattice about one centre, inches apart: their radii, rising."""
+
+    centre: Point
+    radii: tuple[float, ...]
+    apart: float
+
+    def inside(self, radius: float, frame: Frame) -> list[Arc]:
+        """One of the arcs, as far as it lies in the frame."""
+        return _inside(self.centre, radius, frame)
+
+
+def families(frame: Frame, room: float) -> tuple[Family, Family]:
+    """The two families of arcs, mirror images; each about a centre far outside, below one side."""
+    tall = frame.high - frame.low
+    found = []
+    for side in (-1, 1):
+        centre = (side * (frame.half + 0.9 * tall), frame.high + 0.4 * tall)
+        reaches = [
+            hypot(x - centre[0], y - centre[1])
+            for x in (-frame.half, frame.half)
+            for y in (frame.low, frame.high)
+        ]
+        near, far = min(reaches), max(reaches)
+        count = max(1, round((far - near) / (_STEP * room)))
+        apart = (far - near) / count
+        found.append(Family(centre, tuple(near + apart * i for i in range(1, count)), apart))
+    return found[0], found[1]
+
+
 def weave(frame: Frame, room: float) -> Cell:
     """The frame, in two halves from where it touches the one curl to where it touches the other, then both
     families of arcs.
-
-    The arcs of a family share a centre far outside, below one side; the families are mirror images.
     """
     left, right, low, high = -frame.half, frame.half, frame.low, frame.high
     one, other = (left, frame.joint), (right, frame.joint)
-    tall = high - low
     halves: tuple[tuple[Point, ...], ...] = (
         (one, (left, low), (right, low), other),
         (other, (right, high), (left, high), one),
     )
     shapes = [Shape(HATCH, None, tuple(Line(a, b) for a, b in pairwise(half))) for half in halves]
-    for side in (-1, 1):
-        centre = (side * (frame.half + 0.9 * tall), high + 0.4 * tall)
-        reaches = [hypot(x - centre[0], y - centre[1]) for x in (left, right) for y in (low, high)]
-        near, far = min(reaches), max(reaches)
-        count = max(1, round((far - near) / (_STEP * room)))
-        for i in range(1, count):
-            radius = near + (far - near) * i / count
-            shapes += [Shape(HATCH, None, (arc,)) for arc in _inside(centre, radius, frame)]
+    for family in families(frame, room):
+        for radius in family.radii:
+            shapes += [Shape(HATCH, None, (arc,)) for arc in family.inside(radius, frame)]
     return Cell(tuple(shapes))
 
 

@@ -13,7 +13,7 @@ from math import atan2, inf, pi
 from planner.border.band import Band, Quilt, next_side, previous_side
 from planner.border.layout import Layout, mirror, run_pieces
 from planner.border.meetings import MEETINGS
-from planner.border.spine import Piece, turned
+from planner.border.spine import Circle, Piece, turned
 from planner.fills.growing.contour import Stretch, left_flank, right_flank
 from planner.fills.growing.flow import HAIR_IN, BorderEdge
 from planner.fills.growing.grow import Ground, Place
@@ -41,20 +41,23 @@ def side_pockets(layout: Layout, side: SideName) -> Iterator[PocketGround]:
     if mirrored:
         if chain.ring:
             yield PocketGround(Pocket("ring", side), _ring(pieces), motion)
-        if _woven(layout):
-            last = chain.circles[-1]
-            low, high = SLIVER_IN - band.room, inner_edge(band)
-            half = band.span / 2 - last.centre[0] - last.radius
-            frame = Frame(half, low, high, last.centre[1])
+        if is_woven(layout):
+            frame = frame_between(band, chain.circles[-1])
             yield PocketGround(Pocket("middle", side), frame, motion.after(Motion(e=band.span / 2)))
         for pocket, ground, back in reversed(grounds):
             image = motion.after(mirror(band)).after(back)
             yield PocketGround(replace(pocket, run="end"), ground, image)
 
 
-def _woven(layout: Layout) -> bool:
+def is_woven(layout: Layout) -> bool:
     """Whether the middle of a side is cross-hatched."""
     return bool(layout.choice.meeting and MEETINGS[layout.choice.meeting].woven)
+
+
+def frame_between(band: Band, last: Circle) -> Frame:
+    """The ground of a lattice between the last curls of both runs of a side."""
+    half = band.span / 2 - last.centre[0] - last.radius
+    return Frame(half, SLIVER_IN - band.room, inner_edge(band), last.centre[1])
 
 
 def _edges(band: Band) -> tuple[BorderEdge, ...]:
@@ -185,7 +188,7 @@ def _last(layout: Layout, band: Band, pieces: list[Piece]) -> Iterator[tuple[Poc
     stem_back = next(n for n in range(len(right), len(flank)) if flank[n].label == "stem")
     edges = _edges(band)
     wall: float | None = middle
-    if _woven(layout):
+    if is_woven(layout):
         edges = (*edges, BorderEdge(((1, 0, circle.radius - HAIR_IN),)))
         middle, wall = circle.radius, None
     yield (

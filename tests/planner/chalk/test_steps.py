@@ -147,6 +147,8 @@ def test_every_circle_of_every_side_is_rebuilt_from_its_rows(
         table, true = table_of(layout, stance, side), measured_side(layout, side)
         circles = [true.corner, true.far_corner, *(c for run in true.runs for c in run.circles)]
         circles += [true.ring] if true.ring else []
+        pins = true.lattice.arcs if true.lattice else ()
+        circles += [Circle(arc.centre, arc.radius, "ring", 1) for arc in pins]
         left = list(circles)
         for mark in table.marks:
             _, along, depth, *_ = row_words(layout, table, mark)
