@@ -58,6 +58,7 @@ class Solved:
 
     @property
     def layout(self) -> Layout:
+        """The layout that was chosen."""
         return self.chosen.layout
 
     @property

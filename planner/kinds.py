@@ -49,6 +49,7 @@ class OneOf:
 
     @property
     def words(self) -> tuple[str, ...]:
+        """The words that a plan may hold."""
         return (*self.family.records, *([self.or_word] if self.or_word else ()))
 
     def _known(self, word: str) -> str:

@@ -48,6 +48,7 @@ class SideLengths(Part):
     left: Length
 
     def of(self, side: SideName) -> float:
+        """The length of one side, inches."""
         return float(getattr(self, side))
 
 
@@ -75,6 +76,7 @@ class Counts(Part):
     left: Annotated[int, Field(strict=True, ge=1, le=1000)]
 
     def of(self, side: SideName) -> int:
+        """The curls of one side."""
         return int(getattr(self, side))
 
 
@@ -87,6 +89,7 @@ class Middles(Part):
     left: LengthOrNone
 
     def of(self, side: SideName) -> float:
+        """The middle of one side, inches."""
         return float(getattr(self, side))
 
 

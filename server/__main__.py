@@ -16,6 +16,7 @@ EPILOG = "Other commands: " + ", ".join(f"{NAME} {name} --help" for name in COMM
 
 
 def main(arguments: list[str]) -> int:
+    """Run the command that was typed, or start the planner; sets up first where needed. Returns the exit code."""
     if next(iter(arguments), "") not in COMMANDS:
         _options(arguments)  # whatever is wrong with them is said before anything is set up
     if not bootstrap.inside_venv():

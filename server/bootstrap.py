@@ -84,6 +84,7 @@ def lock_file(lock: str) -> Path:
 
 
 def say(line: str) -> None:
+    """A line to whoever started the set-up, at once."""
     print(line, flush=True)
 
 

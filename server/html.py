@@ -34,6 +34,7 @@ templates = Environment(
 
 
 def render(template: str, status: int = 200, **context: Any) -> HTMLResponse:
+    """A template as a page."""
     return HTMLResponse(templates.get_template(template).render(**context), status)
 
 

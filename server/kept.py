@@ -16,12 +16,14 @@ class Kept:
         self._lock = threading.Lock()
 
     async def get(self, key: str) -> bytes | None:
+        """What is kept under a key, None for nothing."""
         with self._lock:
             if key in self._results:
                 self._results.move_to_end(key)
             return self._results.get(key)
 
     async def put(self, key: str, result: bytes) -> None:
+        """Keep something under a key; while that is too much, what was asked for longest ago goes."""
         with self._lock:
             self._size += len(result) - len(self._results.pop(key, b""))
             self._results[key] = result

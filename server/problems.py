@@ -35,6 +35,7 @@ class Trouble:
 
     @classmethod
     def of(cls, error: PlanError) -> Trouble:
+        """An error of the planner as the page shows it."""
         return cls(error.field, error.message, error.cure)
 
 

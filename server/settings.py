@@ -41,4 +41,5 @@ class Settings(BaseSettings):
 
     @property
     def store_url(self) -> str:
+        """Where the plans are: the database that was named, else a file in the data folder."""
         return self.database_url or f"sqlite:///{self.data_folder / 'plans.db'}"

@@ -58,6 +58,7 @@ class Process:
         self.spent = False
 
     def end(self) -> None:
+        """Stop the process; it has nothing to save."""
         self.spent = True
         self.process.kill()
 

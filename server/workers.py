@@ -219,5 +219,6 @@ class Workers:
 
 
 def workers_of(request: Request) -> Workers:
+    """The workers of the application that was asked."""
     workers: Workers = request.app.state.workers
     return workers

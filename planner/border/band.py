@@ -83,10 +83,12 @@ class Quilt:
 
 
 def previous_side(side: SideName) -> SideName:
+    """The side before one, going round the quilt clockwise."""
     return SIDES[(SIDES.index(side) - 1) % 4]
 
 
 def next_side(side: SideName) -> SideName:
+    """The side after one, going round the quilt clockwise."""
     return SIDES[(SIDES.index(side) + 1) % 4]
 
 

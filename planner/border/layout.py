@@ -51,6 +51,7 @@ class SpinePart:
 
     @property
     def id(self) -> str:
+        """Its name in what leaves the program: the place, the run, the number."""
         run = f"-{self.run}" if self.run else ""
         return f"{self.place}{run}-{self.number}"
 

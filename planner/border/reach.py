@@ -47,6 +47,7 @@ class Reach:
 
     @property
     def worst(self) -> float:
+        """The farthest of the three zones, inches."""
         return max(self.run, self.corner, self.middle)
 
 

@@ -36,10 +36,12 @@ class Circle:
     turn: int
 
     def moved(self, motion: Motion) -> Circle:
+        """The circle after a motion; a mirroring one turns it the other way."""
         turn = -self.turn if motion.mirrors else self.turn
         return replace(self, centre=motion.point(self.centre), turn=turn)
 
     def at(self, angle: float) -> Point:
+        """The point of the circle at an angle (radians)."""
         return (self.centre[0] + self.radius * cos(angle), self.centre[1] + self.radius * sin(angle))
 
 
@@ -52,6 +54,7 @@ class Piece:
     curve: Curve
 
     def moved(self, motion: Motion) -> Piece:
+        """The piece after a motion."""
         return replace(self, curve=self.curve.moved(motion))
 
 

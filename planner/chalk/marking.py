@@ -48,6 +48,7 @@ class Reading:
 
     @property
     def value_in(self) -> float:
+        """What is read, inches."""
         return self.half_marks * MARK_IN[self.units] / 2
 
     def __str__(self) -> str:
@@ -83,14 +84,17 @@ class Mark:
 
     @property
     def diameter_in(self) -> float:
+        """The diameter of its circle, inches."""
         return 2 * self.circle.radius
 
     @property
     def turn(self) -> str:
+        """Which way its curve goes: 'clockwise' or 'counter-clockwise'."""
         return "clockwise" if self.arc.sweep > 0 else "counter-clockwise"
 
     @property
     def all_round(self) -> bool:
+        """Whether the whole circle is drawn."""
         return abs(self.arc.sweep) > 2 * pi - 0.01
 
     @property
@@ -130,6 +134,7 @@ class SideMarks:
 
     @property
     def largest_error_in(self) -> float:
+        """How far the reading that is rounded most lies off, inches."""
         return max(mark.off_in for mark in self.marks)
 
 

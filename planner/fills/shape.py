@@ -32,10 +32,12 @@ class Shape:
 
     @property
     def start(self) -> Point:
+        """Where it begins: its base point."""
         return self.curves[0].start
 
     @property
     def end(self) -> Point:
+        """Where it ends."""
         return self.curves[-1].end
 
     @property
@@ -45,6 +47,7 @@ class Shape:
 
     @property
     def length(self) -> float:
+        """How long its outline is, inches."""
         return sum(curve.length for curve in self.curves)
 
     def moved(self, motion: Motion, pocket: Pocket | None) -> Shape:

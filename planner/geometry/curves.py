@@ -29,9 +29,11 @@ class Motion:
 
     @property
     def mirrors(self) -> bool:
+        """Whether it turns left into right."""
         return self.a * self.d - self.b * self.c < 0
 
     def point(self, p: Point) -> Point:
+        """A point after the motion."""
         return (self.a * p[0] + self.c * p[1] + self.e, self.b * p[0] + self.d * p[1] + self.f)
 
     def angle(self, angle: float) -> float:
@@ -64,6 +66,7 @@ class Line:
 
     @property
     def length(self) -> float:
+        """Inches."""
         return hypot(self.end[0] - self.start[0], self.end[1] - self.start[1])
 
     def point(self, t: float) -> Point:
@@ -78,9 +81,11 @@ class Line:
         return atan2(self.end[1] - self.start[1], self.end[0] - self.start[0])
 
     def reversed(self) -> Line:
+        """The same line, gone along the other way."""
         return Line(self.end, self.start)
 
     def moved(self, motion: Motion) -> Line:
+        """The line after a motion."""
         return Line(motion.point(self.start), motion.point(self.end))
 
     def points(self, tolerance: float) -> list[Point]:
@@ -102,14 +107,17 @@ class Arc:
 
     @property
     def start(self) -> Point:
+        """Its point at the angle ``begin``."""
         return self._at(self.begin)
 
     @property
     def end(self) -> Point:
+        """Its point at the end of the sweep."""
         return self._at(self.begin + self.sweep)
 
     @property
     def length(self) -> float:
+        """Inches: radius times sweep."""
         return self.radius * abs(self.sweep)
 
     def point(self, t: float) -> Point:
@@ -122,9 +130,11 @@ class Arc:
         return self.begin + t * self.sweep + quarter
 
     def reversed(self) -> Arc:
+        """The same arc, gone along the other way."""
         return Arc(self.centre, self.radius, self.begin + self.sweep, -self.sweep)
 
     def moved(self, motion: Motion) -> Arc:
+        """The arc after a motion; a mirroring one changes the sense of its sweep."""
         sweep = -self.sweep if motion.mirrors else self.sweep
         return Arc(motion.point(self.centre), self.radius, motion.angle(self.begin), sweep)
 
@@ -149,10 +159,12 @@ class Bezier:
 
     @property
     def start(self) -> Point:
+        """Its first end, p0."""
         return self.p0
 
     @property
     def end(self) -> Point:
+        """Its last end, p3."""
         return self.p3
 
     @property
@@ -190,9 +202,11 @@ class Bezier:
         return Bezier(self.p0, a, d, middle), Bezier(middle, e, c, self.p3)
 
     def reversed(self) -> Bezier:
+        """The same curve, gone along the other way."""
         return Bezier(self.p3, self.p2, self.p1, self.p0)
 
     def moved(self, motion: Motion) -> Bezier:
+        """The curve after a motion."""
         return Bezier(
             motion.point(self.p0), motion.point(self.p1), motion.point(self.p2), motion.point(self.p3)
         )

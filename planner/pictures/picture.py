@@ -46,6 +46,7 @@ class Window:
 
     @property
     def view_box(self) -> str:
+        """What an SVG's ``viewBox`` takes."""
         return f"{self.x_in:.3f} {self.y_in:.3f} {self.width_in:.3f} {self.height_in:.3f}"
 
 

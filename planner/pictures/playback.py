@@ -94,4 +94,5 @@ def short_path(curves: Iterable[Curve]) -> str:
 
 
 def hundredths(length: float) -> int:
+    """A length in whole hundredths of an inch."""
     return round(length * 100)

@@ -54,6 +54,7 @@ class Stroke:
     curves: tuple[Curve, ...]
 
     def moved(self, motion: Motion) -> Stroke:
+        """The stroke after a motion."""
         return replace(self, curves=tuple(curve.moved(motion) for curve in self.curves))
 
 
@@ -93,6 +94,7 @@ class Drawing:
     title: str = ""
 
     def on(self, layer: Layer) -> Iterable[Stroke]:
+        """The strokes of one layer, in order."""
         return (stroke for stroke in self.strokes if stroke.layer == layer)
 
 

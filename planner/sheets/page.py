@@ -72,6 +72,7 @@ class Pages:
         return len(wrap(text, size, self.room * POINT, bold=bold)) * size * LEADING
 
     def heading(self, text: str) -> None:
+        """A heading, kept on one page with what follows it."""
         self.need(1.2)
         self.y += 0.1
         self.words(text, 13, bold=True, after=0.06)

@@ -38,6 +38,7 @@ class Paper:
     roll: bool = False
 
     def turned(self) -> Paper:
+        """The same paper, its long side lying."""
         return replace(self, width=self.height, height=self.width)
 
 
@@ -66,14 +67,17 @@ class Tiling:
 
     @property
     def sheets(self) -> int:
+        """How many sheets that takes."""
         return self.columns * self.rows
 
     @property
     def step_x(self) -> float:
+        """From one sheet's window to the next one's, across (inches)."""
         return self.window_width - OVERLAP_IN
 
     @property
     def step_y(self) -> float:
+        """From one sheet's window to the next one's, down (inches)."""
         return self.window_height - OVERLAP_IN
 
     def label(self, column: int, row: int) -> str:

@@ -44,14 +44,17 @@ class Set:
     letter: str
 
     def label(self, column: int, row: int) -> str:
+        """What is printed on each sheet of the set."""
         return f"{self.letter}{self.tiling.label(column, row)}"
 
     @property
     def grid_width(self) -> float:
+        """How wide the sheets are once they are taped together, inches."""
         return self.tiling.step_x * (self.tiling.columns - 1) + self.tiling.window_width
 
     @property
     def grid_height(self) -> float:
+        """How high the sheets are once they are taped together, inches."""
         return self.tiling.step_y * (self.tiling.rows - 1) + self.tiling.window_height
 
     def window(self, column: int, row: int) -> Box:

@@ -56,6 +56,7 @@ class Book:
         self.canvas.setPageSize((width * POINT, height * POINT))
 
     def done(self) -> bytes:
+        """The bytes of the finished document."""
         self.canvas.showPage()
         self.canvas.save()
         return self.buffer.getvalue()
@@ -97,6 +98,7 @@ class Book:
         _ink(self.canvas, curves, pen, self.height, fill)
 
     def rectangle(self, box: Box, pen: Pen | None = None, fill: str | None = None) -> None:
+        """An upright rectangle; inches from the top left corner of the page."""
         if pen:
             _use(self.canvas, pen)
         if fill:

@@ -73,6 +73,7 @@ def landing(plan: Plan, quilt: Quilt, meeting: MeetingKind | None, limits: Limit
 
 
 def middles(plan: Plan, quilt: Quilt, meeting: MeetingKind | None) -> Numbers:
+    """The middles (inches, rising) that all four sides may have with a meeting."""
     if meeting is None:
         return np.zeros(1)
     per_side = [meetings.MEETINGS[meeting].middles(plan, quilt.bands[s]) for s in SIDES]

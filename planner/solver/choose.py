@@ -41,6 +41,7 @@ class Chosen:
 
     @property
     def choice(self) -> Choice:
+        """The choice that the layout was placed with."""
         return self.layout.choice
 
 

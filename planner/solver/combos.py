@@ -34,6 +34,7 @@ class Tries:
         return len(self.corner_radius)
 
     def where(self, mask: Mask | Indices) -> Tries:
+        """Only these of them: those where a mask holds, or by their rows."""
         return Tries(*(getattr(self, f.name)[mask] for f in fields(self)))
 
     def with_middles(self, middles: Numbers) -> Tries:
@@ -66,6 +67,7 @@ class Combos:
         return len(self.corner_radius)
 
     def where(self, mask: Mask | Indices) -> Combos:
+        """Only these of them: those where a mask holds, or by their rows."""
         return Combos(*(getattr(self, f.name)[mask] for f in fields(self)))
 
     @property
@@ -105,4 +107,5 @@ def choice_of(plan: Plan, meeting: MeetingKind | None, combos: Combos, i: int) -
 
 
 def is_level(combos: Combos) -> Mask:
+    """Whether the run counts as level on every side. Shape (n,)."""
     return np.asarray(combos.rise.max(axis=1) <= LEVEL_RISE * combos.r)

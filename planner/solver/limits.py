@@ -25,6 +25,7 @@ class Limits:
 
     @classmethod
     def of(cls, plan: Plan) -> Limits:
+        """The limits that a plan sets."""
         fill, ease = plan.fill, plan.ease_limits
         room = comfortable_room(fill)
         longest = longest_plume(fill, room)

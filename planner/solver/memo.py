@@ -28,6 +28,7 @@ class Memo(Generic[Answer]):
         return question in self._answers
 
     def put(self, question: str, answer: Answer) -> None:
+        """Keep an answer; the one asked for longest ago goes when there is no more room."""
         self._answers[question] = answer
         try:
             self._answers.move_to_end(question)
@@ -37,4 +38,5 @@ class Memo(Generic[Answer]):
             pass
 
     def clear(self) -> None:
+        """Forget everything."""
         self._answers.clear()

@@ -35,6 +35,7 @@ class Proposal:
 
     @property
     def largest_ease(self) -> float:
+        """Lift and gap together on the side where they are most, inches."""
         return max(e.lift + e.gap for e in self.ease.values())
 
 

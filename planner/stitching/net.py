@@ -74,17 +74,21 @@ class Strand:
 
     @property
     def start(self) -> int:
+        """The node where it begins."""
         return self.cuts[0][1]
 
     @property
     def end(self) -> int:
+        """The node where it ends."""
         return self.cuts[-1][1]
 
     @property
     def closed(self) -> bool:
+        """Whether it ends where it begins."""
         return self.start == self.end
 
     def point(self, place: float) -> Point:
+        """The point at a place, in quilt coordinates."""
         i = min(floor(place), len(self.curves) - 1)
         point = self.curves[i].point(place - i)
         return self.motion.point(point) if self.motion else point

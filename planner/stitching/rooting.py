@@ -38,6 +38,7 @@ class Rooted:
 
     @property
     def closed(self) -> bool:
+        """Whether it ends where it begins."""
         return self.strand.closed
 
 

@@ -35,10 +35,12 @@ class Segment:
 
     @property
     def span(self) -> tuple[float, float]:
+        """From where to where along the strand, inches from its start."""
         return self.strand.along(self.places[0]), self.strand.along(self.places[1])
 
     @property
     def length(self) -> float:
+        """Inches."""
         begun, ended = self.span
         return abs(ended - begun)
 
@@ -71,10 +73,12 @@ class StitchPath:
 
     @property
     def length(self) -> float:
+        """The whole way of the needle, inches."""
         return sum(s.length for s in self.segments)
 
     @property
     def retraced(self) -> float:
+        """What of it goes over stitches already there, inches."""
         return sum(s.length for s in self.segments if s.again)
 
     @property

@@ -48,6 +48,7 @@ class Hours:
 
     @property
     def minutes(self) -> Span:
+        """All tasks together."""
         return Span(sum(t.minutes.quick for t in self.tasks), sum(t.minutes.slow for t in self.tasks))
 
 

@@ -117,6 +117,7 @@ class Guard:
         return self.rates.take("look", client, self.settings.looks_a_minute)
 
     def let_in(self, request: Request) -> bool:
+        """Whether a guild's password opens the door to this request, or it stands open for it."""
         path = path_of(request)
         keyed = "key" in request.query_params or KEY_HEADER in request.headers
         if path.startswith(OPEN_TO_ALL) or (path.endswith("/plan.json") and keyed):
@@ -250,6 +251,7 @@ def replay(body: bytes, receive: Receive) -> Receive:
 def turned_away(
     request: Request, status: int, words: str, cure: str, headers: dict[str, str] | None = None
 ) -> Response:
+    """The answer to a request that is not let in: what is wrong, and what to do."""
     return refused(request, status, [Trouble("", words, cure)], headers)
 
 

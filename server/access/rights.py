@@ -46,6 +46,7 @@ def store_of(request: Request) -> Store:
 
 
 def settings_of(request: Request) -> Settings:
+    """The settings of the application that was asked."""
     settings: Settings = request.app.state.settings
     return settings
 
@@ -71,6 +72,7 @@ class Visitor:
 
 
 def visitor_of(request: Request) -> Visitor:
+    """Who is asking: the keys that came with the request."""
     settings = settings_of(request)
     house = request.cookies.get(HOUSE, "")
     at_home = not settings.guild
@@ -140,6 +142,7 @@ def set_cookie(request: Request, response: Response, name: str, value: str, seco
 
 
 def new_house_key() -> str:
+    """A key that this run of the planner gives its own browser, and nobody can guess."""
     return secrets.token_urlsafe(32)
 
 
@@ -152,6 +155,7 @@ def _at_the_machine(request: Request) -> bool:
 
 
 def is_loopback(host: str) -> bool:
+    """Whether an address is this machine's own."""
     try:
         return ipaddress.ip_address(host.strip("[]")).is_loopback
     except ValueError:

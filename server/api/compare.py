@@ -49,6 +49,7 @@ class VariantFigures(Wire):
 
     @classmethod
     def of(cls, solved: Solved) -> VariantFigures:
+        """The figures of a column that works."""
         takes, quilt = solved.supplies, solved.layout.quilt
         return cls(
             curls=len(solved.layout.circles),

@@ -227,11 +227,13 @@ def visitor_page(
 
 
 def page_out(page: Page) -> ShelfPage:
+    """A page of the shelf as it leaves."""
     rows = [ShelfRow(**vars(row)) for row in page.rows]
     return ShelfPage(plans=rows, total=page.total, page=page.page, pages=page.pages)
 
 
 def saved_out(saved: Saved) -> SavedPlan:
+    """A saved plan as it leaves."""
     return SavedPlan(**vars(saved))
 
 

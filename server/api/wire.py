@@ -33,6 +33,7 @@ class PerSide(Wire, Generic[One]):
 
     @classmethod
     def each(cls, of: Callable[[SideName], One]) -> Self:
+        """One value a side, from a function of the side."""
         return cls(**{side: of(side) for side in SIDES})
 
 
@@ -44,4 +45,5 @@ class EaseOut(Wire):
 
     @classmethod
     def of(cls, ease: Ease) -> EaseOut:
+        """An ease as it leaves."""
         return cls(lift=ease.lift, gap=ease.gap)

@@ -40,6 +40,7 @@ class CircleOut(Wire):
 
     @classmethod
     def of(cls, placed: PlacedCircle) -> CircleOut:
+        """A run circle as it leaves."""
         circle = placed.circle
         return cls(
             side=placed.side,
@@ -74,6 +75,7 @@ class SpineOut(Wire):
 
     @classmethod
     def of(cls, part: SpinePart) -> SpineOut:
+        """A piece of the spine as it leaves."""
         curve = part.piece.curve
         arc = curve if isinstance(curve, Arc) else None
         return cls(
@@ -114,6 +116,7 @@ class SideOut(Wire):
 
     @classmethod
     def of(cls, layout: Layout, side: SideName) -> SideOut:
+        """One side, as measured, as it leaves."""
         band, chain = layout.quilt.own[side], layout.own[side]
         return cls(
             span_in=band.span,
@@ -136,6 +139,7 @@ class ReachOut(Wire):
 
     @classmethod
     def of(cls, reach: Reach) -> ReachOut:
+        """The reach as it leaves."""
         return cls(run=reach.run, corner=reach.corner, middle=reach.middle, worst_at=reach.worst_at)
 
 
@@ -152,6 +156,7 @@ class FiguresOut(Wire):
 
     @classmethod
     def of(cls, layout: Layout, reach: Reach) -> FiguresOut:
+        """The figures of a layout as they leave."""
         chains = layout.own
         return cls(
             curls=len(layout.circles),
@@ -182,6 +187,7 @@ class PlacedOut(Wire):
 
 
 def placed_out(chosen: Chosen) -> PlacedOut:
+    """A layout without its fill as it leaves."""
     layout = chosen.layout
     reach = measure(layout)
     return PlacedOut(

@@ -30,6 +30,7 @@ class ProposalOut(Wire):
 
     @classmethod
     def of(cls, p: Proposal, stamp: str) -> ProposalOut:
+        """A proposal as it leaves, with its stamp."""
         return cls(
             stamp=stamp,
             choice=p.choice,
@@ -61,6 +62,7 @@ class RefusalOut(Wire):
 
     @classmethod
     def of(cls, r: Refusal) -> RefusalOut:
+        """A refusal as it leaves."""
         return cls(
             limit=r.limit, field=r.field, message=r.message, by_in=r.by_in, cure=r.cure, change=r.change
         )
@@ -75,6 +77,7 @@ class ProposalsOut(Wire):
 
     @classmethod
     def of(cls, found: Proposals, stamps: list[str]) -> ProposalsOut:
+        """What the solver found as it leaves."""
         return cls(
             proposals=[ProposalOut.of(p, stamp) for p, stamp in zip(found.proposals, stamps, strict=True)],
             refusals=[RefusalOut.of(r) for r in found.refusals],

@@ -61,6 +61,7 @@ class PathOut(Wire):
 
     @classmethod
     def of(cls, path: StitchPath) -> PathOut:
+        """The figures of a stitching path as they leave."""
         return cls(
             segments=[_segment(segment) for segment in path.segments],
             length_in=path.length,
@@ -98,6 +99,7 @@ class StitchedOut(PlacedOut):
 
 
 def stitched_out(placed: PlacedOut, grown: FillOfLayout, path: StitchPath) -> StitchedOut:
+    """A layout with its fill and the way of the needle as it leaves."""
     return StitchedOut(
         **dict(placed),
         fill=[

@@ -27,6 +27,7 @@ class PlanAddress:
 
     @property
     def name(self) -> str:
+        """The plan's name as it was typed, '' for none."""
         return self.texts.get("name", "")
 
 

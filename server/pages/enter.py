@@ -18,6 +18,7 @@ router = APIRouter(include_in_schema=False)
 
 @router.get("/enter")
 def ask(to: Annotated[str, Query(max_length=9000)] = "/shelf") -> HTMLResponse:
+    """The page that asks for the guild's password."""
     return render("enter.html", to=to, wrong=False)
 
 

@@ -87,10 +87,12 @@ class Wanted:
 
     @property
     def stance(self) -> Stance:
+        """Where she stands to measure."""
         return Stance(self.left, self.middle)
 
     @property
     def query(self) -> str:
+        """The same wishes as an address carries them."""
         return urlencode(
             {name: "1" if value is True else value for name, value in asdict(self).items() if value}
         )
@@ -107,6 +109,7 @@ def wanted_of(
     middle: Annotated[bool, Query(description="Readings from the middle of each side")] = False,
     all: Annotated[bool, Query(description="Templates of all circles, not only those she lacks")] = False,
 ) -> Wanted:
+    """The wishes that came with an address."""
     return Wanted(paper, roll, side, fill, left, middle, all)
 
 

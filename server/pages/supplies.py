@@ -76,10 +76,12 @@ class SuppliesView:
 
     @property
     def units(self) -> Units:
+        """The plan's units; inches where there is no plan."""
         return self.address.plan.units if self.address.plan else "in"
 
     @property
     def stamp(self) -> str:
+        """The stamp of the layout that was reckoned, '' for none."""
         return self.chosen.layout.stamp if self.chosen else ""
 
     @property

@@ -33,6 +33,7 @@ def counts_in_words(plan: Plan, choice: Choice) -> str:
 
 
 def circle_in_words(choice: Choice, units: Units) -> str:
+    """The run circle of a choice: '3 1/4 in circle'."""
     return f"{_diameter(choice.run_diameter_in, units)} circle"
 
 
@@ -60,6 +61,7 @@ def headline(plan: Plan, choice: Choice, eases: Mapping[SideName, Ease]) -> str:
 
 
 def middle_in_words(choice: Choice) -> str:
+    """What stands in the middle of the sides."""
     return MEETINGS[choice.meeting].spoken if choice.meeting else "one run goes round the quilt"
 
 

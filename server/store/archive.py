@@ -78,6 +78,7 @@ class Brought:
 
     @property
     def plans(self) -> int:
+        """How many plans that was."""
         return len(self.saved)
 
 

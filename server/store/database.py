@@ -90,6 +90,7 @@ class Database:
                 self._turn.release()
 
     def close(self) -> None:
+        """Let go of the database."""
         self.engine.dispose()
 
     def _open_sqlite(self) -> None:

@@ -65,6 +65,7 @@ def found_by(plan: Plan) -> dict[str, str]:
 
 
 def set_tags(connection: Connection, plan_id: str, plan: Plan) -> None:
+    """Give a plan these tags, and no others."""
     connection.execute(delete(tags).where(tags.c.plan_id == plan_id))
     words = sorted({plain(tag) for tag in plan.tags} - {""})
     if words:

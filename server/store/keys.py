@@ -41,10 +41,12 @@ class Keys:
 
 
 def new_key() -> str:
+    """A key that nobody can guess."""
     return secrets.token_urlsafe(32)
 
 
 def hash_of(key: str) -> str:
+    """What is kept of a key: enough to know it again, too little to give it away."""
     return hashlib.sha256(key.encode()).hexdigest()
 
 

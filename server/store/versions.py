@@ -44,6 +44,7 @@ class Saved:
     view_key: str | None = None
 
     def with_keys(self, keys: Keys) -> Saved:
+        """The same with the keys that open it."""
         return replace(self, edit_key=keys.edit, view_key=keys.view)
 
 
@@ -88,6 +89,7 @@ class Store:
         self.keyring = Keyring(self.database)
 
     def close(self) -> None:
+        """Let go of the database."""
         self.database.close()
 
     def create(self, plan: Plan) -> Saved:

@@ -18,6 +18,7 @@ def limits(plan: Plan, band: Band) -> tuple[float, float]:
 
 
 def middles(plan: Plan, band: Band) -> Numbers:
+    """Whole quarter inches between its limits."""
     least, most = limits(plan, band)
     return np.arange(np.ceil(least / STEP_IN), np.floor(most / STEP_IN) + 1) * STEP_IN
 

@@ -133,6 +133,7 @@ def left_flank(pieces: Sequence[Piece]) -> list[Stretch]:
 
 
 def out_and_back(tail: Arc) -> list[Stretch]:
+    """A tail as the flank goes along it: out on one side, round its tip, back on the other."""
     return [
         Stretch(tail, 1.0, "tail"),
         fan(tail.end, tail.heading(1)),

@@ -50,6 +50,7 @@ class Drawn:
 
     @staticmethod
     def of(outlines: Sequence[Outline]) -> Drawn:
+        """Outlines as polylines that stray from them by a hair at most."""
         open_ = np.array([o.kind == "stem" for o in outlines], dtype=bool)
         return Drawn(drawn(outlines), flattened(outlines, CHORD_IN), open_)
 

@@ -25,6 +25,7 @@ from planner.plan import SideName
 
 
 def side_pockets(layout: Layout, side: SideName) -> Iterator[PocketGround]:
+    """The pockets of a side in order: of the start run, of the middle, of the end run back from it."""
     band, chain = layout.quilt.bands[side], layout.chains[side]
     pieces = run_pieces(layout.plan, layout.choice, band, chain)
     motion = layout.quilt.motion(side)
