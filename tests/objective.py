@@ -1,57 +1,53 @@
-"""The solver's objective as a plain function of two circles, for outside optimisers."""
+"""The solver's objective as a plain function of a room and two circles, for outside optimisers."""
 
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-from planner.border.band import largest_corner, quilt_of
-from planner.plan import Choice, MeetingKind, Plan
-from planner.solver.choices import feasible
-from planner.solver.combos import Tries
+from planner.geometry.arrays import Numbers
+from planner.plan import Choice, Plan
+from planner.solver.combos import Combos, Tries, meetings_of, of_kind
+from planner.solver.grounds import grounds
+from planner.solver.landing import landing
 from planner.solver.limits import Limits
+from planner.solver.reaching import with_reach
 from planner.solver.score import score
 
 NOT_FEASIBLE = 100.0
 
 
 class Objective:
-    """The score of one combination of a tin, or NOT_FEASIBLE: what ``differential_evolution`` may call.
+    """The score of one combination, or NOT_FEASIBLE: what ``differential_evolution`` may call.
 
-    x: index of the corner circle, index of the run circle; the best counts that land with them are taken. (With
-    the counts free as well, evolution finds hardly ever a point that lands at all.)
+    x: places of the room, the corner circle and the run circle in their lists; the best meeting, counts and middles
+    that land with them are taken. (With the counts free as well, evolution finds hardly ever a point that lands.)
     """
 
-    def __init__(self, plan: Plan, meeting: MeetingKind | None) -> None:
-        self.plan, self.meeting = plan, meeting
-        self.quilt, self.limits = quilt_of(plan), Limits.of(plan)
-        self.corner = largest_corner(self.quilt)
+    def __init__(self, plan: Plan) -> None:
+        self.plan, self.limits, self.grounds = plan, Limits.of(plan), grounds(plan)
         last = float(len(plan.tin_in) - 1)
-        self.bounds = [(0.0, last), (0.0, last)]
+        self.bounds = [(0.0, float(len(self.grounds) - 1)), (0.0, last), (0.0, last)]
         self.asked = 0
 
-    def __call__(self, x: NDArray[np.float64]) -> float:
+    def __call__(self, x: Numbers) -> float:
         self.asked += 1
-        i, j = (int(v) for v in np.round(x))
-        return self.of(self.plan.tin_in[i] / 2, self.plan.tin_in[j] / 2, 0.0)
+        ground, i, j = (int(v) for v in np.round(x))
+        return self.of(ground, self.plan.tin_in[i] / 2, self.plan.tin_in[j] / 2)
 
     def of_choice(self, choice: Choice) -> float:
-        counts = choice.counts.top, choice.counts.right
-        across, down = counts if self.meeting else ((c + 1) // 2 for c in counts)
-        return self.of(
-            choice.corner_diameter_in / 2, choice.run_diameter_in / 2, choice.middle_in, (across, down)
-        )
+        """The best score of a choice's circles in its room."""
+        ground = int(np.argmin(np.abs(self.grounds.room - (choice.room_in or 0.0))))
+        return self.of(ground, choice.corner_radius, choice.run_diameter_in / 2)
 
-    def of(
-        self, corner_radius: float, r: float, middle: float, counts: tuple[int, int] | None = None
-    ) -> float:
-        if not self.limits.smallest_curl <= r <= corner_radius <= self.corner:
+    def of(self, ground: int, corner_radius: float, r: float) -> float:
+        some, plan = self.grounds, self.plan
+        if not some.smallest[ground] <= r <= corner_radius <= some.corner[ground]:
             return NOT_FEASIBLE
-        if 2 * r > min(b.height for b in self.quilt.bands.values()):
+        if 2 * r > some.height[ground]:
             return NOT_FEASIBLE
-        combos = feasible(
-            self.plan, self.quilt, self.meeting, self.limits, Tries.one(corner_radius, r, middle)
-        )
-        if counts:
-            combos = combos.where((combos.k[:, 0] == counts[0]) & (combos.k[:, 1] == counts[1]))
-        return float(score(combos, self.limits, self.corner).min(initial=NOT_FEASIBLE))
+        tries = Tries(np.array([ground]), np.array([corner_radius]), np.array([r]), np.zeros((1, 3)))
+        found = [landing(plan, some, tries, meeting, self.limits) for meeting in meetings_of(plan)]
+        combos = Combos.stacked(found)
+        combos = combos.where(of_kind(plan, combos))
+        measured, within = with_reach(plan, some, self.limits, combos)
+        return float(score(plan, some, measured.where(within), self.limits).min(initial=NOT_FEASIBLE))

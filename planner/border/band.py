@@ -97,7 +97,7 @@ def quilt_of(plan: Plan, choice: Choice | None = None) -> Quilt:
 
     Raises PlanError when a border leaves no band or is wider than the quilt.
     """
-    _check_centre(plan)
+    check_centre(plan)
     if choice is None or choice.room_in is None:
         return _quilt_of_old(plan, comfortable_room(plan.fill))
     return quilt_with(plan, choice.room_in, choice.strip_in)
@@ -153,7 +153,7 @@ def _quilt(plan: Plan, shares: dict[SideName, tuple[float, float, float]]) -> Qu
     )
 
 
-def _check_centre(plan: Plan) -> None:
+def check_centre(plan: Plan) -> None:
     """PlanError where two borders leave nothing of the quilt between them."""
     sides, borders = plan.sides_in, plan.border_in
     pairs: tuple[tuple[SideName, SideName, str, tuple[float, float]], ...] = (

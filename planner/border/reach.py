@@ -21,16 +21,17 @@ from planner.border.farthest import Box, farthest
 from planner.border.layout import Layout, corner_arc, mirror, pieces_as_measured
 from planner.border.meetings import MEETINGS
 from planner.border.spine import Piece, tail_sweep
-from planner.geometry.arrays import Mask, Numbers
+from planner.geometry.arrays import Mask, Numbers, Singles
 from planner.geometry.curves import Arc, Curve, Motion, Point
 from planner.plan import SIDES, SideName
 
 SEAM_SLIVER_IN = 1 / 32  # left clear along the seam ditch so that no stitch falls into it
 _BESIDE = 8  # curves of a run that stand near its corner, and more
 _NET = 11  # points of the first net each way, where the solver only estimates
-_ROWS = 50  # worked on at a time
+_ROWS = 250  # worked on at a time
 _FINER_NETS = 4  # each half as wide as the one before: the last is a sixteenth of the first
-_ROUND = [a.reshape(1, -1) for a in np.meshgrid([-1.0, 0.0, 1.0], [-1.0, 0.0, 1.0])]
+_ROUND = [a.reshape(1, -1) for a in np.meshgrid(*2 * [np.array([-1, 0, 1], dtype=np.float32)])]
+_ACROSS, _UP = (a.reshape(1, -1) for a in np.meshgrid(*2 * [np.arange(_NET, dtype=np.float32)]))
 
 
 Zone = Literal["run", "corner", "middle"]
@@ -125,18 +126,6 @@ def _zones(layout: Layout, side: SideName) -> Iterator[tuple[Zone, Box]]:
     yield "run", (first, low, min(last, first + 2 * chain.step) if strict else last, high)
 
 
-def arc_distance(
-    x: Numbers, y: Numbers, cx: Numbers, cy: Numbers, r: Numbers, begin: Numbers, sweep: Numbers
-) -> Numbers:
-    """Distance from points to arcs: to the circle where the arc spans the point's angle, else to an end."""
-    dx, dy = x - cx, y - cy
-    middle, open_to = begin + sweep / 2, np.cos(sweep / 2)
-    from_centre = np.sqrt(dx * dx + dy * dy)
-    spanned = dx * np.cos(middle) + dy * np.sin(middle) >= open_to * from_centre
-    ends = [(dx - r * np.cos(angle)) ** 2 + (dy - r * np.sin(angle)) ** 2 for angle in (begin, begin + sweep)]
-    return np.where(spanned, np.abs(from_centre - r), np.sqrt(np.minimum(*ends)))
-
-
 ArcColumns = tuple[
     Numbers, Numbers, Numbers, Numbers, Numbers
 ]  # centre x, y, radius, begin, sweep: (n, 1) each
@@ -145,30 +134,33 @@ ManyArcs = Sequence[ArcColumns]
 
 def _emptiest(arcs: ManyArcs, *box: Numbers) -> Numbers:
     """Largest distance from any point of a box (x0, x1, y0, y1) to the nearest of some arcs, one box a row. (n,)"""
-    flat = np.broadcast_arrays(*(a for arc in arcs for a in arc), *box)
-    found = [
-        _emptiest_rows(columns)
-        for columns in zip(*(np.array_split(a, len(a) // _ROWS + 1) for a in flat), strict=True)
-    ]
-    return np.concatenate(found)
+    flat = [a.astype(np.float32) for a in np.broadcast_arrays(*(a for arc in arcs for a in arc), *box)]
+    parts = range(0, len(flat[0]), _ROWS)
+    found = [_emptiest_rows([a[begin : begin + _ROWS] for a in flat]) for begin in parts]
+    return np.concatenate(found) if found else np.zeros(0)
 
 
-def _emptiest_rows(columns: tuple[Numbers, ...]) -> Numbers:
+def _emptiest_rows(columns: Sequence[Singles]) -> Numbers:
     """The same for few rows, which a processor keeps at hand: arcs, five columns each, and then the box.
 
     Read off the arcs' centres, where a distance may peak, and off a net and ever finer ones round its best point.
+    Single precision: it is exact to a hundred thousandth of an inch, and the net to a hundredth.
     """
-
     *figures, x0, x1, y0, y1 = columns
-    arcs = [np.stack(figures[i::5], axis=1) for i in range(5)]  # (n, arcs, 1) each
+    arcs = [_Spread(*figures[i : i + 5]) for i in range(0, len(figures), 5)]
 
-    def nearest(x: Numbers, y: Numbers) -> Numbers:
-        return np.asarray(arc_distance(x[:, None], y[:, None], *arcs).min(axis=1))
+    def nearest(x: Any, y: Any) -> Singles:
+        found = arcs[0].squares(x, y)
+        for arc in arcs[1:]:
+            np.minimum(found, arc.squares(x, y), out=found)
+        return found
 
     wide, high = (x1 - x0) / (_NET - 1), (y1 - y0) / (_NET - 1)
-    i, j = (a.reshape(1, -1) for a in np.meshgrid(np.arange(_NET), np.arange(_NET)))
-    peak = nearest(np.clip(arcs[0][..., 0], x0, x1), np.clip(arcs[1][..., 0], y0, y1)).max(axis=1)
-    x, y = x0 + i * wide, y0 + j * high
+    peak = nearest(
+        np.clip(np.hstack([arc.x for arc in arcs]), x0, x1),
+        np.clip(np.hstack([arc.y for arc in arcs]), y0, y1),
+    )
+    x, y = x0 + _ACROSS * wide, y0 + _UP * high
     found = nearest(x, y)
     for _ in range(_FINER_NETS):
         best = found.argmax(axis=1)[:, None]
@@ -177,7 +169,29 @@ def _emptiest_rows(columns: tuple[Numbers, ...]) -> Numbers:
         x = np.clip(x + _ROUND[0] * wide, x0, x1)
         y = np.clip(y + _ROUND[1] * high, y0, y1)
         found = nearest(x, y)
-    return np.asarray(np.maximum(peak, found.max(axis=1)))
+    return np.asarray(np.sqrt(np.maximum(peak.max(axis=1), found.max(axis=1))), dtype=np.float64)
+
+
+class _Spread:
+    """n arcs, (n, 1) each, with what their distances need worked out once."""
+
+    def __init__(self, x: Singles, y: Singles, r: Singles, begin: Singles, sweep: Singles) -> None:
+        self.x, self.y, self.r = x, y, r
+        middle, end = begin + sweep / 2, begin + sweep
+        self.towards, self.open = (np.cos(middle), np.sin(middle)), np.cos(sweep / 2)
+        self.ends = [(x + r * np.cos(a), y + r * np.sin(a)) for a in (begin, end)]
+
+    def squares(self, x: Singles, y: Singles) -> Singles:
+        """Squared distances from points, (n, m): to the circle where the arc spans them, else to an end."""
+        dx, dy = x - self.x, y - self.y
+        off = np.sqrt(dx * dx + dy * dy)
+        spanned = dx * self.towards[0] + dy * self.towards[1] >= self.open * off
+        off -= self.r
+        off *= off
+        one, other = ((x - u) ** 2 + (y - v) ** 2 for u, v in self.ends)
+        np.minimum(one, other, out=one)
+        np.copyto(one, off, where=spanned)
+        return one
 
 
 def _curl(
@@ -207,10 +221,10 @@ def _shift(both: Numbers, gap: Numbers) -> Numbers:
 
 
 def of_runs(
-    height: Numbers, r: Numbers, lift: Numbers, gap: Numbers, room: float, tail_deg: float
+    height: Numbers, r: Numbers, lift: Numbers, gap: Numbers, room: Numbers, tail_deg: float
 ) -> Numbers:
     """Reach of endless runs, each array of shape (n,); a glide reflection carries every step to the next."""
-    height, r, lift, gap = _columns(height, r, lift, gap)
+    height, r, lift, gap, room = _columns(height, r, lift, gap, room)
     p, v = run.step(height, r, lift, gap), run.rise(height, r, lift)
     lean, off = np.arctan2(v, p), _shift(2 * r, gap)
     arcs = []
@@ -218,7 +232,7 @@ def of_runs(
         inner = i % 2 == 0
         arcs.append((i * p, height - r - lift if inner else r + lift, r, *_curl(inner, lean, off, tail_deg)))
     none = np.zeros_like(p)
-    return _emptiest(arcs, none, p, none - room, height + room - SEAM_SLIVER_IN)
+    return _emptiest(arcs, none, p, -room, height + room - SEAM_SLIVER_IN)
 
 
 def of_corners(
@@ -229,14 +243,16 @@ def of_corners(
     k: Numbers,
     lift: Numbers,
     gap: Numbers,
-    room: float,
+    room: Numbers,
+    room_beside: Numbers,
     tail_deg: float,
 ) -> Numbers:
     """Reach in corners, up to where the first curls stand; ``beside`` is the height of the other band. (n,)
 
     k: curls of a run; a second curl next to the corner counts where there is one.
     """
-    height, beside, corner_radius, r, k, lift, gap = _columns(height, beside, corner_radius, r, k, lift, gap)
+    columns = _columns(height, beside, corner_radius, r, k, lift, gap, room, room_beside)
+    height, beside, corner_radius, r, k, lift, gap, room, room_beside = columns
     ahead = _first_curls(height, corner_radius, r, k, lift, gap, tail_deg)
     behind = _first_curls(beside, corner_radius, r, k, lift, gap, tail_deg)
     arcs = [
@@ -249,11 +265,15 @@ def of_corners(
         *ahead,
     ]
     arcs += [(y, x, q, np.pi / 2 - start, -sweep) for x, y, q, start, sweep in behind]
-    edge = np.full_like(r, -room)
-    seam, seam_beside = height + room - SEAM_SLIVER_IN, beside + room - SEAM_SLIVER_IN
-    found = _emptiest(arcs, edge, np.maximum(seam_beside, ahead[0][0]), edge, seam)
-    other = _emptiest(arcs, edge, seam_beside, edge, np.maximum(seam, behind[0][0]))
-    return np.asarray(np.maximum(found, other))
+    seam, seam_beside = height + room - SEAM_SLIVER_IN, beside + room_beside - SEAM_SLIVER_IN
+    found = _emptiest(arcs, -room_beside, np.maximum(seam_beside, ahead[0][0]), -room, seam)
+    unlike = np.flatnonzero((height != beside) | (room != room_beside))  # else the miter mirrors the one half
+    if unlike.size:
+        arcs = [(x[unlike], y[unlike], q[unlike], a[unlike], t[unlike]) for x, y, q, a, t in arcs]
+        box = (-room_beside, seam_beside, -room, np.maximum(seam, behind[0][0]))
+        other = _emptiest(arcs, *(a[unlike] for a in box))
+        found[unlike] = np.maximum(found[unlike], other)
+    return found
 
 
 def _corner_c(
@@ -298,14 +318,15 @@ def of_middles(
     middle: Numbers,
     lift: Numbers,
     gap: Numbers,
-    room: float,
+    room: Numbers,
     tail_deg: float,
 ) -> Numbers:
     """Reach between the last curls and the middles of their sides. Shape (n,); a last curl stands inside at 0."""
     record = MEETINGS[meeting]
     if record.woven:
         return np.zeros(np.broadcast(height, r, middle, lift, gap).shape)
-    height, corner_radius, r, k, middle, lift, gap = _columns(height, corner_radius, r, k, middle, lift, gap)
+    columns = _columns(height, corner_radius, r, k, middle, lift, gap, room)
+    height, corner_radius, r, k, middle, lift, gap, room = columns
     half = record.half.length(height, r, middle, lift, gap)
     p, h = run.step(height, r, lift, gap), height - r - lift
     lean, off, none = np.arctan2(run.rise(height, r, lift), p), _shift(2 * r, gap), np.zeros_like(r)
@@ -320,4 +341,4 @@ def of_middles(
     )
     arcs = [last, _where(k < 2, corner, before), *record.arcs(height, h, r, half, middle)]
     arcs += [(2 * half - x, y, q, np.pi - begin, -sweep) for x, y, q, begin, sweep in arcs]
-    return _emptiest(arcs, none, half, none - room, height + room - SEAM_SLIVER_IN)
+    return _emptiest(arcs, none, half, -room, height + room - SEAM_SLIVER_IN)

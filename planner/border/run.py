@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from math import sqrt
 from typing import Any
 
 import numpy as np
@@ -135,24 +136,41 @@ class Runs:
             np.asarray(by_gap),
         )
 
+    def least_ease(self, lift_limit: float) -> tuple[Numbers, Numbers]:
+        """The least lift, and where that is not enough the least gap, with which the circles keep apart at all.
+
+        Circles of one row touch where the step is r, so at a rise of sqrt((2r + gap)² − r²) (DESIGN section 3);
+        and the first one must reach the corner circle.
+        """
+        h, r, big = self.height, self.r, self.corner_radius
+        top = self.top(lift_limit)
+        lift = np.maximum(np.maximum(0.0, (h - (2 + sqrt(3)) * r) / 2), h - 2 * r - 2 * big)
+        short = lift > top
+        gap = np.maximum(np.hypot(r, rise(h, r, top)) - 2 * r, h - 2 * r - 2 * big - top)
+        return np.minimum(lift, top), np.where(short, np.maximum(gap, 0.0), 0.0)
+
+    def top(self, lift_limit: float) -> Numbers:
+        """The largest lift there may be: the rows never cross."""
+        return np.asarray(np.minimum(lift_limit, np.maximum(0.0, (self.height - 2 * self.r) / 2)))
+
     def useful_lift(self, limit: float) -> Numbers:
         """Largest lift that still lengthens each run: at most ``limit``, and the rows never cross.
 
         Every term of the length is concave in the lift (a chord of a circle), so the length rises to one
         summit; past it (a level run under a large corner circle) lifting would shorten the run again.
         """
-        top = np.minimum(limit, np.maximum(0.0, (self.height - 2 * self.r) / 2))
+        top = self.top(limit)
         falling = np.flatnonzero(self.growth(top, np.zeros_like(top))[1] < 0)
         if falling.size:
-            top[falling] = self[falling]._summits(top[falling])
+            top[falling] = self[falling]._summits(self[falling].least_ease(limit)[0], top[falling])
         return top
 
-    def _summits(self, top: Numbers) -> Numbers:
-        """The lift below ``top`` where each run is longest: where its growth vanishes, by false position.
+    def _summits(self, low: Numbers, top: Numbers) -> Numbers:
+        """The lift from ``low`` to ``top`` where each run is longest: where its growth vanishes, by false position.
 
         An end that stands twice counts half, so that both close in (the Illinois rule).
         """
-        low, high, none = np.zeros_like(top), top, np.zeros_like(top)
+        high, none = top, np.zeros_like(top)
         rising, falling = np.maximum(self.growth(low, none)[1], 0.0), self.growth(high, none)[1]
         summit, moved = low, none
         for _ in range(_CLOSINGS):
@@ -170,17 +188,18 @@ class Runs:
     def ease(self, target: Numbers, lift_limit: float, gap_limit: float) -> tuple[Numbers, Numbers]:
         """Lift and gap with which each run lands on ``target`` (half its side's span); nan where none does.
 
-        The lift is used up to its limit before any gap; along that way the length only grows, so there is one
-        root. The length is concave on both legs (chords of circles, branches of hyperbolas), so Newton's rule
-        from the short end never oversteps and closes in quadratically.
+        The lift is used up to its limit before any gap, from the least with which the circles keep apart; along
+        that way the length only grows, so there is one root. The length is concave on both legs (chords of
+        circles, branches of hyperbolas), so Newton's rule from the short end never oversteps and closes in
+        quadratically.
         """
         target = np.broadcast_to(target, self.corner_radius.shape)
-        none = np.zeros_like(target)
-        top = np.minimum(lift_limit, np.maximum(0.0, (self.height - 2 * self.r) / 2))
+        none, least = np.zeros_like(target), self.least_ease(lift_limit)
         # under a large corner circle lifting may shorten a run: its longest is not at the end of the lift
         bends = self.height - self.r < self.corner_radius + lift_limit
-        reaches = self.length(top, none + gap_limit) >= target - SETTLED_IN
-        rows = np.flatnonzero((self.length(none, none) <= target + SETTLED_IN) & (reaches | bends))
+        reaches = self.length(self.top(lift_limit), none + gap_limit) >= target - SETTLED_IN
+        fits = (self.length(*least) <= target + SETTLED_IN) & (least[1] <= gap_limit)
+        rows = np.flatnonzero(fits & (reaches | bends))
         lift, gap = self[rows]._roots(target[rows], lift_limit, gap_limit)
         lifts, gaps = np.full(target.shape, np.nan), np.full(target.shape, np.nan)
         lifts[rows], gaps[rows] = lift, gap
@@ -189,9 +208,10 @@ class Runs:
     def _roots(self, target: Numbers, lift_limit: float, gap_limit: float) -> tuple[Numbers, Numbers]:
         """The roots of runs that are not too long without ease; nan where they are too short with all of it."""
         top, none = self.useful_lift(lift_limit), np.zeros_like(target)
-        by_lift = self.length(top, none) >= target
+        least_lift, least_gap = self.least_ease(lift_limit)
+        by_lift = (least_gap == 0) & (self.length(top, none) >= target)
         lands = by_lift | (self.length(top, none + gap_limit) >= target - SETTLED_IN)
-        x, most = np.zeros_like(target), np.where(by_lift, top, gap_limit)
+        x, most = np.where(by_lift, least_lift, least_gap), np.where(by_lift, top, gap_limit)
         open_rows = np.flatnonzero(lands)
         for _ in range(_NEWTON_STEPS):
             if not open_rows.size:

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Numbers: TypeAlias = NDArray[np.float64]
+Singles: TypeAlias = NDArray[np.float32]
 Indices: TypeAlias = NDArray[np.intp]
 Mask: TypeAlias = NDArray[np.bool_]
 

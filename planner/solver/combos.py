@@ -2,55 +2,63 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
+from typing import TypeVar
 
 import numpy as np
 
 from planner.border.corners.styles import CORNER_STYLES
+from planner.border.meetings import MEETINGS
 from planner.geometry.arrays import Indices, Mask, Numbers
-from planner.plan import SIDES, Choice, Counts, MeetingKind, Plan
+from planner.plan import SIDES, Choice, Counts, MeetingKind, Middles, Plan
+from planner.solver.grounds import Grounds
 from planner.solver.limits import LEVEL_RISE
 
+T = TypeVar("T", bound="Table")
 
-@dataclass(frozen=True, slots=True)
-class Tries:
-    """n pairs of circles (radii, inches) and the middle they are tried with, one row each.
 
-    reach_run, reach_corner: what they ask for when all circles touch.
-    """
+class Table:
+    """Base of a data class of arrays, all of one length: one row a thing."""
 
-    corner_radius: Numbers
-    r: Numbers
-    middle: Numbers
-    reach_run: Numbers
-    reach_corner: Numbers
+    def where(self: T, mask: Mask | Indices) -> T:
+        return type(self)(*(getattr(self, f.name)[mask] for f in fields(self)))  # type: ignore[arg-type]
 
     @classmethod
-    def one(cls, corner_radius: float, r: float, middle: float) -> Tries:
-        """A single pair with its middle, whatever its reach."""
-        return cls(*(np.array([figure]) for figure in (corner_radius, r, middle, 0.0, 0.0)))
-
-    def __len__(self) -> int:
-        return len(self.corner_radius)
-
-    def where(self, mask: Mask | Indices) -> Tries:
-        """Only these of them: those where a mask holds, or by their rows."""
-        return Tries(*(getattr(self, f.name)[mask] for f in fields(self)))
-
-    def with_middles(self, middles: Numbers) -> Tries:
-        """Every pair with every middle."""
-        every = self.where(np.repeat(np.arange(len(self)), len(middles)))
-        return replace(every, middle=np.tile(middles, len(self)))
+    def stacked(cls: type[T], some: Sequence[T]) -> T:
+        """All rows of several, one after another."""
+        return cls(*(np.concatenate([getattr(one, f.name) for one in some]) for f in fields(cls)))  # type: ignore[arg-type]
 
 
 @dataclass(frozen=True, slots=True)
-class Combos:
-    """n combinations, one row each. Lengths in inches; per-side arrays have shape (n, 4) in the order of SIDES.
+class Tries(Table):
+    """n pairs of circles (radii, inches), each on a ground: its row in Grounds.
 
-    k: curls of a half side (a turning side holds 2k − 1). Until its reach is worked out, reach_run and
-    reach_corner say what it is at least.
+    reach: what the run asks for on its worst side, as a share of the longest plume there: with the least ease, with
+    all the lift, with all the gap too (n, 3).
     """
 
+    ground: Indices
+    corner_radius: Numbers
+    r: Numbers
+    reach: Numbers
+
+    def __len__(self) -> int:
+        return len(self.r)
+
+
+@dataclass(frozen=True, slots=True)
+class Combos(Table):
+    """n combinations, one row each. Lengths in inches; per-side arrays have shape (n, 4) in the order of SIDES.
+
+    tried: the row of Tries it came from; k: curls of a half side (a turning side holds 2k − 1); short, long: by how
+    much each half side might be shorter or longer, as far as its ease or its middle can take it up. reach_run and
+    reach_ends are estimates until they are measured.
+    """
+
+    ground: Indices
+    tried: Indices
+    meeting: Indices
     corner_radius: Numbers
     r: Numbers
     middle: Numbers
@@ -59,16 +67,13 @@ class Combos:
     gap: Numbers
     step: Numbers
     rise: Numbers
+    short: Numbers
+    long: Numbers
     reach_run: Numbers
-    reach_corner: Numbers
-    reach_middle: Numbers
+    reach_ends: Numbers
 
     def __len__(self) -> int:
-        return len(self.corner_radius)
-
-    def where(self, mask: Mask | Indices) -> Combos:
-        """Only these of them: those where a mask holds, or by their rows."""
-        return Combos(*(getattr(self, f.name)[mask] for f in fields(self)))
+        return len(self.r)
 
     @property
     def mismatch(self) -> Numbers:
@@ -76,9 +81,30 @@ class Combos:
         return np.asarray(self.step.max(axis=1) / self.step.min(axis=1) - 1)
 
     @property
-    def reach_ends(self) -> Numbers:
-        """Reach where a run ends: in its corner or its middle."""
-        return np.maximum(self.reach_corner, self.reach_middle)
+    def margin(self) -> Numbers:
+        """By how much any half side may be wrong, either way (inches)."""
+        return np.asarray(np.minimum(self.short, self.long).min(axis=1))
+
+    @property
+    def unlike(self) -> Numbers:
+        """By how much the middles differ (inches)."""
+        return np.asarray(self.middle.max(axis=1) - self.middle.min(axis=1))
+
+
+def meetings_of(plan: Plan) -> tuple[MeetingKind | None, ...]:
+    """The meetings she allows; None where no runs meet."""
+    if not CORNER_STYLES[plan.corner].meets:
+        return (None,)
+    return tuple(MEETINGS) if plan.meeting == "any" else (plan.meeting,)
+
+
+def code_of(meeting: MeetingKind | None) -> int:
+    """The number that stands for a meeting in an array."""
+    return -1 if meeting is None else list(MEETINGS).index(meeting)
+
+
+def meeting_of(code: int) -> MeetingKind | None:
+    return None if code < 0 else list(MEETINGS)[code]
 
 
 def of_kind(plan: Plan, combos: Combos) -> Mask:
@@ -93,19 +119,25 @@ def of_kind(plan: Plan, combos: Combos) -> Mask:
             return np.ones(len(combos), dtype=bool)
 
 
-def choice_of(plan: Plan, meeting: MeetingKind | None, combos: Combos, i: int) -> Choice:
+def is_level(combos: Combos) -> Mask:
+    """Whether the run counts as level on every side. Shape (n,)."""
+    return np.asarray(combos.rise.max(axis=1, initial=0.0) <= LEVEL_RISE * combos.r)
+
+
+def choice_of(plan: Plan, grounds: Grounds, combos: Combos, i: int) -> Choice:
     """Row i as the choice it stands for."""
-    k, style = combos.k[i].astype(int), CORNER_STYLES[plan.corner]
+    k = combos.k[i].astype(int)
+    style = CORNER_STYLES[plan.corner]
     counts = k if style.meets else 2 * k - 1
+    ground, middles = combos.ground[i], combos.middle[i].tolist()
+    alike = len(set(middles)) == 1
     return Choice(
         corner_diameter_in=float(2 * combos.corner_radius[i]) if style.large_circle else None,
         run_diameter_in=float(2 * combos.r[i]),
-        meeting=meeting,
-        middle_in=float(combos.middle[i]),
+        meeting=meeting_of(int(combos.meeting[i])),
+        middle_in=middles[0] if alike else 0.0,
+        middles_in=None if alike else Middles(**dict(zip(SIDES, middles, strict=True))),
         counts=Counts(**{side: int(counts[j]) for j, side in enumerate(SIDES)}),
+        room_in=float(grounds.room[ground]),
+        strip_in=float(grounds.strip[ground]),
     )
-
-
-def is_level(combos: Combos) -> Mask:
-    """Whether the run counts as level on every side. Shape (n,)."""
-    return np.asarray(combos.rise.max(axis=1) <= LEVEL_RISE * combos.r)

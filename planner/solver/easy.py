@@ -14,15 +14,21 @@ from planner.border.band import Quilt
 from planner.border.corners import Chain, easygoing
 from planner.border.corners.easygoing import LAST_LEAN, MOST_LEAN, TUCKED, WISHED, Side
 from planner.border.layout import undrawn
-from planner.border.tin import diameters, drawn_or_quarter
+from planner.border.room import comfortable_room
+from planner.border.tin import diameters
 from planner.errors import ChoiceError
 from planner.geometry.arrays import Numbers
 from planner.plan import SIDES, Choice, Counts, Plan, SideName
-from planner.solver.choices import PAIRS
-from planner.solver.combos import Combos, choice_of, of_kind
-from planner.solver.limits import Limits
+from planner.solver.combos import Combos, choice_of, code_of, of_kind
+from planner.solver.grounds import Grounds, grounds
+from planner.solver.limits import ENDS_REACH, Limits
+from planner.solver.score import score
+from planner.solver.search import Found, check_tin
 
 Chains = dict[SideName, Chain]
+PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "right"))
+_SIZE_STEPS = 2  # of a cut size: quarter inches
+_ENOUGH = 3  # layouts to choose from
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,37 +40,56 @@ class _Landed:
     drawn: Chains
 
 
-def combinations(plan: Plan, quilt: Quilt, limits: Limits) -> Combos:
-    """All easy-going combinations that land and keep every hard limit; those that lean much only if no other do.
+def search(plan: Plan) -> Found:
+    """Easy-going layouts, cheapest first, in the rooms nearest to the comfortable one that let any land.
 
-    What she cuts herself goes by quarter inches here: where sizes vary anyway, finer ones look the same.
+    Those that lean much only if no other do. What she cuts herself goes by quarter inches here: where sizes vary
+    anyway, finer ones look the same. Raises PlanError for an impossible plan.
     """
-    for least_lean, most_lean in ((0.0, MOST_LEAN), (MOST_LEAN, LAST_LEAN)):
-        radii = _radii(plan, quilt, limits, least_lean, most_lean)
-        landed = [one for r in radii.tolist() for one in _landed(plan, quilt, r)]
-        combos = _combos(quilt, landed)
-        keep = np.flatnonzero((combos.mismatch <= limits.mismatch) & of_kind(plan, combos))
-        combos = _with_reach(plan, quilt, combos.where(keep), [landed[i] for i in keep])
-        combos = combos.where(
-            (combos.reach_run <= limits.longest) & (combos.reach_corner <= limits.reach_ends)
-        )
-        if len(combos):
+    check_tin(plan)
+    some, limits = grounds(plan), Limits.of(plan)
+    nearest = np.argsort(np.abs(np.log2(some.room / comfortable_room(plan.fill))), kind="stable").tolist()
+    for leans in ((0.0, MOST_LEAN), (MOST_LEAN, LAST_LEAN)):
+        found: list[Combos] = []
+        for ground in nearest:
+            found.append(_on_ground(plan, some, ground, limits, leans))
+            if sum(len(combos) for combos in found) >= _ENOUGH:
+                break
+        every = Combos.stacked(found)
+        if len(every):
             break
-    return combos
+    costs = score(plan, some, every, limits)
+    order = np.argsort(costs, kind="stable")
+    return Found(some, every.where(order), costs[order])
 
 
-def _radii(plan: Plan, quilt: Quilt, limits: Limits, least_lean: float, most_lean: float) -> Numbers:
+def _on_ground(plan: Plan, some: Grounds, ground: int, limits: Limits, leans: tuple[float, float]) -> Combos:
+    """All that land on one ground and keep every hard limit."""
+    landed = [
+        one for r in _radii(plan, some, ground, *leans) for one in _landed(plan, some.quilts[ground], r)
+    ]
+    combos = _combos(some, ground, landed)
+    keep = (
+        np.flatnonzero((combos.mismatch <= limits.mismatch) & of_kind(plan, combos))
+        if landed
+        else np.zeros(0, int)
+    )
+    combos = _with_reach(plan, some, combos.where(keep), [landed[i] for i in keep])
+    longest = some.longest[ground].max()
+    return combos.where((combos.reach_run <= longest) & (combos.reach_ends <= ENDS_REACH * longest))
+
+
+def _radii(plan: Plan, some: Grounds, ground: int, least_lean: float, most_lean: float) -> list[float]:
     """Run circles whose links lean so, whose smaller ones can be filled and do not reach too far by themselves."""
-    heights = [band.height for band in quilt.bands.values()]
-    height = min(heights)
-    least, most = max(heights) / (2 + 2 * sin(most_lean)), height / (2 + 2 * sin(least_lean))
-    sizes = diameters(plan, 2 * least, 2 * most)
-    r = sizes[drawn_or_quarter(plan, sizes)] / 2
+    height = float(some.height[ground])
+    least, most = height / (2 + 2 * sin(most_lean)), height / (2 + 2 * sin(least_lean))
+    r = diameters(plan, 2 * least, 2 * most, _SIZE_STEPS) / 2
     smaller = np.array([easygoing.sizes_of(plan, one, height).smaller for one in r.tolist()])
-    none = np.zeros(len(r))
-    room = max(band.room for band in quilt.bands.values())
-    runs = reach.of_runs(none + height, smaller, none, none, room, plan.tail_deg)
-    return r[(smaller >= limits.smallest_curl) & (runs <= limits.longest)]
+    none, widest = np.zeros(len(r)), int(some.rooms[ground].argmax())
+    room = some.rooms[ground, widest]
+    runs = reach.of_runs(none + height, smaller, none, none, none + room, plan.tail_deg)
+    kept = (smaller >= some.smallest[ground]) & (runs <= some.longest[ground, widest])
+    return [float(one) for one in r[kept]]
 
 
 def _landed(plan: Plan, quilt: Quilt, r: float) -> Iterator[_Landed]:
@@ -92,37 +117,43 @@ def _counts(plan: Plan, quilt: Quilt, pair: tuple[SideName, SideName], r: float)
     ]
 
 
-def _with_reach(plan: Plan, quilt: Quilt, combos: Combos, landed: list[_Landed]) -> Combos:
+def _with_reach(plan: Plan, some: Grounds, combos: Combos, landed: list[_Landed]) -> Combos:
     """The combinations with their reach measured; beyond any, on overlap."""
-    reach_run, reach_corner = np.full(len(combos), np.inf), np.full(len(combos), np.inf)
+    reach_run, reach_ends = np.full(len(combos), np.inf), np.full(len(combos), np.inf)
     for i, one in enumerate(landed):
         try:
-            layout = undrawn(plan, choice_of(plan, None, combos, i), quilt, one.drawn, one.own)
+            quilt = some.quilts[combos.ground[i]]
+            layout = undrawn(plan, choice_of(plan, some, combos, i), quilt, one.drawn, one.own)
         except ChoiceError:
             continue
         found = reach.measure(layout)
-        reach_run[i], reach_corner[i] = found.run, found.corner
+        reach_run[i], reach_ends[i] = found.run, found.corner
     lawful = np.isfinite(reach_run)
-    return replace(combos, reach_run=reach_run, reach_corner=reach_corner).where(lawful)
+    return replace(combos, reach_run=reach_run, reach_ends=reach_ends).where(lawful)
 
 
-def _combos(quilt: Quilt, landed: list[_Landed]) -> Combos:
+def _combos(some: Grounds, ground: int, landed: list[_Landed]) -> Combos:
     n = len(landed)
 
     def per_side(figure: Callable[[Chain], float]) -> Numbers:
         return np.array([[figure(one.own[side]) for side in SIDES] for one in landed]).reshape(n, 4)
 
-    r, none = np.array([one.r for one in landed], dtype=float), np.zeros(n)
+    r, none = np.array([one.r for one in landed], dtype=float), np.zeros((n, 4))
+    tucked = per_side(lambda chain: chain.near.centre[0]) - r[:, None]  # along the side, past touching
     return Combos(
+        ground=np.full(n, ground, dtype=np.intp),
+        tried=np.arange(n),
+        meeting=np.full(n, code_of(None), dtype=np.intp),
         corner_radius=r,
         r=r,
         middle=none,
         k=per_side(lambda c: (len(c.circles) + 1) / 2),
-        lift=np.zeros((n, 4)),
-        gap=np.zeros((n, 4)),
+        lift=none,
+        gap=none,
         step=per_side(lambda c: c.step),
-        rise=np.array([quilt.bands[s].height for s in SIDES]) - 2 * r[:, None],
-        reach_run=none,
-        reach_corner=none,
-        reach_middle=none,
+        rise=some.height[ground] - 2 * r[:, None] + none,
+        short=np.maximum(tucked, 0.0),
+        long=np.maximum((TUCKED - 1) * r[:, None] - tucked, 0.0),
+        reach_run=np.full(n, np.nan),
+        reach_ends=np.full(n, np.nan),
     )

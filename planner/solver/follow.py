@@ -2,81 +2,71 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from contextlib import suppress
 
-import numpy as np
-
-from planner.border.band import largest_corner, quilt_of
 from planner.border.corners.styles import CORNER_STYLES
-from planner.border.layout import Layout, place
-from planner.border.reach import measure
-from planner.errors import ChoiceError
-from planner.plan import SIDES, Choice, Plan
-from planner.solver.choices import feasible
-from planner.solver.combos import Tries, choice_of
-from planner.solver.limits import LEVEL_RISE, Limits
-from planner.solver.score import score
+from planner.border.layout import Layout
+from planner.border.tin import owned
+from planner.errors import ChoiceError, PlanError
+from planner.plan import Choice, Plan
+from planner.solver.combos import choice_of, code_of
+from planner.solver.grounds import Grounds, grounds, one_ground
+from planner.solver.limits import Limits
+from planner.solver.promises import check_choice, place_lawful
+from planner.solver.search import search_on
+
+_SAME_IN = 1e-9
 
 
 def followed(plan: Plan, wanted: Choice) -> Layout | None:
-    """Her choice while it lands, else its circles, meeting and middle with the counts that land now.
+    """Her choice while it lands, else its circles and meeting with the counts and the room that land now.
 
     None when neither keeps every limit, or when she no longer allows that meeting or owns those circles.
     Raises PlanError for an impossible plan.
     """
-    style = CORNER_STYLES[plan.corner]
-    if style.meets != (wanted.meeting is not None):
-        return None
-    if wanted.meeting and plan.meeting not in ("any", wanted.meeting):
-        return None
-    choice = follow(plan, wanted) if style.strict else wanted
-    if choice is None:
-        return None
-    try:
-        layout = place(plan, choice)
-    except ChoiceError:
-        return None
-    lawful = style.strict or _wanders_within(layout)
-    return layout if lawful and _owned(plan, _drawn_round(layout)) else None
+    with suppress(ChoiceError):
+        return place_lawful(plan, wanted)
+    choice = follow(plan, wanted) if CORNER_STYLES[plan.corner].strict else None
+    return place_lawful(plan, choice) if choice else None
 
 
 def follow(plan: Plan, wanted: Choice) -> Choice | None:
-    """The choice itself where its counts land, else the best counts of its circles and middle; None without any.
+    """The best counts and middles of the choice's circles, in its room while they land there; None without any.
 
     Strict corners only: every count draws an easy-going chain anew. Raises PlanError for an impossible plan.
     """
-    quilt, limits = quilt_of(plan), Limits.of(plan)
-    corner_radius, r = wanted.corner_radius, wanted.run_diameter_in / 2
-    lowest, corner = min(band.height for band in quilt.bands.values()), largest_corner(quilt)
-    if not limits.smallest_curl <= r <= min(lowest / 2, corner_radius) or corner_radius > corner:
+    if wanted.corner_diameter_in is None:
         return None
-    combos = feasible(plan, quilt, wanted.meeting, limits, Tries.one(corner_radius, r, wanted.middle_in))
-    landing = [choice_of(plan, wanted.meeting, combos, i) for i in range(len(combos))]
-    if wanted in landing:
-        return wanted
-    return landing[int(np.argmin(score(combos, limits, corner)))] if landing else None
+    if CORNER_STYLES[plan.corner].meets != (wanted.meeting is not None):
+        return None
+    if not all(owned(plan, d) for d in (wanted.run_diameter_in, wanted.corner_diameter_in)):
+        return None
+    for some in _nearest(plan, wanted):
+        choice = _on(plan, some, wanted)
+        if choice:
+            return choice
+    return None
 
 
-def _wanders_within(layout: Layout) -> bool:
-    """Whether an easy-going layout is of the kind she asked for and keeps every limit but those of a placing."""
-    plan, limits, found = layout.plan, Limits.of(layout.plan), measure(layout)
-    r, steps = layout.choice.run_diameter_in / 2, [chain.step for chain in layout.own.values()]
-    rises = (layout.quilt.bands[side].height - 2 * r - 2 * layout.own[side].ease.lift for side in SIDES)
-    level = max(rises) <= LEVEL_RISE * r
-    return (
-        plan.run in ("any", "level" if level else "rolling")
-        and max(steps) / min(steps) - 1 <= limits.mismatch
-        and found.run <= limits.longest
-        and found.corner <= limits.reach_ends
+def _nearest(plan: Plan, wanted: Choice) -> list[Grounds]:
+    """Its own ground, if the plan still allows it, and then every other."""
+    every = [grounds(plan)]
+    if wanted.room_in is not None:
+        with suppress(PlanError):
+            check_choice(plan, wanted)
+            every.insert(0, one_ground(plan, wanted.room_in, wanted.strip_in))
+    return every
+
+
+def _on(plan: Plan, some: Grounds, wanted: Choice) -> Choice | None:
+    code, big, r = code_of(wanted.meeting), wanted.corner_radius, wanted.run_diameter_in / 2
+    found = search_on(
+        plan.model_copy(update={"meeting": wanted.meeting})
+        if wanted.meeting and plan.meeting == "any"
+        else plan,
+        some,
+        Limits.of(plan),
+        most=1,
+        keep=lambda tries: (abs(tries.corner_radius - big) < _SAME_IN) & (abs(tries.r - r) < _SAME_IN),
     )
-
-
-def _drawn_round(layout: Layout) -> set[float]:
-    """Diameters of the circles that a choice names (inches)."""
-    choice = layout.choice
-    corner = set() if choice.corner_diameter_in is None else {choice.corner_diameter_in}
-    return {choice.run_diameter_in, *corner, *(2 * ring.radius for _, ring in layout.rings)}
-
-
-def _owned(plan: Plan, diameters: Iterable[float]) -> bool:
-    return plan.cut_own or set(diameters) <= set(plan.tin_in)
+    return choice_of(plan, some, found.combos, 0) if len(found) and found.combos.meeting[0] == code else None

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from planner.border.room import comfortable_room, longest_plume, smallest_curl
 from planner.plan import Plan
 
 STEP_MISMATCH = 0.03  # steps of the four sides may differ by this share: more is seen from across a room
@@ -14,19 +13,17 @@ LEVEL_RISE = 0.25  # a run counts as level while its rise is at most this share 
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """What no proposal may pass (inches, and shares where named so)."""
+    """What no proposal may pass, whatever its room (inches, and shares where named so).
+
+    reach: how many times the longest plume a run may reach, corners and middles ENDS_REACH times that.
+    """
 
     lift: float
     gap: float
-    longest: float
-    smallest_curl: float
-    reach_ends: float
     mismatch: float = STEP_MISMATCH
+    reach: float = 1.0
 
     @classmethod
     def of(cls, plan: Plan) -> Limits:
         """The limits that a plan sets."""
-        fill, ease = plan.fill, plan.ease_limits
-        room = comfortable_room(fill)
-        longest = longest_plume(fill, room)
-        return cls(ease.lift_in, ease.gap_in, longest, smallest_curl(fill, room), ENDS_REACH * longest)
+        return cls(plan.ease_limits.lift_in, plan.ease_limits.gap_in)

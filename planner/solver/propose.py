@@ -2,25 +2,32 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+import numpy as np
 
 from planner.lengths import format_length
-from planner.plan import Plan
-from planner.solver.choices import PAIRS
+from planner.plan import Plan, SideName
 from planner.solver.memo import Memo
-from planner.solver.rank import Proposal, ranked
-from planner.solver.refusals import Refusal, refusals_of
+from planner.solver.rank import Proposal, proposals_of, ranked
+from planner.solver.refusals import Refusal, better_circle, refusals_of
 
+PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "right"))
+GAP_SEEN_IN = 1 / 64  # circles nearer than that touch, to her
 SQUARE_UP_SHARE = 0.01  # opposite sides that differ by more: square up first (common practice, no source)
 
 
 @dataclass(frozen=True, slots=True)
 class Proposals:
-    """What came of a plan: proposals, best first; without any, refusals; and advice that stops nothing."""
+    """What came of a plan: proposals, best first; without any, refusals; and advice that stops nothing.
+
+    offer: what one circle more would do, where hers do not touch all round.
+    """
 
     proposals: tuple[Proposal, ...]
     refusals: tuple[Refusal, ...]
     advice: tuple[str, ...]
+    offer: Proposal | None = None
 
 
 def propose(plan: Plan) -> Proposals:
@@ -36,7 +43,22 @@ def question_of(plan: Plan) -> str:
 def _solve(plan_json: str) -> Proposals:
     plan = Plan.model_validate_json(plan_json)
     found = tuple(ranked(plan))
-    return Proposals(found, () if found else tuple(refusals_of(plan)), advice_on(plan))
+    if not found:
+        return Proposals((), tuple(refusals_of(plan)), advice_on(plan))
+    return Proposals(found, (), advice_on(plan), _offer(plan, found[0]))
+
+
+def _offer(plan: Plan, first: Proposal) -> Proposal | None:
+    """A layout that touches all round with one circle more, where the best with hers leaves gaps."""
+    if max(ease.gap for ease in first.ease.values()) < GAP_SEEN_IN:
+        return None
+    better = better_circle(plan)
+    if better is None:
+        return None
+    found, diameter = better
+    (offer,) = proposals_of(plan, found, np.arange(1))
+    touches = max(ease.gap for ease in offer.ease.values()) < GAP_SEEN_IN
+    return replace(offer, needs_circle=diameter) if touches and offer.score < first.score else None
 
 
 kept = Memo(

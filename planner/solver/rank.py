@@ -1,4 +1,4 @@
-"""Ranking: every feasible combination, the beaten dropped, the rest by score, three different ones in front."""
+"""Ranking: what was found, the beaten dropped, the rest by score, three different ones in front."""
 
 from __future__ import annotations
 
@@ -6,22 +6,36 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from planner.border.band import largest_corner, quilt_of
 from planner.border.corners import Ease
-from planner.geometry.arrays import ROUNDING, Numbers
-from planner.plan import SIDES, Choice, MeetingKind, Plan, SideName
-from planner.solver.combos import Combos, choice_of, is_level
+from planner.border.corners.styles import CORNER_STYLES
+from planner.geometry.arrays import Indices, Numbers
+from planner.plan import SIDES, Choice, Plan, SideName
+from planner.solver import easy
+from planner.solver.combos import choice_of, is_level
+from planner.solver.forgiving import forgiven, landing_margins
 from planner.solver.limits import Limits
-from planner.solver.score import criteria, crowding, least_score, score, terms, undominated
-from planner.solver.search import cheapest, feasible
+from planner.solver.praise import praised
+from planner.solver.score import crowding, terms
+from planner.solver.search import MOST_FOUND, Found, search
 
 LEAD = 3  # this many visibly different proposals come first
 _VISIBLE_SHARE = 0.08  # circles that differ by less look the same in a border
 
 
 @dataclass(frozen=True, slots=True)
+class Forgives:
+    """How much shorter and how much longer a measure may be before circles or counts change (inches)."""
+
+    short: float
+    long: float
+
+
+@dataclass(frozen=True, slots=True)
 class Proposal:
-    """One solved layout with its figures. Lengths in inches; reach is the run's, ends the corner's or middle's."""
+    """One solved layout with its figures. Lengths in inches; reach is the run's, ends the corner's or middle's.
+
+    one_side, all_sides: what error it forgives. needs_circle: diameter of the circle in it that is not hers.
+    """
 
     choice: Choice
     level: bool
@@ -31,7 +45,10 @@ class Proposal:
     reach_ends: float
     mismatch: float
     score: float
-    why: str
+    one_side: Forgives
+    all_sides: Forgives
+    why: str = ""
+    needs_circle: float | None = None
 
     @property
     def largest_ease(self) -> float:
@@ -39,105 +56,77 @@ class Proposal:
         return max(e.lift + e.gap for e in self.ease.values())
 
 
-@dataclass(frozen=True, slots=True)
-class Found:
-    """Combinations of one meeting with their scores, none beaten by another."""
-
-    meeting: MeetingKind | None
-    combos: Combos
-    scores: Numbers
-    parts: dict[str, Numbers]
-
-
 def ranked(plan: Plan) -> list[Proposal]:
-    """All proposals that no other beats, best first.
+    """All proposals that no other beats, best first, three visibly different ones in front.
 
     A layout is only beaten by one of its own look: same meeting, level or rolling, open or crowded. Which look
     she likes is taste; and small crowded circles, which have the shortest reach, would drive out all others.
-    The best score of a look stays even when beaten: a score also prices how a corner is filled.
+    Raises PlanError for an impossible plan.
     """
-    found = _unbeaten(plan)
-    least = _least(found)
-    proposals = [_proposal(plan, f, i, least) for f in found for i in range(len(f.combos))]
-    proposals.sort(key=_order)
-    return _different_first(proposals)
+    found = find(plan)
+    proposals = proposals_of(plan, found, _unbeaten(plan, found))
+    return _different_first(praised(proposals))
 
 
 def best(plan: Plan) -> Proposal | None:
-    """The first of the ranked proposals, but for why one would take it, which all the others decide.
+    """The first of the ranked proposals, but for why one would take it, which all the others decide."""
+    found = find(plan, 1)
+    return next(iter(proposals_of(plan, found, np.arange(len(found))[:1])), None)
 
-    For a comparison of many plans: what cannot score better than the best so far is left out.
+
+def find(plan: Plan, most: int = MOST_FOUND) -> Found:
+    """The cheapest layouts of a plan. Raises PlanError for an impossible one."""
+    return search(plan, most=most) if CORNER_STYLES[plan.corner].strict else easy.search(plan)
+
+
+def proposals_of(plan: Plan, found: Found, rows: Indices) -> list[Proposal]:
+    """Some of what was found, as proposals."""
+    combos, scores = found.combos.where(rows), found.scores[rows]
+    level, mismatch = is_level(combos), combos.mismatch
+    strict = CORNER_STYLES[plan.corner].strict
+    forgives = (forgiven if strict else landing_margins)(found.grounds, combos, Limits.of(plan))
+    return [
+        Proposal(
+            choice_of(plan, found.grounds, combos, i),
+            bool(level[i]),
+            {side: Ease(float(combos.lift[i, j]), float(combos.gap[i, j])) for j, side in enumerate(SIDES)},
+            {side: float(combos.step[i, j]) for j, side in enumerate(SIDES)},
+            float(combos.reach_run[i]),
+            float(combos.reach_ends[i]),
+            float(mismatch[i]),
+            float(scores[i]),
+            Forgives(*forgives[i, 0].tolist()),
+            Forgives(*forgives[i, 1].tolist()),
+        )
+        for i in range(len(combos))
+    ]
+
+
+def _unbeaten(plan: Plan, found: Found) -> Indices:
+    """Indices that no other row of the same look beats in every term of the score; rising."""
+    combos = found.combos
+    figures = np.stack(list(terms(plan, found.grounds, combos, Limits.of(plan)).values()), axis=1)
+    looks = np.stack((combos.meeting, is_level(combos), crowding(combos) > 0), axis=1)
+    kept: list[int] = []
+    for look in np.unique(looks, axis=0):
+        rows = np.flatnonzero((looks == look).all(axis=1))
+        kept += rows[undominated(figures[rows])].tolist()
+    return np.array(sorted(kept), dtype=np.intp)
+
+
+def undominated(figures: Numbers) -> Indices:
+    """Indices (indices, rising) that no other row beats: no worse in every column and better in one. (n, c)
+
+    The row with the least sum left is beaten by none; what it beats goes, and the next is taken.
     """
-    quilt, limits = quilt_of(plan), Limits.of(plan)
-    corner = largest_corner(quilt)
-    leading: list[Proposal] = []
-    for meeting, combos, scores in cheapest(
-        plan, limits, lambda c: score(c, limits, corner), lambda t: least_score(t, limits, corner)
-    ):
-        found = Found(meeting, combos, scores, {})
-        rows = np.flatnonzero(scores == scores.min(initial=np.inf)).tolist()
-        leading = sorted([*leading, *(_proposal(plan, found, i, {}) for i in rows)], key=_order)[:1]
-    return leading[0] if leading else None
-
-
-def _unbeaten(plan: Plan) -> list[Found]:
-    quilt, limits = quilt_of(plan), Limits.of(plan)
-    corner = largest_corner(quilt)
-    found = []
-    for meeting, combos in feasible(plan):
-        look = 2 * is_level(combos) + (crowding(combos) > 0)
-        scores, figures = score(combos, limits, corner), criteria(combos)
-        keep: set[int] = set()
-        for rows in (np.flatnonzero(look == kind) for kind in range(4)):
-            lowest = scores[rows].min(initial=np.inf)
-            keep.update(rows[undominated(figures[rows])].tolist(), rows[scores[rows] == lowest].tolist())
-        kept = combos.where(np.array(sorted(keep), dtype=np.intp))
-        found.append(Found(meeting, kept, score(kept, limits, corner), terms(kept, limits, corner)))
-    return found
-
-
-def _order(proposal: Proposal) -> tuple[float, str]:
-    return proposal.score, proposal.choice.model_dump_json()
-
-
-def _least(found: list[Found]) -> dict[str, float]:
-    """The least of each term over all proposals."""
-    return {
-        name: min((f.parts[name].min() for f in found if len(f.combos)), default=0.0)
-        for name in ("ease", "reach", "mismatch", "corner")
-    }
-
-
-def _proposal(plan: Plan, found: Found, i: int, least: dict[str, float]) -> Proposal:
-    combos, row = found.combos, found.combos.where(np.array([i]))
-    return Proposal(
-        choice_of(plan, found.meeting, combos, i),
-        bool(is_level(row)[0]),
-        {side: Ease(float(combos.lift[i, j]), float(combos.gap[i, j])) for j, side in enumerate(SIDES)},
-        {side: float(combos.step[i, j]) for j, side in enumerate(SIDES)},
-        float(combos.reach_run[i]),
-        float(row.reach_ends[0]),
-        float(row.mismatch[0]),
-        float(found.scores[i]),
-        _why({name: float(found.parts[name][i]) for name in least}, least) if least else "",
-    )
-
-
-_PRAISE = {
-    "ease": "needs the least ease",
-    "reach": "asks for the shortest plumes",
-    "mismatch": "has the most even steps",
-    "corner": "fills its corners best",
-}
-
-
-def _why(parts: dict[str, float], least: dict[str, float]) -> str:
-    """Why one would take it, in words: what it does best, else what it does nearly as well as any."""
-    best = [_PRAISE[name] for name in parts if parts[name] <= least[name] + ROUNDING]
-    if best:
-        return f"It {' and '.join(best)} of all."
-    near = sorted(parts, key=lambda name: parts[name] - least[name])[0]
-    return f"A middle way; it nearly {_PRAISE[near]}."
+    left = np.argsort(figures.sum(axis=1), kind="stable")
+    indices: list[int] = []
+    while left.size:
+        row, rest = figures[left[0]], figures[left]
+        indices.append(int(left[0]))
+        beaten = (row <= rest).all(axis=1) & (row < rest).any(axis=1)
+        left = left[1:][~beaten[1:]]
+    return np.array(sorted(indices), dtype=np.intp)
 
 
 def _different_first(proposals: list[Proposal]) -> list[Proposal]:

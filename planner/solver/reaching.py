@@ -1,4 +1,4 @@
-"""The reach of combinations: what touching circles already ask for, and each one's own."""
+"""The reach of combinations: what a run of circles asks for at the least, and each combination's own."""
 
 from __future__ import annotations
 
@@ -8,82 +8,112 @@ from dataclasses import replace
 import numpy as np
 
 from planner.border import reach
-from planner.border.band import Quilt, previous_side
-from planner.border.room import comfortable_room
-from planner.geometry.arrays import Numbers
-from planner.plan import SIDES, MeetingKind, Plan
-from planner.solver.combos import Combos, Tries
-from planner.solver.limits import Limits
+from planner.border.band import previous_side
+from planner.border.meetings import half_of
+from planner.border.run import Runs
+from planner.geometry.arrays import Indices, Mask, Numbers
+from planner.plan import SIDES, Plan
+from planner.solver.combos import Combos, Tries, meeting_of
+from planner.solver.grounds import Grounds
+from planner.solver.limits import ENDS_REACH, Limits
+
+_OFF = 0.1  # of the longest plume: how far an estimate may be off
+_NO_EASE_IN = 1e-9
+_RUN_MARKS, _END_MARKS = 64, 16  # of an inch: eases nearer to each other than that have one reach
+_PREVIOUS = [SIDES.index(previous_side(side)) for side in SIDES]
 
 
-def slack(lift: Numbers | float, gap: Numbers | float) -> Numbers:
-    """The most by which ease shortens a reach (inches).
-
-    It moves a circle by less than twice itself against its neighbour, and a reach by no more than that.
-    """
-    return np.asarray(2 * (np.asarray(lift) + np.asarray(gap)))
-
-
-def within_reach(plan: Plan, quilt: Quilt, limits: Limits, corner_radius: Numbers, r: Numbers) -> Tries:
-    """The pairs whose reach, touching, is not already far too long. Saves landing them in vain."""
-    heights = np.unique([quilt.bands[s].height for s in SIDES])
-    room, tail, most = comfortable_room(plan.fill), plan.tail_deg, slack(limits.lift, limits.gap)
-    sizes, back = np.unique(r, return_inverse=True)
-    none = np.zeros(len(sizes))
-    runs = np.max(
-        [reach.of_runs(np.full(len(sizes), h), sizes, none, none, room, tail) for h in heights], axis=0
-    )[back]
-    none = np.zeros(len(r))
-    tries = Tries(corner_radius, r, none, runs, none).where(runs <= limits.longest + most)
-    lowest, none = np.full(len(tries), heights[0]), np.zeros(len(tries))
-    corners = reach.of_corners(lowest, lowest, tries.corner_radius, tries.r, none + 2, none, none, room, tail)
-    return replace(tries, reach_corner=corners).where(corners <= limits.reach_ends + most)
-
-
-def with_reach(
-    plan: Plan, quilt: Quilt, meeting: MeetingKind | None, limits: Limits, combos: Combos
-) -> Combos:
-    """The combinations that do not reach too far, with their reach, the worst of the four sides."""
-    longest, ends = limits.longest, limits.reach_ends
-    combos = combos.where((combos.reach_run <= longest) & (combos.reach_corner <= ends))  # at least that far
-    room, tail = comfortable_room(plan.fill), plan.tail_deg
-
-    def worst(work: Callable[..., Numbers], *columns: Numbers) -> Numbers:
-        return np.asarray(_once(work, columns).reshape(4, -1).max(axis=0, initial=0.0))
-
-    height, _, _, r, *ease = _sides(quilt, combos, 64)
-    runs = worst(lambda h, q, x, g: reach.of_runs(h, q, x, g, room, tail), height, r, *ease)
-    combos = replace(combos, reach_run=runs).where(runs <= longest)
-
-    height, beside, corner_radius, r, *ease = _sides(quilt, combos, 16)
-    one = combos.k.T.ravel() < 2  # only then does the corner circle stand next to the last
-    number = np.where(one, 1.0, 2.0)
-    corners = worst(
-        lambda h, b, corner_radius, q, k, x, g: reach.of_corners(h, b, corner_radius, q, k, x, g, room, tail),
-        *(height, beside, corner_radius, r, number, *ease),
-    )
-    middles = np.zeros(len(combos))
-    if meeting:
-        middles = worst(
-            lambda h, corner_radius, q, k, m, x, g: reach.of_middles(
-                meeting, h, corner_radius, q, k, m, x, g, room, tail
-            ),
-            *(height, np.where(one, corner_radius, r), r, number, np.tile(combos.middle, 4), *ease),
+def within_reach(plan: Plan, grounds: Grounds, limits: Limits, tries: Tries) -> Tries:
+    """The circles whose run does not reach too far whatever its ease, with that reach at three eases."""
+    at, r = tries.ground, tries.r
+    runs = Runs.of(half_of(None), grounds.height[at], tries.corner_radius, r, 1.0, 0.0, len(r))
+    least, top = runs.least_ease(limits.lift), runs.top(limits.lift)
+    sides = _unlike_sides(grounds)
+    eases = (least, (top, least[1]), (top, np.full_like(top, limits.gap)))
+    height, size, lift, gap, room = (
+        np.concatenate(column)
+        for column in zip(
+            *((runs.height, r, *ease, grounds.rooms[at, side]) for side in sides for ease in eases),
+            strict=True,
         )
-    combos = replace(combos, reach_corner=corners, reach_middle=middles)
-    return combos.where(combos.reach_ends <= ends)
+    )
+    found = _once(
+        lambda h, q, x, g, c: reach.of_runs(h, q, x, g, c, plan.tail_deg), (height, size, lift, gap, room)
+    ).reshape(len(sides), len(eases), -1)
+    share = (found / grounds.longest[at][:, sides].T[:, None, :]).max(axis=0, initial=0.0).T
+    return replace(tries, reach=share).where(share.min(axis=1, initial=np.inf) <= limits.reach + _OFF)
 
 
-def _sides(quilt: Quilt, combos: Combos, marks: int) -> list[Numbers]:
-    """All combinations side by side: band, the band beside its corner, circles, lift and gap. Shape (4 n,) each.
+def estimated_run(
+    grounds: Grounds, tries: Tries, row: Indices, lift: Numbers, gap: Numbers, limits: Limits
+) -> Numbers:
+    """The reach of rows of tries with the eases of four sides (n, 4), read off between the three that are known."""
+    reaches = tries.reach[row]
+    raised = lift.max(axis=1, initial=0.0) / max(limits.lift, _NO_EASE_IN)
+    opened = gap.max(axis=1, initial=0.0) / max(limits.gap, _NO_EASE_IN)
+    share = (
+        reaches[:, 0] + raised * (reaches[:, 1] - reaches[:, 0]) + opened * (reaches[:, 2] - reaches[:, 1])
+    )
+    return np.asarray(share * grounds.longest[tries.ground[row]].max(axis=1, initial=0.0))
 
-    Ease goes by marks of an inch: near enough for a reach, and many combinations then share one.
-    """
-    n = len(combos)
-    heights = np.repeat([quilt.bands[s].height for s in SIDES], n)
-    beside = np.repeat([quilt.bands[previous_side(s)].height for s in SIDES], n)
-    eases = (np.round(ease.T.ravel() * marks) / marks for ease in (combos.lift, combos.gap))
-    return [heights, beside, np.tile(combos.corner_radius, 4), np.tile(combos.r, 4), *eases]
+
+def with_corners(plan: Plan, grounds: Grounds, limits: Limits, combos: Combos) -> Combos:
+    """The combinations with an estimate of their corners: what these circles ask for with the least ease."""
+    at, r = combos.ground, combos.r
+    runs = Runs.of(half_of(None), grounds.height[at], combos.corner_radius, r, 1.0, 0.0, len(r))
+    widest = grounds.rooms[at].max(axis=1, initial=0.0)
+    columns = (runs.height, runs.corner_radius, r, *runs.least_ease(limits.lift), widest)
+    corners = _once(
+        lambda h, b, q, x, g, c: reach.of_corners(h, h, b, q, np.full_like(h, 2), x, g, c, c, plan.tail_deg),
+        columns,
+    )
+    return replace(combos, reach_ends=np.maximum(combos.reach_ends, corners))
+
+
+def _unlike_sides(grounds: Grounds) -> list[int]:
+    """One side of each width: their rooms are alike whatever the ground."""
+    _, sides = np.unique(grounds.rooms, axis=1, return_index=True)
+    return sorted(sides.tolist())
+
+
+def with_reach(plan: Plan, grounds: Grounds, limits: Limits, combos: Combos) -> tuple[Combos, Mask]:
+    """The combinations with their reach, the worst of the four sides, and which of them do not reach too far."""
+    n, tail = len(combos), plan.tail_deg
+    at = combos.ground
+    rooms, longest = grounds.rooms[at], grounds.longest[at]
+    height = np.repeat(grounds.height[at], 4)
+    big, r = np.repeat(combos.corner_radius, 4), np.repeat(combos.r, 4)
+    own, beside, k = rooms.ravel(), rooms[:, _PREVIOUS].ravel(), np.minimum(combos.k.ravel(), 2)
+
+    def per_side(work: Callable[..., Numbers], *columns: Numbers) -> Numbers:
+        return _once(work, columns).reshape(n, 4)
+
+    def eased(marks: int) -> list[Numbers]:
+        return [np.round(ease.ravel() * marks) / marks for ease in (combos.lift, combos.gap)]
+
+    columns = (height, r, *eased(_RUN_MARKS), own)
+    runs = per_side(lambda h, q, x, g, c: reach.of_runs(h, q, x, g, c, tail), *columns)
+    lift, gap = eased(_END_MARKS)
+    corners = per_side(
+        lambda h, b, q, k, x, g, c, d: reach.of_corners(h, h, b, q, k, x, g, c, d, tail),
+        *(height, big, r, k, lift, gap, own, beside),
+    )
+    middles = np.zeros((n, 4))
+    for code in np.unique(combos.meeting).tolist():
+        meeting, some = meeting_of(code), np.repeat(combos.meeting == code, 4)
+        if meeting is not None:
+            columns = (height, np.where(k < 2, big, r), r, k, combos.middle.ravel(), lift, gap, own)
+            middles.reshape(-1)[some] = _once(
+                lambda h, b, q, k, m, x, g, c, kind=meeting: reach.of_middles(
+                    kind, h, b, q, k, m, x, g, c, tail
+                ),
+                tuple(column[some] for column in columns),
+            )
+    at_corner = np.maximum(longest, longest[:, _PREVIOUS])  # plumes of both sides fill it
+    shares = np.stack([runs / longest, corners / (ENDS_REACH * at_corner), middles / (ENDS_REACH * longest)])
+    ends = np.maximum(corners, middles).max(axis=1, initial=0.0)
+    found = replace(combos, reach_run=runs.max(axis=1, initial=0.0), reach_ends=ends)
+    return found, shares.max(axis=(0, 2), initial=0.0) <= limits.reach
 
 
 def _once(work: Callable[..., Numbers], columns: tuple[Numbers, ...]) -> Numbers:
@@ -91,6 +121,6 @@ def _once(work: Callable[..., Numbers], columns: tuple[Numbers, ...]) -> Numbers
     key = np.zeros(len(columns[0]), dtype=np.int64)
     for column in columns:
         values, place = np.unique(column, return_inverse=True)
-        key = key * len(values) + place
+        key = np.unique(key * len(values) + place, return_inverse=True)[1]
     _, first, back = np.unique(key, return_index=True, return_inverse=True)
     return np.asarray(work(*(c[first] for c in columns))[back])

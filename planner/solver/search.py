@@ -1,90 +1,73 @@
-"""Searching: all that lands, one meeting at a time; or only what may still be the cheapest."""
+"""Searching: the cheapest of all that lands, each layout once, without landing what cannot be among them.
+
+Circles are tried in the order of what a layout of them costs at least. So the search may stop, and is still
+complete: what is left out costs more than everything it found.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from planner.border.band import Quilt, quilt_of
-from planner.border.corners.styles import CORNER_STYLES
-from planner.border.meetings import MEETINGS
+from planner.border.meetings import half_of
+from planner.border.run import Runs
+from planner.border.tin import diameters
 from planner.errors import PlanError
-from planner.geometry.arrays import ROUNDING, Numbers
-from planner.plan import MeetingKind, Plan
-from planner.solver import choices, easy, reaching
-from planner.solver.combos import Combos, Tries
+from planner.geometry.arrays import Mask, Numbers
+from planner.plan import Plan
+from planner.solver.combos import Combos, Tries, meetings_of, of_kind
+from planner.solver.grounds import Grounds, grounds, with_strip
+from planner.solver.landing import landing
 from planner.solver.limits import Limits
+from planner.solver.reaching import with_corners, with_reach, within_reach
+from planner.solver.score import least_score, score
 
-_AT_ONCE = 24  # combinations whose reach is worked out in one go, at first: fewer take as long
-
-
-def circles(plan: Plan, quilt: Quilt, limits: Limits) -> Iterator[tuple[MeetingKind | None, Tries]]:
-    """Each meeting that she allows, with the pairs of circles to try. Raises PlanError where she has none."""
-    _look_into_tin(plan)
-    pairs = reaching.within_reach(plan, quilt, limits, *choices.circle_pairs(plan, quilt, limits))
-    for meeting in _meetings(plan):
-        if len(pairs):
-            yield meeting, pairs
+MOST_FOUND = 36  # more to choose from help nobody
+_AT_ONCE = 1500  # circles landed in one go
+_KEPT = 4  # combinations of one pair of circles and one meeting: the cheapest; the others only ask more ease
+_MEASURED = 32  # combinations whose reach is worked out in one go
+_LOOKED_INTO = 400  # of the cheapest combinations: so many get their corners estimated
+_ESTIMATE = 0.05  # of a cost: how far it may be off before the reach is measured
 
 
-def _meetings(plan: Plan) -> Sequence[MeetingKind | None]:
-    """Those she allows; None where no runs meet."""
-    if not CORNER_STYLES[plan.corner].meets:
-        return (None,)
-    return tuple(MEETINGS) if plan.meeting == "any" else (plan.meeting,)
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What was found on some grounds, cheapest first."""
+
+    grounds: Grounds
+    combos: Combos
+    scores: Numbers
+
+    def __len__(self) -> int:
+        return len(self.combos)
 
 
-def feasible(plan: Plan) -> Iterator[tuple[MeetingKind | None, Combos]]:
-    """Everything that lands and keeps the limits. Raises PlanError for an impossible plan."""
-    quilt, limits = quilt_of(plan), Limits.of(plan)
-    if not CORNER_STYLES[plan.corner].strict:
-        _look_into_tin(plan)
-        yield None, easy.combinations(plan, quilt, limits)
-        return
-    for meeting, pairs in circles(plan, quilt, limits):
-        yield meeting, choices.combinations(plan, quilt, meeting, limits, pairs)
+def search(
+    plan: Plan, limits: Limits | None = None, most: int = MOST_FOUND, more: Sequence[float] = ()
+) -> Found:
+    """The cheapest layouts, without a seam strip or, where nothing lands so, with the least that lets one land.
 
-
-def cheapest(
-    plan: Plan,
-    limits: Limits,
-    cost: Callable[[Combos], Numbers],
-    at_least: Callable[[Tries], Numbers] | None = None,
-    every: int = 1,
-) -> Iterator[tuple[MeetingKind | None, Combos, Numbers]]:
-    """Feasible combinations and their costs, among them the cheapest and all that cost as little.
-
-    What cannot cost less than the least so far is left out: circles before they are landed (at_least says what
-    they cost at least), landed ones before their reach is worked out. A cost may therefore only rise with the
-    reach. every: try only each so manieth middle. Raises PlanError for an impossible plan.
+    more: diameters that are not hers; then exactly one of them is in every layout. Raises PlanError for an
+    impossible plan.
     """
-    quilt = quilt_of(plan)
-    if not CORNER_STYLES[plan.corner].strict:  # chains that wander are measured one by one anyway
-        _look_into_tin(plan)
-        combos = easy.combinations(plan, quilt, limits)
-        yield None, combos, cost(combos)
-        return
-    least = np.inf
-    for meeting, pairs in circles(plan, quilt, limits):
-        tries = pairs.with_middles(choices.middles(plan, quilt, meeting)[::every])
-        if at_least:
-            tries = tries.where(at_least(tries) <= least + ROUNDING)
-        if not len(tries):
-            continue
-        combos, at_once = choices.landing(plan, quilt, meeting, limits, tries), _AT_ONCE
-        bound = cost(combos)
-        order = np.argsort(bound, kind="stable")
-        while len(order := order[bound[order] <= least + ROUNDING]):
-            some = combos.where(order[:at_once])
-            order, at_once = order[at_once:], 2 * at_once
-            some = reaching.with_reach(plan, quilt, meeting, limits, some)
-            costs = cost(some)
-            least = min(least, costs.min(initial=np.inf))
-            yield meeting, some, costs
+    if not more:
+        check_tin(plan)
+    limits = limits or Limits.of(plan)
+    plain = grounds(plan)
+    found = search_on(plan, plain, limits, most, more)
+    if len(found):
+        return found
+    for some in with_strip(plan):
+        stripped = search_on(plan, some, limits, most, more)
+        if len(stripped):
+            return stripped
+    return found
 
 
-def _look_into_tin(plan: Plan) -> None:
+def check_tin(plan: Plan) -> None:
     """Raises PlanError where there is no circle in it and none to be cut."""
     if not plan.tin_in and not plan.cut_own:
         raise PlanError(
@@ -92,3 +75,116 @@ def _look_into_tin(plan: Plan) -> None:
             field="tin_in",
             cure="Enter the circles you own, or say that you will cut your own.",
         )
+
+
+def search_on(
+    plan: Plan,
+    some: Grounds,
+    limits: Limits,
+    most: int = MOST_FOUND,
+    more: Sequence[float] = (),
+    keep: Callable[[Tries], Mask] | None = None,
+) -> Found:
+    """The cheapest layouts on some grounds. keep: which circles to try, of those that are hers."""
+    tries = circles(plan, some, limits, more)
+    if keep:
+        tries = tries.where(keep(tries))
+    tries = within_reach(plan, some, limits, tries)
+    bound = least_score(plan, some, tries, limits)
+    order = np.argsort(bound, kind="stable")
+    found: list[Found] = []
+    worst = np.inf
+    for begin in range(0, len(order), _AT_ONCE):
+        rows = order[begin : begin + _AT_ONCE]
+        if bound[rows[0]] > worst + _ESTIMATE:
+            break
+        landed = _landed(plan, some, tries.where(rows), limits)
+        found = [_cheapest(plan, some, limits, landed, found, most)]
+        if len(found[0]) == most:
+            worst = found[0].scores[-1]
+    return found[0] if found else Found(some, _landed(plan, some, tries, limits), np.zeros(0))
+
+
+def circles(plan: Plan, some: Grounds, limits: Limits, more: Sequence[float] = ()) -> Tries:
+    """All pairs of circles that fit the corners and the band of a ground at all; ``more``: one of those in each."""
+    least, widest = 2 * some.smallest.min(initial=np.inf), 2 * some.corner.max(initial=0.0)
+    hers = diameters(plan, float(least), float(widest)) / 2
+    foreign = np.array([d / 2 for d in more if least <= d <= widest])
+    size = np.concatenate((hers, foreign))
+    is_foreign = np.arange(len(size)) >= len(hers)
+    big, r = size[None, :, None], size[None, None, :]
+    column = (slice(None), None, None)
+    fits = (
+        (r >= some.smallest[column])
+        & (2 * r <= some.height[column])
+        & (big >= r)
+        & (big <= some.corner[column])
+    )
+    fits &= _apart(some.height, size, limits)[:, None, :]
+    if more:
+        one, other = is_foreign[None, :, None], is_foreign[None, None, :]
+        fits &= (one ^ other) | (one & other & (big == r))
+    ground, i, j = np.nonzero(fits)
+    return Tries(ground, size[i], size[j], np.zeros((len(ground), 3)))
+
+
+def _apart(height: Numbers, r: Numbers, limits: Limits) -> Mask:
+    """Whether circles of one row keep apart with all the ease there is, shape (grounds, sizes)."""
+    h, q = (a.ravel() for a in np.broadcast_arrays(height[:, None], r[None, :]))
+    runs = Runs.of(half_of(None), h, np.inf, q, 1.0, 0.0)
+    with np.errstate(invalid="ignore"):
+        return np.asarray(runs.least_ease(limits.lift)[1] <= limits.gap).reshape(len(height), len(r))
+
+
+def _landed(plan: Plan, some: Grounds, tries: Tries, limits: Limits) -> Combos:
+    """What lands with these circles: of each pair, and each meeting, the cheapest few."""
+    every = []
+    for meeting in meetings_of(plan):
+        combos = landing(plan, some, tries, meeting, limits)
+        combos = combos.where(of_kind(plan, combos))
+        costs = score(plan, some, combos, limits)
+        order = np.lexsort((costs, combos.tried))
+        rows = combos.tried[order]
+        place = np.arange(len(rows)) - np.searchsorted(rows, rows, side="left")
+        every.append(combos.where(order[place < _KEPT]))
+    return Combos.stacked(every)
+
+
+def _cheapest(
+    plan: Plan, some: Grounds, limits: Limits, landed: Combos, before: list[Found], most: int
+) -> Found:
+    """The cheapest that keep the limits of reach, with those found before.
+
+    Of layouts alike in circles, meeting and counts only the one with the best room.
+    """
+    cost, look = score(plan, some, landed, limits), _looks(landed)
+    queue = np.argsort(cost, kind="stable")
+    front = queue[:_LOOKED_INTO]
+    cost[front] = score(plan, some, with_corners(plan, some, limits, landed.where(front)), limits)
+    queue = np.argsort(cost, kind="stable")
+    combos = [found.combos for found in before]
+    costs = before[0].scores if before else np.zeros(0)
+    while queue.size:
+        first = np.sort(np.unique(look[queue], return_index=True)[1])[:_MEASURED]
+        rows = queue[first]
+        if len(costs) >= most and cost[rows[0]] > np.sort(costs)[most - 1] + _ESTIMATE:
+            break
+        measured, within = with_reach(plan, some, limits, landed.where(rows))
+        combos.append(measured.where(within))
+        costs = np.concatenate((costs, score(plan, some, combos[-1], limits)))
+        settled = np.isin(look[queue], look[rows[within]])
+        settled[first] = True
+        queue = queue[~settled]
+    every = Combos.stacked(combos) if combos else landed
+    order = np.argsort(costs, kind="stable")
+    kept = order[np.sort(np.unique(_looks(every)[order], return_index=True)[1])][:most]
+    return Found(some, every.where(kept), costs[kept])
+
+
+def _looks(combos: Combos) -> NDArray[np.int64]:
+    """The same number for rows of the same meeting, circles and counts."""
+    key = np.zeros(len(combos), dtype=np.int64)
+    for column in (combos.meeting, combos.corner_radius, combos.r, *combos.k.T[[0, 1]]):
+        values, place = np.unique(column, return_inverse=True)
+        key = np.unique(key * len(values) + place, return_inverse=True)[1]
+    return key

@@ -12,7 +12,7 @@ from planner.border.layout import place
 from planner.demo import demo_choice, demo_plan
 from planner.fills import fill
 from planner.plan import Choice, Plan
-from planner.solver import Chosen, choose, propose
+from planner.solver import Chosen, choose, place_lawful, propose
 from planner.stamp import stamp_of
 from planner.stitching.order import path_of
 from server.api.wire_layout import PlacedOut, placed_out
@@ -103,4 +103,4 @@ def chosen_of(request: LayoutRequest) -> Chosen:
     if request.choice is None:
         return choose(request.plan)
     plan = request.plan.model_copy(update={"choice": request.choice})
-    return Chosen(place(plan, request.choice), "hers")
+    return Chosen(place_lawful(plan, request.choice), "hers")

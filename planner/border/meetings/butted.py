@@ -16,11 +16,6 @@ def limits(plan: Plan, band: Band) -> tuple[float, float]:
     return 0.0, 0.0
 
 
-def middles(plan: Plan, band: Band) -> Numbers:
-    """Nothing stands between the last two circles but their gap."""
-    return np.zeros(1)
-
-
 def _half(height: Numbers, r: Numbers, middle: Numbers, lift: Numbers, gap: Numbers) -> Numbers:
     """The two last circles stand 2r + gap apart."""
     return np.asarray(r + gap / 2)
@@ -36,7 +31,7 @@ BUTTED = Meeting(
     listed="runs meet",
     spoken="the two runs meet",
     chalked="The two last circles stand side by side at the middle line, one the mirror of the other.",
+    takes="nothing",
     limits=limits,
-    middles=middles,
     half=HalfMiddle(_half, _growth),
 )

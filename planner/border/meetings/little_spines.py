@@ -15,7 +15,6 @@ from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Arc
 from planner.plan import Choice, Plan
 
-STEP_IN = 0.25  # middles are tried every quarter inch: finer than anyone sees in an open middle
 HOOK = 0.2  # radius of a hook as a share of the middle: two hooks leave a fifth of it open between them
 HOOK_SWEEP = radians(235)
 
@@ -23,12 +22,6 @@ HOOK_SWEEP = radians(235)
 def limits(plan: Plan, band: Band) -> tuple[float, float]:
     """From the side's room (less: no hook fits) to two longest plumes (more: the fill cannot cross)."""
     return band.room, 2 * longest_plume(plan.fill, band.room)
-
-
-def middles(plan: Plan, band: Band) -> Numbers:
-    """Whole quarter inches between its limits."""
-    least, most = limits(plan, band)
-    return np.arange(np.ceil(least / STEP_IN), np.floor(most / STEP_IN) + 1) * STEP_IN
 
 
 def pieces(chain: Chain, band: Band, choice: Choice) -> list[Piece]:
@@ -52,8 +45,8 @@ LITTLE_SPINES = Meeting(
     spoken="little spines in the middle",
     chalked="The middle stays open, {wide} wide. From each last circle a hook curls away from it: {circle}. "
     "{centre} {chalk}.",
+    takes="what is left",
     limits=limits,
-    middles=middles,
     pieces=pieces,
     arcs=_hooks,
 )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -31,6 +32,9 @@ def _nothing_else(height: Numbers, h: Numbers, r: Numbers, half: Numbers, middle
     return []
 
 
+Takes = Literal["nothing", "a ring", "what is left"]
+
+
 @dataclass(frozen=True, slots=True)
 class Meeting:
     """What fills the middle of a side between two mirrored runs.
@@ -38,7 +42,8 @@ class Meeting:
     kind: its word in a plan; name: ours for it; listed: its name where it is chosen; spoken: what a layout with
     it is said to have; chalked: how its middle is chalked, with {circle}, {centre} and {chalk} for the size, the
     place and the way round of what is chalked there, {wide} for what stays open and {frame} for its frame.
-    limits: its smallest and largest middle; middles: those to try (inches, rising). half: what it takes of a run.
+    takes: how its middle comes about: there is none, or it is a ring she can draw round, or what touching circles
+    leave open. limits: its smallest and largest middle (inches). half: what it takes of a run.
     pieces: the spine it adds on the start run's half, in band coordinates. ring: the circle between the last
     two, if it has one. woven: its middle is cross-hatched and takes no fill.
     leaves: the angle at which the last curl's stem would go on, and arcs: what else of its spine stands before
@@ -50,8 +55,8 @@ class Meeting:
     listed: str
     spoken: str
     chalked: str
+    takes: Takes
     limits: Callable[[Plan, Band], tuple[float, float]]
-    middles: Callable[[Plan, Band], Numbers]
     half: HalfMiddle = OPEN
     pieces: Callable[[Chain, Band, Choice], list[Piece]] = _no_pieces
     ring: Callable[[Band, Choice, Circle], Circle] | None = None

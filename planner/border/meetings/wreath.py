@@ -12,7 +12,6 @@ from planner.border.meetings.record import Arcs, Meeting
 from planner.border.room import smallest_curl
 from planner.border.run import HalfMiddle, rise
 from planner.border.spine import Circle, Piece, tangent_angles
-from planner.border.tin import diameters, drawn_or_quarter
 from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Arc
 from planner.plan import Choice, Plan
@@ -21,15 +20,6 @@ from planner.plan import Choice, Plan
 def limits(plan: Plan, band: Band) -> tuple[float, float]:
     """From the smallest curl that can be filled to the height of the band."""
     return 2 * smallest_curl(plan.fill, band.room), band.height
-
-
-def middles(plan: Plan, band: Band) -> Numbers:
-    """Rings she can draw round.
-
-    What she cuts herself goes by quarter inches: the ease takes up what is finer.
-    """
-    sizes = diameters(plan, *limits(plan, band))
-    return sizes[drawn_or_quarter(plan, sizes)]
 
 
 def pieces(chain: Chain, band: Band, choice: Choice) -> list[Piece]:
@@ -72,8 +62,8 @@ WREATH = Meeting(
     listed="wreath",
     spoken="a wreath in the middle",
     chalked="{circle}, all the way round, on the middle of the side. {centre} It touches both last circles.",
+    takes="a ring",
     limits=limits,
-    middles=middles,
     half=HalfMiddle(_half, _growth),
     pieces=pieces,
     ring=ring,
