@@ -163,6 +163,7 @@ class Plan(Part):
     corner: CornerStyle = "mirrored"
     meeting: Annotated[str, OneOf(MEETINGS, "any")] = "any"
     run: RunKind | Literal["any"] = "any"
+    strip_spacing_in: Length = 0.5
     tail_deg: Annotated[float, Field(strict=True, ge=30, le=150, allow_inf_nan=False)] = 90.0
     ease_limits: EaseLimits = EaseLimits()
     seed: Annotated[int, Field(strict=True, ge=0, le=2**31 - 1)] = 1

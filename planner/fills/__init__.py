@@ -16,6 +16,7 @@ from planner.fills.pockets.lattice import Frame, weave
 from planner.fills.pockets.pocket import PocketGround, key
 from planner.fills.pockets.side_pockets import side_pockets
 from planner.fills.shape import Cell, Copy, FillOfLayout, Shape
+from planner.fills.strip import strips
 from planner.fills.styles import FILLS
 from planner.geometry.arrays import SPINE_CHORD_IN, Numbers
 from planner.geometry.curves import Curve
@@ -51,6 +52,9 @@ def fill(layout: Layout, side: SideName | None = None) -> FillOfLayout:
         )
         for kind, lattice, o in zip(kinds, woven, own, strict=True)
     ]
+    for strip, motion in strips(layout):
+        copies.append(Copy(len(cells), motion, strip.pocket))
+        cells.append(Cell(strip.shapes))
     if side:
         copies = [copy for copy in copies if copy.pocket.side == side]
     return FillOfLayout(tuple(cells), tuple(copies))

@@ -9,7 +9,7 @@ from planner.border.band import CORNERS
 from planner.border.layout import RunName
 from planner.plan import SIDES, SideName
 
-PocketKind = Literal["outside", "inside", "curl", "back", "ring", "middle"]
+PocketKind = Literal["outside", "inside", "curl", "back", "ring", "middle", "strip"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,8 +17,8 @@ class Pocket:
     """Where a pocket lies.
 
     kind: outside or inside the corner's C; beside a curl, or behind one, towards the middle; in the ring of a
-    wreath; in the middle of a side, where nothing grows from a spine. side: its side, or the one that begins at
-    its corner, clockwise. run, curl: of those beside a curl; the curl nearest the run's corner is 1.
+    wreath; in the middle of a side, where nothing grows from a spine; in the seam strip. side: its side, or the
+    one that begins at its corner, clockwise. run, curl: of those beside a curl; the curl nearest the run's corner is 1.
     """
 
     kind: PocketKind

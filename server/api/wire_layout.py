@@ -7,13 +7,13 @@ from typing import Literal
 
 from pydantic import Field
 
-from planner.border.band import CORNERS
+from planner.border.band import CORNERS, Band
 from planner.border.layout import GuideKind, Layout, PlacedCircle, RunName, SpinePart
 from planner.border.reach import Reach, measure
 from planner.border.spine import PartName, Row
 from planner.geometry.curves import Arc
 from planner.geometry.svg import svg_path
-from planner.plan import Choice, SideName
+from planner.plan import SIDES, Choice, SideName
 from planner.solver import Chosen
 from planner.solver.choose import Standing
 from server.api.wire import EaseOut, Pair, PerSide, Wire
@@ -129,6 +129,24 @@ class SideOut(Wire):
         )
 
 
+class RoomOut(Wire):
+    """Clear width of one side beyond either guide line, and of its seam strip (inches)."""
+
+    outer: float
+    inner: float
+    strip: float
+
+    @classmethod
+    def of(cls, band: Band) -> RoomOut:
+        return cls(outer=band.room, inner=band.room, strip=band.strip)
+
+
+class RoomsOut(PerSide[RoomOut]):
+    """The room of each side, and the least of them (inches)."""
+
+    least: float
+
+
 class ReachOut(Wire):
     """The farthest any point lies from a spine, in three zones, and where (inches)."""
 
@@ -180,6 +198,7 @@ class PlacedOut(Wire):
     rings: list[RingOut]
     spines: list[SpineOut]
     guides: list[GuideOut]
+    room_in: RoomsOut
     drawn_ease_in: PerSide[EaseOut]
     as_measured: PerSide[SideOut]
     reach_in: ReachOut
@@ -207,6 +226,7 @@ def placed_out(chosen: Chosen) -> PlacedOut:
         guides=[
             GuideOut(kind=g.kind, side=g.side, start=g.line.start, end=g.line.end) for g in layout.guides
         ],
+        room_in=RoomsOut(least=layout.room, **{side: RoomOut.of(layout.quilt.own[side]) for side in SIDES}),
         drawn_ease_in=PerSide[EaseOut].each(lambda side: EaseOut.of(layout.chains[side].ease)),
         as_measured=PerSide[SideOut].each(lambda side: SideOut.of(layout, side)),
         reach_in=ReachOut.of(reach),

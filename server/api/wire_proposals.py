@@ -4,22 +4,35 @@ from __future__ import annotations
 
 from planner.plan import Choice, Counts, RunKind
 from planner.solver import Proposal, Proposals, Refusal
-from server.api.wire import EaseOut, PerSide, Wire
+from server.api.wire import EaseOut, Pair, PerSide, Wire
 
-Value = bool | float | str | list[float]  # what a field of a plan can be changed to
+Value = bool | float | str | list[float] | None  # what a field of a plan can be changed to
+
+
+class ForgivesOut(Wire):
+    """How much shorter and how much longer a measure may be before circles or counts change (inches)."""
+
+    one_side: Pair
+    all_sides: Pair
 
 
 class ProposalOut(Wire):
-    """One layout that lands. reach_in: the longest plume it needs anywhere, reach_run_in: along its runs."""
+    """One layout that lands. reach_in: the longest plume it needs anywhere, reach_run_in: along its runs.
+
+    room_in: the least room of the four sides; needs_circle_in: the one circle in it that she lacks, if any.
+    """
 
     stamp: str
     choice: Choice
-    corner_diameter_in: float
+    corner_diameter_in: float | None
     run_diameter_in: float
     meeting: str | None
     middle_in: float
     run: RunKind
     counts: Counts
+    room_in: float | None
+    forgives_in: ForgivesOut
+    needs_circle_in: float | None
     ease_in: PerSide[EaseOut]
     step_in: PerSide[float]
     reach_in: float
@@ -40,6 +53,11 @@ class ProposalOut(Wire):
             middle_in=p.choice.middle_in,
             run="level" if p.level else "rolling",
             counts=p.choice.counts,
+            room_in=p.choice.room_in,
+            forgives_in=ForgivesOut(
+                one_side=(p.one_side.short, p.one_side.long), all_sides=(p.all_sides.short, p.all_sides.long)
+            ),
+            needs_circle_in=p.needs_circle,
             ease_in=PerSide[EaseOut].each(lambda side: EaseOut.of(p.ease[side])),
             step_in=PerSide[float].each(lambda side: p.step[side]),
             reach_in=max(p.reach, p.reach_ends),

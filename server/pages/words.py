@@ -9,8 +9,9 @@ from planner.border.corners import Ease
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.meetings import MEETINGS
 from planner.geometry.arrays import CHALK_IN
-from planner.lengths import format_length
+from planner.lengths import format_length, mark_at_most
 from planner.plan import Choice, Plan, SideName, Units
+from planner.solver import Proposal
 from planner.solver.choose import Standing
 from planner.supplies.work import ESTIMATE_USUALLY, ESTIMATE_WITHIN
 
@@ -63,6 +64,27 @@ def headline(plan: Plan, choice: Choice, eases: Mapping[SideName, Ease]) -> str:
 def middle_in_words(choice: Choice) -> str:
     """What stands in the middle of the sides."""
     return MEETINGS[choice.meeting].spoken if choice.meeting else "one run goes round the quilt"
+
+
+def offer_in_words(offer: Proposal, units: Units) -> str:
+    """With a 3 5/8 in circle it would touch all round."""
+    return f"With a {_diameter(offer.needs_circle or 0.0, units)} circle it would touch all round."
+
+
+def forgives_in_words(proposal: Proposal, units: Units) -> str:
+    """How wrong one side may be measured before circles or counts change."""
+    short, long = (
+        mark_at_most(length, units) for length in (proposal.one_side.short, proposal.one_side.long)
+    )
+    less, more = format_length(short, units), format_length(long, units)
+    if less == more:
+        return f"forgives a side {less} wrong" if short else ""
+    parts = [
+        f"{words} too {way}"
+        for length, words, way in ((short, less, "short"), (long, more, "long"))
+        if length
+    ]
+    return f"forgives a side {' or '.join(parts)}"
 
 
 def hair(length_in: float, units: Units) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 from markupsafe import Markup
 
@@ -18,11 +19,14 @@ from planner.plan import SIDES, Choice, Plan, SideName
 from planner.solver import Chosen, Proposal, Refusal, choose, propose
 from planner.solver.changes import apply_change
 from planner.solver.choose import still
+from planner.solver.said import said_of
 from server.pages import words
 from server.pages.forms import LABELS, FilledForm, choice_text, read, values_of, with_trouble
 from server.store.links import pack, unpack
 
 FIRST_CARDS, MOST_CARDS = 6, 36
+MOST_CURES = 3  # more to choose from confuse
+OFFER = "offer"
 
 
 @dataclass(frozen=True)
@@ -38,12 +42,20 @@ class Card:
 
 
 @dataclass(frozen=True)
+class Cure:
+    """What is in the way, and a picture of what lands when its button is pressed (empty where it has none)."""
+
+    refusal: Refusal
+    picture: str
+
+
+@dataclass(frozen=True)
 class View:
     """Everything the template draws. Where nothing can be drawn, only the form, what is wrong, refusals."""
 
     reading: FilledForm
     side: SideName
-    refusals: tuple[Refusal, ...] = ()
+    cures: tuple[Cure, ...] = ()
     advice: tuple[str, ...] = ()
     name: str = ""
     headline: str = ""
@@ -56,6 +68,7 @@ class View:
     cards: tuple[Card, ...] = ()
     more: int = 0
     longer: bool = False
+    offer: str = ""
 
     @property
     def lacking(self) -> tuple[str, ...]:
@@ -78,12 +91,14 @@ def view_of(values: Mapping[str, str]) -> View:
     except PlanError as error:
         return replace(empty, reading=with_trouble(empty.reading, error))
     if chosen is None:
-        return replace(empty, refusals=found.refusals, advice=found.advice)
+        cures = tuple(Cure(refusal, _mended(plan, refusal)) for refusal in found.refusals[:MOST_CURES])
+        return replace(empty, cures=cures, advice=found.advice)
     drawn = _drawn(empty, chosen, picture.fill_from(fill_address(chosen.plan), chosen.layout))
     most = MOST_CARDS if values.get("more") else FIRST_CARDS
     cards = _cards(chosen, found.proposals, most)
     more = len(found.proposals) - len(cards)
-    return replace(drawn, cards=cards, more=more, longer=most < MOST_CARDS, advice=found.advice)
+    offer = words.offer_in_words(found.offer, plan.units) if found.offer else ""
+    return replace(drawn, cards=cards, more=more, longer=most < MOST_CARDS, advice=found.advice, offer=offer)
 
 
 def drawing_of(values: Mapping[str, str]) -> View | None:
@@ -96,14 +111,27 @@ def drawing_of(values: Mapping[str, str]) -> View | None:
     return _drawn(empty, chosen) if chosen else None
 
 
-def cured(values: dict[str, str], number: str) -> dict[str, str]:
-    """The form after the cure of a refusal, named by its place in the list; the same form when it has none."""
+def cured(values: dict[str, str], asked: str) -> dict[str, str]:
+    """The form after what a button offers: the cure of a refusal, named by its place in the list, or one circle
+    more; the same form when there is none."""
     plan = read(values).plan
-    if plan is None or number not in {"0", "1", "2", "3", "4", "5", "6", "7", "8", "9"}:
+    if plan is None or asked not in {*map(str, range(MOST_CURES)), OFFER}:
         return values
-    refusals = propose(plan).refusals
-    change = refusals[int(number)].change if int(number) < len(refusals) else None
+    found = propose(plan)
+    change: dict[str, Any] | None = None
+    if asked == OFFER:
+        if found.offer and found.offer.needs_circle:
+            change = {"tin_in": tuple(sorted((*plan.tin_in, found.offer.needs_circle)))}
+    elif int(asked) < len(found.refusals):
+        change = found.refusals[int(asked)].change
     return {**values, **values_of(apply_change(plan, change))} if change else values
+
+
+def _mended(plan: Plan, refusal: Refusal) -> str:
+    """A small picture of what a refusal's cure makes of the plan."""
+    if refusal.change is None or refusal.choice is None:
+        return ""
+    return Markup(picture.small_picture(apply_change(plan, refusal.change), refusal.choice))
 
 
 def picture_alone(values: Mapping[str, str], run: bool) -> str:
@@ -164,6 +192,7 @@ def _drawn(view: View, chosen: Chosen, filling: str = "") -> View:
             sizes_in_words(layout),
             words.middle_in_words(choice).capitalize(),
             words.lift_in_words(eases, plan.units),
+            *said_of(layout),
         ),
         run=Markup(picture.picture(layout, run, title=title, again=True)),
         whole=Markup(
@@ -186,7 +215,8 @@ def _cards(chosen: Chosen, proposals: tuple[Proposal, ...], most: int) -> tuple[
 
 
 def _card(plan: Plan, proposal: Proposal, shown: bool) -> Card:
-    return _told(plan, proposal.choice, proposal.ease, proposal.reach, proposal.why, shown)
+    forgives = words.forgives_in_words(proposal, plan.units)
+    return _told(plan, proposal.choice, proposal.ease, proposal.reach, proposal.why, shown, forgives)
 
 
 def _beside(chosen: Chosen) -> Card:
@@ -197,9 +227,16 @@ def _beside(chosen: Chosen) -> Card:
 
 
 def _told(
-    plan: Plan, choice: Choice, eases: Mapping[SideName, Ease], reach_in: float, why: str, shown: bool
+    plan: Plan,
+    choice: Choice,
+    eases: Mapping[SideName, Ease],
+    reach_in: float,
+    why: str,
+    shown: bool,
+    forgives: str = "",
 ) -> Card:
     units = plan.units
+    room = f", {format_length(choice.room_in, units)} of room" if choice.room_in else ""
     return Card(
         value=choice_text(choice),
         picture=Markup(picture.small_picture(plan, choice)),
@@ -207,7 +244,8 @@ def _told(
         facts=(
             f"{words.circle_in_words(choice, units)}, {words.gap_in_words(eases, units)}",
             words.middle_in_words(choice),
-            f"plumes to {format_length(reach_in, units)}",
+            f"plumes to {format_length(reach_in, units)}{room}",
+            *((forgives,) if forgives else ()),
         ),
         why=why,
         shown=shown,

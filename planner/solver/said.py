@@ -1,0 +1,103 @@
+"""What a layout asks of her that she did not type, said plainly: its room, its strip, its middles.
+
+Words of the planner, because pages, chalk steps, hand-out and comparison all say them.
+"""
+
+from __future__ import annotations
+
+from planner.border.layout import Layout
+from planner.border.meetings import MEETINGS
+from planner.border.room import comfortable_room
+from planner.geometry.arrays import ROUNDING_IN
+from planner.lengths import format_length
+from planner.plan import SIDES, SideName
+
+_SEEN_IN = 1 / 32  # lengths nearer to each other than that read alike
+NAMES: dict[SideName, str] = {"top": "top", "right": "right side", "bottom": "bottom", "left": "left side"}
+
+
+def said_of(layout: Layout) -> tuple[str, ...]:
+    """Everything worth a sentence, in the order of what she chalks."""
+    return tuple(filter(None, (_room(layout), _wider(layout), _strip(layout), _middles(layout))))
+
+
+def room_words(layout: Layout) -> str:
+    """``7/8 in``, or each width where the sides differ."""
+    units = layout.plan.units
+    rooms = sorted(
+        {format_length(band.room, units): band.room for band in layout.quilt.own.values()}.items(),
+        key=lambda i: i[1],
+    )
+    return " and ".join(words for words, _ in rooms)
+
+
+def strip_words(layout: Layout) -> str:
+    """``1/2 in along the top and bottom``; nothing without a strip."""
+    units = layout.plan.units
+    strips = {side: band.strip for side, band in layout.quilt.own.items() if band.strip > ROUNDING_IN}
+    if not strips:
+        return ""
+    wide = {side: format_length(strip, units) for side, strip in strips.items()}
+    if len(set(wide.values())) == 1:
+        (one,) = set(wide.values())
+        return one if len(strips) == len(SIDES) else f"{one} at the {_named(tuple(strips))}"
+    return ", ".join(f"{words} at the {NAMES[side]}" for side, words in wide.items())
+
+
+def _room(layout: Layout) -> str:
+    """How far the guide lines stand from the edges, where that is not what she would expect."""
+    units, usual, room = layout.plan.units, comfortable_room(layout.plan.fill), layout.room
+    if abs(room - usual) < _SEEN_IN:
+        return ""
+    touching = max(chain.ease.gap for chain in layout.own.values()) < _SEEN_IN
+    why = ", so the circles touch" if touching else ", so that the runs come out right"
+    return (
+        f"The guide lines are {format_length(room, units)} from the edges instead of "
+        f"{format_length(usual, units)}{why}."
+    )
+
+
+def _wider(layout: Layout) -> str:
+    """The sides that have more room than the narrowest."""
+    wider = [side for side in SIDES if layout.quilt.own[side].room > layout.room + _SEEN_IN]
+    if not wider:
+        return ""
+    most = max(layout.quilt.own[side].room for side in wider)
+    return (
+        f"The curls are alike all round; the {_named(tuple(wider))} {'has' if len(wider) == 1 else 'have'} longer "
+        f"shapes, with {format_length(most, layout.plan.units)} of room."
+    )
+
+
+def _strip(layout: Layout) -> str:
+    """What the straight lines along the seam take, and of how much."""
+    words, units = strip_words(layout), layout.plan.units
+    if not words:
+        return ""
+    filled = layout.quilt.own["top"].height + 2 * layout.room + layout.plan.binding_allowance_in
+    return (
+        f"The curls fill {format_length(filled, units)} of the border; the last {words} along the seam "
+        "get straight lines."
+    )
+
+
+def _middles(layout: Layout) -> str:
+    """How wide the open middles are, where top and sides differ."""
+    meeting, units = layout.choice.meeting, layout.plan.units
+    if meeting is None or MEETINGS[meeting].takes == "nothing":
+        return ""
+    what = "ring in the middle" if MEETINGS[meeting].takes == "a ring" else "open middle"
+    wide = {side: format_length(layout.own[side].middle, units) for side in SIDES}
+    if len(set(wide.values())) == 1:
+        return f"The {what} is {wide['top']} {'across' if MEETINGS[meeting].takes == 'a ring' else 'wide'}."
+    if wide["top"] == wide["bottom"] and wide["left"] == wide["right"]:
+        return f"The {what} is {wide['top']} at top and bottom, {wide['left']} at the sides."
+    return (
+        f"The {what} is " + ", ".join(f"{words} at the {NAMES[side]}" for side, words in wide.items()) + "."
+    )
+
+
+def _named(sides: tuple[SideName, ...]) -> str:
+    if set(sides) == {"left", "right"}:
+        return "sides"
+    return " and ".join(NAMES[side] for side in sides)
