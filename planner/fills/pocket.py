@@ -18,7 +18,8 @@ class Pocket:
 
     kind: outside or inside the corner's C; beside a curl, or behind one, towards the middle; in the ring of a
     wreath; in the middle of a side, where nothing grows from a spine; in the seam strip. side: its side, or the
-    one that begins at its corner, clockwise. run, curl: of those beside a curl; the curl nearest the run's corner is 1.
+    one that begins at its corner, clockwise. run, curl: of those beside a curl; the curl nearest the run's corner
+    is 1.
     """
 
     kind: PocketKind
