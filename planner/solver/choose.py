@@ -59,6 +59,14 @@ def question_of(plan: Plan) -> str:
     return plan.model_dump_json(exclude=NO_MATTER)
 
 
+def settled(plan: Plan) -> Plan:
+    """The plan with the choice that is drawn; without one where nothing lands yet."""
+    try:
+        return choose(plan).plan
+    except PlanError:
+        return plan.model_copy(update={"choice": None})
+
+
 def still(plan: Plan) -> Chosen | None:
     """The layout of a plan as far as it is found without solving: hers or followed; None without these.
 

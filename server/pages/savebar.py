@@ -7,24 +7,28 @@ from dataclasses import dataclass
 
 from fastapi import Request
 
+from planner.plan import Plan
+from planner.solver.choose import settled
 from server.access.rights import store_of, visitor_of
+from server.pages.forms import read, values_of
 from server.store.database import NotFound
 from server.store.keys import May
 
 
 @dataclass(frozen=True)
 class SaveBar:
-    """What the bar over the drawing says: which saved plan lies on the workbench, what she may do with it."""
+    """What the bar over the drawing says. changed: whether what lies there is no longer what is stored."""
 
     plan_id: str
     version: int  # what lies on the workbench was made from it
     head: int
     may: May
+    changed: bool = False
 
     @property
-    def changes(self) -> bool:
-        """Whether saving goes on from here: hers to change, and the newest."""
-        return self.may == "edit" and self.version == self.head
+    def newest(self) -> bool:
+        """Whether saving simply goes on from here."""
+        return self.version == self.head
 
 
 def savebar_of(request: Request, values: Mapping[str, str]) -> SaveBar | None:
@@ -37,6 +41,19 @@ def savebar_of(request: Request, values: Mapping[str, str]) -> SaveBar | None:
     if may is None:
         return None
     try:
-        return SaveBar(plan_id, int(version), store.load(plan_id).version, may)
+        head = store.load(plan_id)
+        base = head if head.version == int(version) else store.load(plan_id, int(version))
     except NotFound:
         return None
+    return SaveBar(plan_id, base.version, head.version, may, differs(read(values).plan, base.plan))
+
+
+def differs(plan: Plan | None, stored: Plan) -> bool:
+    """Whether what lies there is not what is stored. Compared as forms: an old plan spells out what is usual."""
+    if plan is None or _but_choice(plan) != _but_choice(stored):
+        return True
+    return plan.choice != stored.choice and settled(plan).choice != settled(stored).choice
+
+
+def _but_choice(plan: Plan) -> dict[str, str]:
+    return {**values_of(plan), "choice": ""}

@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Query, Request
 from fastapi.responses import RedirectResponse, Response
 from starlette.concurrency import run_in_threadpool
 
-from planner.errors import PlanError
 from planner.plan import Plan
-from planner.solver import choose
+from planner.solver.choose import settled
 from server.access.rights import AStore, AVisitor, Viewable, editable, give, hold, visitor_of
 from server.api.plans import Which
 from server.pages import forms
 from server.pages import workbench as pages
 from server.pages.history import conflict_page
-from server.pages.savebar import SaveBar, savebar_of
+from server.pages.savebar import SaveBar, differs, savebar_of
 from server.solving import layout_ready, proposals_ready
 from server.store.database import StorageTrouble
 from server.store.versions import Conflict, Store
@@ -70,20 +70,23 @@ def save(request: Request, store: AStore, values: Annotated[dict[str, str], Depe
     if savebar is None or savebar.may != "edit":
         return _save_new(request, store, plan)
     editable(savebar.plan_id, store, visitor_of(request))
-    plan = plan.model_copy(update={"tags": store.load(savebar.plan_id, savebar.version).plan.tags})
+    onto, stored = _onto(values), store.load(savebar.plan_id, savebar.version)
+    if onto and not differs(plan, stored.plan):
+        store.restore(savebar.plan_id, savebar.version)
+        return RedirectResponse(f"/plans/{savebar.plan_id}", 303)
     try:
-        store.save(savebar.plan_id, plan, savebar.version)
+        store.save(
+            savebar.plan_id, plan.model_copy(update={"tags": stored.plan.tags}), onto or savebar.version
+        )
     except Conflict as conflict:
         return conflict_page(conflict)
     return RedirectResponse(f"/plans/{savebar.plan_id}", 303)
 
 
-def settled(plan: Plan) -> Plan:
-    """The plan with the choice that is drawn; without one where nothing lands yet."""
-    try:
-        return choose(plan).plan
-    except PlanError:
-        return plan.model_copy(update={"choice": None})
+def _onto(values: Mapping[str, str]) -> int | None:
+    """The version that she saw as the plan while an older one lay before her: hers comes after it."""
+    onto = values.get("onto", "")
+    return int(onto) if onto.isdecimal() and len(onto) < 10 else None
 
 
 def _save_new(request: Request, store: Store, plan: Plan) -> Response:

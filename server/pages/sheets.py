@@ -48,7 +48,6 @@ from server.pages.words import STANDING
 from server.problems import documented
 from server.solving import layout_ready
 from server.store.links import FORM, pack, unpack
-from server.store.planfile import canonical
 from server.worker import tell
 from server.workers import Answer, Gone, workers_of
 
@@ -166,11 +165,7 @@ def from_the_workbench(request: Request) -> RedirectResponse:
         trouble = next(iter(here.troubles.values()))
         raise PlanError(trouble.message, field=trouble.field, cure=trouble.cure)
     savebar = savebar_of(request, here.texts)
-    if (
-        savebar
-        and savebar.version == savebar.head
-        and _same(here.plan, store_of(request).load(savebar.plan_id).plan)
-    ):
+    if savebar and savebar.newest and not savebar.changed:
         return RedirectResponse(f"/plans/{savebar.plan_id}/chalk", 303)
     of = origin(here.texts) if savebar else {}
     return RedirectResponse(_with(f"/plans/{pack(here.plan)}/chalk", urlencode(of)), 303)
@@ -178,10 +173,6 @@ def from_the_workbench(request: Request) -> RedirectResponse:
 
 def _with(path: str, query: str) -> str:
     return f"{path}?{query}" if query else path
-
-
-def _same(plan: Plan, saved: Plan) -> bool:
-    return canonical(plan.model_copy(update={"tags": saved.tags})) == canonical(saved)
 
 
 @router.get("/plans/{plan_id}/chalk", include_in_schema=False)

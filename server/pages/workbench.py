@@ -39,10 +39,10 @@ async def workbench(request: Request) -> HTMLResponse:
     if not values:
         return await run_in_threadpool(workbench_page, values_of(demo_plan()), demo=True)
     await form_ready(request, values)
-    after = await run_in_threadpool(settled, dict(values))
+    after = await run_in_threadpool(pressed, dict(values))
     if after != values:
         await form_ready(request, after)
-    savebar = await run_in_threadpool(savebar_of, request, values)
+    savebar = await run_in_threadpool(savebar_of, request, after)
     return await run_in_threadpool(workbench_page, after, savebar=savebar)
 
 
@@ -142,7 +142,7 @@ def _table(view: View, values: Mapping[str, str]) -> dict[str, Any]:
     }
 
 
-def settled(values: dict[str, str]) -> dict[str, str]:
+def pressed(values: dict[str, str]) -> dict[str, str]:
     """The form's texts after what its buttons ask for: a cure applied, lengths put into other units."""
     values = cured(values, values.pop("apply", ""))
     units, were = values.get("units"), values.pop("units_were", "")

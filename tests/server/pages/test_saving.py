@@ -280,3 +280,77 @@ def test_fetch_brings_a_plan_from_a_real_planner(tmp_path: Path) -> None:
     finally:
         planner.kill()
     assert str(made.view_key) not in (tmp_path / "log").read_text()
+
+
+def lying_there(there: str, version: int = 1, **texts: str) -> dict[str, str]:
+    """The form of a saved plan with something changed."""
+    return values_of(demo_plan()) | texts | {"plan": there.rsplit("/", 1)[1], "version": str(version)}
+
+
+def unsaved(page: str) -> bool:
+    return '<span id="unsaved">, changed since' in page
+
+
+def test_what_is_not_stored_does_not_look_stored(app: object) -> None:
+    """The server compares with what is stored: a reload, the way back or a link do not make it look saved."""
+    ada = Person(app)
+    there = ada.saves()
+    assert not unsaved(ada.goes(there))
+    assert not unsaved(ada.goes(f"/?{urlencode(lying_there(there))}"))
+    for change in ({"sides_in.top": "90"}, {"name": "Other"}, {"choice": ""}, {"look.thread": "#ffffff"}):
+        assert unsaved(ada.goes(f"/?{urlencode(lying_there(there, **change))}")) == (change != {"choice": ""})
+    assert unsaved(ada.goes(f"/?{urlencode(lying_there(there, border='wide'))}"))
+    ada.saves(**lying_there(there, name="Other"))
+    assert not unsaved(ada.goes(f"/?{urlencode(lying_there(there, 2, name='Other'))}"))
+
+
+def test_a_plan_from_the_program_of_then_is_not_changed_by_looking_at_it(app: object) -> None:
+    """It was stored with every need of its fill spelled out; the form leaves out what is usual."""
+    plan = demo_plan().model_dump(mode="json")
+    plan["fill"] = {"kind": "feathers", "room_in": 1.0, "longest_in": 2.5, "smallest_curl_in": 0.75}
+    ada = Person(app)
+    made = ada.does(
+        "POST",
+        "/api/plans",
+        json={
+            "plan": plan,
+        },
+    ).json()
+    assert not unsaved(ada.goes(f"/plans/{made['id']}"))
+    same = lying_there(f"/plans/{made['id']}")
+    page = ada.goes(f"/?{urlencode(same)}")
+    assert "Version 1 of your plan" in page
+
+
+def test_an_edited_old_version_is_saved_as_it_is_seen(app: object) -> None:
+    ada = Person(app)
+    there = ada.saves(name="First")
+    ada.saves(**lying_there(there, name="Second"))
+    old = ada.goes(f"{there}?version=1")
+    assert "Take this version up again" in old
+    edited = lying_there(there, name="First, mended")
+    page = ada.goes(f"/?{urlencode(edited)}")
+    assert unsaved(page)
+    assert "Save this as the plan" in page
+    assert ada.does("POST", "/plans", data=edited | {"onto": "2"}).status_code == 303
+    assert read_plan_file(ada.does("GET", f"{there}/plan.json").content).name == "First, mended"
+
+
+def test_an_old_version_is_taken_up_again_as_it_was(app: object) -> None:
+    ada = Person(app)
+    there = ada.saves(name="First")
+    ada.saves(**lying_there(there, name="Second"))
+    assert (
+        ada.does("POST", "/plans", data=lying_there(there, name="First") | {"onto": "2"}).status_code == 303
+    )
+    assert "version 1 taken up again" in ada.goes(f"{there}/versions")
+
+
+def test_who_saved_meanwhile_is_not_overwritten_by_an_old_version(app: object) -> None:
+    ada = Person(app)
+    there = ada.saves(name="First")
+    ada.saves(**lying_there(there, name="Second"))
+    ada.saves(**lying_there(there, 2, name="Third"))
+    edited = lying_there(there, name="First, mended") | {"onto": "2"}
+    assert ada.does("POST", "/plans", data=edited).status_code == 409
+    assert read_plan_file(ada.does("GET", f"{there}/plan.json").content).name == "Third"
