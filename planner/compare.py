@@ -20,7 +20,7 @@ from planner.geometry.arrays import CHALK_IN
 from planner.lengths import format_length
 from planner.plan import LARGEST_QUILT_IN, SIDES, CornerStyle, FillKind, Plan, Units
 from planner.solver import Chosen, choose
-from planner.supplies.basis import DEFAULTS, Basis
+from planner.supplies.basis import Basis
 from planner.supplies.hours import time_in_words
 from planner.supplies.supplies import Supplies, supplies_of, thread_words
 from planner.supplies.work import estimated_work
@@ -158,7 +158,7 @@ def with_width(plan: Plan, width_in: float, keep: Keep) -> Plan:
     return _changed(plan, "sides_in border", {"sides_in": sides, "border_in": borders})
 
 
-def compare(variants: Sequence[Variant], basis: Basis = DEFAULTS) -> Comparison:
+def compare(variants: Sequence[Variant], basis: Basis | None = None) -> Comparison:
     """Solve every variant for itself. Raises PlanError where there are too few or too many."""
     if not FEWEST <= len(variants) <= MOST:
         raise PlanError(
@@ -170,7 +170,7 @@ def compare(variants: Sequence[Variant], basis: Basis = DEFAULTS) -> Comparison:
     return Comparison(columns, tuple(_row(one, columns) for one in MEASURES))
 
 
-def _column(variant: Variant, basis: Basis) -> Column:
+def _column(variant: Variant, basis: Basis | None) -> Column:
     plan = variant.plan
     if plan is None:
         return Column(variant, obstacles=(variant.obstacle,) if variant.obstacle else ())
@@ -181,7 +181,7 @@ def _column(variant: Variant, basis: Basis) -> Column:
 
 
 @lru_cache(maxsize=2 * MOST)  # she will change one width and look at all again
-def _solved(plan_json: str, basis: Basis) -> Solved | Obstacle:
+def _solved(plan_json: str, basis: Basis | None) -> Solved | Obstacle:
     """The plan's layout, reckoned; or what stands in its way."""
     plan = Plan.model_validate_json(plan_json)
     try:

@@ -21,8 +21,8 @@ Direction = Literal["down", "across"]
 class Backing:
     """The backing. Sizes in inches.
 
-    panels: widths of cloth; run: whether they run down the quilt or across it; seams_in: where the seams lie,
-    from the left edge of the backing (down) or from its top (across); cloth_in: length of cloth.
+    panels: widths of cloth, all trimmed alike; run: whether they run down the quilt or across it; seams_in: where
+    the seams lie, from the left edge of the backing (down) or from its top (across); cloth_in: length of cloth.
     """
 
     width_in: float
@@ -74,14 +74,20 @@ def _panels(
         count += 1
     cuts: tuple[Cut, ...]
     if count % 2:
-        inner = (across_in - 2 * seam_in) / count  # of equal panels, the outer ones lose one seam less
+        inner = (
+            (across_in - 2 * seam_in) / count if count > 1 else across_in
+        )  # of equal panels, the outer ones lose one seam less
         outer = (across_in - (count - 2) * inner) / 2
         seams = tuple(outer + i * inner for i in range(count - 1))
-        cuts = (Cut("backing panels", count, along_in, cloth_width_in, "whole width, side by side"),)
+        note = "trimmed to this width, side by side" if count > 1 else "trimmed to this width"
+        cuts = (Cut("backing panels", count, along_in, inner + 2 * seam_in * (count > 1), note),)
     else:
         seams = tuple((i + 0.5) * across_in / count for i in range(count))
-        halves = Cut("backing panel cut in half lengthwise", 1, along_in, cloth_width_in, "halves outside")
-        inside = Cut("backing panels", count - 1, along_in, cloth_width_in, "whole width, in the middle")
+        wide = across_in / count + 2 * seam_in
+        halves = Cut(
+            "backing panel cut in half lengthwise", 1, along_in, wide, "trimmed first, halves outside"
+        )
+        inside = Cut("backing panels", count - 1, along_in, wide, "trimmed to this width, in the middle")
         cuts = (inside, halves)
     return count, run, seams, count * along_in, cuts
 

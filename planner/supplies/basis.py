@@ -1,14 +1,17 @@
 """What the figures rest on that is not in the plan: every default in one place, all hers to change.
 
-Where each default comes from stands beside its question in :mod:`planner.supplies.figures`.
+Who measures in inches and who measures in centimetres have habits of their own: other widths of cloth, other
+seams, and every figure a whole one on her own ruler. Where each default comes from stands beside its question in
+:mod:`planner.supplies.figures`.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Literal
 
+from planner.plan import Units
 from planner.supplies.border import Corner, Grain
 from planner.supplies.price import Rate
 from planner.supplies.rounding import ShrinkRule
@@ -48,6 +51,7 @@ class Basis:
     marking_in: float = 1.0
 
     # cloth
+    borders: Literal["cut", "on"] = "cut"
     cloth_width_in: float = 40.0
     border_corner: Corner = "mitered"
     border_grain: Grain = "across"
@@ -75,3 +79,30 @@ class Basis:
 
 
 DEFAULTS = Basis()
+
+_MM, _CM = 1 / 25.4, 1 / 2.54
+METRIC = replace(
+    DEFAULTS,
+    thickness_in=1.5 * _MM,
+    tail_in=15 * _CM,
+    spool_in=2500 * 100 * _CM,
+    hand_quick_in=3.0 * _CM,
+    hand_slow_in=1.2 * _CM,
+    marking_in=2.5 * _CM,
+    cloth_width_in=105 * _CM,
+    seam_in=7.5 * _MM,
+    miter_extra_in=5 * _CM,
+    binding_strip_in=6.5 * _CM,
+    binding_allowance_in=30 * _CM,
+    binding_join_in=6.5 * _CM,
+    backing_width_in=105 * _CM,
+    backing_overhang_in=10 * _CM,
+    backing_seam_in=12 * _MM,
+    batting_overhang_in=8 * _CM,
+    batting_limit_in=20 * _CM,
+)
+
+
+def usual(units: Units) -> Basis:
+    """The habits of those who measure in these units."""
+    return METRIC if units == "mm" else DEFAULTS

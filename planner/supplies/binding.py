@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from math import ceil, sqrt
 
 from planner.geometry.arrays import SAME_IN
+from planner.lengths import format_length
+from planner.plan import Units
 from planner.supplies.cutting import Cut
 from planner.supplies.rounding import whole_joined
 
@@ -29,6 +31,21 @@ class Binding:
 def finished_width(strip_in: float, seam_in: float) -> float:
     """What a double-fold strip shows on each face: from strip = 4f + 2s (suite101, 2009), inches."""
     return (strip_in - 2 * seam_in) / 4
+
+
+def shown_words(strip_in: float, allowance_in: float, units: Units) -> str:
+    """What shows of a double-fold strip that is sewn ``allowance_in`` from the raw edge of the top.
+
+    It shows wider than that only where something fills it: batting and backing that stand out as much further.
+    """
+    shows = finished_width(strip_in, allowance_in)
+    more = shows - allowance_in
+    if more <= SAME_IN:
+        return f"shows {format_length(shows, units)}"
+    return (
+        f"shows {format_length(shows, units)} where batting and backing stand {format_length(more, units)} out "
+        "past the top"
+    )
 
 
 def straight_binding(

@@ -40,6 +40,7 @@ def _choice(group: Group, label: str, choices: dict[str, str], source: str = PRA
     return Figure(group, label, "choice", 0, 0, source, choices)
 
 
+_BORDERS = {"cut": "still to cut", "on": "sewn on already"}
 _SYSTEMS: dict[str, str] = {system: numbering.label for system, numbering in NUMBERINGS.items()}
 _BOBBINS: dict[str, str] = {kind: bobbin.label for kind, bobbin in BOBBINS.items()}
 _CUT = {"across": "across the cloth", "along": "along the selvage"}
@@ -92,8 +93,14 @@ FIGURES: dict[str, Figure] = {
     "circle_minutes": _asked("time", "Minutes to chalk a circle", "number", 0, 60),
     "guide_minutes": _asked("time", "Minutes to chalk a guide line", "number", 0, 60),
     "marking_in": _asked("time", "Spine chalked in a second", "length", 0.05, 20),
+    "borders": _choice("cloth", "Borders are", _BORDERS, "no cloth is counted for what is sewn on"),
     "cloth_width_in": _asked(
-        "cloth", "Usable width of the cloth", "length", 8, 240, "40 in: castillejacotton, 2013; others 42 in"
+        "cloth",
+        "Usable width of the cloth, before it is washed",
+        "length",
+        8,
+        240,
+        "40 in: castillejacotton, 2013; others 42 in",
     ),
     "border_corner": _choice("cloth", "Border corners", {"mitered": "mitered", "straight": "straight"}),
     "border_grain": _choice("cloth", "Border strips cut", _CUT),
@@ -115,7 +122,12 @@ FIGURES: dict[str, Figure] = {
         "2 in: castillejacotton, 2013; here a strip's width",
     ),
     "backing_width_in": _asked(
-        "cloth", "Usable width of the backing cloth", "length", 8, 240, "40 in: castillejacotton, 2013"
+        "cloth",
+        "Usable width of the backing cloth, before it is washed",
+        "length",
+        8,
+        240,
+        "40 in: castillejacotton, 2013",
     ),
     "backing_overhang_in": _asked(
         "cloth", "Backing beyond the quilt, each side", "length", 0, 24, "4 in for a frame: sewberrychic.com"
@@ -138,6 +150,25 @@ FIGURES: dict[str, Figure] = {
     "materials": _asked("price", "Materials", "money", 0, 1_000_000, HERS),
     "minimum": _asked("price", "Never less than", "money", 0, 1_000_000, HERS),
 }
+
+
+# where the usual figure of those who measure in centimetres is another than that of the source in inches
+METRIC_SOURCES: dict[str, str] = {
+    "cloth_width_in": f"110 cm cloth without its selvages: {PRACTICE}",
+    "backing_width_in": f"110 cm cloth without its selvages: {PRACTICE}",
+    "seam_in": f"7.5 mm is usual in centimetres: {PRACTICE}",
+    "binding_strip_in": f"6 and 6.5 cm are usual: {PRACTICE}",
+    "binding_allowance_in": PRACTICE,
+    "binding_join_in": "a strip's width",
+    "backing_overhang_in": f"10 cm for a frame: {PRACTICE}",
+    "batting_overhang_in": f"8 to 10 cm: {PRACTICE}",
+    "spool_in": f"{MEMORY}: 1,000 to 5,000 m",
+}
+
+
+def source_of(name: str, units: Units) -> str:
+    """Where the usual figure comes from."""
+    return METRIC_SOURCES.get(name, FIGURES[name].source) if units == "mm" else FIGURES[name].source
 
 
 def figure_in_words(name: str, value: Any, units: Units) -> str:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from planner.errors import PlanError
 from planner.lengths import parse_length
 from planner.plan import Units
-from planner.supplies.basis import Basis
+from planner.supplies.basis import Basis, usual
 from planner.supplies.figures import FIGURES, Figure, length_words
 
 
@@ -34,7 +35,7 @@ def read_basis(typed: Mapping[str, str], units: Units) -> tuple[Basis, tuple[Pla
                 cure="Fill in both, or leave both blank.",
             )
         )
-    return Basis(**given), tuple(errors)
+    return replace(usual(units), **given), tuple(errors)
 
 
 def _read(name: str, figure: Figure, text: str, units: Units) -> Any:

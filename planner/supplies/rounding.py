@@ -58,3 +58,8 @@ def before_shrinking(length_in: float, shrinkage: float, rule: ShrinkRule) -> fl
     finish: divided by 1 - shrinkage, which really finishes at ``length_in``; a little more than add.
     """
     return length_in * (1 + shrinkage) if rule == "add" else length_in / (1 - shrinkage)
+
+
+def after_shrinking(length_in: float, shrinkage: float, rule: ShrinkRule) -> float:
+    """What is left of a length, or of the cloth's width: the rule of :func:`before_shrinking` turned round."""
+    return length_in / (1 + shrinkage) if rule == "add" else length_in * (1 - shrinkage)

@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from planner.border.band import quilt_of
-from planner.lengths import format_length
-from planner.plan import SIDES, Plan, Units
+from planner.lengths import format_length, mark_at_most
+from planner.plan import SIDES, Plan, SideName, Units
 from planner.supplies import shopping, yarn
 from planner.supplies.backing import Backing, backing
-from planner.supplies.basis import DEFAULTS, Basis
+from planner.supplies.basis import Basis, usual
 from planner.supplies.batting import Batting, batting, holds
-from planner.supplies.binding import Binding, bias_binding, finished_width, straight_binding
+from planner.supplies.binding import Binding, bias_binding, shown_words, straight_binding
 from planner.supplies.border import BorderCloth, border_cloth, border_strips
 from planner.supplies.cutting import Cut
 from planner.supplies.hours import Hours, Span, Timed, hours
 from planner.supplies.price import Price, price
-from planner.supplies.rounding import Purchase, before_shrinking, purchase
+from planner.supplies.rounding import Purchase, after_shrinking, before_shrinking, purchase
 from planner.supplies.thread import BOBBINS, Thread, thread
 from planner.supplies.work import Work
 
@@ -48,9 +48,14 @@ class Supplies:
         return self.border.cuts + self.binding.cuts + self.backing.cuts
 
 
-def supplies_of(plan: Plan, work: Work, basis: Basis = DEFAULTS) -> Supplies:
-    """Everything a plan takes. Raises PlanError where a figure cannot be used."""
-    quilt = quilt_of(plan)
+def supplies_of(plan: Plan, work: Work, basis: Basis | None = None) -> Supplies:
+    """Everything a plan takes; basis: the habits of its units where none is given.
+
+    Of two unlike sides the longer decides what must be covered. Cloth is cut when it is washed: what it shrinks
+    is bought as length, and lost in width. Raises PlanError where a figure cannot be used.
+    """
+    basis = basis or usual(plan.units)
+    wide, high = max(plan.sides_in.top, plan.sides_in.bottom), max(plan.sides_in.left, plan.sides_in.right)
     sewn = _thread(work, basis)
     time = _hours(work, basis, sewn.bobbins, plan.units)
     sides = {side: plan.sides_in.of(side) for side in SIDES}
@@ -61,10 +66,12 @@ def supplies_of(plan: Plan, work: Work, basis: Basis = DEFAULTS) -> Supplies:
     border = border_cloth(
         strips,
         grain=basis.border_grain,
-        cloth_width_in=basis.cloth_width_in,
+        cloth_width_in=_washed(basis.cloth_width_in, basis),
         seam_in=basis.seam_in,
         units=plan.units,
     )
+    if basis.borders == "on":
+        border = BorderCloth((), 0, 0, 0.0)
     edge = sum(sides.values())
     bound = (
         bias_binding(edge, strip_in=basis.binding_strip_in, allowance_in=basis.binding_allowance_in)
@@ -73,29 +80,30 @@ def supplies_of(plan: Plan, work: Work, basis: Basis = DEFAULTS) -> Supplies:
             edge,
             strip_in=basis.binding_strip_in,
             allowance_in=basis.binding_allowance_in,
-            cloth_width_in=basis.cloth_width_in,
+            cloth_width_in=_washed(basis.cloth_width_in, basis),
             join_loss_in=basis.binding_join_in,
         )
     )
+    if not plan.binding_allowance_in:  # bound already, or faced
+        bound = Binding(0.0, basis.binding_strip_in, 0, 0, 0.0, ())
     back = backing(
-        quilt.width,
-        quilt.height,
+        wide,
+        high,
         overhang_in=basis.backing_overhang_in,
-        cloth_width_in=basis.backing_width_in,
+        cloth_width_in=_washed(basis.backing_width_in, basis),
         seam_in=basis.backing_seam_in,
         units=plan.units,
     )
-    pad = batting(quilt.width, quilt.height, overhang_in=basis.batting_overhang_in)
+    pad = batting(wide, high, overhang_in=basis.batting_overhang_in)
     border_buy, binding_buy, backing_buy = (
-        purchase(before_shrinking(cloth, basis.shrinkage, basis.shrink_rule), plan.units)
-        for cloth in (border.cloth_in, bound.cloth_in, back.cloth_in)
+        _to_buy(cloth, basis, plan.units) for cloth in (border.cloth_in, bound.cloth_in, back.cloth_in)
     )
     charged = (
         price(
             rate=basis.rate,
             each=basis.each,
             minutes=time.minutes,
-            square_inches=quilt.width * quilt.height,
+            square_inches=_area(sides),
             materials=basis.materials,
             minimum=basis.minimum,
         )
@@ -103,8 +111,8 @@ def supplies_of(plan: Plan, work: Work, basis: Basis = DEFAULTS) -> Supplies:
         else None
     )
     lines = (
-        shopping.Item("Border cloth", border_buy.words, _border_note(border, basis, plan.units)),
-        shopping.Item("Binding cloth", binding_buy.words, _binding_note(bound, basis, plan.units)),
+        *_border_lines(border, border_buy, basis, plan.units),
+        *_binding_lines(bound, binding_buy, plan, basis),
         shopping.Item("Backing cloth", backing_buy.words, _backing_note(back, basis, plan.units)),
         _batting_line(pad, plan.units),
         *_thread_lines(sewn, basis, plan.units),
@@ -128,6 +136,22 @@ def supplies_of(plan: Plan, work: Work, basis: Basis = DEFAULTS) -> Supplies:
     )
 
 
+def _to_buy(cloth_in: float, basis: Basis, units: Units) -> Purchase:
+    if not cloth_in:
+        return Purchase(0.0, 0.0, "none")
+    return purchase(before_shrinking(cloth_in, basis.shrinkage, basis.shrink_rule), units)
+
+
+def _area(sides: Mapping[SideName, float]) -> float:
+    """Of the quilt, square inches: opposite sides that differ count by their mean."""
+    return (sides["top"] + sides["bottom"]) / 2 * (sides["left"] + sides["right"]) / 2
+
+
+def _washed(width_in: float, basis: Basis) -> float:
+    """What is left of a width of cloth."""
+    return after_shrinking(width_in, basis.shrinkage, basis.shrink_rule)
+
+
 def thread_words(length_in: float, units: Units) -> str:
     """A length of thread to read, up to the next 10 yd or 10 m: "450 yd"."""
     if units == "in":
@@ -135,8 +159,14 @@ def thread_words(length_in: float, units: Units) -> str:
     return f"{-int(-length_in * 0.00254 // 1) * 10:,} m"
 
 
+def capacity_words(length_in: float, units: Units) -> str:
+    """A length that something holds, never more than it does: "136 yd"."""
+    return f"{int(length_in // 36):,} yd" if units == "in" else f"{int(length_in * 0.0254):,} m"
+
+
 def _thread(work: Work, basis: Basis) -> Thread:
     bought = basis.bobbins == "bought"
+    needle_tex, bobbin_tex = _both_tex(basis)
     return thread(
         stitching_in=work.stitching_in,
         starts=work.starts,
@@ -145,10 +175,11 @@ def _thread(work: Work, basis: Basis) -> Thread:
         tail_in=basis.tail_in,
         waste=basis.waste,
         bobbin=basis.bobbin,
-        bobbin_tex=yarn.to_tex(basis.bobbin_number, basis.bobbin_system),
+        bobbin_tex=bobbin_tex,
         bulk_g_cm3=basis.bulk_g_cm3,
         winding=1.0 if bought else basis.winding,
         bobbins_bought=bought,
+        same_thread=needle_tex == bobbin_tex,
         spool_in=basis.spool_in,
     )
 
@@ -180,26 +211,49 @@ def _about(minutes: float) -> Span:
     return Span(minutes, minutes * SLOW)
 
 
+def _border_lines(
+    border: BorderCloth, buy: Purchase, basis: Basis, units: Units
+) -> tuple[shopping.Item, ...]:
+    """Nothing where the borders are sewn on."""
+    return (
+        (shopping.Item("Border cloth", buy.words, _border_note(border, basis, units)),) if border.cuts else ()
+    )
+
+
+def _binding_lines(bound: Binding, buy: Purchase, plan: Plan, basis: Basis) -> tuple[shopping.Item, ...]:
+    """Nothing where the quilt is bound or faced already."""
+    return (
+        (shopping.Item("Binding cloth", buy.words, _binding_note(bound, plan, basis)),) if bound.cuts else ()
+    )
+
+
+def _usable(width_in: float, basis: Basis, units: Units) -> str:
+    washed = " when it is washed" if basis.shrinkage else ""
+    return f"{format_length(mark_at_most(_washed(width_in, basis), units), units)} of usable width{washed}"
+
+
 def _border_note(border: BorderCloth, basis: Basis, units: Units) -> str:
-    width = format_length(basis.cloth_width_in, units)
+    width = _usable(basis.cloth_width_in, basis, units)
     if basis.border_grain == "along":
-        return f"cut along the selvage without a join, usable width {width}"
+        return f"cut along the selvage without a join, {width}"
     joins = f"{_many(border.joins, 'join')}" if border.joins else "no join"
-    return f"{_many(border.strips, 'strip')} across {width} of usable width, {joins}"
+    return f"{_many(border.strips, 'strip')} across {width}, {joins}"
 
 
-def _binding_note(bound: Binding, basis: Basis, units: Units) -> str:
+def _binding_note(bound: Binding, plan: Plan, basis: Basis) -> str:
+    units = plan.units
     strip = format_length(bound.strip_in, units)
+    shows = shown_words(bound.strip_in, plan.binding_allowance_in, units)
     if basis.binding_cut == "bias":
-        return f"one square of {format_length(bound.cloth_in, units)} for {strip} of bias"
-    shows = format_length(finished_width(bound.strip_in, basis.seam_in), units)
-    return f"{_many(bound.strips, 'strip')} of {strip} (shows {shows}), {_many(bound.joins, 'slanted join')}"
+        return f"one square of {format_length(bound.cloth_in, units)} for {strip} of bias; {shows}"
+    joins = _many(bound.joins, "slanted join")
+    return f"{_many(bound.strips, 'strip')} of {strip}, {joins}; {shows}"
 
 
 def _backing_note(back: Backing, basis: Basis, units: Units) -> str:
     size = f"{format_length(back.width_in, units)} by {format_length(back.height_in, units)}"
     if back.panels == 1:
-        return f"one piece for {size}, usable width {format_length(basis.backing_width_in, units)}"
+        return f"one piece for {size}, {_usable(basis.backing_width_in, basis, units)}"
     way = "down the quilt" if back.run == "down" else "across the quilt"
     return f"{back.panels} widths {way} for {size}, {_many(len(back.seams_in), 'seam')}"
 
@@ -216,26 +270,35 @@ def _batting_line(pad: Batting, units: Units) -> shopping.Item:
 
 
 def _thread_lines(sewn: Thread, basis: Basis, units: Units) -> tuple[shopping.Item, ...]:
+    """The needle's thread, the bobbins, and the thread to wind on them where that is another."""
     needle, bobbin = thread_words(sewn.needle_in, units), thread_words(sewn.bobbin_in, units)
-    spool = thread_words(basis.spool_in, units)
-    kind = BOBBINS[basis.bobbin].label
-    tex = yarn.to_tex(basis.needle_number, basis.needle_system)
-    size = f"{tex:.3g} tex (ticket {yarn.from_tex(tex, 'metric_ticket'):.3g})"
+    spool, kind = capacity_words(basis.spool_in, units), BOBBINS[basis.bobbin].label
+    sizes = [f"{tex:.3g} tex (ticket {yarn.from_tex(tex, 'metric_ticket'):.3g})" for tex in _both_tex(basis)]
     if sewn.bobbins_bought:
+        note = f"{sizes[0]}, {spool} on each; {needle} needed"
         return (
-            shopping.Item(
-                "Needle thread", _many(sewn.spools, "spool"), f"{size}, {spool} on each; {needle} needed"
-            ),
-            shopping.Item(f"Wound bobbins, {kind}", str(sewn.bobbins), f"{bobbin} of thread"),
+            shopping.Item("Needle thread", _many(sewn.spools, "spool"), note),
+            shopping.Item(f"Wound bobbins, {kind}", str(sewn.bobbins), f"{sizes[1]}; {bobbin} of thread"),
         )
+    wind = f"{capacity_words(sewn.bobbin_holds_in, units)} on each; wind them before starting"
+    bobbins = shopping.Item(f"Bobbins to wind, {kind}", str(sewn.bobbins), wind)
+    if not sewn.bobbin_spools:
+        note = f"{sizes[0]}, {spool} on each; needle {needle}, bobbins {bobbin}"
+        return shopping.Item("Thread", _many(sewn.spools, "spool"), note), bobbins
+    notes = [
+        f"{size}, {spool} on each; {each} needed" for size, each in zip(sizes, (needle, bobbin), strict=True)
+    ]
     return (
-        shopping.Item(
-            "Thread",
-            _many(sewn.spools, "spool"),
-            f"{size}, {spool} on each; needle {needle}, bobbins {bobbin}",
-        ),
-        shopping.Item(f"Bobbins to wind, {kind}", str(sewn.bobbins), "wind them before starting"),
+        shopping.Item("Needle thread", _many(sewn.spools, "spool"), notes[0]),
+        shopping.Item("Thread to wind on bobbins", _many(sewn.bobbin_spools, "spool"), notes[1]),
+        bobbins,
     )
+
+
+def _both_tex(basis: Basis) -> tuple[float, float]:
+    """The needle's thread and the bobbin's."""
+    needle = yarn.to_tex(basis.needle_number, basis.needle_system)
+    return needle, yarn.to_tex(basis.bobbin_number, basis.bobbin_system)
 
 
 def _many(count: int, what: str) -> str:

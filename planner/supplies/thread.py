@@ -47,7 +47,8 @@ BOBBINS: dict[BobbinClass, Bobbin] = {
 class Thread:
     """Thread for one plan. per_inch: both rules, inches of thread for an inch of stitching, both threads.
 
-    used: the rule the lengths follow; why: in one sentence.
+    used: the rule the lengths follow; why: in one sentence. spools: of the needle's thread; bobbin_spools: of the
+    bobbin's, where it is another thread and wound by herself.
     """
 
     per_inch: dict[Rule, float]
@@ -58,6 +59,7 @@ class Thread:
     bobbin_holds_in: float
     bobbins: int
     spools: int
+    bobbin_spools: int
     bobbins_bought: bool
 
 
@@ -93,12 +95,14 @@ def thread(
     bulk_g_cm3: float,
     winding: float,
     bobbins_bought: bool,
+    same_thread: bool,
     spool_in: float,
 ) -> Thread:
     """Thread for stitching_in of lockstitch, retraced lengths included, in ``starts`` pieces.
 
     tail_in: left at each end of each thread to knot and bury. waste: the part added, 0.15 for 15 %.
-    spool_in: what one spool or cone holds. Bobbins that are not bought are wound from the same spools.
+    spool_in: what one spool or cone holds. same_thread: bobbins that are not bought are wound from the needle's
+    spools; else from spools of their own.
     """
     per_inch: dict[Rule, float] = {
         "ratio": ratio_rule(),
@@ -111,7 +115,8 @@ def thread(
     }[used]
     each = (stitching_in * per_inch[used] / 2 + 2 * tail_in * starts) * (1 + waste)
     holds = bobbin_holds(bobbin, bobbin_tex, bulk_g_cm3, winding)
-    from_spools = each if bobbins_bought else 2 * each
+    from_same = same_thread and not bobbins_bought
+    from_own = not same_thread and not bobbins_bought
     return Thread(
         per_inch,
         used,
@@ -120,7 +125,8 @@ def thread(
         each,
         holds,
         _count(each, holds),
-        _count(from_spools, spool_in),
+        _count(2 * each if from_same else each, spool_in),
+        _count(each if from_own else 0.0, spool_in),
         bobbins_bought,
     )
 

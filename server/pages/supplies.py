@@ -19,13 +19,13 @@ from planner.pictures.panels import panels
 from planner.plan import Plan, Units
 from planner.solver import Chosen, choose
 from planner.stitching.order import path_of
-from planner.supplies.basis import DEFAULTS
+from planner.supplies.basis import usual
 from planner.supplies.cutting import Cut
-from planner.supplies.figures import FIGURES, Group, figure_in_words
+from planner.supplies.figures import FIGURES, Group, figure_in_words, source_of
 from planner.supplies.hours import time_in_words
 from planner.supplies.reading import read_basis
 from planner.supplies.shopping import to_csv
-from planner.supplies.supplies import Supplies, supplies_of, thread_words
+from planner.supplies.supplies import Supplies, capacity_words, supplies_of, thread_words
 from planner.supplies.thread import Rule
 from planner.supplies.work import Work, estimated_work, work_of
 from server.html import attachment, render
@@ -177,10 +177,10 @@ def _questions(group: Group, view: SuppliesView) -> list[Question]:
             name,
             figure.label,
             view.typed.get(name, "")[:60],
-            figure_in_words(name, getattr(DEFAULTS, name), view.units) if getattr(DEFAULTS, name) else "",
-            figure.source,
+            figure_in_words(name, value, view.units) if (value := getattr(usual(view.units), name)) else "",
+            source_of(name, view.units),
             figure.choices,
-            view.typed.get(name) or getattr(DEFAULTS, name) if figure.choices else "",
+            view.typed.get(name) or value if figure.choices else "",
         )
         for name, figure in FIGURES.items()
         if figure.group == group
@@ -207,7 +207,7 @@ def _answers(found: Supplies, units: Units) -> dict[str, Any]:
         "rules": [(RULES[rule], f"{sewn.per_inch[rule]:.2f}", rule == sewn.used) for rule in RULES],
         "why": sewn.why,
         "bobbins": sewn.bobbins,
-        "holds": thread_words(sewn.bobbin_holds_in, units),
+        "holds": capacity_words(sewn.bobbin_holds_in, units),
         "spools": sewn.spools,
         "border": found.border_buy.words,
         "binding": found.binding_buy.words,

@@ -21,6 +21,7 @@ def lockstitch(stitching_in: float, **changed: object) -> object:
         "bulk_g_cm3": 0.8,
         "winding": 1.0,
         "bobbins_bought": True,
+        "same_thread": False,
         "spool_in": 36_000.0,
         **changed,
     }

@@ -16,10 +16,10 @@ from planner.border.layout import Layout, place
 from planner.errors import PlanError
 from planner.fills import fill
 from planner.fills.styles import FILLS
-from planner.plan import FillKind, Plan, SideLengths
+from planner.plan import FillKind, Plan, SideLengths, Units
 from planner.solver import propose
 from planner.stitching.order import path_of
-from planner.supplies.basis import DEFAULTS, Basis
+from planner.supplies.basis import DEFAULTS, Basis, usual
 from planner.supplies.border import Grain
 from planner.supplies.figures import FIGURES, figure_in_words
 from planner.supplies.hours import Span, Timed, machine_speed, own_speed, time_in_words
@@ -152,19 +152,22 @@ def test_every_figure_of_the_basis_is_asked_for_and_within_its_limits() -> None:
 
 
 def test_what_is_shown_can_be_typed_back() -> None:
+    units: Units
     for units in ("in", "mm"):
         shown = {
             name: value
             if FIGURES[name].kind == "choice"
             else figure_in_words(name, value, units).replace(",", "")
             for name in FIGURES
-            if (value := getattr(DEFAULTS, name))
+            if (value := getattr(usual(units), name))
         }
         basis, errors = read_basis(shown, units)
         assert not errors
         for name in FIGURES:
             if FIGURES[name].kind != "choice":
-                assert float(getattr(basis, name)) == pytest.approx(float(getattr(DEFAULTS, name)), rel=0.03)
+                assert float(getattr(basis, name)) == pytest.approx(
+                    float(getattr(usual(units), name)), rel=0.03
+                )
 
 
 def test_what_cannot_be_used_is_named_and_the_default_kept() -> None:
@@ -210,13 +213,6 @@ def test_everything_for_a_plan() -> None:
         "Batting",
     ]
     assert all(cut.count >= 1 and cut.length_in > 0 for cut in found.cuts)
-
-
-def test_bought_bobbins_take_no_needle_thread() -> None:
-    wound = supplies_of(quilt(), WORK, replace(DEFAULTS, spool_in=15_000.0)).thread
-    bought = supplies_of(quilt(), WORK, replace(DEFAULTS, spool_in=15_000.0, bobbins="bought")).thread
-    assert (wound.spools, bought.spools) == (2, 1)
-    assert bought.bobbins < wound.bobbins
 
 
 @pytest.mark.parametrize("grain", ["across", "along"])
