@@ -119,3 +119,33 @@ def test_every_route_is_in_the_documents(tmp_path: Path) -> None:
 def test_the_pictures_of_the_readme_are_the_programs_own() -> None:
     for name, svg in demo.drawn().items():
         assert (ROOT / "static" / name).read_text("utf-8") == svg, "python3 -m server.demo draws it again"
+
+
+def files_of_the_house(page: str) -> dict[str, set[str]]:
+    """The files that DEVELOPERS.md names, by the room it names them in."""
+    rooms: dict[str, set[str]] = {}
+    room = ""
+    block = page[page.index("## The house") : page.index("## Words")]
+    for line in block.splitlines():
+        if found := re.match(r"    ((?:planner|server)/[\w/]*)", line):
+            room = found[1].rstrip("/")
+        elif re.match(r"    \S", line):
+            room = ""
+        if room:
+            rooms.setdefault(room, set()).update(re.findall(r"\b\w+\.py\b", line))
+    return rooms
+
+
+def test_every_file_stands_in_the_house() -> None:
+    """Each module, in its room; and nothing that is no longer there."""
+    there: dict[str, set[str]] = {}
+    for path in (*modules("planner"), *modules("server")):
+        if path.name != "__init__.py":
+            there.setdefault(path.parent.relative_to(ROOT).as_posix(), set()).add(path.name)
+    named = files_of_the_house((ROOT / "DEVELOPERS.md").read_text("utf-8"))
+    assert {room: files - named.get(room, set()) for room, files in there.items()} == dict.fromkeys(
+        there, set()
+    )
+    assert {room: files - there.get(room, set()) for room, files in named.items()} == dict.fromkeys(
+        named, set()
+    )
