@@ -4,7 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from planner.compare import MEASURES, by_corner, by_fill, by_width, compare, with_width
+from planner.border.corners import Ease
+from planner.compare import MEASURES, Solved, by_corner, by_fill, by_width, compare, with_width
 from planner.errors import PlanError
 from planner.pictures.swatch import common_window, swatch
 from planner.plan import LARGEST_QUILT_IN, SIDES, Plan, SideLengths
@@ -132,3 +133,30 @@ def test_swatches_are_to_one_scale() -> None:
     assert all(f'viewBox="{window.view_box}"' in one for one in drawn)
     assert window.height_in > max(layout.quilt.height for layout in layouts) / 2
     assert window.width_in > 9 + 0.75
+
+
+def eased(solved: Solved, lift: float, gap: float) -> Solved:
+    """The same with another ease on one side."""
+    own = {side: replace(chain, ease=Ease(0.0, 0.0)) for side, chain in solved.layout.own.items()}
+    layout = replace(solved.layout, own=own | {"left": replace(own["left"], ease=Ease(lift, gap))})
+    return replace(solved, chosen=replace(solved.chosen, layout=layout))
+
+
+@pytest.mark.parametrize(
+    ("lift", "gap", "words", "metric"),
+    [
+        (0.0, 0.0, "none", "none"),
+        (0.0077, 0.0, "none", "none"),  # under 1/128 in no chalk line shows
+        (0.0079, 0.0, "1/64 in", "0.2 mm"),
+        (1 / 64, 1 / 64, "1/32 in", "0.8 mm"),
+        (0.125, 0.001, "9/64 in", "3.2 mm"),
+    ],
+)
+def test_an_ease_that_no_chalk_line_shows_is_none(lift: float, gap: float, words: str, metric: str) -> None:
+    solved = compare(by_width(plan(), [8.0, 9.0], "centre")).columns[0].solved
+    assert solved
+    (measure,) = (one for one in MEASURES if one.name == "Ease")
+    one = eased(solved, lift, gap)
+    assert (measure.words(one, "in"), measure.words(one, "mm")) == (words, metric)
+    assert measure.cost
+    assert (measure.cost(one) == 0) == (words == "none")

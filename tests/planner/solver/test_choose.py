@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import product
+
 import pytest
 
 from planner.border.corners.styles import CORNER_STYLES
@@ -82,3 +84,23 @@ def test_solved_or_not_the_answer_is_the_same() -> None:
         if found and found.proposals:
             assert choose(plan, found) == choose(plan)
             assert still(plan) in (None, choose(plan))
+            unchosen = plan.model_copy(update={"choice": None})
+            assert choose(unchosen, found) == choose(unchosen)
+
+
+def test_the_most_alike_has_her_meeting_then_the_nearest_circles() -> None:
+    """Once none of her circles lands: what is drawn is nearest to what she chose, and stays so in any order."""
+    plan = demo_plan()
+    every = [proposal.choice for proposal in propose(plan).proposals]
+    for near, (run, corner) in product(every, ((0.02, 0.02), (0.02, 1.5), (0.3, 0.02))):
+        run, corner = near.run_diameter_in + run, near.corner_diameter_in + corner
+        lost = near.model_copy(update={"run_diameter_in": run, "corner_diameter_in": corner})
+        chosen = choose(plan.model_copy(update={"choice": lost}))
+        assert chosen.standing == "alike"
+        rivals = [choice for choice in every if choice.meeting == lost.meeting]
+        off = min(abs(choice.run_diameter_in - lost.run_diameter_in) for choice in rivals)
+        rivals = [c for c in rivals if abs(c.run_diameter_in - lost.run_diameter_in) == off]
+        off = min(abs(choice.corner_diameter_in - lost.corner_diameter_in) for choice in rivals)
+        rivals = [c for c in rivals if abs(c.corner_diameter_in - lost.corner_diameter_in) == off]
+        off = min(abs(choice.counts.top - lost.counts.top) for choice in rivals)
+        assert chosen.choice in [c for c in rivals if abs(c.counts.top - lost.counts.top) == off]

@@ -13,6 +13,7 @@ from planner.errors import PlanError
 from planner.plan import Plan
 from planner.solver import propose
 from planner.solver.changes import apply_change
+from planner.solver.propose import advice_on
 
 EVERY = ("top", "right", "bottom", "left")
 WRONG_LENGTHS = (-1.0, 0.0, nan, inf, -inf, 1e9, True, "8", None, [], {})
@@ -105,3 +106,16 @@ def test_a_refusals_cure_works(path: str, value: object) -> None:
     assert changes
     for change in changes:
         assert propose(apply_change(plan, change)).proposals
+
+
+@pytest.mark.parametrize(
+    ("off", "advised"), [(0.0, False), (0.9, False), (1.0, False), (1.1, True), (1.9, True)]
+)
+@pytest.mark.parametrize(("longer", "shorter"), [("top", "bottom"), ("right", "left"), ("left", "right")])
+def test_sides_more_than_one_in_a_hundred_apart_want_squaring_up(
+    off: float, advised: bool, longer: str, shorter: str
+) -> None:
+    sides = dict.fromkeys(EVERY, 100.0) | {shorter: 100.0 - off}
+    advice = advice_on(Plan.model_validate(changed("sides_in", sides)))
+    assert len(advice) == advised
+    assert all(f"{side} " in words for words in advice for side in (longer, shorter))

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Callable
 
 import httpx
 import pytest
 
+from planner.solver import propose
 from planner.supplies.figures import FIGURES
+from server.pages.forms import choice_text, read
 
 Ask = Callable[..., httpx.Response]
 
@@ -116,3 +119,15 @@ def test_every_stitch_counted(ask: Ask) -> None:
     assert page.status_code == 200
     assert "over stitches already there" in page.text
     assert "estimated" not in page.text
+
+
+def test_without_a_choice_the_first_way_is_reckoned(ask: Ask) -> None:
+    plan = read(QUILT).plan
+    assert plan
+    ways = [choice_text(proposal.choice) for proposal in propose(plan).proposals]
+    pages = [ask("GET", "/supplies", params={**QUILT, "choice": way}).text for way in ("", *ways)]
+    none, *each = (re.findall(r'data-stamp="(\w+)"', page)[0] for page in pages)
+    assert each.index(none) == 0
+    assert len(set(each)) == len(each)
+    none, first = (ask("GET", "/supplies.csv", params={**QUILT, "choice": way}).text for way in ("", ways[0]))
+    assert none == first

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from urllib.parse import urlencode
 from xml.etree import ElementTree
@@ -10,6 +11,7 @@ import httpx
 import pytest
 
 from planner.demo import demo_choice, demo_plan
+from planner.lengths import parse_length
 from planner.pictures.colour import CHALK, CHALK_ON_LIGHT, chalk_for, contrast
 from server.pages.forms import choice_text, values_of
 from server.pages.workbench_view import fill_address
@@ -104,3 +106,25 @@ def test_what_is_refused_is_told_in_her_units(ask: Ask) -> None:
     assert "is 18 mm wide" in page
     assert "wider than 31 mm." in page
     assert 'placeholder="25 mm"' in page, "the usual room"
+
+
+@pytest.mark.parametrize(
+    ("units", "were", "typed", "shown"),
+    [
+        ("mm", "in", "90 1/8", "2289.175 mm"),  # 90.125 x 25.4
+        ("in", "mm", "2286", "90 in"),
+        ("in", "in", "90 1/8", "90 1/8"),
+        ("mm", "mm", "2286", "2286"),
+    ],
+)
+def test_her_figures_go_into_the_other_units_and_mean_the_same(
+    ask: Ask, units: str, were: str, typed: str, shown: str
+) -> None:
+    shows = {"layers": "set", "show.guides": "on"}
+    switched = {"units": units, "units_were": were, "sides_in.top": typed}
+    page = ask("GET", "/", params={**VALUES, **shows, **switched}).text
+    top = re.findall(r'name="sides_in.top" value="([^"]*)"', page)[0]
+    assert abs(parse_length(top, units) - parse_length(typed, were)) < 1e-9  # type: ignore[arg-type]
+    assert top == shown
+    assert re.search(r'name="show.guides"[^>]*checked', page), "what is shown stays as it was"
+    assert not re.search(r'name="show.circles"[^>]*checked', page)
