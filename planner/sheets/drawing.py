@@ -16,7 +16,18 @@ from planner.border.spine import Circle
 from planner.geometry.curves import Arc, Curve, Line, Motion, Point
 
 Layer = Literal[
-    "raw edge", "seam", "guide line", "miter", "middle", "circle", "fill", "spine", "done", "now", "ruler"
+    "raw edge",
+    "seam",
+    "guide line",
+    "miter",
+    "middle",
+    "circle",
+    "mark",
+    "fill",
+    "spine",
+    "done",
+    "now",
+    "ruler",
 ]
 Anchor = Literal["start", "middle", "end"]
 
@@ -38,6 +49,7 @@ PENS: dict[Layer, Pen] = {
     "miter": Pen("#3b6ea5", 0.6, (6, 3)),
     "middle": Pen("#3b6ea5", 0.6, (2, 2)),
     "circle": Pen("#8a949e", 0.4, (1.5, 1.5)),
+    "mark": Pen("#8a949e", 0.4),
     "fill": Pen("#4d5a66", 0.7),
     "spine": Pen(INK, 1.3),
     "done": Pen("#a3abb3", 0.9),

@@ -125,7 +125,7 @@ def _circles(side: MeasuredSide) -> list[Stroke]:
         shown.append(side.far_corner)
     strokes = []
     for circle in shown:
-        strokes += [Stroke("circle", (whole(circle),)), *cross("circle", circle.centre, CROSS_IN)]
+        strokes += [Stroke("circle", (whole(circle),)), *cross("mark", circle.centre, CROSS_IN)]
     return strokes
 
 

@@ -1,4 +1,4 @@
-"""The pattern as DXF for cutters: inches, layers in trade words, arcs as true arcs (bulges), circles as circles.
+"""The pattern as DXF for cutters: layers in trade words, arcs as true arcs (bulges), circles as circles.
 
 y points up in DXF. A bulge is tan(angle/4), positive counter-clockwise; an arc over 180 degrees is cut in two,
 since many cutters read no bulge above 1. The same plan gives the same bytes.
@@ -12,6 +12,7 @@ from math import pi, tan
 from typing import Any
 
 from planner.geometry.curves import Arc, Bezier, Motion
+from planner.plan import Units
 from planner.sheets.drawing import Label, Layer, Stroke
 from planner.sheets.pattern import Pattern
 from planner.sheets.pattern_svg import stacked
@@ -24,9 +25,11 @@ COLOURS: dict[Layer, int] = {  # AutoCAD colour index; 7 shows black on white an
     "miter": 5,
     "middle": 5,
     "circle": 8,
+    "mark": 8,
     "fill": 3,
     "spine": 1,
 }
+TEXT = "TEXT"  # words and numbers stand on a layer of their own: what is cut carries lines alone
 SMOOTH_IN = 0.002  # a plume's outline becomes chords no farther off than half a thread is thick
 UP = Motion(1, 0, 0, -1, 0, 0)
 
@@ -38,17 +41,22 @@ def layer_name(layer: Layer) -> str:
     return layer.upper().replace(" ", "_")
 
 
-def pattern_dxf(patterns: list[Pattern], stamp: str) -> bytes:
-    """All patterns below one another in one drawing, units inches ($INSUNITS 1)."""
+def pattern_dxf(patterns: list[Pattern], units: Units, stamp: str) -> bytes:
+    """All patterns below one another in one drawing, inches ($INSUNITS 1) or millimetres (4)."""
     import ezdxf
+    from ezdxf import bbox
+    from ezdxf.math import Matrix44
 
     ezdxf.options.write_fixed_meta_data_for_testing = True  # else the file carries the time it was made
     document = ezdxf.new("R2010", setup=False)
-    document.units = ezdxf.units.IN
-    document.header["$MEASUREMENT"] = 0
+    document.units = ezdxf.units.MM if units == "mm" else ezdxf.units.IN
+    document.header["$MEASUREMENT"] = int(units == "mm")
     document.header.custom_vars.append("Comments", note_of(stamp))
+    drawn = {stroke.layer for pattern in patterns for stroke in pattern.drawing.strokes}
     for layer, colour in COLOURS.items():
-        document.layers.add(layer_name(layer), color=colour)
+        if layer in drawn:
+            document.layers.add(layer_name(layer), color=colour)
+    document.layers.add(TEXT, color=8)
     space = document.modelspace()
     for pattern, motion in stacked(patterns):
         place = UP.after(motion)
@@ -56,6 +64,13 @@ def pattern_dxf(patterns: list[Pattern], stamp: str) -> bytes:
             _add(space, stroke.moved(place))
         for label in pattern.drawing.labels:
             _write(space, label, place)
+    lines = list(space.query("LWPOLYLINE CIRCLE"))
+    if units == "mm":
+        for entity in space:
+            entity.transform(Matrix44.scale(25.4))
+    size = bbox.extents(lines)
+    space.reset_extents(size.extmin, size.extmax)
+    document.set_modelspace_vport(height=1.05 * size.size.y, center=size.center)
     for kind in sorted({entity.dxftype() for entity in space}):
         document.classes.add_class(kind)
     text = StringIO()
@@ -95,5 +110,5 @@ def _write(space: Any, label: Label, place: Motion) -> None:
         "middle": TextEntityAlignment.CENTER,
         "end": TextEntityAlignment.RIGHT,
     }[label.anchor]
-    text = space.add_text(label.text, height=label.size, dxfattribs={"layer": layer_name(label.layer)})
+    text = space.add_text(label.text, height=label.size, dxfattribs={"layer": TEXT})
     text.set_placement(place.point(label.at), align=align)

@@ -13,27 +13,34 @@ from planner.sheets.drawing import PENS, Drawing, Label, Layer, Stroke
 from planner.sheets.pattern import Pattern
 from planner.stamp import svg_metadata
 
+EDITOR = "http://www.inkscape.org/namespaces/inkscape"
 LONGEST_ARC = 2 * pi / 3
 PIXELS_A_POINT = 1.4  # a little bolder than on paper: screens are read from farther off
 BETWEEN_IN = 0.5  # of air between the patterns of two sides
 
 
 def pattern_svg(name: str, patterns: list[Pattern], units: Units, stamp: str) -> str:
-    """All patterns below one another. Groups are named by side and layer; arcs stay arcs."""
+    """All patterns below one another. Groups are named by side and layer, for an editor too; arcs stay arcs."""
     width = max(p.drawing.box.width for p in patterns)
     height = sum(p.drawing.box.height for p in patterns) + BETWEEN_IN * (len(patterns) - 1)
     body = [
-        f'<g id="{"-".join(pattern.sides)}" transform="translate({number(shift.e)} {number(shift.f)})">'
+        f'<g id="{"-".join(pattern.sides)}" {_layer_named(pattern.drawing.title)} '
+        f'transform="translate({number(shift.e)} {number(shift.f)})">'
         f"{drawing_svg(pattern.drawing)}</g>"
         for pattern, shift in stacked(patterns)
     ]
     unit, scale = ("in", 1.0) if units == "in" else ("mm", 25.4)
     return (
         '<?xml version="1.0" encoding="UTF-8"?>\n'
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(width * scale)}{unit}" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" xmlns:inkscape="{EDITOR}" width="{number(width * scale)}{unit}" '
         f'height="{number(height * scale)}{unit}" viewBox="0 0 {number(width)} {number(height)}" fill="none" '
         f'font-family="sans-serif"><title>{escape(name)}</title>{svg_metadata(stamp)}{"".join(body)}</svg>\n'
     )
+
+
+def _layer_named(title: str) -> str:
+    """A group's name among the layers of the drawing editors that know this way of saying it; others pass it by."""
+    return f'inkscape:groupmode="layer" inkscape:label="{escape(title)}"'
 
 
 def stacked(patterns: list[Pattern]) -> Iterable[tuple[Pattern, Motion]]:
@@ -68,7 +75,9 @@ def _still(stroke: Stroke) -> str:
 def drawing_svg(drawing: Drawing) -> str:
     """A group for each layer, in the order the layers first appear, in inches."""
     layers = dict.fromkeys(stroke.layer for stroke in drawing.strokes)
-    return "".join(_layer(drawing, layer) for layer in layers) + "".join(map(_label, drawing.labels))
+    words = "".join(map(_label, drawing.labels))
+    text = f'<g class="layer-text" {_layer_named("text")}>{words}</g>' if words else ""
+    return "".join(_layer(drawing, layer) for layer in layers) + text
 
 
 def _layer(drawing: Drawing, layer: Layer) -> str:
@@ -76,7 +85,8 @@ def _layer(drawing: Drawing, layer: Layer) -> str:
     dash = f' stroke-dasharray="{" ".join(number(d / 72) for d in pen.dash)}"' if pen.dash else ""
     paths = "".join(f'<path d="{svg_path(_short(stroke.curves))}"/>' for stroke in drawing.on(layer))
     return (
-        f'<g class="layer-{layer.replace(" ", "-")}" stroke="{pen.colour}" stroke-width="{number(pen.width / 72)}"'
+        f'<g class="layer-{layer.replace(" ", "-")}" {_layer_named(layer)} '
+        f'stroke="{pen.colour}" stroke-width="{number(pen.width / 72)}"'
         f'{dash} stroke-linecap="round" stroke-linejoin="round">{paths}</g>'
     )
 

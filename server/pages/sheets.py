@@ -343,4 +343,4 @@ def sheet_bytes(plan: Plan, sheet: Sheet, wanted: Wanted, saved_at: float | None
         case "pattern.svg":
             return pattern_svg(plan.name, found, plan.units, layout.stamp).encode()
         case "pattern.dxf":
-            return pattern_dxf(found, layout.stamp)
+            return pattern_dxf(found, plan.units, layout.stamp)

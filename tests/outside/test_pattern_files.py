@@ -20,17 +20,18 @@ from svgpathtools import parse_path
 from planner.border.layout import Layout
 from planner.chalk.measured import measured_side
 from planner.geometry.curves import Arc
+from planner.plan import Units
 from planner.sheets.pattern import Pattern, patterns, spine_strokes
-from planner.sheets.pattern_dxf import COLOURS, layer_name, pattern_dxf
-from planner.sheets.pattern_svg import pattern_svg, stacked
+from planner.sheets.pattern_dxf import COLOURS, TEXT, layer_name, pattern_dxf
+from planner.sheets.pattern_svg import EDITOR, pattern_svg, stacked
 from tests.planner.landed import STYLES, example
 
 SVG = "{http://www.w3.org/2000/svg}"
 STYLE_NUMBERS = range(len(STYLES))
 
 
-def read(patterns: list[Pattern]) -> Any:
-    return ezdxf.read(StringIO(pattern_dxf(patterns, "STAMP7").decode()))  # type: ignore[attr-defined]
+def read(patterns: list[Pattern], units: Units = "in") -> Any:
+    return ezdxf.read(StringIO(pattern_dxf(patterns, units, "STAMP7").decode()))  # type: ignore[attr-defined]
 
 
 def layout_of(style: int) -> Layout:
@@ -132,10 +133,54 @@ def test_a_clockwise_curl_has_a_negative_bulge() -> None:
     assert next(iter(first.get_points("b")))[0] < 0
 
 
-def test_layers_carry_trade_words() -> None:
-    names = {layer.dxf.name for layer in read(patterns(example(0))).layers}
-    assert {layer_name(layer) for layer in COLOURS} <= names
+@pytest.mark.parametrize("style", STYLE_NUMBERS)
+def test_layers_carry_trade_words_and_none_is_empty(style: int) -> None:
+    document = read(patterns(layout_of(style)))
+    names = {layer.dxf.name for layer in document.layers} - {"0", "Defpoints"}
+    used = {entity.dxf.layer for entity in document.modelspace()}
+    assert names == used
+    assert names <= {layer_name(layer) for layer in COLOURS} | {TEXT}
     assert {"RAW_EDGE", "GUIDE_LINE", "MITER", "SPINE", "SEAM"} <= names
+
+
+def test_what_is_cut_carries_no_cross_and_no_number() -> None:
+    layout = layout_of(1)
+    space = read(patterns(layout)).modelspace()
+    assert {entity.dxf.layer for entity in space.query("TEXT")} == {TEXT}
+    for layer in ("SPINE", "CIRCLE"):
+        kinds = {entity.dxftype() for entity in space if entity.dxf.layer == layer}
+        assert kinds <= {"CIRCLE", "LWPOLYLINE"}
+    assert not [entity for entity in space.query("LWPOLYLINE") if entity.dxf.layer == "CIRCLE"]
+    assert len([e for e in space if e.dxf.layer == "MARK"]) == 2 * len(
+        [e for e in space if e.dxf.layer == "CIRCLE"]
+    )
+
+
+@pytest.mark.parametrize(("units", "code", "scale"), [("in", 1, 1.0), ("mm", 4, 25.4)])
+def test_dxf_is_in_the_plans_units_and_tells_its_extents(units: Any, code: int, scale: float) -> None:
+    """$INSUNITS 1 inches, 4 millimetres; $EXTMIN and $EXTMAX: Autodesk's list of header variables."""
+    found = patterns(layout_of(0), side="top")
+    document = read(found, units)
+    assert document.header["$INSUNITS"] == code
+    assert document.header["$MEASUREMENT"] == (code == 4)
+    side = measured_side(layout_of(0), "top")
+    deep = max(
+        side.border, side.corner.centre[1] + side.corner.radius
+    )  # the corner circle reaches past the seam
+    (low, high) = (document.header[name] for name in ("$EXTMIN", "$EXTMAX"))
+    radii = sorted(c.dxf.radius for c in document.modelspace().query("CIRCLE"))
+    assert radii[-1] == pytest.approx(side.corner.radius * scale, rel=1e-9)
+    assert high[0] - low[0] == pytest.approx((side.middle + 0.5) * scale, rel=1e-6)
+    assert high[1] - low[1] == pytest.approx(deep * scale, rel=1e-6)
+
+
+def test_an_editor_shows_the_layers_of_the_svg_by_name() -> None:
+    root = Xml.fromstring(pattern_svg("Test", patterns(layout_of(0)), "in", "STAMP7"))
+    label, mode = (f"{{{EDITOR}}}{name}" for name in ("label", "groupmode"))
+    sides = [group for group in root if group.get(mode) == "layer"]
+    assert [group.get(label) for group in sides] == ["Top side", "Right side", "Bottom side", "Left side"]
+    names = [layer.get(label) for layer in sides[0]]
+    assert names[0] == "raw edge" and names[-1] == "text" and "spine" in names
 
 
 MAKE_ALL = """
@@ -154,7 +199,7 @@ from tests.planner.landed import example
 layout, a4 = example(1, name="Zofie \u6ce2 \u017b"), paper("a4")
 found = patterns(layout)
 for body in (
-    pattern_dxf(found, layout.stamp), pattern_svg("Same", found, "in", layout.stamp).encode(),
+    pattern_dxf(found, "in", layout.stamp), pattern_svg("Same", found, "in", layout.stamp).encode(),
     pattern_pdf(layout, found, a4),
     chalk_pdf(layout, Stance(), a4), handout_pdf(layout, a4), templates_pdf(layout, [3.0, 9.0], a4),
 ):

@@ -59,7 +59,7 @@ def test_every_file_of_a_plan_can_be_read(name: str) -> None:
         assert "Blue" in next(ElementTree.fromstring(text).iter("{http://www.w3.org/2000/svg}title")).text  # type: ignore[operator]
     title = PdfReader(BytesIO(chalk_pdf(layout, Stance(), paper("a4")))).metadata
     assert "Blue" in str(title and title.title)
-    dxf = pattern_dxf(patterns(layout), layout.stamp).decode()
+    dxf = pattern_dxf(patterns(layout), "in", layout.stamp).decode()
     assert ezdxf.read(StringIO(dxf)).audit().errors == []  # type: ignore[attr-defined]
 
 
