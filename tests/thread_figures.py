@@ -7,8 +7,8 @@ stitched, every whole way weighed alike; how far the figures are off on other la
 
 from __future__ import annotations
 
+import argparse
 import random
-import sys
 from collections.abc import Iterable, Iterator
 from itertools import islice, product
 
@@ -96,4 +96,10 @@ def main(kinds: Iterable[FillKind]) -> None:
 
 
 if __name__ == "__main__":
-    main(kind for kind in FILLS if kind in sys.argv[1:] or len(sys.argv) == 1)
+    reading = argparse.ArgumentParser(
+        prog="python -m tests.thread_figures", description="Fits the thread figures of fills anew."
+    )
+    reading.add_argument(
+        "kinds", nargs="*", choices=[[], *FILLS], help="which fills (all when none is named)"
+    )
+    main(reading.parse_args().kinds or list(FILLS))

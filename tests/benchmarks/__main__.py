@@ -6,7 +6,7 @@ What each row means stands in DEVELOPERS.md. Nothing is asserted: figures are of
 
 from __future__ import annotations
 
-import sys
+import argparse
 from collections.abc import Callable, Iterator
 
 from tests.benchmarks.growing import growing
@@ -31,4 +31,14 @@ def main(wanted: list[str]) -> None:
 
 
 if __name__ == "__main__":
-    main(sys.argv[1:])
+    reading = argparse.ArgumentParser(
+        prog="python -m tests.benchmarks", description="Benchmarks as ratios of one run, all or some."
+    )
+    reading.add_argument(
+        "rows",
+        nargs="*",
+        choices=[[], *ROWS],
+        metavar="ROW",
+        help=f"{', '.join(ROWS)}; all when none is named",
+    )
+    main(reading.parse_args().rows)
