@@ -19,10 +19,12 @@ from multiprocessing import forkserver, get_context, parent_process
 from multiprocessing.connection import Connection
 from multiprocessing.reduction import ForkingPickler
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from planner.errors import PlanError
+from server.kept import Kept
 
+Made = TypeVar("Made")
 Call = tuple[Callable[..., Any], tuple[Any, ...]]  # a function at the top of some module, and its arguments
 
 PIECES_A_LIFE = 200  # then a process makes room for a fresh one: what it remembers stays bounded
@@ -49,7 +51,8 @@ class TooMuch(Overload):
 class Process:
     """One worker process, seen from the planner. spent: it is to be replaced before the next piece."""
 
-    def __init__(self, memory: int) -> None:
+    def __init__(self, memory: int, kept: Kept) -> None:
+        self.kept = kept
         self.wire, theirs = _FORKS.Pipe()
         self.process = _FORKS.Process(target=_work, args=(theirs, memory), daemon=True)
         self.process.start()
@@ -67,23 +70,35 @@ class Process:
         until = time.monotonic() + seconds
         try:
             self.wire.send(call)
-            how = "told"
-            while how == "told":
-                if not self.wire.poll(max(0.0, until - time.monotonic())):
-                    raise TimeoutError
-                how, what = self.wire.recv()
-                if how == "told":
-                    tell(what)
+            how, what = self._hear(until)
+            while how in ("told", "wanted", "made"):
+                match how:
+                    case "told":
+                        tell(what)
+                    case "wanted":
+                        self.wire.send(self.kept.get_or_claim(what, self, until - time.monotonic()))
+                    case "made":
+                        self.kept.put(*what)
+                how, what = self._hear(until)
         except (EOFError, OSError):  # too slow, out of memory in some library, or ended because nobody waits
             self.end()
             self.process.join()
             return "too much", TooMuch(seconds)
+        finally:
+            self.kept.give_up(self)
         self.pieces += 1
         self.spent |= how in ("failed", "too much") or self.pieces == PIECES_A_LIFE
         if how == "failed":
             log.error("%s failed in a worker:\n%s", call[0].__qualname__, what)
             return how, RuntimeError(f"{call[0].__qualname__} failed in a worker")
         return how, TooMuch(seconds) if how == "too much" else what
+
+    def _hear(self, until: float) -> tuple[str, Any]:
+        """The next that the process says. Raises TimeoutError, and EOFError when it has ended."""
+        if not self.wire.poll(max(0.0, until - time.monotonic())):
+            raise TimeoutError
+        said: tuple[str, Any] = self.wire.recv()
+        return said
 
 
 def warm() -> None:
@@ -95,6 +110,23 @@ def tell(words: str) -> None:
     """Say how far the work is, from within it."""
     if _wire:
         _wire.send(("told", words))
+
+
+def shared(key: str, make: Callable[[], Made]) -> Made:
+    """What some worker made under this key, for whichever piece; else it is made now, and kept for all.
+
+    Whoever wants it meanwhile waits. What it is made from may be shared too, but must never want this one.
+    """
+    if not _wire:
+        return make()
+    _wire.send(("wanted", key))
+    raw = _wire.recv()
+    if raw is not None:
+        found: Made = ForkingPickler.loads(raw)
+        return found
+    made = make()
+    _wire.send(("made", (key, bytes(ForkingPickler.dumps(made)))))
+    return made
 
 
 _wire: Connection | None = None  # in a worker: to the planner

@@ -103,7 +103,7 @@ class Workers:
         """What the work tells of its progress, and at last its answer."""
         asked = f"{work.__module__}.{work.__qualname__}{arguments!r}"
         key = hashlib.sha256(asked.encode()).hexdigest()
-        raw = await self.kept.get(key)
+        raw = self.kept.get(key)
         if raw is None:
             with self._waited_for(key, visitor_name(request), work, arguments) as piece:
                 done, said = asyncio.wrap_future(piece.done), 0
@@ -118,7 +118,7 @@ class Workers:
                 how, raw = done.result()
             if how != "done":
                 raise raw
-            await self.kept.put(key, raw)
+            self.kept.put(key, raw)
         yield Answer(ForkingPickler.loads(raw))
 
     def close(self) -> None:
@@ -185,11 +185,11 @@ class Workers:
 
     def _keep_working(self, life: int) -> None:
         """One thread for each process: gives it one piece after another."""
-        process = Process(self.memory)
+        process = Process(self.memory, self.kept)
         while (piece := self._next(life)) is not None:
             if process.spent:
                 process.end()
-                process = Process(self.memory)
+                process = Process(self.memory, self.kept)
             piece.end = process.end
             outcome = process.do(piece.call, self.seconds, piece.news.append)
             with self._turn:

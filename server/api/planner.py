@@ -10,14 +10,13 @@ from starlette.concurrency import run_in_threadpool
 
 from planner.border.layout import place
 from planner.demo import demo_choice, demo_plan
-from planner.fills import fill
 from planner.plan import Choice, Plan
 from planner.solver import Chosen, choose, place_lawful, propose
 from planner.stamp import stamp_of
-from planner.stitching.order import path_of
 from server.api.wire_layout import PlacedOut, placed_out
 from server.api.wire_proposals import ProposalsOut
 from server.api.wire_stitching import StitchedOut, stitched_out
+from server.drawn import grown, stitched
 from server.problems import documented
 from server.solving import layout_ready, proposals_ready
 from server.workers import workers_of
@@ -88,8 +87,7 @@ def laid_out(request: LayoutRequest) -> bytes:
     chosen = chosen_of(request)
     answer = placed_out(chosen)
     if request.stitching:
-        grown = fill(chosen.layout)
-        answer = stitched_out(answer, grown, path_of(chosen.layout, grown))
+        answer = stitched_out(answer, grown(chosen.layout), stitched(chosen.layout))
     return answer.model_dump_json().encode()
 
 

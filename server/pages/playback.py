@@ -18,13 +18,12 @@ from markupsafe import Markup
 from starlette.concurrency import run_in_threadpool
 
 from planner.errors import PlanError
-from planner.fills import fill
 from planner.pictures.numbered import numbered
 from planner.pictures.playback import play_data
 from planner.pictures.stages import Stage, legs, stages, where_in_words
 from planner.plan import Plan, Units
 from planner.solver import choose
-from planner.stitching.order import path_of
+from server.drawn import grown, stitched
 from server.html import render_waiting
 from server.pages.address import plan_address, under
 from server.pages.stamps import stamp_on
@@ -94,17 +93,16 @@ def order_of(plan_json: str) -> Order:
     plan = Plan.model_validate_json(plan_json)
     chosen = choose(plan)
     layout = chosen.layout
-    grown = fill(layout)
-    path = path_of(layout, grown)
+    filled, path = grown(layout), stitched(layout)
     in_stages = stages(layout, path)
-    data = json.dumps(play_data(layout, grown, in_stages), separators=(",", ":")).replace("<", "\\u003c")
+    data = json.dumps(play_data(layout, filled, in_stages), separators=(",", ":")).replace("<", "\\u003c")
     return Order(
         standing=STANDING[chosen.standing],
         lines=tuple(tuple(line) for _, line in groupby(in_stages, key=lambda stage: stage.line)),
         pockets=len(path.pockets),
         whole=way_in_words(path.length, plan.units),
         again=way_in_words(path.retraced, plan.units),
-        picture=Markup(numbered(layout, grown, in_stages)),
+        picture=Markup(numbered(layout, filled, in_stages)),
         data=Markup(data),
     )
 

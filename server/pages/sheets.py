@@ -24,7 +24,6 @@ from planner.border.layout import Layout
 from planner.chalk.marking import SideMarks, Stance, side_marks
 from planner.chalk.steps import error_words, steps, unit_word
 from planner.errors import PlanError
-from planner.fills import fill
 from planner.fills.shape import Shape
 from planner.lengths import parse_length
 from planner.plan import Plan, SideName
@@ -40,6 +39,7 @@ from planner.sheets.templates_pdf import missing, templates_pdf
 from planner.solver import choose
 from server.access.rights import store_of, viewable, visitor_of
 from server.api.plans import Which
+from server.drawn import grown, grown_as_measured
 from server.html import MARK, attachment, render, templates
 from server.pages.address import origin, plan_address, query_of
 from server.pages.savebar import savebar_of
@@ -328,11 +328,11 @@ def sheet_bytes(plan: Plan, sheet: Sheet, wanted: Wanted, saved_at: float | None
             )
         case "handout.pdf":
             _progress(0, 0, "Growing the fill for the picture")
-            return handout_pdf(layout, on, tuple(fill(layout).shapes()), saved_at)
+            return handout_pdf(layout, on, tuple(grown(layout).shapes()), saved_at)
 
     def grow(here: Layout, name: SideName) -> Iterator[Shape]:
         _progress(0, 0, f"Growing the fill of the {name} side")
-        return fill(here, name).shapes()
+        return grown_as_measured(here, name).shapes()
 
     if sheet == "pattern.pdf":  # refuse too many sheets before anything grows
         sets_of([pattern.drawing for pattern in patterns(layout, side=side)], on, plan.units)

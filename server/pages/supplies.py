@@ -13,12 +13,10 @@ from markupsafe import Markup
 from starlette.concurrency import run_in_threadpool
 
 from planner.errors import PlanError
-from planner.fills import fill
 from planner.lengths import format_length
 from planner.pictures.panels import panels
 from planner.plan import Plan, Units
 from planner.solver import Chosen, choose
-from planner.stitching.order import path_of
 from planner.supplies.basis import usual
 from planner.supplies.cutting import Cut
 from planner.supplies.figures import FIGURES, Group, figure_in_words, source_of
@@ -28,6 +26,7 @@ from planner.supplies.shopping import to_csv
 from planner.supplies.supplies import Supplies, capacity_words, supplies_of, thread_words
 from planner.supplies.thread import Rule
 from planner.supplies.work import Work, estimated_work, work_of
+from server.drawn import stitched
 from server.html import attachment, render
 from server.pages.address import PlanAddress, plan_address, under
 from server.pages.words import ESTIMATED, STANDING
@@ -168,7 +167,7 @@ def _view_of(texts: Mapping[str, str], found: PlanAddress, work: Work | None) ->
 def counted_work(plan_json: str) -> Work:
     """Every stitch of the fill counted: seconds of work."""
     layout = choose(Plan.model_validate_json(plan_json)).layout
-    return work_of(layout, path_of(layout, fill(layout)))
+    return work_of(layout, stitched(layout))
 
 
 def _questions(group: Group, view: SuppliesView) -> list[Question]:

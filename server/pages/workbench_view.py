@@ -12,7 +12,6 @@ from planner.border.circles import sizes_in_words
 from planner.border.corners import Ease
 from planner.border.reach import measure
 from planner.errors import PlanError
-from planner.fills import fill
 from planner.lengths import format_length
 from planner.pictures import picture
 from planner.plan import SIDES, Choice, Plan, SideName
@@ -20,6 +19,7 @@ from planner.solver import Chosen, Proposal, Refusal, choose, propose
 from planner.solver.changes import apply_change
 from planner.solver.choose import still
 from planner.solver.said import said_of
+from server.drawn import grown
 from server.pages import words
 from server.pages.forms import LABELS, FilledForm, choice_text, read, values_of, with_trouble
 from server.store.links import pack, unpack
@@ -142,7 +142,7 @@ def picture_alone(values: Mapping[str, str], run: bool) -> str:
     plan = _readable(read(values))
     layout = choose(plan).layout
     side = side_of(values)
-    filling = picture.filled(fill(layout), layout)
+    filling = picture.filled(grown(layout), layout)
     if run:
         return picture.picture(layout, picture.one_run(layout, side), title=plan.name, fill=filling)
     whole, notes = picture.whole_quilt(layout), picture.measures(layout)
@@ -152,7 +152,7 @@ def picture_alone(values: Mapping[str, str], run: bool) -> str:
 def fill_picture(packed: str) -> str:
     """The fill of a packed plan as an SVG. Raises PlanError when the plan is damaged or nothing lands."""
     layout = choose(unpack(packed)).layout
-    return picture.fill_alone(fill(layout), layout)
+    return picture.fill_alone(grown(layout), layout)
 
 
 def side_of(values: Mapping[str, str]) -> SideName:

@@ -14,7 +14,7 @@ import pytest
 
 from planner.errors import PlanError
 from server.settings import Settings
-from server.worker import TooMuch, tell
+from server.worker import TooMuch, shared, tell
 from server.workers import Busy, Gone, Workers
 from tests.server.attack import held
 
@@ -92,6 +92,44 @@ def test_the_same_piece_is_done_once_and_kept(pool: Callable[..., Workers], tmp_
     asyncio.run(both())
     answer(workers, noted, str(file), "done")
     assert file.read_text().split() == ["done"]
+
+
+def part(file: str, name: str, seconds: float = 0.05) -> str:
+    """A piece that needs something that other pieces need too."""
+
+    def make() -> str:
+        with Path(file).open("a") as notes:
+            notes.write("made\n")
+        time.sleep(seconds)
+        return "shared"
+
+    return f"{shared('part', make)} {name}"
+
+
+def test_what_several_pieces_need_is_made_once_for_all(pool: Callable[..., Workers], tmp_path: Path) -> None:
+    workers, file = pool(workers=2), tmp_path / "notes"
+
+    async def all_of_them() -> list[str]:
+        pieces = (workers.answer(Visit(), part, str(file), name, 0.5) for name in "abcd")  # type: ignore[arg-type]
+        return list(await asyncio.gather(*pieces))
+
+    assert asyncio.run(all_of_them()) == ["shared a", "shared b", "shared c", "shared d"]
+    assert answer(workers, part, str(file), "e") == "shared e"
+    assert file.read_text().split() == ["made"]
+
+
+def test_what_its_maker_could_not_finish_another_makes(pool: Callable[..., Workers], tmp_path: Path) -> None:
+    workers, file = pool(workers=2, longest_work_s=3), tmp_path / "notes"
+    with pytest.raises(TooMuch):
+        answer(workers, part, str(file), "slow", 30.0)
+    assert answer(workers, part, str(file), "quick") == "shared quick"
+    assert file.read_text().split() == ["made", "made"]
+
+
+def test_what_is_too_large_to_keep_is_made_again(pool: Callable[..., Workers], tmp_path: Path) -> None:
+    workers, file = pool(kept_bytes=1), tmp_path / "notes"
+    assert [answer(workers, part, str(file), name) for name in "ab"] == ["shared a", "shared b"]
+    assert file.read_text().split() == ["made", "made"]
 
 
 def test_progress_is_told_and_the_answer_comes_last(pool: Callable[..., Workers]) -> None:

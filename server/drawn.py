@@ -1,0 +1,26 @@
+"""The fill and the path of a layout: worked out once for all that ask, kept by its stamp. For pieces of work."""
+
+from __future__ import annotations
+
+from planner.border.layout import Layout
+from planner.fills import fill
+from planner.fills.shape import FillOfLayout
+from planner.plan import SideName
+from planner.stitching.order import path_of
+from planner.stitching.segments import StitchPath
+from server.worker import shared
+
+
+def grown(layout: Layout) -> FillOfLayout:
+    """The fill of a layout as it is drawn."""
+    return shared(f"fill {layout.stamp}", lambda: fill(layout))
+
+
+def grown_as_measured(layout: Layout, side: SideName) -> FillOfLayout:
+    """The fill of one side and its first corner, of a layout laid out as measured along that side."""
+    return shared(f"fill {layout.stamp} {side} as measured", lambda: fill(layout, side))
+
+
+def stitched(layout: Layout) -> StitchPath:
+    """The way of the needle through a layout and its fill."""
+    return shared(f"path {layout.stamp}", lambda: path_of(layout, grown(layout)))
