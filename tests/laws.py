@@ -52,7 +52,7 @@ def of_chain(plan: Plan, choice: Choice, band: Band, chain: Chain, *, drawn: boo
     """Landing, ease and guides of one side in band coordinates."""
     circles, lift, gap = chain.circles, chain.ease.lift, chain.ease.gap
     k = choice.counts.of(band.side)
-    if len(circles) != k:
+    if len(circles) != (k - 1 if choice.meeting == "full_circle" else k):
         yield f"{len(circles)} circles instead of {k}"
     landing = _noted("landing_in", landing_error(plan, choice, band, chain, drawn=drawn))
     if not abs(landing) < EXACT:
@@ -126,6 +126,9 @@ def landing_error(plan: Plan, choice: Choice, band: Band, chain: Chain, *, drawn
         return _apart(last, chain.far) - chain.ease.gap
     if choice.meeting == "butted":
         return facing - chain.ease.gap
+    if choice.meeting == "full_circle":
+        assert chain.ring is not None and abs(chain.ring.centre[0] - half) < EXACT
+        return _apart(last, chain.ring) - chain.ease.gap
     if choice.meeting == "wreath":
         assert chain.ring is not None and abs(chain.ring.centre[0] - half) < EXACT
         return _apart(last, chain.ring)

@@ -21,7 +21,14 @@ from planner.fills.styles import FILLS
 from planner.plan import SIDES, Choice, Counts, EaseLimits, Fill, MeetingKind, Plan, SideLengths
 from planner.solver import propose
 
-MEETINGS: tuple[MeetingKind | None, ...] = ("butted", "little_spines", "wreath", "lattice", None)
+MEETINGS: tuple[MeetingKind | None, ...] = (
+    "butted",
+    "full_circle",
+    "little_spines",
+    "wreath",
+    "lattice",
+    None,
+)
 LEAST_SHARE = 2 - sqrt(3)  # r / H where circles of one row touch: REFERENCES 6, zigzag table
 
 
@@ -44,7 +51,7 @@ def chain_length(
         return length + (2 * r + gap) / 2
     if meeting == "wreath":
         return length + sqrt((r + middle / 2) ** 2 - (v / 2) ** 2)
-    return length + (r + middle / 2 if meeting else 0.0)
+    return length + (0.0 if meeting in (None, "full_circle") else r + middle / 2)
 
 
 def landing(seed: int) -> tuple[Plan, Choice] | None:
@@ -66,7 +73,7 @@ def landing(seed: int) -> tuple[Plan, Choice] | None:
         return None
     corner_radius = float(rng.choice([r, limit, rng.uniform(r, limit)], p=[0.1, 0.1, 0.8]))
     meeting: MeetingKind | None = MEETINGS[rng.integers(len(MEETINGS))]
-    if meeting is None or meeting == "butted":
+    if meeting in (None, "butted", "full_circle"):
         middle = 0.0
     elif meeting == "wreath":
         middle = float(rng.uniform(2 * r, low)) if low > 2 * r else low
@@ -78,6 +85,7 @@ def landing(seed: int) -> tuple[Plan, Choice] | None:
     spans = {}
     for pair in (("top", "bottom"), ("left", "right")):
         k = int(rng.choice([1, 2, 3, rng.integers(1, 40)]))
+        k = max(k, 2) if meeting == "full_circle" else k
         for side in pair:
             counts[side] = k if meeting else 2 * k - 1
             most = min(lifts, (heights[side] - 2 * r) / 2)
@@ -132,7 +140,7 @@ def asking(seed: int) -> Plan:
         fill=Fill(kind=rng.choice(list(FILLS))),
         tin_in=tuple(float(d) for d in np.sort(sizes)),
         corner=rng.choice(["mirrored", "mirrored", "turning", "easy_going"]),
-        meeting=rng.choice(["any", "butted", "little_spines", "wreath", "lattice"]),
+        meeting=rng.choice(["any", "butted", "full_circle", "little_spines", "wreath", "lattice"]),
         run=rng.choice(["any", "any", "level", "rolling"]),
         tail_deg=float(rng.choice([90.0, rng.uniform(30, 150)])),
         ease_limits=EaseLimits(

@@ -29,6 +29,7 @@ MANY, FEWER = 60, 30  # layouts of a fill: to fit to, to see how far it is off
 WIDTHS_IN = (4.0, 5.0, 6.0, 8.0, 10.0)
 CORNERS = (
     ("mirrored", "butted"),
+    ("mirrored", "full_circle"),
     ("mirrored", "little_spines"),
     ("mirrored", "wreath"),
     ("mirrored", "lattice"),

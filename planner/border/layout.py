@@ -23,7 +23,7 @@ from planner.lengths import format_length
 from planner.plan import SIDES, Choice, Plan, SideName
 from planner.stamp import stamp_of
 
-RunName = Literal["start", "end", "corner"]
+RunName = Literal["start", "end", "corner", "middle"]
 GuideKind = Literal["outer", "inner", "miter", "middle"]
 
 
@@ -31,7 +31,7 @@ GuideKind = Literal["outer", "inner", "miter", "middle"]
 class PlacedCircle:
     """A run circle in quilt coordinates, with where it belongs (index 0 is nearest the run's corner).
 
-    One that stands in the first corner of its side has the run ``corner``.
+    One that stands in the first corner of its side has the run ``corner``, one that both runs end in ``middle``.
     """
 
     side: SideName
@@ -155,7 +155,7 @@ def _placed(
         own,
         corners if large else (),
         tuple(_circles(plan, quilt, chains, corners=not large)),
-        tuple((s, chains[s].ring.moved(quilt.motion(s))) for s in SIDES if chains[s].ring),  # type: ignore[union-attr]
+        tuple((s, c.moved(quilt.motion(s))) for s in SIDES if (c := chains[s].ring) and c.row == "ring"),
         tuple(_spines(plan, choice, quilt, chains, corners)),
         tuple(_guides(quilt)),
     )
@@ -255,6 +255,8 @@ def _circles(
             yield PlacedCircle(side, "start", i, circle.moved(motion))
         if CORNER_STYLES[plan.corner].meets:
             back = motion.after(mirror(quilt.bands[side]))
+            if (last := chains[side].ring) and last.row != "ring":
+                yield PlacedCircle(side, "middle", len(chains[side].circles), last.moved(motion))
             for i, circle in enumerate(chains[side].circles):
                 yield PlacedCircle(side, "end", i, circle.moved(back))
 

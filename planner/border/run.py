@@ -53,12 +53,13 @@ class HalfMiddle:
 
     length: M of band height, run radius, middle, lift and gap; growth: how much M grows per inch of lift and per
     inch of gap, of band height, run radius, lift and M itself. on_middle: M is nought, the last circle stands on
-    the middle line and is its own mirror image.
+    the middle line and is its own mirror image. least: circles that a run has at least.
     """
 
     length: Callable[[Numbers, Numbers, Numbers, Numbers, Numbers], Numbers]
     growth: Callable[[Numbers, Numbers, Numbers, Numbers], tuple[Numbers, Numbers]] = _flat
     on_middle: bool = False
+    least: int = 1
 
 
 def _none(height: Numbers, r: Numbers, middle: Numbers, lift: Numbers, gap: Numbers) -> Numbers:

@@ -264,10 +264,13 @@ def _lies_at(kind: MarkKind, circle: Circle, arc: Arc) -> float:
 
 
 def _names(found: list[tuple[MarkKind, Circle, Arc]], side: MeasuredSide, mirrored: bool) -> list[str]:
-    """C for a corner circle; curls counted from the corner of their run, or all along a turning side."""
+    """C for a corner circle, W for a wreath; curls counted from their run's corner, or all along a turning side."""
     names, count = [], 0
     starts = side.runs[0].circles
     for kind, circle, _ in found:
+        if kind == "ring" and circle.row != "ring":
+            names.append(str(len(starts) + 1))
+            continue
         if kind != "curl":
             names.append({"corner": "C", "ring": "W", "hook": "h", "string": "s"}[kind])
             continue

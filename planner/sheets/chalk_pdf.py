@@ -117,7 +117,7 @@ def sizes(layout: Layout, table: SideMarks) -> str:
         if many_sizes(table)
         else f"curls: {circle_name(layout, found['curl'][0])}"
     )
-    if "ring" in found:
+    if any(mark.name == "W" for mark in table.marks):
         words.append(f"W: {circle_name(layout, found['ring'][0])}")
     if "string" in found:
         words.append("s: a pin, and the string of the last step")

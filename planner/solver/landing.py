@@ -133,7 +133,7 @@ def _counts(ends: _Ends, halves: Numbers) -> tuple[Indices, Numbers]:
     with np.errstate(invalid="ignore", divide="ignore"):
         high = np.floor(1 + (halves.min(axis=1) - ends.lengths[0]) / ends.steps[0] + _COUNT)
         low = np.ceil(1 + (halves.max(axis=1) - ends.lengths[1]) / ends.steps[1] - _COUNT) - ends.bends
-    return _every_count(low, high, ends.apart)
+    return _every_count(np.maximum(low, ends.runs.meeting.least), high, ends.apart)
 
 
 def _every_count(low: Numbers, high: Numbers, some: Mask) -> tuple[Indices, Numbers]:

@@ -101,7 +101,11 @@ def with_reach(plan: Plan, grounds: Grounds, limits: Limits, combos: Combos) -> 
     middles = np.zeros((n, 4))
     for code in np.unique(combos.meeting).tolist():
         meeting, some = meeting_of(code), np.repeat(combos.meeting == code, 4)
-        if meeting is not None:
+        if half_of(meeting).on_middle and meeting is not None:
+            middles.reshape(-1)[some] = runs.reshape(-1)[
+                some
+            ]  # a full circle leaves no more open than the run
+        elif meeting is not None:
             columns = (height, np.where(k < 2, big, r), r, k, combos.middle.ravel(), lift, gap, own)
             middles.reshape(-1)[some] = _once(
                 lambda h, b, q, k, m, x, g, c, kind=meeting: reach.of_middles(

@@ -51,7 +51,7 @@ def _panel(layout: Layout, one: ToChalk, number: int, of: int) -> dict[str, obje
         "number": number,
         "of": of,
         "side": f"{one.side} side".capitalize() if one.side in ("left", "right") else one.side.capitalize(),
-        "name": KIND_WORDS[mark.kind].format(mark.name),
+        "name": KIND_WORDS["curl" if mark.name.isdigit() else mark.kind].format(mark.name),
         "along": spoken(mark.along),
         "from": datum_words(one.table).replace(", to your left and right", "") + way,
         "depth": spoken(mark.depth),

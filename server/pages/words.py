@@ -27,7 +27,8 @@ ESTIMATED = f"usually {100 * ESTIMATE_USUALLY:.0f} % off, {100 * ESTIMATE_WITHIN
 def counts_in_words(plan: Plan, choice: Choice) -> str:
     """19 curls a side, or what differs between top and sides."""
     halves = 2 if CORNER_STYLES[plan.corner].meets else 1
-    across, down = choice.counts.top * halves, choice.counts.right * halves
+    shared = bool(choice.meeting and MEETINGS[choice.meeting].half.on_middle)
+    across, down = (n * halves - shared for n in (choice.counts.top, choice.counts.right))
     if across == down:
         return f"{across} curls a side"
     return f"{across} curls across, {down} down"

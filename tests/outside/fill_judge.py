@@ -17,6 +17,7 @@ from PIL import Image, ImageDraw
 from scipy.ndimage import distance_transform_edt, maximum_filter
 
 from planner.border.layout import Layout
+from planner.border.room import smallest_feature
 from planner.fills.shape import FillOfLayout, Shape
 from planner.geometry.curves import Bezier, Motion
 
@@ -148,7 +149,7 @@ def outside(d: Drawing) -> Iterator[Fault]:
 
 def thin(d: Drawing, fill: FillOfLayout) -> Iterator[Fault]:
     """Closed shapes whose largest inscribed circle is narrower than the smallest feature, each cell once."""
-    half = 0.495 * d.layout.plan.fill.smallest_feature_in
+    half = 0.495 * smallest_feature(d.layout.plan.fill)
     seen: set[int] = set()
     for copy in fill.copies:
         if copy.cell in seen:

@@ -16,7 +16,7 @@ from tests.outside.fill_judge import judge
 KINDS = ("feathers", "leaves", "needles", "flowers", "echo")
 WIDTHS_IN = (4, 5, 6, 8, 10)
 STYLES = (
-    *product(("mirrored",), ("butted", "little_spines", "wreath", "lattice")),
+    *product(("mirrored",), ("butted", "full_circle", "little_spines", "wreath", "lattice")),
     ("turning", "any"),
     ("easy_going", "any"),
 )
@@ -36,6 +36,7 @@ ORDINARY: tuple[Case, ...] = (
     ("flowers", 4, "turning", "any"),
     ("flowers", 6, "mirrored", "wreath"),
     ("echo", 6, "mirrored", "butted"),
+    ("leaves", 5, "mirrored", "full_circle"),
     ("echo", 5, "easy_going", "any"),
     ("feathers", 6, "easy_going", "any"),
 )

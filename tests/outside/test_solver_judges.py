@@ -219,7 +219,7 @@ def landings(
     plan: Plan, bed: Bed, meeting: str | None, pair: tuple[str, str], corner_radius: float, r: float
 ) -> Iterator[tuple[int, tuple[Side, Side]]]:
     """Every count, and every ring, with which both sides of a pair land."""
-    for k in range(1, int(max(bed.halves.values()) / r) + 9):
+    for k in range(2 if meeting == "full_circle" else 1, int(max(bed.halves.values()) / r) + 9):
         if meeting in ("little_spines", "lattice"):
             one, other = (open_middle(plan, bed, meeting, side, corner_radius, r, k) for side in pair)
             if one is not None and other is not None:

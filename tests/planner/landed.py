@@ -22,6 +22,7 @@ STYLES = (
     ("mirrored", "lattice", 4.0, 1.8, 3.2),
     ("turning", None, 0.0, 1.75, 3.0),
     ("easy_going", None, 0.0, 2.0, 2.0),
+    ("mirrored", "full_circle", 0.0, 2.0, 3.5),
 )
 
 
@@ -116,7 +117,7 @@ def example(style: int = 0, **fields: object) -> Layout:
 @st.composite
 def layouts(draw: st.DrawFn, style: int | None = None) -> Layout:
     """Random plans that land, of one of the six styles or any: four different sides, unequal widths, both units."""
-    corner, meeting, middle, _, _ = STYLES[draw(st.integers(0, 5)) if style is None else style]
+    corner, meeting, middle, _, _ = STYLES[draw(st.integers(0, 6)) if style is None else style]
     across, down = draw(st.floats(45, 110)), draw(st.floats(45, 110))
     sides = (across, down, across + draw(st.floats(-0.5, 0.5)), down + draw(st.floats(-0.5, 0.5)))
     width = draw(st.floats(4.5, 10))

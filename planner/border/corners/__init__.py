@@ -23,7 +23,8 @@ class Chain:
     """The circles of one side in band coordinates, in travelling order from its first corner.
 
     near, far: the circles that stand in its first and its last corner, shared with the sides beside it.
-    mirrored: the circles of the start run, which the end run mirrors; ring: the wreath's, if any.
+    mirrored: the circles of the start run, which the end run mirrors; ring: the wreath's, if any, or the full
+    circle, the last of both runs.
     turning, easy-going: all circles between the two corner circles.
     step: mean distance along the side between neighbours; middle: clear between the two runs, or across the ring
     (inches).

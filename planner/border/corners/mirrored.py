@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -59,13 +60,17 @@ def chains(bands: dict[SideName, Band], plan: Plan, choice: Choice) -> dict[Side
 def _chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
     k = choice.counts.of(band.side)
     ease = land(band, plan, choice, k, choice.meeting)
-    if ease is None:
+    if ease is None or k < half_of(choice.meeting).least:
         return None
     run_circles, p = circles(band, choice, ease, k)
-    ring = MEETINGS[choice.meeting].ring if choice.meeting else None
-    between = ring(band, choice, run_circles[-1]) if ring else None
-    corners = in_corners(band, choice.corner_radius)
-    return Chain(*corners, run_circles, ease, p, between, choice.middle_of(band.side))
+    corners, middle, between = in_corners(band, choice.corner_radius), choice.middle_of(band.side), None
+    meeting = MEETINGS[choice.meeting] if choice.meeting else None
+    if meeting and meeting.half.on_middle:
+        *some, last = run_circles
+        run_circles, between = tuple(some), replace(last, centre=(band.span / 2, last.centre[1]))
+    elif meeting and meeting.ring:
+        between = meeting.ring(band, choice, run_circles[-1])
+    return Chain(*corners, run_circles, ease, p, between, middle)
 
 
 MIRRORED = CornerStyle(

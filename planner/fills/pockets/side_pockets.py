@@ -41,7 +41,7 @@ def side_pockets(layout: Layout, side: SideName) -> Iterator[PocketGround]:
         yield PocketGround(pocket, ground, motion.after(back))
     if mirrored:
         if chain.ring:
-            yield PocketGround(Pocket("ring", side), _ring(pieces), motion)
+            yield PocketGround(Pocket("ring", side), _ring(pieces, chain.ring), motion)
         if is_woven(layout):
             frame = frame_between(band, chain.circles[-1])
             yield PocketGround(Pocket("middle", side), frame, motion.after(Motion(e=band.span / 2)))
@@ -152,35 +152,12 @@ def _last(layout: Layout, band: Band, pieces: list[Piece]) -> Iterator[tuple[Poc
     middle = band.span / 2 - circle.centre[0]
     top, bottom = SLIVER_IN - band.room, inner_edge(band)
     if chain.ring:
-        (ring,) = of(pieces, k + 1, "ring")
-        assert isinstance(ring.curve, Arc)
-        for pocket, flipped in ((beside, flip), (replace(beside, kind="back"), not flip)):
-            frame = _frame(band, circle.centre[0], flipped)
-            stem = [p.moved(frame) for p in of(pieces, k, "link", "stem", "tail")]
-            start = (
-                [p.moved(frame) for p in _before(layout, band.side, pieces, k)] if pocket is beside else []
-            )
-            whole = ring.curve.moved(frame)
-            assert isinstance(whole, Arc)
-            half = Arc(whole.centre, whole.radius, whole.begin, -(turned(pi / 2, whole.begin, 1) + 0.7))
-            flank = [
-                *right_flank(start + (stem if pocket is beside else stem[-2:-1])),
-                Stretch(half, 1.0, "ring"),
-            ]
-            end = where_passed(flank, len(flank) - 1, pi / 2)
-            yield (
-                pocket,
-                Ground(
-                    tuple(flank),
-                    _pole(layout.quilt, band, frame, flank, 0),
-                    end,
-                    _edges(band),
-                    ((middle, bottom),),
-                    mirror=middle,
-                    still=(end,),
-                ),
-                frame.undone(),
-            )
+        on = of(pieces, k + 1, "link")
+        walk = _before(layout, band.side, pieces, k) + of(pieces, k, "link", "stem", "tail") + on
+        yield _to_ring(layout, band, beside, pieces, walk, flip)
+        yield _to_ring(
+            layout, band, replace(beside, kind="back"), pieces, of(pieces, k, "stem") + on, not flip
+        )
         return
     hook = [p.moved(frame) for p in of(pieces, k + 1, "tail")]
     right = right_flank(before + own + hook)
@@ -206,13 +183,40 @@ def _last(layout: Layout, band: Band, pieces: list[Piece]) -> Iterator[tuple[Poc
     )
 
 
-def _ring(pieces: list[Piece]) -> Ground:
-    """The inside of a wreath's ring: once round, with some of the same circle to spare at both ends."""
-    ring = pieces[-1].curve
-    assert isinstance(ring, Arc)
-    spare = Arc(ring.centre, ring.radius, ring.begin - 1, 1)
-    whole = Arc(ring.centre, ring.radius, ring.begin, 2 * pi)
-    flank = tuple(
-        Stretch(arc, 1.0, "ring") for arc in (spare, whole, Arc(ring.centre, ring.radius, ring.begin, 1))
+def _to_ring(
+    layout: Layout, band: Band, pocket: Pocket, pieces: list[Piece], walk: list[Piece], flip: bool
+) -> tuple[Pocket, Ground, Motion]:
+    """A pocket that goes along some of the last curl and half round the ring, to its pole on the middle line."""
+    last, ring = (
+        layout.chains[band.side].circles[-1],
+        of(pieces, len(layout.chains[band.side].circles), "ring")[0],
     )
+    frame, middle = _frame(band, last.centre[0], flip), band.span / 2 - last.centre[0]
+    whole = ring.curve.moved(frame)
+    assert isinstance(whole, Arc)
+    half = Arc(whole.centre, whole.radius, whole.begin, -(turned(pi / 2, whole.begin, 1) + 0.7))
+    flank = [*right_flank(p.moved(frame) for p in walk), Stretch(half, 1.0, "ring")]
+    end = where_passed(flank, len(flank) - 1, pi / 2)
+    ground = Ground(
+        tuple(flank),
+        _pole(layout.quilt, band, frame, flank, 0),
+        end,
+        _edges(band),
+        ((middle, inner_edge(band)),),
+        mirror=middle,
+        still=(end,),
+    )
+    return pocket, ground, frame.undone()
+
+
+def _ring(pieces: list[Piece], ring: Circle) -> Ground:
+    """The inside of a ring: once round, with some of the same circle to spare at both ends.
+
+    From where the run touches a wreath, or from where a full circle sits on its guide line.
+    """
+    touched = pieces[-1].curve
+    assert isinstance(touched, Arc)
+    begin = {"outer": -pi / 2, "inner": pi / 2}.get(ring.row, touched.begin)
+    arcs = (Arc(ring.centre, ring.radius, *part) for part in ((begin - 1, 1), (begin, 2 * pi), (begin, 1)))
+    flank = tuple(Stretch(arc, 1.0, "ring") for arc in arcs)
     return Ground(flank, (1, 0.0), (1, 1.0), (), (), heart=(1, 0.0))

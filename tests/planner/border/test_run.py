@@ -101,7 +101,7 @@ def test_the_spine_is_a_crossed_belt(r1: float, r2: float, d: float, length: flo
     assert links + (r1 + r2) * wrap == pytest.approx(length, abs=1e-9)
 
 
-@pytest.mark.parametrize("meeting", ["butted", "wreath", "lattice", "little_spines", None])
+@pytest.mark.parametrize("meeting", ["butted", "full_circle", "wreath", "lattice", "little_spines", None])
 @pytest.mark.parametrize("share", [0.5, 0.4, 2 - sqrt(3)])
 @pytest.mark.parametrize("k", [1, 2, 40])
 def test_no_ease_and_no_room_for_any(meeting: str | None, share: float, k: int) -> None:

@@ -265,7 +265,7 @@ def test_the_accuracy_that_is_told_is_the_one_that_holds() -> None:
     assert f"| thread, before every stitch of the fill is counted | {figures} |" in told
 
 
-@pytest.mark.parametrize("meeting", ["butted", "little_spines", "wreath", "lattice"])
+@pytest.mark.parametrize("meeting", ["butted", "full_circle", "little_spines", "wreath", "lattice"])
 def test_the_estimated_spines_are_those_of_their_path(meeting: str) -> None:
     wanted = quilt().model_copy(update={"cut_own": True, "meeting": meeting})
     layout = place(wanted, propose(wanted).proposals[0].choice)
