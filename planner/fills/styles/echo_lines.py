@@ -1,0 +1,211 @@
+"""Echo lines: the arcs of one distance joined where discs meet, each crease drawn out to a tip. Inches, radians."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from math import atan2, cos, floor, inf, pi, sin
+
+from planner.fills.styles.echo_discs import Disc, LevelArc
+from planner.geometry.curves import Arc, Bezier, Curve, Point
+
+_FLAT = 0.25  # a line that turns less where two arcs meet is left as it is, radians
+_PUSH = (
+    0.55  # a tip is drawn out by this share of what a crease is longer than a step: so no circle wider than
+)
+_MOST_PUSH = 1.6  # a step fits before it; by so many steps at most
+_LEAST_PUSH = 0.1  # drawn out by fewer steps, it is rounded instead
+_FLANK = 0.35  # steps, and as much as it is drawn out: along so much of both arcs a tip is shaped
+_ROUNDED = 0.22  # steps: along so much a crease is rounded
+_NARROW = 0.4  # steps: a tip ends so far before the line before it, or where it is half way between two discs
+_LONGEST_FLANK = 0.46  # share of an arc
+_HANDLE = 0.6  # of a flank's curve, as a share of the flank
+_SAME_IN = 1e-6
+_WHOLE = 1e-6  # a share of a curve so near to none or all is none or all
+_SAMPLES = 8
+_ENDS = ("edge", "open")
+
+
+@dataclass(frozen=True, slots=True)
+class Node:
+    """A crease of a line, where another may be joined: its place, and the discs that meet there."""
+
+    place: float
+    point: Point
+    discs: tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class EchoLine:
+    """One line: its level, its curves from end to end, where it may be joined, what it ends on."""
+
+    level: float
+    curves: tuple[Curve, ...]
+    creases: tuple[Node, ...]
+    ends: tuple[str, str]
+
+    @property
+    def closed(self) -> bool:
+        return self.ends[0] == "closed"
+
+    def at(self, place: float) -> Point:
+        """The point at a place: so many whole curves, and a share of the next."""
+        i = min(floor(place), len(self.curves) - 1)
+        return self.curves[i].point(place - i)
+
+    def from_(self, place: float) -> list[tuple[Curve, ...]]:
+        """The line in one or two parts that begin at a place."""
+        i = min(floor(place), len(self.curves) - 1)
+        t, curve = place - i, self.curves[i]
+        back, on = self.curves[:i], self.curves[i + 1 :]
+        if t < _WHOLE or t > 1 - _WHOLE:
+            back, on = (back, (curve, *on)) if t < 0.5 else ((*back, curve), on)
+        else:
+            assert isinstance(curve, Arc)
+            back = (*back, Arc(curve.centre, curve.radius, curve.begin, t * curve.sweep))
+            on = (Arc(curve.centre, curve.radius, curve.begin + t * curve.sweep, (1 - t) * curve.sweep), *on)
+        if self.closed:
+            return [(*on, *back)]
+        return [part for part in (on, tuple(c.reversed() for c in reversed(back))) if part]
+
+    def faces(self, other: EchoLine) -> bool:
+        """Whether another line has an arc about the same disc beside one of its own: nothing lies between them."""
+        return any(
+            one.centre == arc.centre and _overlap(one, arc)
+            for one in self.curves
+            if isinstance(one, Arc)
+            for arc in other.curves
+            if isinstance(arc, Arc)
+        )
+
+    @property
+    def length(self) -> float:
+        return sum(curve.length for curve in self.curves)
+
+
+def lines_of(
+    arcs: Sequence[LevelArc], discs: Sequence[Disc], level: float, step: float
+) -> Iterator[EchoLine]:
+    """The arcs of a level as lines."""
+    rest = list(arcs)
+    while rest:
+        chain = [rest.pop()]
+        while not _same(chain[-1].curve.end, chain[0].curve.start):
+            ahead = next((a for a in rest if _same(a.curve.start, chain[-1].curve.end)), None)
+            if ahead is None:
+                break
+            rest.remove(ahead)
+            chain.append(ahead)
+        closed = _same(chain[-1].curve.end, chain[0].curve.start)
+        while not closed:
+            back = next((a for a in rest if _same(a.curve.end, chain[0].curve.start)), None)
+            if back is None:
+                break
+            rest.remove(back)
+            chain.insert(0, back)
+        yield _line(chain, closed, level, _Creases(discs, level, step))
+
+
+def _overlap(one: Arc, other: Arc) -> bool:
+    """Whether two arcs about one centre, both clockwise, share an angle."""
+    ahead = (other.begin - one.begin) % (2 * pi)
+    return ahead < one.sweep or 2 * pi - ahead < other.sweep
+
+
+def _same(p: Point, q: Point) -> bool:
+    return abs(p[0] - q[0]) < _SAME_IN and abs(p[1] - q[1]) < _SAME_IN
+
+
+def _line(chain: Sequence[LevelArc], closed: bool, level: float, creases: _Creases) -> EchoLine:
+    count = len(chain)
+    shaped = [
+        creases.of(chain[i].curve, chain[(i + 1) % count].curve)
+        for i in range(count if closed else count - 1)
+    ]
+    head, tail = (
+        (None, None) if closed else (creases.at_image(chain[0], True), creases.at_image(chain[-1], False))
+    )
+    curves: list[Curve] = []
+    nodes: list[Node] = []
+    if head:
+        curves.append(head[1][1])
+    for i, arc in enumerate(chain):
+        before = shaped[i - 1] if i or closed else head
+        after = shaped[i] if i < len(shaped) else tail
+        curves.append(_cut(arc.curve, before[0] if before else 0.0, after[0] if after else 0.0))
+        if i < len(shaped):
+            one, other = shaped[i][1]
+            if one:
+                curves.append(one)
+            pair = sorted((arc.disc, chain[(i + 1) % count].disc))
+            nodes.append(Node(len(curves), curves[-1].end, (pair[0], pair[1])))
+            if other:
+                curves.append(other)
+    if tail and tail[1][0]:
+        curves.append(tail[1][0])
+    ends = ("closed", "closed") if closed else (chain[0].before, chain[-1].after)
+    return EchoLine(level, tuple(curves), tuple(nodes), ends)
+
+
+def _cut(arc: Arc, before: float, after: float) -> Arc:
+    """An arc without so many inches at its ends."""
+    begin = arc.begin + before / arc.radius
+    return Arc(arc.centre, arc.radius, begin, arc.sweep - (before + after) / arc.radius)
+
+
+Shaped = tuple[float, tuple[Bezier | None, Bezier | None]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Creases:
+    """How creases of one level between some discs are shaped, with lines so many inches apart."""
+
+    discs: Sequence[Disc]
+    level: float
+    step: float
+
+    def at_image(self, arc: LevelArc, first: bool) -> Shaped | None:
+        """A crease on the middle line, where a line meets its own image: its own half of it."""
+        if (arc.before if first else arc.after).split()[0] in _ENDS:
+            return None
+        curve = arc.curve
+        x, y = curve.start if first else curve.end
+        u, v = curve.centre
+        image = Arc((2 * x - u, v), curve.radius, pi - curve.begin - curve.sweep, curve.sweep)
+        return self.of(image, curve) if first else self.of(curve, image)
+
+    def of(self, one: Arc, other: Arc) -> Shaped:
+        """Where two arcs meet: how much of both is left out, and the curves instead, to the tip and on from it."""
+        u, v = one.heading(1), other.heading(0)
+        turn = (v - u + pi) % (2 * pi) - pi
+        if abs(turn) < _FLAT:
+            return 0.0, (None, None)
+        step, half = self.step, (pi - abs(turn)) / 2
+        push = min(_PUSH * (1 / sin(half) - 1), _MOST_PUSH) * step
+        rounded = push < _LEAST_PUSH * step
+        flank = _ROUNDED * step if rounded else _FLANK * step + push
+        flank = min(flank, _LONGEST_FLANK * min(one.length, other.length))
+        begin, end = _cut(one, 0, flank), _cut(other, flank, 0)
+        ahead = _moved(begin.end, begin.heading(1), _HANDLE * flank)
+        back = _moved(end.start, end.heading(0), -_HANDLE * flank)
+        if rounded:
+            return flank, Bezier(begin.end, ahead, back, end.start).split(0.5)
+        out = atan2(sin(u) - sin(v), cos(u) - cos(v))
+        push = self._free(one.end, out, min(push, flank))
+        tip = _moved(one.end, out, push)
+        near = _moved(tip, out, -_HANDLE * push)
+        return flank, (Bezier(begin.end, ahead, near, tip), Bezier(tip, near, back, end.start))
+
+    def _free(self, crease: Point, out: float, push: float) -> float:
+        """How far a tip may be drawn out: not past where the way between the discs is narrowest."""
+        far, last = 0.0, inf
+        for k in range(_SAMPLES + 1):
+            away = min(disc.off(_moved(crease, out, push * k / _SAMPLES)) for disc in self.discs)
+            if away > last + _SAME_IN or away < (self.level - 1 + _NARROW) * self.step:
+                break
+            far, last = push * k / _SAMPLES, away
+        return far
+
+
+def _moved(point: Point, heading: float, way: float) -> Point:
+    return point[0] + way * cos(heading), point[1] + way * sin(heading)
