@@ -18,7 +18,7 @@ from planner.border.layout import Layout, place
 from planner.errors import PlanError
 from planner.fills import fill
 from planner.fills.shape import FillOfLayout
-from planner.geometry.curves import svg_path
+from planner.geometry.svg import svg_path
 from planner.plan import SIDES, Plan
 from planner.solver import propose
 from tests.outside.fill_judge import judge
@@ -26,14 +26,11 @@ from tests.outside.fill_judge import judge
 _PX_PER_IN = 46
 
 
-
 def plan_of(kind: str, width: float, style: str, across: float, down: float, room: float | None) -> Plan:
     """An invented quilt with all four borders alike."""
     return Plan.model_validate(
         {
-            "sides_in": {
-                side: (across if side in ("top", "bottom") else down) - 2 * width for side in SIDES
-            },
+            "sides_in": {side: (across if side in ("top", "bottom") else down) - 2 * width for side in SIDES},
             "border_in": dict.fromkeys(SIDES, width),
             "tin_in": [n / 8 for n in range(8, 60, 2)],
             "corner": style if style in ("turning", "easy_going") else "mirrored",
@@ -50,7 +47,7 @@ def faults(layout: Layout, found: FillOfLayout) -> str:
     counts = [f"{name} {len(getattr(judged, name))}" for name in names if getattr(judged, name)]
     kinds = Counter(s.kind for copy in found.copies for s in found.cells[copy.cell].shapes)
     total = sum(kinds.values())
-    hole = f"hole {judged.hole / layout.plan.fill.room_in:.2f} room at {judged.hole_at}"
+    hole = f"hole {judged.hole / layout.room:.2f} room at {judged.hole_at}"
     return f"{', '.join(counts) or 'sound'}; {hole}; {total} shapes; {dict(kinds)}"
 
 
@@ -91,14 +88,18 @@ def png(html: str, out: Path, size: tuple[int, int]) -> None:
     with tempfile.TemporaryDirectory() as folder:
         page = Path(folder, "sheet.html")
         page.write_text(f"<!doctype html><meta charset=utf-8><style>{STYLE}</style>{html}")
-        flags = "--headless --no-sandbox --disable-gpu --disable-quic --no-first-run --disable-sync".split()
+        flags = [
+            "--headless",
+            "--no-sandbox",
+            "--disable-gpu",
+            "--disable-quic",
+            "--no-first-run",
+            "--disable-sync",
+        ]
         flags += ["--disable-background-networking", "--disable-component-update", "--hide-scrollbars"]
-        subprocess.run(
-            ["chromium", *flags, f"--user-data-dir={folder}/user", f"--screenshot={out.resolve()}"]
-            + [f"--window-size={size[0]},{size[1]}", page.as_uri()],
-            check=True,
-            capture_output=True,
-        )
+        flags += [f"--user-data-dir={folder}/user", f"--screenshot={out.resolve()}"]
+        size_flag = f"--window-size={size[0]},{size[1]}"
+        subprocess.run(["chromium", *flags, size_flag, page.as_uri()], check=True, capture_output=True)
 
 
 def main() -> None:

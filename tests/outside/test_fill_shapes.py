@@ -84,7 +84,7 @@ def test_nothing_is_wrong_with_a_fill(case: Case) -> None:
     assert not judged.outside, "outside the border"
     assert not judged.thin, "thinner than the smallest feature"
     assert not judged.in_the_air, "begins in the air"
-    assert judged.hole <= 0.5 * plan.fill.room_in, f"a hole of {judged.hole:.2f} in at {judged.hole_at}"
+    assert judged.hole <= 0.5 * layout.room, f"a hole of {judged.hole:.2f} in at {judged.hole_at}"
 
 
 @pytest.mark.long
@@ -101,7 +101,7 @@ def test_borders_of_any_measure() -> None:
         judged = judge(layout, fill(layout))
         faults = (judged.spine_crossings, judged.crossings, judged.outside, judged.thin, judged.in_the_air)
         assert not any(faults), (plan.model_dump_json(), layout.choice, faults)
-        holes.append(judged.hole / plan.fill.room_in)
+        holes.append(judged.hole / layout.room)
     assert sum(hole <= 0.5 for hole in holes) >= 54, sorted(holes)
 
 

@@ -22,8 +22,9 @@ from planner.kinds import NeedRange
 
 _STEP = 0.42  # share of the room from one line to the next
 _SHORT = 0.6  # lines shorter than so many steps are left out
-_OPEN = 0.57  # steps: the radius of a circle that may not stay open
-_RESTS = (0.42, 0.46, 0.5, 0.54)  # steps: so far from what is round it a rest gets a line
+# Steps from what is round it at which a rest gets a line: the first that encloses it alone, and that is still a
+# seventh of a step from its middle.
+_RESTS = (0.42, 0.5, 0.57, 0.65, 0.72, 0.8, 0.88)
 
 
 def echoes(ground: Ground, needs: Needs) -> list[tuple[Curve, ...]]:
@@ -48,11 +49,14 @@ def _lines(ground: Ground, discs: Sequence[Disc], step: float) -> Iterator[EchoL
     """Line by line outwards; and a rest in which no next line fits, but a circle that is too wide, gets its own."""
     for n in count():
         ahead = [line for line in _level(ground, discs, n + 1, step) if line.length > _SHORT * step]
-        left = [rest for rest in _level(ground, discs, n + _OPEN, step) if not any(map(rest.faces, ahead))]
-        for share in _RESTS:
-            own = [line for line in _level(ground, discs, n + share, step) if not any(map(line.faces, ahead))]
-            yield from (line for line in own if any(map(line.faces, left)))
-            left = [rest for rest in left if not any(map(rest.faces, own))]
+        rests = [
+            [line for line in _level(ground, discs, n + share, step) if not any(map(line.faces, ahead))]
+            for share in _RESTS
+        ]
+        own: list[EchoLine] = []
+        for rest, deeper in zip(rests, rests[2:], strict=False):
+            own += [line for line in rest if any(map(line.faces, deeper)) and not any(map(line.faces, own))]
+        yield from own
         if not ahead:
             return
         yield from ahead

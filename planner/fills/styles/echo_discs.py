@@ -154,14 +154,14 @@ def _arcs(i: int, span: Span, discs: Sequence[Disc], ground: Ground, off: float)
             else:
                 whole.append((a, z))
     reach = disc.radius + off
-    for (a, before), (z, after) in whole:
-        yield LevelArc(i, Arc(disc.centre, reach, begin + a, z - a), before, after)
+    for (low, before), (high, after) in whole:
+        yield LevelArc(i, Arc(disc.centre, reach, begin + low, high - low), before, after)
 
 
 def _distinct(cuts: Iterable[tuple[float, str]]) -> list[tuple[float, str]]:
     """Cuts in order; of those in one place only the first by name: where a line meets its image, that counts."""
     found: list[tuple[float, str]] = []
-    for cut in sorted((round(angle, 9), name) for angle, name in cuts):
+    for cut in sorted(cuts, key=lambda one: (round(one[0], 9), one[1])):
         if not found or cut[0] - found[-1][0] > _LEAST_RAD:
             found.append(cut)
     return found

@@ -127,7 +127,7 @@ def _line(chain: Sequence[LevelArc], closed: bool, level: float, creases: _Creas
     )
     curves: list[Curve] = []
     nodes: list[Node] = []
-    if head:
+    if head and head[1][1]:
         curves.append(head[1][1])
     for i, arc in enumerate(chain):
         before = shaped[i - 1] if i or closed else head
@@ -169,7 +169,7 @@ class _Creases:
         if (arc.before if first else arc.after).split()[0] in _ENDS:
             return None
         curve = arc.curve
-        x, y = curve.start if first else curve.end
+        x, _ = curve.start if first else curve.end
         u, v = curve.centre
         image = Arc((2 * x - u, v), curve.radius, pi - curve.begin - curve.sweep, curve.sweep)
         return self.of(image, curve) if first else self.of(curve, image)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import atan2, cos, exp, pi, sin
 
 from planner.fills.styles.echo_discs import Disc
@@ -85,7 +86,7 @@ def _arm(disc: Disc, step: float, begin: float) -> list[Bezier | Arc]:
     count = max(1, round((whole - places[-1]) / _STEP))
     places = places[:-1] + [places[-1] + (whole - places[-1]) * i / count for i in range(count + 1)]
     arm: list[Bezier | Arc] = []
-    for a, z in zip(places, places[1:], strict=False):
+    for a, z in pairwise(places):
         third = (z - a) / 3
         (p, u), (q, v) = (_on(disc, step, begin, t) for t in (a, z))
         arm.append(

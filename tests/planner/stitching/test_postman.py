@@ -23,6 +23,7 @@ from tests.planner.landed import example, layouts
 from tests.planner.stitching.test_order import grown, invented_fill
 
 WITHIN = 1.15
+ECHO_WITHIN = 1.6  # echo lines cross from pocket to pocket, and are cut there
 MORE = 0.05  # of the whole way: the floor leaves out the ways between pockets, long in narrow borders
 FAR_IN = 50.0  # no line goes so far from a pocket and back: all its ways in there are shorter
 
@@ -110,7 +111,7 @@ def parts(graph: nx.Graph, a: int, b: int, mine: set[int]) -> bool:
 def test_little_more_is_retraced_than_pocket_by_pocket_needs(kind: FillKind, style: int) -> None:
     layout = example(style, fill=Fill(kind=kind))
     path = path_of(layout, filled(layout))
-    assert path.retraced <= WITHIN * floor_of(path)
+    assert path.retraced <= (ECHO_WITHIN if kind == "echo" else WITHIN) * floor_of(path)
 
 
 @settings(max_examples=10, deadline=None, suppress_health_check=list(HealthCheck))
