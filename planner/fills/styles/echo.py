@@ -20,7 +20,7 @@ from planner.fills.styles.echo_spiral import spiral
 from planner.geometry.curves import Arc, Curve
 from planner.kinds import NeedRange
 
-_STEP = 0.42  # share of the room from one line to the next
+_STEP = 0.41  # share of the room from one line to the next
 _SHORT = 0.6  # lines shorter than so many steps are left out
 # Steps from what is round it at which a rest gets a line: the first that encloses it alone, and that is still a
 # seventh of a step from its middle.

@@ -98,19 +98,25 @@ def _tree(joined: Sequence[Hop], hops: Sequence[Hop], lines: Sequence[EchoLine])
         return i
 
     tree: dict[int, list[Hop]] = defaultdict(list)
-    for n, hop in enumerate((*joined, *hops)):
+    for n, hop in enumerate((*joined, *hops, *hops)):
         one, other = top(hop.one), top(hop.other)
-        crosses = n >= len(joined) and (
-            len(drawn.query(_between(hop, _END_IN), predicate="intersects"))
-            or len(drawn.query(_between(hop, _CLEAR_IN), predicate="dwithin", distance=_OFF_LINES_IN))
-            or any(_SAME_IN < hypot(p[0] - q[0], p[1] - q[1]) < _OFF_IN for p in hop.way for q in used)
-        )
-        if n < len(joined) or (one != other and not crosses):
+        strict = n < len(joined) + len(hops)  # what is left alone then may come near a line
+        if n < len(joined) or (one != other and not _crosses(hop, drawn, used, strict)):
             group[one] = other
             used |= set(hop.way)
             tree[hop.one].append(hop)
             tree[hop.other].append(hop.reversed())
     return tree
+
+
+def _crosses(hop: Hop, drawn: shapely.STRtree, used: set[Point], strict: bool) -> bool:
+    """Whether a hop crosses a line, or begins near a point used by another; strictly, or comes near a line."""
+    if len(drawn.query(_between(hop, _END_IN), predicate="intersects")):
+        return True
+    near = strict and len(drawn.query(_between(hop, _CLEAR_IN), predicate="dwithin", distance=_OFF_LINES_IN))
+    return bool(near) or any(
+        _SAME_IN < hypot(p[0] - q[0], p[1] - q[1]) < _OFF_IN for p in hop.way for q in used
+    )
 
 
 def _points(line: EchoLine) -> list[Point]:
