@@ -1,6 +1,6 @@
 """Echo: plain lines at even steps off the spine; for a first border. No motifs, nothing to mark.
 
-Outside its circles the lines are those of one distance (echo_discs, echo_lines), inside a spiral with two arms.
+Outside its circles the lines are those of one distance (planner.fills.echoing), inside a spiral with two arms.
 Lines that end on the edge of the border are joined there two by two, all others by short hops along the creases:
 one net that grows from the spine. Inches.
 """
@@ -11,12 +11,12 @@ from collections.abc import Iterator, Sequence
 from itertools import count
 from math import hypot
 
+from planner.fills.echoing.discs import Disc, discs_of, level
+from planner.fills.echoing.lines import EchoLine, lines_of
+from planner.fills.echoing.net import net
+from planner.fills.echoing.spiral import spiral
 from planner.fills.growing.grow import Ground, Needs
 from planner.fills.record import FillRecord, ThreadFigures
-from planner.fills.styles.echo_discs import Disc, discs_of, level
-from planner.fills.styles.echo_lines import EchoLine, lines_of
-from planner.fills.styles.echo_net import net
-from planner.fills.styles.echo_spiral import spiral
 from planner.geometry.curves import Arc, Curve
 from planner.kinds import NeedRange
 

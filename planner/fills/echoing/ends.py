@@ -12,9 +12,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import cos, sin
 
+from planner.fills.echoing.discs import Disc
+from planner.fills.echoing.lines import EchoLine
 from planner.fills.growing.grow import Ground
-from planner.fills.styles.echo_discs import Disc
-from planner.fills.styles.echo_lines import EchoLine
 from planner.geometry.curves import Arc, Line, Point
 
 SPINE = -1

@@ -14,10 +14,10 @@ from math import atan2, ceil, cos, hypot, pi, sin
 
 import shapely
 
+from planner.fills.echoing.discs import Disc
+from planner.fills.echoing.ends import SPINE, End, on_edges, on_rays
+from planner.fills.echoing.lines import EchoLine, Node
 from planner.fills.growing.grow import Ground
-from planner.fills.styles.echo_discs import Disc
-from planner.fills.styles.echo_ends import SPINE, End, on_edges, on_rays
-from planner.fills.styles.echo_lines import EchoLine, Node
 from planner.geometry.curves import Arc, Curve, Line, Point
 
 _SAME_IN = 1e-6

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import atan2, cos, floor, inf, pi, sin
 
-from planner.fills.styles.echo_discs import Disc, LevelArc
+from planner.fills.echoing.discs import Disc, LevelArc
 from planner.geometry.curves import Arc, Bezier, Curve, Point
 
 _FLAT = 0.25  # a line that turns less where two arcs meet is left as it is, radians

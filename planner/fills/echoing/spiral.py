@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 from math import atan2, cos, exp, pi, sin
 
-from planner.fills.styles.echo_discs import Disc
+from planner.fills.echoing.discs import Disc
 from planner.geometry.curves import Arc, Bezier, Curve, Point
 
 _LEAVES = 0.3  # steps by which an arm leaves the circle early on, so that it does not run along it
