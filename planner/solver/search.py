@@ -13,10 +13,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from planner.border.meetings import half_of
+from planner.border.room import comfortable_room
 from planner.border.run import Runs
-from planner.border.tin import diameters
+from planner.border.tin import CUT_STEP_IN, diameters
 from planner.errors import PlanError
-from planner.geometry.arrays import Mask, Numbers
+from planner.geometry.arrays import ROUNDING, Mask, Numbers
 from planner.plan import Plan
 from planner.solver.combos import Combos, Tries, meetings_of, of_kind
 from planner.solver.grounds import Grounds, grounds, with_strip
@@ -25,8 +26,10 @@ from planner.solver.limits import Limits
 from planner.solver.reaching import with_corners, with_reach, within_reach
 from planner.solver.score import least_score, score
 
-MOST_FOUND = 36  # more to choose from help nobody
-_AT_ONCE = 1500  # circles landed in one go
+MOST_FOUND = 24  # more to choose from help nobody
+_MOST_TRIES = 2500  # of circles that she would cut
+_AT_ONCE = 600  # circles landed in one go
+_FEW = 3  # ways to land of a pair of sides on the same circles
 _KEPT = 4  # combinations of one pair of circles and one meeting: the cheapest; the others only ask more ease
 _MEASURED = 32  # combinations whose reach is worked out in one go
 _LOOKED_INTO = 400  # of the cheapest combinations: so many get their corners estimated
@@ -89,6 +92,8 @@ def search_on(
     tries = circles(plan, some, limits, more)
     if keep:
         tries = tries.where(keep(tries))
+    elif plan.cut_own:
+        tries = _thinned(plan, some, tries)
     tries = within_reach(plan, some, limits, tries)
     bound = least_score(plan, some, tries, limits)
     order = np.argsort(bound, kind="stable")
@@ -96,7 +101,7 @@ def search_on(
     worst = np.inf
     for begin in range(0, len(order), _AT_ONCE):
         rows = order[begin : begin + _AT_ONCE]
-        if bound[rows[0]] > worst + _ESTIMATE:
+        if bound[rows[0]] > worst:
             break
         landed = _landed(plan, some, tries.where(rows), limits)
         found = [_cheapest(plan, some, limits, landed, found, most)]
@@ -128,6 +133,20 @@ def circles(plan: Plan, some: Grounds, limits: Limits, more: Sequence[float] = (
     return Tries(ground, size[i], size[j], np.zeros((len(ground), 3)))
 
 
+def _thinned(plan: Plan, some: Grounds, tries: Tries) -> Tries:
+    """Fewer of very many circles that she would cut: first every other room, then coarser corner circles.
+
+    Where any size may be cut, a room or a corner circle between two others looks like either of them.
+    """
+    if len(tries) > _MOST_TRIES:
+        nearest = int(np.argmin(np.abs(some.room - comfortable_room(plan.fill))))
+        tries = tries.where((tries.ground - nearest) % 2 == 0)
+    if len(tries) > _MOST_TRIES:
+        marks = tries.corner_radius / CUT_STEP_IN[plan.units]
+        tries = tries.where((np.abs(marks - np.round(marks)) < ROUNDING) | (tries.corner_radius == tries.r))
+    return tries
+
+
 def _apart(height: Numbers, r: Numbers, limits: Limits) -> Mask:
     """Whether circles of one row keep apart with all the ease there is, shape (grounds, sizes)."""
     h, q = (a.ravel() for a in np.broadcast_arrays(height[:, None], r[None, :]))
@@ -140,7 +159,7 @@ def _landed(plan: Plan, some: Grounds, tries: Tries, limits: Limits) -> Combos:
     """What lands with these circles: of each pair, and each meeting, the cheapest few."""
     every = []
     for meeting in meetings_of(plan):
-        combos = landing(plan, some, tries, meeting, limits)
+        combos = landing(plan, some, tries, meeting, limits, _FEW)
         combos = combos.where(of_kind(plan, combos))
         costs = score(plan, some, combos, limits)
         order = np.lexsort((costs, combos.tried))
