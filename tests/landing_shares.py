@@ -2,8 +2,8 @@
 
 Draws quilts as they come to a machine quilter (sides 36 to 110 in, none quite square; borders 3 1/2 to 12 in, alike
 or of two widths; every fill with its needs left open) and solves each with three tins of common circles and with
-circles she cuts herself. Prints the shares that land by width, fill and tin, whether every other one gets a cure that
-leaves the cloth alone, and the times.
+circles she cuts herself. Prints the shares that land by width, fill and tin, whether every other one gets a cure
+that leaves the cloth alone, and the times.
 """
 
 from __future__ import annotations

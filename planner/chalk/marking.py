@@ -116,7 +116,7 @@ class SideMarks:
     """The table of one side, or of several that read alike.
 
     measured: the first of them; outer, inner: the guide lines, from the raw edge; middle: where the runs meet,
-    from the raw corner at her ruler's hand.
+    from the raw corner at her ruler's hand; strip: its straight lines, from the raw edge.
     """
 
     sides: tuple[SideName, ...]
@@ -126,6 +126,7 @@ class SideMarks:
     middle: Reading
     marks: tuple[Mark, ...]
     stance: Stance
+    strip: tuple[Reading, ...]
 
     @property
     def mirror_half(self) -> bool:
@@ -224,7 +225,7 @@ def _reads(table: SideMarks) -> tuple[object, ...]:
     rows = tuple(
         (m.name, m.half, m.along, m.depth, m.from_to, m.how_far, m.turn, m.diameter_in) for m in table.marks
     )
-    return (table.outer, table.inner, table.middle, rows)
+    return (table.outer, table.inner, table.middle, table.strip, rows)
 
 
 def _table(side: MeasuredSide, units: Units, stance: Stance) -> SideMarks:
@@ -255,6 +256,7 @@ def _table(side: MeasuredSide, units: Units, stance: Stance) -> SideMarks:
         rounded(side.middle if stance.left_handed else side.length - side.middle, units, MARK_IN[units]),
         tuple(marks),
         stance,
+        tuple(depth_reading(line.start[1], units) for line in side.strip),
     )
 
 

@@ -32,7 +32,7 @@ class ChalkStep:
 
 
 def steps(layout: Layout, tables: list[SideMarks]) -> list[ChalkStep]:
-    """Guide lines, miter, corner circle, first curl, each circle on, and the middle when something stands there."""
+    """Guide lines, miter, corner circle, first curl, each circle on; the middle and the strip, if there are any."""
     found = [
         ("Guide lines", _guide_lines(tables), "guides"),
         ("Miter and middle", _miter(tables), "miter"),
@@ -40,6 +40,7 @@ def steps(layout: Layout, tables: list[SideMarks]) -> list[ChalkStep]:
         ("First curl", _first(layout, tables), "first"),
         ("Each circle on", _each(layout, tables), "each"),
         ("The middle", _middle(layout, tables), "middle"),
+        ("Seam strip", _strip(tables), "strip"),
     ]
     return [
         ChalkStep(i + 1, title, words, figure)
@@ -125,6 +126,21 @@ def _guide_lines(tables: list[SideMarks]) -> str:
         "Along each side chalk two lines, so far from its raw edge.",
         lambda table: f"{spoken(table.outer)} and {spoken(table.inner)}",
     )
+
+
+def _strip(tables: list[SideMarks]) -> str:
+    """The straight lines along the seam, from the raw edge like all else."""
+    if not any(table.strip for table in tables):
+        return ""
+    lines = _told(
+        tables,
+        "All the way round, chalk straight lines {} from the raw edge.",
+        "Along the seam chalk straight lines, so far from the raw edge of the side.",
+        lambda table: (
+            ", ".join(map(str, table.strip)) + f" {unit_word(table.outer.units)}" if table.strip else "none"
+        ),
+    )
+    return f"{lines}{'' if lines.endswith(chr(10)) else ' '}They turn the corner on the miter."
 
 
 def _miter(tables: list[SideMarks]) -> str:

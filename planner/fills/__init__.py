@@ -52,9 +52,9 @@ def fill(layout: Layout, side: SideName | None = None) -> FillOfLayout:
         )
         for kind, lattice, o in zip(kinds, woven, own, strict=True)
     ]
-    for strip, motion in strips(layout):
-        copies.append(Copy(len(cells), motion, strip.pocket))
-        cells.append(Cell(strip.shapes))
+    for pocket, cell, motion in strips(layout):
+        copies.append(Copy(len(cells), motion, pocket))
+        cells.append(cell)
     if side:
         copies = [copy for copy in copies if copy.pocket.side == side]
     return FillOfLayout(tuple(cells), tuple(copies))

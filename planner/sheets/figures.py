@@ -54,6 +54,7 @@ def step_figures(table: SideMarks) -> dict[str, Drawing]:
         "each": here.drawing(
             (), ALL_LINES, [m for m in curls if m != first], (), (corner, first), numbers=True
         ),
+        "strip": here.drawing(("strip",), ALL_LINES, (), ()),
         "middle": _Scene(table, _middle_box(side)).drawing(
             ("frame",), ALL_LINES, middle, (), curls, numbers=True
         ),
@@ -240,6 +241,9 @@ def _guide(side: MeasuredSide, name: str, layer: Layer) -> Iterator[Stroke]:
         if frame := side.lattice:
             left, right, low, high = frame.left, frame.right, frame.low, frame.high
             yield line(layer, (left, low), (right, low), (right, high), (left, high), (left, low))
+    elif name == "strip":
+        for straight in side.strip:
+            yield line(layer, straight.start, straight.end)
     elif name == "miter":
         yield line(layer, (0, 0), (side.near_border, side.border))
         yield line(layer, (far, 0), (far - side.far_border, side.border))

@@ -1,0 +1,79 @@
+"""The seam strip: lines evenly spaced between the fill and the seam, meeting on the miters."""
+
+from __future__ import annotations
+
+from math import hypot
+
+import pytest
+
+from planner.border.layout import place
+from planner.border.strip import strip_depths, strip_lines
+from planner.chalk.marking import Stance, side_marks
+from planner.chalk.steps import steps
+from planner.fills import fill
+from planner.plan import SIDES, Fill, Plan, SideLengths
+from planner.solver import choose
+from planner.solver.said import said_of
+
+
+def wide_bed() -> Plan:
+    """A border wider than what her circles fill, with two sides wider still."""
+    return Plan(
+        sides_in=SideLengths(top=60.0, right=70.0, bottom=60.25, left=70.0),
+        border_in=SideLengths(top=12.0, right=11.0, bottom=12.0, left=11.0),
+        tin_in=(2.0, 3.0, 4.0),
+        fill=Fill(kind="feathers"),
+    )
+
+
+@pytest.mark.parametrize(
+    ("strip", "spacing", "depths"),
+    [
+        (2.0, 0.5, [2.0, 1.5, 1.0, 0.5]),
+        (0.25, 0.5, [0.25]),
+        (1.3, 0.5, [1.3, 2.6 / 3, 1.3 / 3]),
+        (0.1, 0.5, []),
+        (0.0, 0.5, []),
+    ],
+)
+def test_lines_stand_evenly_from_where_the_fill_ends(
+    strip: float, spacing: float, depths: list[float]
+) -> None:
+    assert strip_depths(strip, spacing) == pytest.approx(depths)
+
+
+def test_lines_of_two_sides_meet_on_the_miter() -> None:
+    layout = choose(wide_bed()).layout
+    quilt, spacing = layout.quilt, layout.plan.strip_spacing_in
+    assert all(band.strip > 0.5 for band in quilt.bands.values())
+    for i, side in enumerate(SIDES):
+        near, band = quilt.bands[SIDES[i - 1]], quilt.bands[side]
+        for line in strip_lines(quilt.bands, side, spacing):
+            # the miter leads from the corner of the fill to the corner of the seam
+            (u, h), (a, b), (c, d) = line.start, (near.edge, band.edge), (near.seam, band.seam)
+            assert (u - a) * (d - b) - (h - b) * (c - a) == pytest.approx(0, abs=1e-9)
+            assert hypot(u - a, h - b) <= hypot(c - a, d - b) + 1e-9
+
+
+def test_the_strip_is_stitched_chalked_and_said() -> None:
+    layout = choose(wide_bed()).layout
+    shapes = [shape for shape in fill(layout).shapes() if shape.kind == "strip"]
+    lines = [strip_lines(layout.quilt.bands, side, layout.plan.strip_spacing_in) for side in SIDES]
+    assert len(shapes) == sum(map(len, lines))
+    tables = side_marks(layout, Stance())
+    (step,) = (step for step in steps(layout, tables) if step.title == "Seam strip")
+    for table in tables:
+        assert all(str(reading) in step.words for reading in table.strip)
+        for side in table.sides:
+            seam = layout.plan.border_in.of(side)
+            depths = strip_depths(layout.quilt.own[side].strip, layout.plan.strip_spacing_in)
+            for reading, depth in zip(table.strip, depths, strict=True):
+                assert reading.value_in == pytest.approx(seam - depth, abs=1 / 32)
+    assert any("straight lines" in said for said in said_of(layout))
+
+
+def test_a_choice_without_a_strip_has_none() -> None:
+    plan = wide_bed().model_copy(update={"border_in": SideLengths(top=8.0, right=8.0, bottom=8.0, left=8.0)})
+    choice = choose(plan).choice
+    assert choice.strip_in == 0
+    assert not any(shape.kind == "strip" for shape in fill(place(plan, choice)).shapes())
