@@ -24,12 +24,12 @@ from planner.solver.combos import Combos, Table, Tries, code_of
 from planner.solver.grounds import Grounds
 from planner.solver.limits import Limits
 from planner.solver.reaching import estimated_run
+from planner.solver.weights import margin_cost, side_cost
 
 PAIRS = ((0, 2), (3, 1))  # top and bottom, left and right, as places in SIDES
 MOST_CURLS = 1000
 _RING_STEPS = 2  # rings she would cut go by quarter inches: the ease takes up what is finer
 _OVERLAP_IN = 1e-9  # circles may touch; floats may say so with this much error
-_MARGIN_IN = 0.25  # a landing that forgives more is no better for it
 _COUNT = 1e-9  # of a curl: a count a rounding short of whole is whole
 _PREVIOUS = [SIDES.index(previous_side(side)) for side in SIDES]
 
@@ -58,13 +58,13 @@ def landing(
 ) -> Combos:
     """The combinations of one meeting (None: the run turns on) that land and keep clear, whatever their reach.
 
-    few: of each pair of opposite sides only so many ways to land on the same circles, those with the least ease.
+    few: of each pair of opposite sides only so many ways to land on the same circles, the cheapest.
     """
     takes = MEETINGS[meeting].takes if meeting else "nothing"
     work = _left_open if takes == "what is left" else _eased
     pairs = [work(plan, grounds, tries, meeting, pair, limits) for pair in PAIRS]
     if few:
-        pairs = [_least_eased(found, few) for found in pairs]
+        pairs = [_cheapest(found, tries, limits, few) for found in pairs]
     combos = _join(grounds, tries, meeting, pairs, limits)
     return combos.where(clear_round_corners(grounds.height[combos.ground], combos))
 
@@ -228,11 +228,11 @@ def _left_open(
     return found.where(_clear_along(runs[row], lift[row], gap[row], k))
 
 
-def _least_eased(found: _Landing, few: int) -> _Landing:
-    """Of each row of tries the landings with the least ease; of those alike in it the ones that forgive most."""
-    ease = found.lift.max(axis=1, initial=0.0) + 2 * found.gap.max(axis=1, initial=0.0)
-    margin = np.minimum(found.short, found.long).min(axis=1, initial=_MARGIN_IN)
-    order = np.lexsort((ease - margin, found.row))
+def _cheapest(found: _Landing, tries: Tries, limits: Limits, few: int) -> _Landing:
+    """Of each row of tries the landings that cost least in what one pair of sides decides alone."""
+    cost = side_cost(found.lift, found.gap, found.step, tries.r[found.row], limits)
+    cost += margin_cost(np.minimum(found.short, found.long))
+    order = np.lexsort((cost, found.row))
     rows = found.row[order]
     return found.where(order[np.arange(len(rows)) - np.searchsorted(rows, rows, side="left") < few])
 

@@ -29,7 +29,7 @@ from planner.solver.score import least_score, score
 MOST_FOUND = 24  # more to choose from help nobody
 _MOST_TRIES = 2500  # of circles that she would cut
 _AT_ONCE = 600  # circles landed in one go
-_FEW = 3  # ways to land of a pair of sides on the same circles
+_FEW = 5  # ways to land of a pair of sides on the same circles
 _KEPT = 4  # combinations of one pair of circles and one meeting: the cheapest; the others only ask more ease
 _MEASURED = 32  # combinations whose reach is worked out in one go
 _LOOKED_INTO = 400  # of the cheapest combinations: so many get their corners estimated
