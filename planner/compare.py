@@ -14,6 +14,7 @@ from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout
 from planner.border.reach import measure
 from planner.border.room import longest_plume
+from planner.border.said import room_and_strip
 from planner.errors import PlanError
 from planner.fills.styles import FILLS
 from planner.geometry.arrays import CHALK_IN
@@ -251,6 +252,7 @@ MEASURES = (
         "Curls", lambda one, _: str(len(one.layout.circles)), lambda one: len(one.layout.circles), "fewest"
     ),
     Measure("Circle, corner", _circles),
+    Measure("Room, strip", lambda one, _: room_and_strip(one.layout)),
     Measure("Ease", _ease, lambda one: max(0.0, one.largest_ease - CHALK_IN), "least"),
     Measure("Reach", _reach, lambda one: one.reach / _longest(one), "most to spare"),
     Measure("Thread", _thread, lambda one: one.supplies.thread.needle_in, "least"),

@@ -9,6 +9,7 @@ from __future__ import annotations
 from planner.border.circles import curls_in_words, diameters_of, sizes_in_words
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout
+from planner.border.said import said_of
 from planner.chalk.marking import Stance, side_marks
 from planner.chalk.steps import datum_words
 from planner.fills.shape import Shape
@@ -75,7 +76,7 @@ def handout_pdf(
     """shapes: the fill to show in the picture, in quilt coordinates; saved_at: see Book."""
     pages = Pages(layout, "class hand-out", on, saved_at)
     pages.name()
-    pages.words(border_in_words(layout), 10.5, colour=QUIET, after=0.12)
+    pages.words(" ".join((border_in_words(layout), *said_of(layout))), 10.5, colour=QUIET, after=0.12)
     quilt = quilt_drawing(layout, shapes)
     pages.picture(quilt, high=PICTURE_HIGH_IN, ink=INK_SMALL)
     pages.picture(_within(quilt, _one_run(layout)), high=STRIP_HIGH_IN, ink=INK_LARGER)

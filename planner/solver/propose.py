@@ -29,6 +29,11 @@ class Proposals:
     advice: tuple[str, ...]
     offer: Proposal | None = None
 
+    @property
+    def every(self) -> tuple[Proposal, ...]:
+        """Those with her own circles, and last the one with a circle that she lacks."""
+        return self.proposals if self.offer is None else (*self.proposals, self.offer)
+
 
 def propose(plan: Plan) -> Proposals:
     """Solve a plan. Raises PlanError when there is nothing to solve (no band, no circles)."""

@@ -65,7 +65,7 @@ async def proposals(http: Request, plan: PlanBody) -> ProposalsOut:
 
 def _proposals(plan: Plan) -> ProposalsOut:
     found = propose(plan)
-    return ProposalsOut.of(found, [stamp_on(plan, proposal.choice) for proposal in found.proposals])
+    return ProposalsOut.of(found, [stamp_on(plan, proposal.choice) for proposal in found.every])
 
 
 @router.post("/layout", summary="One layout, placed", response_model=StitchedOut | PlacedOut)

@@ -87,7 +87,10 @@ class RefusalOut(Wire):
 
 
 class ProposalsOut(Wire):
-    """Every layout worth having, best first; without any, what is in the way; and advice that stops nothing."""
+    """Every layout worth having, best first; without any, what is in the way; and advice that stops nothing.
+
+    Where her circles leave gaps, the last proposal may be one that needs a circle she lacks.
+    """
 
     proposals: list[ProposalOut]
     refusals: list[RefusalOut]
@@ -97,7 +100,7 @@ class ProposalsOut(Wire):
     def of(cls, found: Proposals, stamps: list[str]) -> ProposalsOut:
         """What the solver found as it leaves."""
         return cls(
-            proposals=[ProposalOut.of(p, stamp) for p, stamp in zip(found.proposals, stamps, strict=True)],
+            proposals=[ProposalOut.of(p, stamp) for p, stamp in zip(found.every, stamps, strict=True)],
             refusals=[RefusalOut.of(r) for r in found.refusals],
             advice=list(found.advice),
         )

@@ -11,6 +11,7 @@ from markupsafe import Markup
 from planner.border.circles import sizes_in_words
 from planner.border.corners import Ease
 from planner.border.reach import measure
+from planner.border.said import said_of
 from planner.errors import PlanError
 from planner.lengths import format_length
 from planner.pictures import picture
@@ -18,7 +19,6 @@ from planner.plan import SIDES, Choice, Plan, SideName
 from planner.solver import Chosen, Proposal, Refusal, choose, propose
 from planner.solver.changes import apply_change
 from planner.solver.choose import still
-from planner.solver.said import said_of
 from server.drawn import grown
 from server.pages import words
 from server.pages.forms import LABELS, FilledForm, choice_text, read, values_of, with_trouble

@@ -7,13 +7,13 @@ from math import hypot
 import pytest
 
 from planner.border.layout import place
+from planner.border.said import said_of
 from planner.border.strip import strip_depths, strip_lines
 from planner.chalk.marking import Stance, side_marks
 from planner.chalk.steps import steps
 from planner.fills import fill
 from planner.plan import SIDES, Fill, Plan, SideLengths
 from planner.solver import choose
-from planner.solver.said import said_of
 
 
 def wide_bed() -> Plan:

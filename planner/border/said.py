@@ -44,6 +44,12 @@ def strip_words(layout: Layout) -> str:
     return ", ".join(f"{words} at the {NAMES[side]}" for side, words in wide.items())
 
 
+def room_and_strip(layout: Layout) -> str:
+    """The two in one line of a table."""
+    strip = strip_words(layout)
+    return room_words(layout) + (f"; straight lines {strip}" if strip else "")
+
+
 def _room(layout: Layout) -> str:
     """How far the guide lines stand from the edges, where that is not what she would expect."""
     units, usual, room = layout.plan.units, comfortable_room(layout.plan.fill), layout.room
