@@ -23,7 +23,7 @@ from server.problems import Trouble, troubles_of
 SIDE_FIELDS = tuple(f"sides_in.{side}" for side in SIDES)
 BORDER_FIELDS = tuple(f"border_in.{side}" for side in SIDES)
 FILL_FIELDS = tuple(f"fill.{need}" for need in Fill.model_fields if need != "kind")
-EASE_FIELDS = ("ease_limits.lift_in", "ease_limits.gap_in")
+EASE_FIELDS = ("ease_limits.lift_in", "ease_limits.gap_in", "strip_spacing_in")
 LENGTH_FIELDS = (*SIDE_FIELDS, "border", *BORDER_FIELDS, "binding_allowance_in", *FILL_FIELDS, *EASE_FIELDS)
 WORD_FIELDS = (
     "name",
@@ -48,6 +48,7 @@ LABELS = {
     "fill.smallest_curl_in": "the smallest curl",
     "fill.smallest_feature_in": "the narrowest shape of the fill",
     "ease_limits.lift_in": "the largest lift",
+    "strip_spacing_in": "the spacing of a seam strip's lines",
     "ease_limits.gap_in": "the largest gap",
     "tin_in": "the tin of templates",
     "tail_deg": "the tail",
