@@ -61,6 +61,12 @@ TERM = re.compile(r"""(?P<number>[\d.,/ -]*\d)\s*(?P<unit>"|'|[^\W\d]+\.?)?[ ]*(
 MIXED = re.compile(r"(?P<whole>\d+)(?: +|-)(?P<top>\d+) ?/ ?(?P<bottom>\d+)")
 FRACTION = re.compile(r"(?P<top>\d+) ?/ ?(?P<bottom>\d+)")
 PLAIN = re.compile(r"\d+|\d*[.,]\d+")
+SAID = (  # as one says it, and the same in plain figures
+    (re.compile(r"(?<=[\d.\"'a-z]) *(?:\+|&|\band\b) *(?=\d)"), " "),  # 90 and 1/8, 90+1/8
+    (re.compile(r"(?<=\d)/ ?(\d+) ?(?:ths?|nds?|rds?)\b"), r"/\1"),  # 6 3/16ths
+    (re.compile(r"(?<=\d)\.(?![\d.,])"), ""),  # 5.
+    (re.compile(r'(\d) ?(?:"|in\.?|inch(?:es)?) ?(\d+ ?/ ?\d+)$'), r'\1 \2"'),  # 6"1/2, 6 in 1/2
+)
 INSIDE = re.compile(r"(?<=\d) (?=\d+/\d)|(?<=[\d+]) (?=(?:in|mm|cm|yd|m)\b)")
 GROUPED = re.compile(r"\d{1,3}(?P<group>[., ])\d{3}(?:(?P=group)\d{3})*(?:(?P<mark>[.,])\d+)?")
 
@@ -236,6 +242,8 @@ def _plain(text: str) -> str:
             out.append(plain)
             last = kind
     joined = "".join(out).replace("''", '"').lower()
+    for said, meant in SAID:
+        joined = said.sub(meant, joined)
     return re.sub(" +", " ", joined).strip()
 
 

@@ -171,6 +171,6 @@ class Plan(Part):
     choice: Choice | None = None
     tags: Annotated[tuple[Annotated[Words, Field(max_length=40)], ...], Field(max_length=20)] = ()
     typed: Annotated[
-        dict[Annotated[Words, Field(max_length=60)], Annotated[Words, Field(max_length=40)]],
+        dict[Annotated[Words, Field(max_length=60)], Annotated[Words, Field(max_length=400)]],
         Field(max_length=60),
     ] = {}

@@ -36,7 +36,7 @@ from server.access.rights import AStore, AVisitor
 from server.api.plans import visitor_page
 from server.html import render
 from server.pages.address import PlanAddress, origin, plan_address, query_of, under
-from server.pages.forms import tin_pieces
+from server.pages.measures import tin_pieces
 from server.pages.sheets import saved_of
 from server.pages.stamps import stamp_on
 from server.pages.words import ESTIMATED, STANDING

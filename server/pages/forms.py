@@ -6,7 +6,6 @@ four border widths unless one of them is given by itself.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field
@@ -18,6 +17,7 @@ from planner.errors import PlanError
 from planner.fit import fit
 from planner.lengths import format_length, parse_length
 from planner.plan import LARGEST_TIN, SIDES, Choice, Fill, Plan, Units
+from server.pages.measures import BEFORE, before_switch, switched, tin_pieces
 from server.problems import Trouble, troubles_of
 
 SIDE_FIELDS = tuple(f"sides_in.{side}" for side in SIDES)
@@ -55,7 +55,8 @@ LABELS = {
     "name": "the name",
 }
 
-LONGEST_TYPED = 40
+LONGEST_LENGTH = 40
+LONGEST_TYPED = 400  # the tin takes that much
 
 
 @dataclass(frozen=True)
@@ -83,7 +84,7 @@ def values_of(plan: Plan) -> dict[str, str]:
     values["tin_in"] = plan.typed.get("tin_in") or "; ".join(length_text(d, plan.units) for d in plan.tin_in)
     values["cut_own"] = "on" if plan.cut_own else ""
     values["choice"] = choice_text(plan.choice) if plan.choice else ""
-    return values
+    return values | {name: text for name, text in plan.typed.items() if name.startswith(BEFORE)}
 
 
 def read(values: Mapping[str, str]) -> FilledForm:
@@ -91,7 +92,7 @@ def read(values: Mapping[str, str]) -> FilledForm:
     texts = {name: fit(text).strip()[:2000] for name, text in values.items()}
     troubles: dict[str, Trouble] = {}
     units: Units = "mm" if texts.get("units") == "mm" else "in"
-    data: dict[str, Any] = {"cut_own": bool(texts.get("cut_own")), "typed": _typed(texts)}
+    data: dict[str, Any] = {"cut_own": bool(texts.get("cut_own")), "typed": _typed(texts, units)}
     for name in WORD_FIELDS:
         if texts.get(name):
             _put(data, name, texts[name])
@@ -106,8 +107,10 @@ def read(values: Mapping[str, str]) -> FilledForm:
     for name in (*SIDE_FIELDS, *BORDER_FIELDS, "binding_allowance_in", *FILL_FIELDS, *EASE_FIELDS):
         field = name if texts.get(name) else "border" if name in BORDER_FIELDS else name
         if texts.get(field):
-            _put_length(data, name, field, texts[field], units, troubles)
-    data["tin_in"] = _tin(texts.get("tin_in", ""), units, troubles)
+            text, theirs = before_switch(field, texts, units) or (texts[field], units)
+            _put_length(data, name, field, text, theirs, troubles)
+    text, theirs = before_switch("tin_in", texts, units) or (texts.get("tin_in", ""), units)
+    data["tin_in"] = _tin(text, theirs, troubles)
     if texts.get("choice"):
         data["choice"] = choice_from(texts["choice"])
     missing = tuple(name for name in (*SIDE_FIELDS, "border") if not _was_typed(name, texts))
@@ -177,26 +180,17 @@ def choice_from(text: str) -> Choice | None:
 
 def in_units(values: Mapping[str, str], units: Units) -> dict[str, str]:
     """The same form with its lengths in the other units; what cannot be read stays as it was typed."""
-    reading = read(values)
-    if reading.plan is None:
-        return {**values, "units": units}
-    return values_of(reading.plan.model_copy(update={"units": units, "typed": {}}))
-
-
-def tin_pieces(text: str) -> list[str]:
-    """The single diameters of a list as she writes it: semicolons, new lines, commas, "and" between them.
-
-    A comma right before a digit may be a decimal comma (2,5), so a comma parts two diameters only before a
-    space, or where a piece holds more than one.
-    """
-    pieces = re.split(r"[;\n]+|,\s+|(?<!\s)\s+and\s+", text)  # each space is looked at once
-    parted = (piece.split(",") if piece.count(",") > 1 else [piece] for piece in pieces)
-    return [piece.strip() for some in parted for piece in some if piece.strip()]
+    were: Units = "in" if units == "mm" else "mm"
+    texts = {name: fit(text).strip() for name, text in values.items()}
+    turned = {**values, "units": units}
+    for name in (*LENGTH_FIELDS, "tin_in"):
+        turned |= switched(name, texts, were)
+    return turned
 
 
 def _tin(text: str, units: Units, troubles: dict[str, Trouble]) -> list[float]:
     diameters: list[float] = []
-    if len(text) > LONGEST_TYPED * LARGEST_TIN:
+    if len(text) > LONGEST_LENGTH * LARGEST_TIN:
         words = f"That is more than the {LARGEST_TIN} circles a tin can hold."
         troubles["tin_in"] = Trouble("tin_in", words, "Name those you would chalk with.")
         return diameters
@@ -231,15 +225,18 @@ def _was_typed(name: str, texts: Mapping[str, str]) -> bool:
     return bool(texts.get(name)) or (name == "border" and all(texts.get(one) for one in BORDER_FIELDS))
 
 
-def _typed(texts: Mapping[str, str]) -> dict[str, str]:
+def _typed(texts: Mapping[str, str], units: Units) -> dict[str, str]:
     typed = {name: texts.get(name, "") for name in (*LENGTH_FIELDS, "tin_in")}
+    for name in tuple(typed):
+        if before_switch(name, texts, units):
+            typed[BEFORE + name] = texts[BEFORE + name]
     return {name: text for name, text in typed.items() if 0 < len(text) <= LONGEST_TYPED}
 
 
 def _worth_keeping(plan: Plan) -> dict[str, str]:
     """What she typed, without what the program would print in just the same way."""
     printed = values_of(plan.model_copy(update={"typed": {}}))
-    return {name: text for name, text in plan.typed.items() if text != printed[name]}
+    return {name: text for name, text in plan.typed.items() if text != printed.get(name)}
 
 
 def _length(value_in: float | None, units: Units) -> str:

@@ -147,11 +147,7 @@ def pressed(values: dict[str, str]) -> dict[str, str]:
     values = cured(values, values.pop("apply", ""))
     units, were = values.get("units"), values.pop("units_were", "")
     if {units, were} == {"in", "mm"}:
-        values = in_units({**values, "units": were}, "mm" if units == "mm" else "in") | {
-            key: text
-            for key, text in values.items()
-            if key.startswith(("show.", "layers", "side")) and not key.startswith("sides_in")
-        }
+        values = in_units({**values, "units": were}, "mm" if units == "mm" else "in")
     return values
 
 

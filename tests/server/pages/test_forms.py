@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import time
 from collections.abc import Callable
 from urllib.parse import urlencode
@@ -12,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.demo import demo_choice, demo_plan
-from planner.plan import Plan, SideLengths
+from planner.plan import SideLengths, Units
 from server.pages.forms import (
     LENGTH_FIELDS,
     NUMBER_FIELDS,
@@ -21,9 +22,9 @@ from server.pages.forms import (
     choice_text,
     in_units,
     read,
-    tin_pieces,
     values_of,
 )
+from server.pages.measures import tin_pieces
 from tests.server.attack import held
 
 Ask = Callable[..., httpx.Response]
@@ -87,14 +88,51 @@ def test_what_she_typed_comes_back_as_typed() -> None:
     assert again["tin_in"] == "3 1/4; 82 mm"
 
 
-def test_units_turn_the_whole_form_and_back() -> None:
-    plan = demo_plan().model_copy(update={"typed": {}, "choice": None})
-    metric = in_units(values_of(plan), "mm")
-    assert metric["units"] == "mm"
-    assert "mm" in metric["border"] or "cm" in metric["border"]
-    turned: Plan | None = read(metric).plan
+TINS = ("2 1/2; 3 3/8; 4", "6 cm; 7.5 cm; 11,3 cm", "; ".join(f"{n} {n}/16" for n in range(1, 16)))
+
+
+@pytest.mark.parametrize("units", ["in", "mm"])
+@pytest.mark.parametrize("tin", TINS)
+def test_units_turn_the_whole_form_and_back(units: Units, tin: str) -> None:
+    """On the way there marks of the ruler, no long decimals, and the same plan; on the way back her own words."""
+    other: Units = "mm" if units == "in" else "in"
+    form = values_of(demo_plan()) | {"units": units, "tin_in": tin, "choice": "", "fill.room_in": "7/8 in"}
+    form |= {"sides_in.top": "7' 6 1/8\"", "border": "8 in", "ease_limits.lift_in": "3 mm"}
+    if units == "mm":
+        form |= {f"sides_in.{side}": "2584" for side in ("left", "right", "bottom")}
+    plan = read(form).plan
+    assert plan is not None
+    there = in_units(form, other)
+    for name in (*LENGTH_FIELDS, "tin_in"):
+        assert not re.search(r"[.]\d\d", there[name]), (name, there[name])
+    turned = read(there).plan
     assert turned is not None
-    assert turned.sides_in.top == pytest.approx(plan.sides_in.top, abs=0.5 / 25.4)
+    assert turned.units == other
+    exact = {"sides_in", "border_in", "fill", "tin_in", "ease_limits", "binding_allowance_in"}
+    assert turned.model_dump(include=exact) == plan.model_dump(include=exact)
+    kept = read(values_of(turned)).plan
+    assert kept == turned, "and so from the shelf, where it lay meanwhile"
+    back = in_units(values_of(kept), units)
+    assert {name: back[name] for name in (*LENGTH_FIELDS, "tin_in") if form[name]} == {
+        name: form[name] for name in (*LENGTH_FIELDS, "tin_in") if form[name]
+    }
+    assert read(back).plan == plan
+
+
+def test_a_number_changed_after_the_switch_counts_as_it_stands() -> None:
+    metric = in_units(values_of(demo_plan()), "mm")
+    plan = read({**metric, "sides_in.top": "230 cm"}).plan
+    assert plan is not None
+    assert plan.sides_in.top == 2300 / 25.4
+    assert in_units({**metric, "sides_in.top": "230 cm"}, "in")["sides_in.top"] == "90 9/16 in"
+
+
+@pytest.mark.parametrize("before", ["", "|", "90|", "x|in", "90 1/8|mm", "91|in", "|in", "9" * 300 + "|in"])
+def test_damage_beside_a_field_changes_nothing(before: str) -> None:
+    form = values_of(demo_plan()) | {"units": "mm", "sides_in.top": "2289 mm", "before.sides_in.top": before}
+    plan = read(form).plan
+    assert plan is not None
+    assert plan.sides_in.top == (2289 / 25.4)
 
 
 @pytest.mark.parametrize(
@@ -105,6 +143,7 @@ def test_units_turn_the_whole_form_and_back() -> None:
         ("2,5, 3,5", ["2,5", "3,5"]),
         ("2,3,4", ["2", "3", "4"]),
         ("2 and 3\n4", ["2", "3", "4"]),
+        ("2 and 1/2; 3", ["2 and 1/2", "3"]),
         (" ; , ", []),
     ],
 )
