@@ -42,13 +42,15 @@ def run(arguments: list[str]) -> int:
     options = _options(arguments)
     from server.serve import serve
 
-    return serve(port=options.port, lan=options.lan)
+    return serve(port=options.port, lan=options.lan, guild=options.guild)
 
 
 def _options(arguments: list[str]) -> argparse.Namespace:
     parser = argparse.ArgumentParser(prog=NAME, description="Start the border planner.", epilog=EPILOG)
     parser.add_argument("--port", type=_port, default=PORT, help=f"port to listen on (default {PORT})")
-    parser.add_argument("--lan", action="store_true", help="let other devices on this network in")
+    who = parser.add_mutually_exclusive_group()
+    who.add_argument("--lan", action="store_true", help="let other devices on this network in")
+    who.add_argument("--guild", action="store_true", help="serve a guild, behind a proxy that speaks TLS")
     return parser.parse_args(arguments)
 
 

@@ -46,8 +46,13 @@ SECURITY_HEADERS = {
 }
 
 
-def create_app(settings: Settings, store: Store | None = None) -> FastAPI:
-    """The planner as an ASGI application; without a store it opens the one in the settings when needed."""
+def create_app(
+    settings: Settings, store: Store | None = None, names: frozenset[str] = frozenset()
+) -> FastAPI:
+    """The planner as an ASGI application; without a store it opens the one in the settings when needed.
+
+    names: what it is called beside the names of this machine's loopback.
+    """
     app = FastAPI(
         title="Cornerwise",
         summary="Curled quilt borders that come out right at the middle.",
@@ -82,7 +87,7 @@ def create_app(settings: Settings, store: Store | None = None) -> FastAPI:
         app.include_router(part.router)
     app.state.routes = [route for part in parts for route in part.router.routes]
     app.mount("/static", StaticFiles(directory=FILES / "static"), name="static")
-    app.add_middleware(Guard, settings=settings)
+    app.add_middleware(Guard, settings=settings, names=names)
     app.add_middleware(SecurityHeaders)
     add_problem_handlers(app)
     app.exception_handler(Gone)(_nobody_waits)

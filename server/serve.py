@@ -4,20 +4,26 @@ from __future__ import annotations
 
 import contextlib
 import gc
+import resource
 import socket
 import sys
+from types import FrameType
 
 import segno
 import uvicorn
 
 from planner.demo import demo_plan
 from planner.errors import PlanError
+from server.access.connections import bounded
+from server.access.guard import note_requests
 from server.app import create_app
 from server.settings import Settings
 from server.store.versions import Store
 
+MOST_FILES = 4096
 
-def serve(*, port: int, lan: bool) -> int:
+
+def serve(*, port: int, lan: bool = False, guild: bool = False) -> int:
     """Serve until interrupted; return the exit code. Loopback only unless ``lan``."""
     try:
         listener = _listen("0.0.0.0" if lan else "127.0.0.1", port)
@@ -28,17 +34,48 @@ def serve(*, port: int, lan: bool) -> int:
             file=sys.stderr,
         )
         return 1
-    settings = Settings()
-    app = create_app(settings, open_store(settings))
+    _more_files()
+    settings = Settings(guild=True) if guild else Settings()
+    if guild:
+        note_requests()
+        app = create_app(settings, Store(settings.store_url))
+    else:
+        app = create_app(
+            settings, open_store(settings), frozenset({lan_address(), house_name()} if lan else ())
+        )
     # What start-up made lives for good: the collector need not look at it again, nor so often at the many small
     # parts of a fill and its path, which cost a quarter of their time.
     gc.freeze()
     gc.set_threshold(10_000)
     _announce(listener.getsockname()[1], app.state.house_key if lan else "")
-    config = uvicorn.Config(app, log_level="warning", server_header=False, proxy_headers=False)
+    config = uvicorn.Config(
+        app,
+        http=bounded(settings),
+        log_level="warning",
+        server_header=False,
+        proxy_headers=False,  # the door reads them, from proxies that are named
+        timeout_keep_alive=75 if guild else 5,  # longer than a proxy keeps a connection, so that it closes it
+        timeout_graceful_shutdown=5,
+        backlog=128,  # taken in at once: no more than there are files for
+    )
     with contextlib.suppress(KeyboardInterrupt):
-        uvicorn.Server(config).run(sockets=[listener])
+        _Server(config).run(sockets=[listener])
     return 0
+
+
+class _Server(uvicorn.Server):
+    """Ends what is being drawn at once when it is told to end; what is being saved is waited for."""
+
+    def handle_exit(self, sig: int, frame: FrameType | None) -> None:
+        self.config.app.state.workers.close()  # type: ignore[union-attr]
+        super().handle_exit(sig, frame)
+
+
+def _more_files() -> None:
+    """A connection is an open file: as many as this user may have."""
+    soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
+    with contextlib.suppress(ValueError, OSError):
+        resource.setrlimit(resource.RLIMIT_NOFILE, (max(soft, min(hard, MOST_FILES)), hard))
 
 
 def open_store(settings: Settings) -> Store | None:
@@ -68,6 +105,7 @@ def _announce(port: int, house_key: str) -> None:
     here = f"http://{lan_address()}:{port}"
     print(
         f"\nEveryone on this network can now look at every plan kept here, at  {here}\n"
+        f"(or, where this network gives out names, at  http://{house_name()}:{port})\n"
         "Whoever photographs this code, or types the address under it, can change them too, until the planner\n"
         "stops. Show it only to your own tablet. Leave --lan out to keep the planner to this machine.\n"
     )
@@ -75,6 +113,11 @@ def _announce(port: int, house_key: str) -> None:
     segno.make(address).terminal(compact=True)
     print(address)
     sys.stdout.flush()
+
+
+def house_name() -> str:
+    """What this machine is called where a network resolves names by itself (RFC 6762)."""
+    return f"{socket.gethostname().split('.')[0].lower()}.local"
 
 
 def lan_address() -> str:

@@ -23,6 +23,9 @@ class Settings(BaseSettings):
     data_folder: Path = Field(default_factory=user_data_folder)  # where saved plans live
     database_url: str = ""  # a database instead of the file in that folder, e.g. postgresql://...
 
+    names: str = ""  # host names it answers to, with commas between; at home beside those it prints
+    proxies: str = ""  # addresses of proxies that are believed when they say who asks, such as 127.0.0.1
+
     guild: bool = False  # serve a guild behind a proxy: nobody is the owner, keys decide
     guild_password: str = ""  # what everybody must say first; empty: nothing
 
@@ -31,7 +34,11 @@ class Settings(BaseSettings):
     slowest_body_s: float = 15.0  # an archive may take eight times as long
     looks_a_minute: int = 1200  # a page of the shelf is some thirty requests
     changes_a_minute: int = 60
-    tries_a_minute: int = 6  # of the guild's password
+    tries_a_minute: int = 6  # of the guild's password, from one address
+    all_tries_a_minute: int = 30  # of it, from everywhere
+    slowest_head_s: float = 10.0  # of a request
+    most_connections: int = 400
+    most_connections_of_one: int = 100  # address, other than this machine's own
 
     workers: int = 0  # processes for what takes longer than a page; 0: one for each core
     longest_work_s: float = 20.0  # of one piece of it

@@ -15,7 +15,7 @@ import time
 import traceback
 from collections.abc import Callable
 from contextlib import suppress
-from multiprocessing import forkserver, get_context, parent_process
+from multiprocessing import forkserver, get_context, parent_process, resource_tracker
 from multiprocessing.connection import Connection
 from multiprocessing.reduction import ForkingPickler
 from pathlib import Path
@@ -102,8 +102,11 @@ class Process:
 
 
 def warm() -> None:
-    """Have the fork server import everything now."""
+    """Have the fork server import everything now. It does not hear Ctrl+C: it ends with the planner."""
+    resource_tracker.ensure_running()  # which would let the signal through again
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
     forkserver.ensure_running()
+    signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def tell(words: str) -> None:

@@ -185,7 +185,11 @@ class Workers:
 
     def _keep_working(self, life: int) -> None:
         """One thread for each process: gives it one piece after another."""
-        process = Process(self.memory, self.kept)
+        try:
+            process = Process(self.memory, self.kept)
+        except (OSError, EOFError):  # the planner is ending, or the machine has no room for another process
+            self._threads -= life == self._life
+            return
         while (piece := self._next(life)) is not None:
             if process.spent:
                 process.end()

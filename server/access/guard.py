@@ -1,7 +1,7 @@
 """At the door: what is turned away before any page or plan is touched.
 
-In this order: a host name that is not ours (another site's page that found its way to loopback), changes
-asked for by another site's page, too many requests, with a guild password everybody who has not said it, and
+In this order: a host name that is not ours (another site's page that found its way to loopback), whatever another
+site's page asks for, too many requests, with a guild password everybody who has not said it, and
 bodies that are too large, too slow or too deep. Every request of a guild's server is noted in a line without
 keys.
 """
@@ -11,12 +11,9 @@ from __future__ import annotations
 import asyncio
 import hashlib
 import hmac
-import ipaddress
 import json
 import logging
 import time
-from collections import OrderedDict
-from dataclasses import dataclass, field
 from functools import lru_cache
 from urllib.parse import quote, urlsplit
 
@@ -24,8 +21,9 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from server.access.names import network
-from server.access.rights import KEY_HEADER, RING, is_loopback
+from server.access.names import behind, host_of, is_loopback
+from server.access.rates import Rates
+from server.access.rights import KEY_HEADER, RING
 from server.problems import Trouble, refused
 from server.settings import Settings
 from server.store.planfile import DEEPEST, depth
@@ -42,15 +40,18 @@ log = logging.getLogger("cornerwise.requests")
 class Guard:
     """The door, as ASGI middleware round the whole application."""
 
-    def __init__(self, app: ASGIApp, settings: Settings) -> None:
+    def __init__(self, app: ASGIApp, settings: Settings, names: frozenset[str] = frozenset()) -> None:
         self.app = app
         self.settings = settings
+        self.names = names | words_of(settings.names)
+        self.proxies = words_of(settings.proxies)
         self.rates = Rates()
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
+        scope = behind(self.proxies, scope)
         request = Request(scope)
         started, status = time.monotonic(), 0
 
@@ -80,9 +81,9 @@ class Guard:
             return turned_away(
                 request, 421, "This address is not the planner's.", "Open it by the address it printed."
             )
-        if request.method not in SAFE and not same_site(request):
+        if not (same_site(request) or (request.method in SAFE and visits(request))):
             return turned_away(
-                request, 403, "Another site asked for this change.", "Do it on the planner's own page."
+                request, 403, "Another site asked for this.", "Do it on the planner's own page."
             )
         wait = self.too_many(request)
         if wait:
@@ -99,11 +100,11 @@ class Guard:
         return None
 
     def known_host(self, request: Request) -> bool:
-        """At home only what no stranger's name can lead to: loopback, figures, names of this network."""
-        if self.settings.guild:
-            return True  # the proxy answers for the name
-        host = request.url.hostname or ""
-        return is_loopback(host) or host.endswith(".local") or _is_address(host)
+        """Whether it was sent to a name of ours. A guild's proxy answers for the name where none is set."""
+        host = host_of(request.scope)
+        if host is None:
+            return False
+        return host in self.names or (not self.names if self.settings.guild else is_loopback(host))
 
     def too_many(self, request: Request) -> int:
         """Seconds to wait; 0 when she may go on. The owner at her machine never waits."""
@@ -111,7 +112,9 @@ class Guard:
         if not self.settings.guild and is_loopback(client):
             return 0
         if path_of(request) == "/enter" and request.method not in SAFE:
-            return self.rates.take("enter", client, self.settings.tries_a_minute)
+            return self.rates.take("enter", client, self.settings.tries_a_minute) or self.rates.take(
+                "enter", "from everywhere", self.settings.all_tries_a_minute
+            )
         if request.method not in SAFE:
             return self.rates.take("change", client, self.settings.changes_a_minute)
         return self.rates.take("look", client, self.settings.looks_a_minute)
@@ -192,25 +195,6 @@ def note_requests() -> None:
     log.propagate = False
 
 
-@dataclass
-class Rates:
-    """Tokens a minute for each client, in this process; the clients seen longest ago are forgotten."""
-
-    most_clients: int = 10_000
-    left: OrderedDict[tuple[str, str], tuple[float, float]] = field(default_factory=OrderedDict)
-
-    def take(self, what: str, client: str, a_minute: int) -> int:
-        """Take one: 0, or the seconds until there is one to take. A minute's worth may come at once."""
-        key, now = (what, network(client)), time.monotonic()
-        tokens, then = self.left.pop(key, (float(a_minute), now))
-        tokens = min(a_minute, tokens + (now - then) * a_minute / 60)
-        enough = tokens >= 1
-        self.left[key] = (tokens - 1 if enough else tokens, now)
-        while len(self.left) > self.most_clients:
-            self.left.popitem(last=False)
-        return 0 if enough else max(1, round((1 - tokens) * 60 / a_minute))
-
-
 def same_site(request: Request) -> bool:
     """Whether a change was asked for by our own page, or by a program that is no browser.
 
@@ -221,6 +205,20 @@ def same_site(request: Request) -> bool:
         return site in {"same-origin", "none"}
     origin = request.headers.get("origin")
     return origin is None or urlsplit(origin).netloc.lower() == request.headers.get("host", "").lower()
+
+
+def visits(request: Request) -> bool:
+    """Whether a person follows a link to us from another site, rather than a page of it making her browser ask.
+
+    A picture, frame or script of another page would have us draw for every one of its readers.
+    """
+    headers = request.headers
+    return headers.get("sec-fetch-mode") == "navigate" and headers.get("sec-fetch-dest") == "document"
+
+
+def words_of(setting: str) -> frozenset[str]:
+    """A setting that is a list with commas between."""
+    return frozenset(word.strip().lower() for word in setting.split(",")) - {""}
 
 
 @lru_cache(maxsize=4)
@@ -253,11 +251,3 @@ def turned_away(
 ) -> Response:
     """The answer to a request that is not let in: what is wrong, and what to do."""
     return refused(request, status, [Trouble("", words, cure)], headers)
-
-
-def _is_address(host: str) -> bool:
-    try:
-        ipaddress.ip_address(host.strip("[]"))
-    except ValueError:
-        return False
-    return True

@@ -11,7 +11,6 @@
 from __future__ import annotations
 
 import hmac
-import ipaddress
 import secrets
 import threading
 from collections.abc import Sequence
@@ -20,6 +19,7 @@ from typing import Annotated
 
 from fastapi import Depends, Request, Response
 
+from server.access.names import host_of, is_loopback
 from server.settings import Settings
 from server.store.database import NotFound
 from server.store.keys import May, NotAllowed, new_key
@@ -151,12 +151,4 @@ def _at_the_machine(request: Request) -> bool:
     client = request.client.host if request.client else ""
     if any(name in request.headers for name in _FORWARDED):
         return False
-    return is_loopback(client) and is_loopback(request.url.hostname or "")
-
-
-def is_loopback(host: str) -> bool:
-    """Whether an address is this machine's own."""
-    try:
-        return ipaddress.ip_address(host.strip("[]")).is_loopback
-    except ValueError:
-        return host == "localhost"
+    return is_loopback(client) and is_loopback(host_of(request.scope) or "")

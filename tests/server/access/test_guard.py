@@ -31,7 +31,6 @@ def test_deep_large_and_broken_bodies(guild: Guild, saved: Saved) -> None:
         (json.dumps({"plan": PLAN, "base_version": 2**70}).encode(), 422),
         (json.dumps({"plan": PLAN | {"name": "x" * 9000}, "base_version": 1}).encode(), 422),
         (json.dumps({"plan": PLAN | {"__proto__": {}}, "base_version": 1}).encode(), 422),
-        (b'{"plan":' + json.dumps(PLAN).encode()[:-1] + b',"name":"\\ud800"},"base_version":1}', 400),
     ):  # fmt: skip
         answer = guild.send("PUT", f"/api/plans/{saved.id}", content=body, headers=key)
         assert 400 <= answer.status_code < 500, (body[:60], answer.status_code)
@@ -65,7 +64,7 @@ def test_a_forged_host_opens_no_door(tmp_path: Path, host: str, monkeypatch: pyt
         for path in ("/shelf", "/", "/api/plans", "/shelf.zip"):
             held(
                 "a guild's password",
-                guild.send("GET", path, headers={"Host": host}).status_code in (303, 401),
+                guild.send("GET", path, headers={"Host": host}).status_code in (303, 401, 421),
             )
     finally:
         guild.store.close()

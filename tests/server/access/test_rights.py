@@ -83,7 +83,7 @@ def test_without_a_key_nothing_is_seen(guild: Guild, saved: Saved) -> None:
 
 
 def test_only_who_sits_at_the_machine_is_the_owner(tmp_path: Path) -> None:
-    home = create_app(Settings(data_folder=tmp_path))
+    home = create_app(Settings(data_folder=tmp_path), names=frozenset({"192.168.1.5"}))
 
     def sent(method: str, path: str, client: str, headers: dict[str, str], **more: Any) -> httpx.Response:
         async def once() -> httpx.Response:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from server.store.keys import new_key
-from tests.server.attack import Guild, changes
+from tests.server.attack import Guild, changes, held
 from tests.server.samples import a_plan
 
 
@@ -62,3 +62,33 @@ def test_a_guild_password_closes_everything(tmp_path: Path) -> None:
         guild.send("POST", "/enter", data={"password": "thimble"}, client="203.0.113.10").status_code == 303
     )
     assert guild.all_rows() == before
+
+
+def test_tries_are_counted_for_the_password_too(tmp_path: Path) -> None:
+    """From sixty addresses, six tries each: no more than the password's own share gets an answer."""
+    guild = Guild(tmp_path, guild_password="thimble", tries_a_minute=6, all_tries_a_minute=30)
+    answers = [
+        guild.send("POST", "/enter", data={"password": str(n)}, client=f"203.0.113.{n % 60}").status_code
+        for n in range(120)
+    ]
+    held("the password", answers.count(403) <= 32, f"{answers.count(403)} guesses answered")
+    held("the password", set(answers) == {403, 429})
+
+
+def test_who_a_proxy_names_is_believed_of_named_proxies_only(tmp_path: Path) -> None:
+    def guesses(proxies: str, folder: str) -> int:
+        guild = Guild(tmp_path / folder, guild_password="thimble", tries_a_minute=6, proxies=proxies)
+        sent = [
+            guild.send(
+                "POST",
+                "/enter",
+                data={"password": "x"},
+                client="127.0.0.1",
+                headers={"X-Forwarded-For": f"10.0.0.{n}"},
+            )
+            for n in range(20)
+        ]
+        return [answer.status_code for answer in sent].count(403)
+
+    held("the password", guesses("", "none") == 6, "a forged X-Forwarded-For")
+    assert guesses("127.0.0.1", "named") == 20  # the judge can see: a named proxy is believed
