@@ -11,6 +11,7 @@ from dataclasses import replace
 from math import atan2, inf, pi
 
 from planner.border.band import Band, Quilt, next_side, previous_side
+from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout, mirror, run_pieces
 from planner.border.meetings import MEETINGS
 from planner.border.spine import Circle, Piece, turned
@@ -22,6 +23,8 @@ from planner.fills.pockets.lattice import Frame
 from planner.fills.pockets.pocket import SLIVER_IN, PocketGround, inner_edge, of, seam_pole, where_passed
 from planner.geometry.curves import Arc, Motion, Point
 from planner.plan import SideName
+
+_SPARE = 0.9  # radians: what a pocket is told of a circle beyond its pole, where its curls all differ
 
 
 def side_pockets(layout: Layout, side: SideName) -> Iterator[PocketGround]:
@@ -120,6 +123,8 @@ def _valley(layout: Layout, band: Band, pieces: list[Piece], i: int) -> tuple[Gr
     if not any(p.part == "stem" for p in after):
         after += [_far_corner(layout, band, after, own)]
     flank = right_flank(p.moved(frame) for p in before + own + after)
+    if not CORNER_STYLES[layout.plan.corner].strict:
+        flank = _cut_back(layout.quilt, band, frame, flank)
     ground = Ground(
         tuple(flank),
         _pole(layout.quilt, band, frame, flank, 0),
@@ -128,6 +133,27 @@ def _valley(layout: Layout, band: Band, pieces: list[Piece], i: int) -> tuple[Gr
         _seam_corners(layout.quilt, band, frame, flank),
     )
     return ground, frame.undone()
+
+
+def _cut_back(quilt: Quilt, band: Band, frame: Motion, flank: list[Stretch]) -> list[Stretch]:
+    """A flank without what its first and last circle have far beyond their poles.
+
+    That depends on the circles after next, and matters to no shape: without it more pockets are alike.
+    """
+    first, last = flank[0].curve, flank[-1].curve
+    assert isinstance(first, Arc) and isinstance(last, Arc)
+    begin = _pole(quilt, band, frame, flank, 0)[1] - _SPARE / abs(first.sweep)
+    end = _pole(quilt, band, frame, flank, len(flank) - 1)[1] + _SPARE / abs(last.sweep)
+    return [
+        replace(flank[0], curve=_part(first, max(0.0, begin), 1.0)),
+        *flank[1:-1],
+        replace(flank[-1], curve=_part(last, 0.0, min(1.0, end))),
+    ]
+
+
+def _part(arc: Arc, begin: float, end: float) -> Arc:
+    """An arc from one share of it to another."""
+    return Arc(arc.centre, arc.radius, arc.begin + begin * arc.sweep, (end - begin) * arc.sweep)
 
 
 def _far_corner(layout: Layout, band: Band, link: list[Piece], own: list[Piece]) -> Piece:

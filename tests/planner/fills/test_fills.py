@@ -99,7 +99,7 @@ def test_easy_going_curls_come_again() -> None:
     placed = place(easy, propose(easy).proposals[0].choice)
     fills = fill(placed)
     assert len(placed.circles) > 100
-    assert len(fills.cells) <= 40
+    assert len(fills.cells) <= 32
     assert len(fills.svg_defs()) + len(fills.svg_uses()) < 400_000
 
 
