@@ -248,7 +248,7 @@ def _rows(layout: Layout, table: SideMarks) -> str:
     curls = sorted(_marks(table, "curl"), key=lambda mark: mark.circle.centre[0])
     depths = list(dict.fromkeys(spoken(mark.depth) for mark in curls))
     if len(depths) > 2:
-        return "each as deep as its row of the table says"
+        return "each of the size and as deep as its row of the table says"
     rows = " and ".join(depths) + " from the edge"
     if len(curls) < 2:
         return rows
