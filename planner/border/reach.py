@@ -115,14 +115,15 @@ def _zones(layout: Layout, side: SideName) -> Iterator[tuple[Zone, Box]]:
     own, chain, before = layout.quilt.own, layout.own[side], previous_side(side)
     band, near, behind = own[side], own[before], layout.own[before].circles
     low, high, seam = -band.room, band.edge - SEAM_SLIVER_IN, near.edge - SEAM_SLIVER_IN
-    first, last = chain.circles[0].centre[0], chain.circles[-1].centre[0]
-    arrives = behind[0].centre[0] if layout.mirrored else near.span - behind[-1].centre[0]
+    strict = CORNER_STYLES[layout.plan.corner].strict
+    n = 0 if strict else 1  # where the first circle stands higher than its row, it belongs to the corner
+    first, last = chain.circles[n].centre[0], chain.circles[-1 - n].centre[0]
+    arrives = behind[0].centre[0] if layout.mirrored else near.span - behind[-1 - n].centre[0]
     yield "corner", (-near.room, low, seam, arrives)
     yield "corner", (seam, low, first, high)
     if layout.mirrored and layout.choice.meeting and not MEETINGS[layout.choice.meeting].woven:
         yield "middle", (last, low, band.span / 2, high)
     # every two steps of a strict run are alike
-    strict = CORNER_STYLES[layout.plan.corner].strict
     yield "run", (first, low, min(last, first + 2 * chain.step) if strict else last, high)
 
 

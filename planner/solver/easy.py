@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
-from itertools import product
+from itertools import chain, product
 from math import sin
 
 import numpy as np
@@ -20,7 +20,7 @@ from planner.errors import ChoiceError
 from planner.geometry.arrays import Numbers
 from planner.plan import SIDES, Choice, Counts, Plan, SideName
 from planner.solver.combos import Combos, choice_of, code_of, of_kind
-from planner.solver.grounds import Grounds, grounds
+from planner.solver.grounds import Grounds, grounds, with_strip
 from planner.solver.limits import ENDS_REACH, Limits
 from planner.solver.score import score
 from planner.solver.search import Found, check_tin
@@ -43,24 +43,31 @@ class _Landed:
 def search(plan: Plan) -> Found:
     """Easy-going layouts, cheapest first, in the rooms nearest to the comfortable one that let any land.
 
-    Those that lean much only if no other do. What she cuts herself goes by quarter inches here: where sizes vary
-    anyway, finer ones look the same. Raises PlanError for an impossible plan.
+    Those that lean much only if no other do, and a seam strip only if nothing lands without. What she cuts
+    herself goes by quarter inches here: where sizes vary anyway, finer ones look the same. Raises PlanError for an
+    impossible plan.
     """
     check_tin(plan)
-    some, limits = grounds(plan), Limits.of(plan)
+    plain, limits = grounds(plan), Limits.of(plan)
+    for some in chain((plain,), with_strip(plan)):
+        for leans in ((0.0, MOST_LEAN), (MOST_LEAN, LAST_LEAN)):
+            every = _on_some(plan, some, limits, leans)
+            if len(every):
+                costs = score(plan, some, every, limits)
+                order = np.argsort(costs, kind="stable")
+                return Found(some, every.where(order), costs[order])
+    return Found(plain, _combos(plain, 0, []), np.zeros(0))
+
+
+def _on_some(plan: Plan, some: Grounds, limits: Limits, leans: tuple[float, float]) -> Combos:
+    """What lands in the rooms nearest to the comfortable one, until there is enough to choose from."""
     nearest = np.argsort(np.abs(np.log2(some.room / comfortable_room(plan.fill))), kind="stable").tolist()
-    for leans in ((0.0, MOST_LEAN), (MOST_LEAN, LAST_LEAN)):
-        found: list[Combos] = []
-        for ground in nearest:
-            found.append(_on_ground(plan, some, ground, limits, leans))
-            if sum(len(combos) for combos in found) >= _ENOUGH:
-                break
-        every = Combos.stacked(found)
-        if len(every):
+    found: list[Combos] = []
+    for ground in nearest:
+        found.append(_on_ground(plan, some, ground, limits, leans))
+        if sum(len(combos) for combos in found) >= _ENOUGH:
             break
-    costs = score(plan, some, every, limits)
-    order = np.argsort(costs, kind="stable")
-    return Found(some, every.where(order), costs[order])
+    return Combos.stacked(found)
 
 
 def _on_ground(plan: Plan, some: Grounds, ground: int, limits: Limits, leans: tuple[float, float]) -> Combos:
@@ -139,7 +146,7 @@ def _combos(some: Grounds, ground: int, landed: list[_Landed]) -> Combos:
         return np.array([[figure(one.own[side]) for side in SIDES] for one in landed]).reshape(n, 4)
 
     r, none = np.array([one.r for one in landed], dtype=float), np.zeros((n, 4))
-    tucked = per_side(lambda chain: chain.near.centre[0]) - r[:, None]  # along the side, past touching
+    tucked = per_side(lambda c: c.near.centre[0]) - r[:, None]  # along the side, past touching
     return Combos(
         ground=np.full(n, ground, dtype=np.intp),
         tried=np.arange(n),

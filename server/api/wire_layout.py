@@ -215,7 +215,9 @@ def placed_out(chosen: Chosen) -> PlacedOut:
         standing=chosen.standing,
         corners=[
             CornerOut(corner=name, x_in=c.centre[0], y_in=c.centre[1], r_in=c.radius)
-            for name, c in zip(CORNERS, layout.corners, strict=False)  # none where no large circles stand there
+            for name, c in zip(
+                CORNERS, layout.corners, strict=False
+            )  # none where no large circles stand there
         ],
         circles=[CircleOut.of(placed) for placed in layout.circles],
         rings=[
