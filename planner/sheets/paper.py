@@ -17,6 +17,7 @@ from planner.plan import Units
 
 MM = 1 / 25.4
 MARGIN_IN = 12 * MM  # what common printers leave white (a third of an inch), and room for the crop marks
+ISO_MARGIN_IN = 9 * MM  # so that A4 is as wide inside as Letter: a pattern then takes no more sheets of it
 OVERLAP_IN = 10 * MM  # of two neighbours: enough to tape, little enough not to waste
 MOST_SHEETS = 120  # more than a ream's quarter is a mistyped figure, or a case for a roll
 LONGEST_ROLL_SHEET_IN = 180.0  # PDF readers show at most 200 in
@@ -28,7 +29,7 @@ ROLL_WIDTHS_IN = (12.0, 60.0)  # from a narrow plotter to a wide one
 class Paper:
     """A sheet upright: width no more than height. A roll is as long as its longest sheet.
 
-    kind: its word in an address; name: what it is called.
+    kind: its word in an address; name: what it is called; margin: left white on every side.
     """
 
     kind: str
@@ -36,6 +37,7 @@ class Paper:
     width: float
     height: float
     roll: bool = False
+    margin: float = MARGIN_IN
 
     def turned(self) -> Paper:
         """The same paper, its long side lying."""
@@ -44,8 +46,8 @@ class Paper:
 
 PAPERS = by_kind(
     Paper("letter", "Letter", 8.5, 11.0),
-    Paper("a4", "A4", 210 * MM, 297 * MM),
-    Paper("a3", "A3", 297 * MM, 420 * MM),
+    Paper("a4", "A4", 210 * MM, 297 * MM, margin=ISO_MARGIN_IN),
+    Paper("a3", "A3", 297 * MM, 420 * MM, margin=ISO_MARGIN_IN),
 )
 ROLL = "roll"  # the word for one, whose width she gives
 USUAL: dict[Units, str] = {"in": "letter", "mm": "a4"}  # when she names none
@@ -146,14 +148,14 @@ def check_sheets(sheets: int, on: Paper, sizes: list[tuple[float, float]], units
 
 
 def _tiling(width: float, height: float, on: Paper) -> Tiling:
-    window_width, window_height = on.width - 2 * MARGIN_IN, on.height - 2 * MARGIN_IN
+    window_width, window_height = on.width - 2 * on.margin, on.height - 2 * on.margin
     columns, rows = _count(width, window_width), _count(height, window_height)
     if on.roll:  # cut off where the drawing ends
         if on.width > on.height:
             window_width = min(window_width, _cut(width, columns))
         else:
             window_height = min(window_height, _cut(height, rows))
-        on = replace(on, width=window_width + 2 * MARGIN_IN, height=window_height + 2 * MARGIN_IN)
+        on = replace(on, width=window_width + 2 * on.margin, height=window_height + 2 * on.margin)
     return Tiling(on, columns, rows, window_width, window_height)
 
 

@@ -11,10 +11,12 @@ from dataclasses import dataclass, replace
 
 from planner.border.circles import sizes_in_words
 from planner.border.layout import Layout
+from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Line
 from planner.plan import Units
 from planner.sheets.drawing import INK, Box, Drawing, Pen
-from planner.sheets.paper import MARGIN_IN, OVERLAP_IN, Paper, Tiling, check_sheets, tile
+from planner.sheets.free import points_of
+from planner.sheets.paper import OVERLAP_IN, PAPERS, USUAL, Paper, Tiling, check_sheets, tile
 from planner.sheets.pattern import Pattern
 from planner.sheets.pdf import POINT, QUIET, Book, book_of
 from planner.sheets.text import fitted, width
@@ -24,7 +26,8 @@ Progress = Callable[[int, int, str], None]
 TRIM = Pen("#8a949e", 0.4, (4, 3))
 CROP = Pen(INK, 0.6)
 MAP = Pen("#5b6670", 0.6)
-CROP_IN = 0.2
+CROP_IN = 0.14
+LABEL_PT = 14
 FULL_SIZE = "Print at 100 % (actual size), never “fit to page”; measure a check square first."
 HOW_TO_JOIN = (
     f"1. {FULL_SIZE}",
@@ -37,11 +40,16 @@ HOW_TO_JOIN = (
 
 @dataclass(frozen=True, slots=True)
 class Set:
-    """The sheets of one drawing. letter: set before the labels when there are several drawings."""
+    """The sheets of one drawing. letter: set before the labels when there are several drawings.
+
+    lines: the drawing without its words, which each sheet sets anew; points: (n, 2), what it covers of the paper.
+    """
 
     drawing: Drawing
     tiling: Tiling
     letter: str
+    lines: Drawing
+    points: Numbers
 
     def label(self, column: int, row: int) -> str:
         """What is printed on each sheet of the set."""
@@ -79,9 +87,14 @@ def sets_of(drawings: list[Drawing], on: Paper, units: Units) -> list[Set]:
     check_sheets(sum(t.sheets for t in tilings), on, sizes, units)
     many = len(drawings) > 1
     return [
-        Set(drawing, tiling, f"{i + 1}-" if many else "")
+        set_of(drawing, tiling, f"{i + 1}-" if many else "")
         for i, (drawing, tiling) in enumerate(zip(drawings, tilings, strict=True))
     ]
+
+
+def set_of(drawing: Drawing, tiling: Tiling, letter: str = "") -> Set:
+    """A drawing with the sheets it is cut into."""
+    return Set(drawing, tiling, letter, replace(drawing, labels=()), points_of(drawing))
 
 
 def pattern_pdf(
@@ -107,27 +120,50 @@ def pattern_pdf(
 
 
 def tile_page(book: Book, layout: Layout, one: Set, column: int, row: int) -> None:
-    """One sheet of a drawing: its window at true scale, trim lines, crop marks, label and check squares."""
+    """A sheet of a drawing: a window at true scale, trim lines, marks, label; a check square in free paper."""
     tiling = one.tiling
-    paper = tiling.paper
-    book.page(paper.width, paper.height)
+    sheet, margin = tiling.paper, tiling.paper.margin
+    book.page(sheet.width, sheet.height)
     window = one.window(column, row)
-    book.check_squares(MARGIN_IN + 0.25, paper.height - MARGIN_IN - 0.25)
-    book.draw(one.drawing, (MARGIN_IN, MARGIN_IN), window=window)
+    book.draw(one.lines, (margin, margin), window=window)
+    _write(book, one, window)
     _trim(book, one, column, row)
+    inside = margin + OVERLAP_IN
+    empty = Box(inside, inside, sheet.width - 2 * inside, sheet.height - 2 * inside)
+    book.check_in_free_paper(one.points - (window.x - margin, window.y - margin), empty)
+    _foot(book, layout, one, column, row)
+
+
+def _write(book: Book, one: Set, window: Box) -> None:
+    """The words that begin on this sheet, moved so that its end cuts none of them."""
+    margin = one.tiling.paper.margin
+    for label in one.drawing.labels:
+        x, y = label.at[0] - window.x, label.at[1] - window.y
+        if not (0 <= x <= window.width and 0 <= y <= window.height):
+            continue
+        wide = width(label.text, label.size * POINT, bold=label.bold) / POINT
+        x -= {"start": 0.0, "middle": 0.5, "end": 1.0}[label.anchor] * wide
+        x = max(min(x, window.width - wide - 0.05), 0.05)
+        book.label(label, (margin + x, margin + y))
+
+
+def _foot(book: Book, layout: Layout, one: Set, column: int, row: int) -> None:
+    """What the sheet is, between the crop marks."""
+    sheet, tiling = one.tiling.paper, one.tiling
+    left = sheet.margin + OVERLAP_IN / 2 + 0.08
     label = one.label(column, row)
-    right, floor = paper.width - MARGIN_IN - OVERLAP_IN, paper.height - MARGIN_IN - OVERLAP_IN
-    book.text(right, floor, label, 26, bold=True, anchor="end", colour="#b9c0c7")
-    room = (paper.width - 2 * MARGIN_IN) * POINT
-    words = f" · {layout.stamp} · {one.drawing.title} · sheet {label} of {tiling.sheets} · {FULL_SIZE}"
+    book.text(sheet.width - left, sheet.height - 0.2, label, LABEL_PT, bold=True, anchor="end", colour=QUIET)
+    room = (sheet.width - 2 * left - 0.1) * POINT - width(label, LABEL_PT, bold=True)
+    below = f" · {one.label(column, row + 1)} joins below" if row < tiling.rows - 1 else ""
+    words = f" · {layout.stamp} · {one.drawing.title} · sheet {label} of {tiling.sheets}{below} · {FULL_SIZE}"
     short = fitted(layout.plan.name, 7, max(60.0, room - width(words, 7)))
-    book.text(MARGIN_IN, paper.height - 0.22, fitted(short + words, 7, room), 7, colour=QUIET)
+    book.text(left, sheet.height - 0.2, fitted(short + words, 7, room), 7, colour=QUIET)
 
 
 def _trim(book: Book, one: Set, column: int, row: int) -> None:
     """Trim lines in the middle of each overlap, crop marks where they meet the margin, and the neighbours."""
     tiling = one.tiling
-    left, top = MARGIN_IN, MARGIN_IN
+    left = top = tiling.paper.margin
     right, bottom = left + tiling.window_width, top + tiling.window_height
     half = OVERLAP_IN / 2
     xs = {
@@ -141,28 +177,26 @@ def _trim(book: Book, one: Set, column: int, row: int) -> None:
     for y in ys.values():
         book.stroke([Line((left - CROP_IN, y), (left - 0.03, y))], CROP)
         book.stroke([Line((right + 0.03, y), (right + CROP_IN, y))], CROP)
-    middle_x, middle_y = (left + right) / 2, (top + bottom) / 2
+    above = top - 0.07
     if column:
         book.stroke([Line((xs["left"], top), (xs["left"], bottom))], TRIM)
-        book.text(left - 0.08, middle_y, f"« {one.label(column - 1, row)}", 7, anchor="end", colour=QUIET)
+        book.text(left + half + 0.08, above, f"« {one.label(column - 1, row)} joins here", 7, colour=QUIET)
     if column < tiling.columns - 1:
         book.stroke([Line((xs["right"], top), (xs["right"], bottom))], TRIM)
-        book.text(right + 0.08, middle_y, f"{one.label(column + 1, row)} »", 7, colour=QUIET)
+        words = f"{one.label(column + 1, row)} joins here »"
+        book.text(right - half - 0.08, above, words, 7, anchor="end", colour=QUIET)
     if row:
         book.stroke([Line((left, ys["top"]), (right, ys["top"]))], TRIM)
-        book.text(
-            middle_x, top - 0.1, f"joins {one.label(column, row - 1)}", 7, anchor="middle", colour=QUIET
-        )
+        words = f"{one.label(column, row - 1)} joins above"
+        book.text((left + right) / 2, above, words, 7, anchor="middle", colour=QUIET)
     if row < tiling.rows - 1:
         book.stroke([Line((left, ys["bottom"]), (right, ys["bottom"]))], TRIM)
-        book.text(
-            middle_x, bottom + 0.16, f"joins {one.label(column, row + 1)}", 7, anchor="middle", colour=QUIET
-        )
 
 
 def _cover(book: Book, layout: Layout, sets: list[Set], sheets: int, on: Paper) -> None:
     """What it is, how to print and join it, and the map of the sheets, on one page."""
-    wide, high = (on.width, on.height) if not on.roll else (8.5, 11.0)
+    sheet = PAPERS[USUAL[layout.plan.units]] if on.roll else on
+    wide, high = sheet.width, sheet.height
     book.page(wide, high)
     left, floor = 0.6, high - 0.6
     room = wide - 2 * left
@@ -207,4 +241,8 @@ def _maps(book: Book, sets: list[Set], box: Box) -> None:
                 book.rectangle(Box(x0, y0, *size), MAP)
                 middle = x0 + size[0] / 2
                 label = one.label(column, row)
-                book.text(middle, y0 + size[1] - 0.06, label, 8, bold=True, anchor="middle", colour=QUIET)
+                long = width(label, 8, bold=True) / POINT
+                book.rectangle(
+                    Box(middle - long / 2 - 0.03, y0 + size[1] - 0.16, long + 0.06, 0.14), fill="#ffffff"
+                )
+                book.text(middle, y0 + size[1] - 0.05, label, 8, bold=True, anchor="middle", colour=INK)

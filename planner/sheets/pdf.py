@@ -15,16 +15,19 @@ from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import Canvas
 
 from planner.border.layout import Layout
+from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Arc, Bezier, Curve, Motion, Point
 from planner.sheets import about
 from planner.sheets import text as words
-from planner.sheets.drawing import INK, PENS, Anchor, Box, Drawing, Pen
+from planner.sheets.drawing import INK, PENS, Anchor, Box, Drawing, Label, Pen
+from planner.sheets.free import free_square
 
 POINT = 72.0  # points to the inch (PDF's unit)
 ARC_PIECE = pi / 6
 FIGURES = 3  # decimals of a point: a third of a thousandth of a millimetre
 CHECK_PEN = Pen("#9cc5bf", 0.4)
-CHECK_IN = 4.0  # side of the larger check square
+CHECK_SIZES_IN = (4.0, 2.0)  # sides of the larger check square, where there is room
+CHECK_PT = 7.5
 CHECK_WORDS = "#3f7f77"
 QUIET = "#5b6670"
 LANGUAGE = "en"
@@ -138,19 +141,40 @@ class Book:
         canvas.doForm(name)
         canvas.restoreState()
 
-    def check_squares(self, x: float, y: float, *, small: bool = False) -> None:
-        """A 100 mm and a 4 in square in one another, or half as large; their lower left corner at (x, y)."""
-        inches = 2.0 if small else CHECK_IN
+    def check_squares(self, x: float, y: float, inches: float = CHECK_SIZES_IN[0]) -> None:
+        """A square of ``inches`` and one of 25 mm to each inch in one another, their lower left corner at (x, y).
+
+        Their words stand inside, so that they take no more paper than that.
+        """
         millimetres = 25.0 * inches
         for side in (millimetres / 25.4, inches):
             self.rectangle(Box(x, y - side, side, side), CHECK_PEN)
-        beside = x + (inches if small else 0.0) + 0.1
-        for up, line in (
-            (millimetres / 25.4 - 0.18, f"{millimetres:.0f} mm inside, {inches:.0f} in outside"),
-            (0.26, "Print at 100 % (actual size), not “fit to page”,"),
-            (0.12, "and measure a square before you cut."),
-        ):
-            self.text(beside, y - up, line, 8, colour=CHECK_WORDS)
+        text = (
+            f"{millimetres:.0f} mm inside, {inches:.0f} in outside. Print at 100 % (actual size), not “fit to "
+            "page”, and measure a square before you cut."
+        )
+        room = millimetres / 25.4 - 0.2
+        lines = words.wrap(text, CHECK_PT, room * POINT)
+        self.paragraph(
+            x + 0.1, y - 0.06 - len(lines) * CHECK_PT * 1.32 / POINT, room, text, CHECK_PT, colour=CHECK_WORDS
+        )
+
+    def check_in_free_paper(self, taken: Numbers, within: Box) -> bool:
+        """The largest check squares that cover none of ``taken`` (points, inches); whether there was room."""
+        for inches in CHECK_SIZES_IN:
+            if spot := free_square(taken, within, inches):
+                self.check_squares(*spot, inches)
+                return True
+        return False
+
+    def label(self, label: Label, at: Point) -> None:
+        """Words at full size on the page, the left end of their base line at a point."""
+        size = label.size * POINT
+        if label.bare:
+            wide = words.width(label.text, size, bold=label.bold) / POINT
+            box = Box(at[0] - 0.02, at[1] - 0.8 * label.size, wide + 0.04, label.size)
+            self.rectangle(box, fill="#ffffff")
+        self.text(*at, label.text, size, bold=label.bold, colour=PENS[label.layer].colour)
 
     def _form(self, drawing: Drawing, scale: float, ink: float) -> str:
         """The drawing as a form with its lower left corner at the origin, made once."""

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from math import cos, pi, sin
+from collections.abc import Iterator
+from math import cos, hypot, pi, sin
+
+import numpy as np
 
 from planner.border.circles import diameters_of
 from planner.border.layout import Layout
@@ -13,9 +16,10 @@ from planner.geometry.curves import Point
 from planner.lengths import format_length
 from planner.plan import Units
 from planner.sheets.drawing import Box, Drawing, Label, Stroke, cross, line, whole
-from planner.sheets.paper import MARGIN_IN, OVERLAP_IN, Paper
-from planner.sheets.pattern_pdf import FULL_SIZE, Set, sets_of, tile_page
-from planner.sheets.pdf import CHECK_IN, POINT, QUIET, Book, book_of
+from planner.sheets.free import covering
+from planner.sheets.paper import Paper
+from planner.sheets.pattern_pdf import FULL_SIZE, set_of, sets_of, tile_page
+from planner.sheets.pdf import POINT, QUIET, Book, book_of
 from planner.sheets.text import fitted
 
 AROUND_IN = 0.15  # as far as the quarter marks reach: a 7 in circle is whole on A4
@@ -50,42 +54,63 @@ def templates_pdf(layout: Layout, diameters: list[float], on: Paper, saved_at: f
     book = book_of(layout, "circle templates", saved_at)
     units = layout.plan.units
     drawings = [_template(diameter, units) for diameter in diameters]
-    fits = [d for d in drawings if d.box.width <= on.width - 2 * MARGIN_IN]
+    fits = [d for d in drawings if d.box.width <= on.width - 2 * on.margin]
     for one in sets_of([d for d in drawings if d not in fits], on, units):
         for row in range(one.tiling.rows):
             for column in range(one.tiling.columns):
-                tile_page(book, layout, Set(one.drawing, one.tiling, ""), column, row)
+                tile_page(book, layout, set_of(one.drawing, one.tiling), column, row)
     _together(book, layout, fits, on)
     return book.done()
 
 
 def _together(book: Book, layout: Layout, drawings: list[Drawing], on: Paper) -> None:
-    """Whole templates side by side in rows, from the largest down; the check squares where they leave room."""
-    floor = on.height - MARGIN_IN - OVERLAP_IN
-    for page in _pages(drawings, on.width - MARGIN_IN, floor):
-        free = floor - max(y + drawing.box.height for drawing, (_, y) in page)
+    """Whole templates side by side, as many to a sheet as fit; the check squares in empty paper."""
+    foot = fitted(layout.plan.name, 7, 160) + f" · {layout.stamp} · circle templates · {FULL_SIZE}"
+    foot = fitted(foot, 7, (on.width - 2 * on.margin) * POINT)
+    inside = Box(on.margin, on.margin, on.width - 2 * on.margin, on.height - 2 * on.margin)
+    checked = False
+    for page in [*_pages(drawings, inside), []]:
+        if checked and not page:
+            break  # a sheet for the squares alone is only needed where no other had room for them
         book.page(on.width, on.height)
-        book.check_squares(MARGIN_IN + 0.25, on.height - MARGIN_IN - 0.25, small=free < CHECK_IN)
-        foot = fitted(layout.plan.name, 7, 160) + f" · {layout.stamp} · circle templates · {FULL_SIZE}"
-        foot = fitted(foot, 7, (on.width - 2 * MARGIN_IN) * POINT)
-        book.text(MARGIN_IN, on.height - 0.22, foot, 7, colour=QUIET)
+        book.text(on.margin, on.height - 0.2, foot, 7, colour=QUIET)
         for drawing, at in page:
             book.draw(drawing, at)
+        covered = [p for drawing, (x, y) in page for p in _covered(x, y, drawing.box.width)]
+        checked |= book.check_in_free_paper(np.array(covered, dtype=float).reshape(-1, 2), inside)
 
 
-def _pages(drawings: list[Drawing], right: float, floor: float) -> list[list[tuple[Drawing, Point]]]:
-    """Each page's templates with their places, inches from its top left corner."""
+def _covered(x: float, y: float, size: float) -> Iterator[Point]:
+    """Points all over a template whose box has its top left corner at (x, y)."""
+    radius = size / 2
+    for px, py in covering(Box(x, y, size, size)):
+        if hypot(px - x - radius, py - y - radius) <= radius:
+            yield px, py
+
+
+def _pages(drawings: list[Drawing], inside: Box) -> list[list[tuple[Drawing, Point]]]:
+    """Each page's templates with their places, inches from its top left corner.
+
+    They stand in rows, the largest first; each in the first row that still has room for it.
+    """
+    right, floor = inside.x + inside.width, inside.y + inside.height
     pages: list[list[tuple[Drawing, Point]]] = []
-    x, y, row = MARGIN_IN, floor, 0.0
-    for drawing in drawings:
+    rows: list[tuple[int, float, float, float]] = []  # page, top, height, and where it goes on
+    for drawing in sorted(drawings, key=lambda one: -one.box.width):
         size = drawing.box.width
-        if x + size > right:
-            x, y, row = MARGIN_IN, y + row, 0.0
-        if y + size > floor:
-            pages.append([])
-            x, y, row = MARGIN_IN, MARGIN_IN, 0.0
-        pages[-1].append((drawing, (x, y)))
-        x, row = x + size, max(row, size)
+        for i, (page, top, high, x) in enumerate(rows):
+            if size <= high and x + size <= right:
+                rows[i] = (page, top, high, x + size)
+                break
+        else:
+            last = rows[-1] if rows else None
+            page, top = (last[0], last[1] + last[2]) if last else (-1, floor)
+            if top + size > floor:
+                page, top = page + 1, inside.y
+                pages.append([])
+            x = inside.x
+            rows.append((page, top, size, x + size))
+        pages[page].append((drawing, (x, top)))
     return pages
 
 

@@ -18,6 +18,8 @@ from PIL import Image
 from pypdf import PdfReader
 
 from planner.border.layout import Layout
+from planner.sheets.drawing import Box
+from planner.sheets.free import free_square
 from planner.sheets.paper import MARGIN_IN, OVERLAP_IN, paper
 from planner.sheets.pattern import patterns
 from planner.sheets.pattern_pdf import pattern_pdf, sets_of
@@ -97,11 +99,46 @@ def test_the_100_mm_square_measures_100_mm(tmp_path: Path) -> None:
     assert (edges[-1] - edges[0]) * PIXEL_MM == pytest.approx(101.6, abs=0.2)
 
 
-def test_every_sheet_has_both_squares_and_the_words(letter: bytes) -> None:
-    for page in PdfReader(BytesIO(letter)).pages:
-        words = page.extract_text()
-        assert "100 mm inside, 4 in outside" in words
-        assert "Print at 100 % (actual size)" in words
+def test_the_cover_has_both_squares_and_every_sheet_the_words(letter: bytes) -> None:
+    pages = [" ".join(page.extract_text().split()) for page in PdfReader(BytesIO(letter)).pages]
+    assert "100 mm inside, 4 in outside" in pages[0]
+    assert all("Print at 100 % (actual size)" in words for words in pages)
+
+
+@pytest.mark.parametrize("name", ["letter", "a4", "a3"])
+def test_no_check_square_covers_a_line(layout: Layout, name: str, tmp_path: Path) -> None:
+    """On the rendered page: inside the frame of a square there is no ink but its own words'."""
+    pdf = pattern_pdf(layout, patterns(layout, side="top"), paper(name))
+    dpi, found = 60, 0
+    for page in rendered(pdf, tmp_path, 2, 99, dpi):
+        red, green, blue = (page[..., i].astype(int) for i in range(3))
+        teal = (green - red > 25) & (np.abs(green - blue) < 12)  # the squares' pen, and nothing else's
+        rows, columns = np.nonzero(teal)
+        if not len(rows):
+            continue
+        found += 1
+        inside = page[rows.min() + 2 : rows.max() - 1, columns.min() + 2 : columns.max() - 1].astype(int)
+        grey = np.ptp(inside, axis=2) < 25
+        assert not (grey & (inside.sum(axis=2) < 500)).any()
+    assert found or name != "a3"  # a sheet that large has empty paper
+
+
+@pytest.mark.parametrize("dots", [0, 1, 12])
+def test_a_square_is_found_wherever_one_is_free(dots: int) -> None:
+    """Against every place tried in turn, a tenth of an inch apart."""
+    random = np.random.default_rng(dots)
+    within = Box(0.5, 0.5, 7.5, 10.0)
+    taken = random.uniform((0, 0), (8.5, 11), size=(dots, 2))
+    spot = free_square(taken, within, 2.0)
+
+    def free(x: float, y: float, clear: float) -> bool:
+        beside = (taken > (x - clear, y - 2.0 - clear)) & (taken < (x + 2.0 + clear, y + clear))
+        return not beside.all(axis=1).any()
+
+    tried = [(x, y) for x in np.arange(0.65, 5.9, 0.1) for y in np.arange(2.65, 10.3, 0.1)]
+    assert (spot is not None) >= any(free(x, y, 0.2) for x, y in tried)
+    if spot:
+        assert free(*spot, 0.05)
 
 
 def test_neighbouring_tiles_show_the_same_overlap(layout: Layout, letter: bytes, tmp_path: Path) -> None:
@@ -142,6 +179,7 @@ def _spine_rows(page: NDArray[np.uint8], column: float) -> NDArray[np.float64]:
     strip = (1 - weight) * page[:, low].astype(float) + weight * page[:, low + 1].astype(float)
     dark = 255.0 - strip.max(axis=1)
     dark[int((MARGIN_IN + 0.25 + 7.9) * DPI) :] = 0.0  # the dashed seam, and the words below it
+    dark[: int(MARGIN_IN * DPI)] = 0.0  # what stands in the margin
     return _centres(np.where(dark > 100, dark, 0.0), floor=1.0)
 
 

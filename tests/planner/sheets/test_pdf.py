@@ -123,7 +123,13 @@ def test_a_template_measures_its_diameter(diameter: float, tmp_path: Path) -> No
         ([7.0], "letter", 1, "50 mm inside, 2 in outside"),
         ([3.5, 2.0], "a4", 1, "100 mm inside, 4 in outside"),
         ([7.0, 3.5, 2.0], "a4", 2, "100 mm inside, 4 in outside"),
-        ([7.5], "a4", 2, "100 mm inside, 4 in outside"),  # taped together
+        (
+            [7.75],
+            "a4",
+            3,
+            "100 mm inside, 4 in outside",
+        ),  # taped together; the squares on a sheet of their own
+        ([3.0] * 6, "letter", 2, "100 mm inside, 4 in outside"),
     ],
 )
 def test_templates_lie_whole_beside_the_check_squares(
@@ -131,7 +137,14 @@ def test_templates_lie_whole_beside_the_check_squares(
 ) -> None:
     pdf = templates_pdf(example(0), diameters, paper(name))
     assert len(PdfReader(BytesIO(pdf)).pages) == pages
-    assert square in text_of(pdf)
+    assert square in " ".join(text_of(pdf).split())
+
+
+def test_small_templates_fill_the_rows_of_large_ones() -> None:
+    """Two rows of 5 in circles, and beside each a circle of 1 1/2 in, and a square in what is left."""
+    (page,) = PdfReader(BytesIO(templates_pdf(example(0), [5.0, 5.0, 1.5, 1.5], paper("a4")))).pages
+    assert page.extract_text().count("cut on the line") == 4
+    assert "50 mm inside" in page.extract_text()
 
 
 def test_templates_are_those_she_lacks() -> None:

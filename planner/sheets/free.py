@@ -1,0 +1,65 @@
+"""Empty paper: where on a sheet a square can stand and cover nothing that is drawn there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from math import ceil
+
+import numpy as np
+
+from planner.geometry.arrays import Numbers
+from planner.geometry.curves import Point
+from planner.sheets.drawing import Box, Drawing
+from planner.sheets.text import width
+
+CELL_IN = 0.05  # paper is looked at in cells of this size
+CLEAR_IN = 0.1  # of air round what is set into empty paper
+
+
+def points_of(drawing: Drawing) -> Numbers:
+    """Points (n, 2) along everything drawn and all over its words, no farther apart than a cell."""
+    points = [
+        curve.point(n / steps)
+        for stroke in drawing.strokes
+        for curve in stroke.curves
+        for steps in (max(1, ceil(curve.length / CELL_IN)),)
+        for n in range(steps + 1)
+    ]
+    for label in drawing.labels:
+        wide = width(label.text, label.size * 72, bold=label.bold) / 72
+        left = label.at[0] - {"start": 0.0, "middle": 0.5, "end": 1.0}[label.anchor] * wide
+        points += covering(Box(left, label.at[1] - label.size, wide, 1.3 * label.size))
+    return np.array(points, dtype=float).reshape(-1, 2)
+
+
+def covering(box: Box) -> Iterable[Point]:
+    """Points all over a box."""
+    across, down = ceil(box.width / CELL_IN) + 1, ceil(box.height / CELL_IN) + 1
+    return [
+        (float(x), float(y))
+        for x in np.linspace(box.x, box.x + box.width, across)
+        for y in np.linspace(box.y, box.y + box.height, down)
+    ]
+
+
+def free_square(taken: Numbers, within: Box, side: float) -> Point | None:
+    """Lower left corner of a square of ``side`` inches in empty paper, as low as can be and then as far left.
+
+    taken: points (n, 2) that it must stay ``CLEAR_IN`` away from. None where no such square is left.
+    """
+    columns, rows = int(within.width / CELL_IN), int(within.height / CELL_IN)
+    need = ceil((side + 2 * CLEAR_IN) / CELL_IN) + 1
+    if need > min(columns, rows):
+        return None
+    place = np.floor((taken - (within.x, within.y)) / CELL_IN).astype(int)
+    here = place[((place >= 0) & (place < (columns, rows))).all(axis=1)]
+    cells = np.zeros((rows, columns), dtype=int)
+    cells[here[:, 1], here[:, 0]] = 1
+    sums = np.pad(cells.cumsum(axis=0).cumsum(axis=1), ((1, 0), (1, 0)))
+    full = sums[need:, need:] - sums[:-need, need:] - sums[need:, :-need] + sums[:-need, :-need]
+    free = np.argwhere(full == 0)
+    if not len(free):
+        return None
+    row, column = free[free[:, 0] == free[:, 0].max()][0]
+    x, y = within.x + column * CELL_IN + CLEAR_IN, within.y + (row + need) * CELL_IN - CLEAR_IN
+    return float(x), float(y)
