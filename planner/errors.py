@@ -11,14 +11,15 @@ class PlanError(ValueError):
     """Something in the plan that cannot be used as it stands.
 
     field: dotted name of the field in the plan, e.g. ``border_in.top``; '' when it is no single field.
-    cure: one sentence with the nearest thing that works.
+    cure: one sentence with the nearest thing that works. instead: what to write in the field, where that is known.
     """
 
-    def __init__(self, message: str, *, field: str = "", cure: str = "") -> None:
+    def __init__(self, message: str, *, field: str = "", cure: str = "", instead: str = "") -> None:
         super().__init__(message)
         self.message = message
         self.field = field
         self.cure = cure
+        self.instead = instead
 
 
 class LengthError(PlanError):

@@ -32,11 +32,12 @@ class Trouble:
     field: str
     message: str
     cure: str
+    instead: str = ""  # what to write in the field, where that is known
 
     @classmethod
     def of(cls, error: PlanError) -> Trouble:
         """An error of the planner as the page shows it."""
-        return cls(error.field, error.message, error.cure)
+        return cls(error.field, error.message, error.cure, error.instead)
 
 
 class FieldProblem(BaseModel):
@@ -99,7 +100,9 @@ def problem_response(
         detail=first.message,
         field=first.field,
         cure=first.cure,
-        errors=[FieldProblem(**vars(trouble)) for trouble in troubles] if len(troubles) > 1 else [],
+        errors=[FieldProblem(field=t.field, message=t.message, cure=t.cure) for t in troubles]
+        if len(troubles) > 1
+        else [],
     )
     return JSONResponse(body.model_dump(), status, headers=dict(headers or {}), media_type=MEDIA_TYPE)
 

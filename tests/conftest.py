@@ -55,7 +55,7 @@ def browser_type_launch_args() -> dict[str, Any]:
 def ask(tmp_path_factory: pytest.TempPathFactory) -> Ask:
     """ask(method, path, **httpx arguments) -> response; an error in the server is a 500, not an exception."""
     thread = ThreadPoolExecutor(1)
-    app = create_app(Settings(data_folder=tmp_path_factory.mktemp("data")))
+    app = create_app(Settings(data_folder=tmp_path_factory.mktemp("data"), longest_work_s=300))
 
     def ask(method: str, path: str, **arguments: Any) -> httpx.Response:
         async def one() -> httpx.Response:

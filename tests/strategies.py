@@ -14,6 +14,7 @@ import numpy as np
 
 from planner.border.band import Band, quilt_of
 from planner.border.corners import easygoing, wandering
+from planner.border.mistyped import PAIRS, UNLIKE_SHARE
 from planner.border.room import comfortable_room
 from planner.demo import demo_plan
 from planner.errors import PlanError
@@ -98,6 +99,10 @@ def landing(seed: int) -> tuple[Plan, Choice] | None:
             spans[side] = 2 * chain_length(*figures, lift, float(gap))
     sides = {side: span + 2 * (room + allowance) for side, span in spans.items()}
     borders = {side: h + 2 * room + allowance for side, h in heights.items()}
+    if any(
+        abs(sides[one] - sides[other]) > UNLIKE_SHARE * max(sides[one], sides[other]) for one, other in PAIRS
+    ):
+        return None  # no quilt top
     both = borders["top"] + borders["bottom"], borders["left"] + borders["right"]
     if max(sides.values()) > 240 or both[0] >= min(sides["left"], sides["right"]):
         return None

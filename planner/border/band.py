@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import sqrt
 
+from planner.border.mistyped import check_sides
 from planner.border.room import comfortable_room, room_limits
 from planner.errors import PlanError
 from planner.geometry.arrays import ROUNDING_IN
@@ -154,7 +155,8 @@ def _quilt(plan: Plan, shares: dict[SideName, tuple[float, float, float]]) -> Qu
 
 
 def check_centre(plan: Plan) -> None:
-    """PlanError where two borders leave nothing of the quilt between them."""
+    """PlanError where a side is mistyped, or two borders leave nothing of the quilt between them."""
+    check_sides(plan)
     sides, borders = plan.sides_in, plan.border_in
     pairs: tuple[tuple[SideName, SideName, str, tuple[float, float]], ...] = (
         ("left", "right", "wide", (sides.top, sides.bottom)),

@@ -140,7 +140,7 @@ def length_text(value_in: float, units: Units) -> str:
 def with_trouble(reading: FilledForm, error: PlanError) -> FilledForm:
     """The reading after the planner refused its plan."""
     name = _form_field(error.field, reading.values)
-    return FilledForm(None, reading.values, {name: Trouble(name, error.message, error.cure)})
+    return FilledForm(None, reading.values, {name: Trouble(name, error.message, error.cure, error.instead)})
 
 
 def choice_text(choice: Choice) -> str:

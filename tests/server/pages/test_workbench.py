@@ -13,7 +13,7 @@ import pytest
 from planner.demo import demo_choice, demo_plan
 from planner.lengths import parse_length
 from planner.pictures.colour import CHALK, CHALK_ON_LIGHT, chalk_for, contrast
-from server.pages.forms import choice_text, values_of
+from server.pages.forms import choice_text, read, values_of
 from server.pages.workbench_view import fill_address
 
 Ask = Callable[..., httpx.Response]
@@ -111,7 +111,7 @@ def test_what_is_refused_is_told_in_her_units(ask: Ask) -> None:
 @pytest.mark.parametrize(
     ("units", "were", "typed", "shown"),
     [
-        ("mm", "in", "90 1/8", "2289.175 mm"),  # 90.125 x 25.4
+        ("mm", "in", "90 1/8", "228.9 cm"),  # 90.125 x 25.4 = 2289.175
         ("in", "mm", "2286", "90 in"),
         ("in", "in", "90 1/8", "90 1/8"),
         ("mm", "mm", "2286", "2286"),
@@ -123,8 +123,23 @@ def test_her_figures_go_into_the_other_units_and_mean_the_same(
     shows = {"layers": "set", "show.guides": "on"}
     switched = {"units": units, "units_were": were, "sides_in.top": typed}
     page = ask("GET", "/", params={**VALUES, **shows, **switched}).text
-    top = re.findall(r'name="sides_in.top" value="([^"]*)"', page)[0]
-    assert abs(parse_length(top, units) - parse_length(typed, were)) < 1e-9  # type: ignore[arg-type]
-    assert top == shown
+    fields = dict(re.findall(r'name="([^"]*)" value="([^"]*)"', page))
+    assert fields["sides_in.top"] == shown
+    plan = read(VALUES | {"units": units, **fields}).plan
+    assert plan is not None
+    assert plan.sides_in.top == parse_length(typed, were), "exactly what she wrote, beside the mark"  # type: ignore[arg-type]
     assert re.search(r'name="show.guides"[^>]*checked', page), "what is shown stays as it was"
     assert not re.search(r'name="show.circles"[^>]*checked', page)
+
+
+def test_a_mistyped_side_is_put_right_by_a_button(ask: Ask) -> None:
+    form = VALUES | {"sides_in.top": "228,9"}
+    page = ask("GET", "/", params=form).text
+    assert "mistyped" in page
+    assert "circle" not in page[page.index('id="spoken"') : page.index("</section>")]
+    assert 'name="instead" value="sides_in.top=228.9 cm"' in page
+    mended = ask("GET", "/", params=form | {"instead": "sides_in.top=228.9 cm"}).text
+    assert "mistyped" not in mended
+    assert 'value="228.9 cm"' in mended
+    other = ask("GET", "/", params=VALUES | {"instead": "name=Mallory"}).text
+    assert "Mallory" not in other, "only a side is put right so"

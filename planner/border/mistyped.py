@@ -1,0 +1,40 @@
+"""A side that cannot be what she measured: told as that, before any talk of circles."""
+
+from __future__ import annotations
+
+from planner.errors import PlanError
+from planner.lengths import format_length
+from planner.plan import Plan, SideName
+
+UNLIKE_SHARE = 0.2  # opposite sides that differ by more are no quilt top (common practice, no source)
+MEANT_SHARE = 0.03  # a side in another unit is meant where it comes as near as this to the side opposite
+PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "right"))
+
+
+def check_sides(plan: Plan) -> None:
+    """PlanError where one of two opposite sides is mistyped, with what she may have meant."""
+    for pair in PAIRS:
+        longer, shorter = sorted(pair, key=plan.sides_in.of, reverse=True)
+        long, short = plan.sides_in.of(longer), plan.sides_in.of(shorter)
+        if long - short <= UNLIKE_SHARE * long:
+            continue
+        words = (
+            f"The {longer} side is {format_length(long, plan.units)} and the {shorter} side "
+            f"{format_length(short, plan.units)}: one of them is mistyped."
+        )
+        for side, other in ((longer, short), (shorter, long)):
+            meant = _meant(plan, side, other)
+            if meant:
+                cure = f"Did you mean {meant} for the {side} side?"
+                raise PlanError(words, field=f"sides_in.{side}", cure=cure, instead=meant)
+        raise PlanError(words, field=f"sides_in.{longer}", cure="Measure both again.")
+
+
+def _meant(plan: Plan, side: SideName, opposite_in: float) -> str:
+    """The same figure in another unit, where that comes near the side opposite; '' where none does."""
+    length = plan.sides_in.of(side)
+    figure = length if plan.units == "in" else length * 25.4
+    units = {"cm": 1 / 2.54, "mm": 1 / 25.4, "in": 1.0, "ft": 12.0, "m": 1000 / 25.4}
+    near = (unit for unit, inches in units.items() if abs(figure * inches / opposite_in - 1) <= MEANT_SHARE)
+    unit = next(near, "")
+    return f"{figure:.6g} {unit}" if unit else ""
