@@ -11,7 +11,6 @@ from pathlib import Path
 
 import pytest
 
-from server import demo
 from server.app import create_app
 from server.settings import Settings
 
@@ -114,11 +113,6 @@ def test_every_route_is_in_the_documents(tmp_path: Path) -> None:
     assert len(paths) >= 50, "the framework keeps its routes elsewhere now"
     assert not [path for path in paths if not documented(path, known)]
     assert not documented("/plans/{plan_id}/nothing", known)
-
-
-def test_the_pictures_of_the_readme_are_the_programs_own() -> None:
-    for name, svg in demo.drawn().items():
-        assert (ROOT / "static" / name).read_text("utf-8") == svg, "python3 -m server.demo draws it again"
 
 
 def files_of_the_house(page: str) -> dict[str, set[str]]:
