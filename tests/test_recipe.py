@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Mapping, MutableMapping
+from collections.abc import AsyncIterator, Callable, Mapping, MutableMapping
 from dataclasses import dataclass, replace
 from html import unescape
 from io import BytesIO
@@ -15,7 +15,6 @@ from pathlib import Path
 from typing import Any
 
 import httpx
-import numpy as np
 import pytest
 from pypdf import PdfReader
 
@@ -27,14 +26,13 @@ from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles import FILLS
 from planner.geometry.curves import Arc, Curve, Line
 from planner.kinds import Kind, NeedRange
-from planner.pictures.picture import fill_alone
 from planner.plan import Plan
 from planner.solver import choose
-from server import workers
 from server.app import create_app
 from server.pages.forms import values_of
 from server.settings import Settings
 from server.store.links import pack, unpack
+from server.workers import Answer, Workers
 
 Ask = Callable[..., httpx.Response]
 A_QUILT = {
@@ -77,8 +75,8 @@ APART = Meeting(
     listed="an inch apart",
     spoken="an inch of air in the middle",
     chalked="The two last circles stand {wide} apart.",
-    limits=lambda plan, band: (1.0, 1.0),
-    middles=lambda plan, band: np.ones(1),
+    takes="what is left",
+    limits=lambda plan, band: (1.0, 3.0),
 )
 MARCHING = replace(
     CORNER_STYLES["turning"],
@@ -117,7 +115,11 @@ KINDS = {
         {"fill": "feathers"},
     ),
     "meeting": Thrown(
-        MEETINGS, APART, {"meeting": APART.kind}, (APART.listed, APART.spoken, "stand 1 in apart"), {}
+        MEETINGS,
+        APART,
+        {"meeting": APART.kind},
+        (APART.listed, APART.spoken, "The two last circles stand"),
+        {},
     ),
     "corner": Thrown(
         CORNER_STYLES,
@@ -136,12 +138,13 @@ def thrown(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> T
     assert isinstance(found.family, MutableMapping)
     monkeypatch.setitem(found.family, found.record.kind, found.record)
 
-    async def grow_here(packed: str, request: object) -> str:
+    async def here(
+        self: Workers, request: object, work: Callable[..., Any], *arguments: Any
+    ) -> AsyncIterator[str | Answer[Any]]:
         """A process of its own would not know the throw-away kind."""
-        layout = choose(unpack(packed)).layout
-        return fill_alone(workers.fill(layout), layout)
+        yield Answer(work(*arguments))
 
-    monkeypatch.setattr(workers, "_grow", grow_here)
+    monkeypatch.setattr(Workers, "told", here)
     return found
 
 
