@@ -32,16 +32,24 @@ def room_words(layout: Layout) -> str:
 
 
 def strip_words(layout: Layout) -> str:
-    """``1/2 in along the top and bottom``; nothing without a strip."""
+    """``1/2 in``, or ``3 1/2 in at the top and bottom and 2 1/2 in at the sides``; nothing without a strip."""
     units = layout.plan.units
-    strips = {side: band.strip for side, band in layout.quilt.own.items() if band.strip > ROUNDING_IN}
-    if not strips:
-        return ""
-    wide = {side: format_length(strip, units) for side, strip in strips.items()}
-    if len(set(wide.values())) == 1:
-        (one,) = set(wide.values())
-        return one if len(strips) == len(SIDES) else f"{one} at the {_named(tuple(strips))}"
-    return ", ".join(f"{words} at the {NAMES[side]}" for side, words in wide.items())
+    strips = {
+        side: format_length(band.strip, units)
+        for side, band in layout.quilt.own.items()
+        if band.strip > ROUNDING_IN
+    }
+    return _by_side(strips)
+
+
+def _by_side(words: dict[SideName, str]) -> str:
+    """What is said of some sides, those alike together; of all four alike without naming them."""
+    alike = {
+        one: tuple(side for side in SIDES if words.get(side) == one) for one in dict.fromkeys(words.values())
+    }
+    if len(alike) == 1 and len(words) == len(SIDES):
+        return next(iter(alike))
+    return " and ".join(f"{one} at the {_named(sides)}" for one, sides in alike.items())
 
 
 def room_and_strip(layout: Layout) -> str:
@@ -82,7 +90,7 @@ def _strip(layout: Layout) -> str:
         return ""
     filled = layout.quilt.own["top"].height + 2 * layout.room + layout.plan.binding_allowance_in
     return (
-        f"The curls fill {format_length(filled, units)} of the border; the last {words} along the seam "
+        f"The curls fill {format_length(filled, units)} of the border; along the seam the last {words} "
         "get straight lines."
     )
 
@@ -94,13 +102,8 @@ def _middles(layout: Layout) -> str:
         return ""
     what = "ring in the middle" if MEETINGS[meeting].takes == "a ring" else "open middle"
     wide = {side: format_length(layout.own[side].middle, units) for side in SIDES}
-    if len(set(wide.values())) == 1:
-        return f"The {what} is {wide['top']} {'across' if MEETINGS[meeting].takes == 'a ring' else 'wide'}."
-    if wide["top"] == wide["bottom"] and wide["left"] == wide["right"]:
-        return f"The {what} is {wide['top']} at top and bottom, {wide['left']} at the sides."
-    return (
-        f"The {what} is " + ", ".join(f"{words} at the {NAMES[side]}" for side, words in wide.items()) + "."
-    )
+    across = "across" if MEETINGS[meeting].takes == "a ring" else "wide"
+    return f"The {what} is {_by_side(wide)}{f' {across}' if len(set(wide.values())) == 1 else ''}."
 
 
 def _named(sides: tuple[SideName, ...]) -> str:
