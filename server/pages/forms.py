@@ -16,7 +16,7 @@ from pydantic import ValidationError
 from planner.errors import PlanError
 from planner.fit import fit
 from planner.lengths import format_length, parse_length
-from planner.plan import LARGEST_TIN, SIDES, Choice, Fill, Plan, Units
+from planner.plan import LARGEST_QUILT_IN, LARGEST_TIN, SIDES, Choice, Fill, Plan, Units
 from server.pages.measures import BEFORE, before_switch, switched, tin_pieces
 from server.problems import Trouble, troubles_of
 
@@ -122,8 +122,20 @@ def read(values: Mapping[str, str]) -> FilledForm:
     except ValidationError as error:
         for trouble in troubles_of(error.errors(), LABELS):
             name = _form_field(trouble.field, texts)
-            troubles.setdefault(name, Trouble(name, trouble.message, trouble.cure))
+            troubles.setdefault(name, _or_metric(Trouble(name, trouble.message, trouble.cure), texts, units))
         return FilledForm(None, texts, troubles)
+
+
+def _or_metric(trouble: Trouble, texts: Mapping[str, str], units: Units) -> Trouble:
+    """The trouble of a length that is too long in inches, and in centimetres just one: she may have meant those."""
+    if units != "in" or trouble.field not in LENGTH_FIELDS:
+        return trouble
+    with suppress(PlanError):
+        figure = parse_length(texts.get(trouble.field, ""), units)
+        if LARGEST_QUILT_IN < figure <= LARGEST_QUILT_IN * 2.54:
+            meant = f"{figure:.6g} cm"
+            return Trouble(trouble.field, trouble.message, f"Did you mean {meant}?", meant)
+    return trouble
 
 
 def length_text(value_in: float, units: Units) -> str:

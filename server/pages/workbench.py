@@ -20,7 +20,7 @@ from planner.lengths import format_length
 from planner.pictures.colour import chalk_for
 from planner.plan import SIDES, Fill, Look, Plan, Units
 from server.html import render
-from server.pages.forms import LABELS, SIDE_FIELDS, in_units, values_of
+from server.pages.forms import LABELS, LENGTH_FIELDS, in_units, values_of
 from server.pages.savebar import SaveBar, savebar_of
 from server.pages.workbench_view import View, cured, drawing_of, fill_picture, picture_alone, view_of
 from server.solving import form_ready
@@ -145,7 +145,7 @@ def _table(view: View, values: Mapping[str, str]) -> dict[str, Any]:
 def pressed(values: dict[str, str]) -> dict[str, str]:
     """The form's texts after what its buttons ask for: a cure applied, lengths put into other units."""
     name, _, text = values.pop("instead", "").partition("=")
-    values = cured(values, values.pop("apply", "")) | ({name: text} if name in SIDE_FIELDS else {})
+    values = cured(values, values.pop("apply", "")) | ({name: text} if name in LENGTH_FIELDS else {})
     units, were = values.get("units"), values.pop("units_were", "")
     if {units, were} == {"in", "mm"}:
         values = in_units({**values, "units": were}, "mm" if units == "mm" else "in")

@@ -142,4 +142,13 @@ def test_a_mistyped_side_is_put_right_by_a_button(ask: Ask) -> None:
     assert "mistyped" not in mended
     assert 'value="228.9 cm"' in mended
     other = ask("GET", "/", params=VALUES | {"instead": "name=Mallory"}).text
-    assert "Mallory" not in other, "only a side is put right so"
+    assert "Mallory" not in other, "only a length is put right so"
+
+
+def test_a_side_that_only_makes_sense_in_centimetres_is_asked_about(ask: Ask) -> None:
+    sides = {f"sides_in.{side}": "258,4" for side in ("top", "right", "bottom", "left")}
+    page = ask("GET", "/", params=VALUES | sides).text
+    assert "Did you mean 258.4 cm?" in page
+    assert 'name="instead" value="sides_in.top=258.4 cm"' in page
+    page = ask("GET", "/", params=VALUES | sides | {"sides_in.top": "2584000"}).text
+    assert 'value="sides_in.top=' not in page
