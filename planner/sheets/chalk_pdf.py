@@ -21,17 +21,18 @@ from planner.sheets.pdf import QUIET
 ROW_IN = 0.235
 TIGHT_ROW_IN = 0.21  # rows this low still read at arm's length; a table that then fits is not parted
 HEAD_IN = 0.23  # of the column titles
+HEAD_PT = 8
 LEAST_ROWS = 8  # together on a page, where a table is parted
 RULE = Pen("#c9cfd4", 0.5)
 CLOSING_PT = 9
 SHADE = "#f4f1e8"
-COLUMNS = (
-    ("No.", 0.0),
-    ("Along", 0.45),
-    ("From the edge", 1.3),
-    ("Chalk, by the clock", 2.5),
-    ("How far round", 3.85),
-    ("Turn", 5.85),
+COLUMNS = (  # each with where it begins, inches; the second where numbers have their sizes beside them
+    ("No.", 0.0, 0.0),
+    ("Along", 0.45, 1.05),
+    ("From the edge", 1.3, 1.9),
+    ("Chalk, by the clock", 2.5, 3.0),
+    ("How far round", 3.85, 4.15),
+    ("Turn", 5.85, 5.95),
 )
 
 
@@ -160,16 +161,15 @@ def _head(pages: Pages, table: SideMarks) -> None:
     unit = unit_word(table.outer.units)
     for title, x in _columns(table):
         with_unit = f"{title}, {unit}" if title in ("Along", "From the edge") else title
-        book.text(LEFT_IN + x, y, with_unit, 8.5, bold=True, colour=QUIET)
+        book.text(LEFT_IN + x, y, with_unit, HEAD_PT, bold=True, colour=QUIET)
     pages.y = y + 0.07
     book.stroke([Line((LEFT_IN, pages.y), (LEFT_IN + pages.room, pages.y))], RULE)
 
 
 def _columns(table: SideMarks) -> Iterator[tuple[str, float]]:
     """Column titles and where they begin, inches; numbers take more room where sizes stand beside them."""
-    more = 0.6 if many_sizes(table) else 0.0
-    for i, (title, x) in enumerate(COLUMNS):
-        yield title, x + (more * (len(COLUMNS) - i) / (len(COLUMNS) - 1) if i else 0.0)
+    for title, plain, beside in COLUMNS:
+        yield title, beside if many_sizes(table) else plain
 
 
 def _row(pages: Pages, table: SideMarks, mark: Mark, high: float, *, shaded: bool) -> None:

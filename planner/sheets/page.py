@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from planner.border.layout import Layout
 from planner.chalk.marking import SideMarks
 from planner.chalk.steps import ChalkStep, steps
@@ -122,6 +124,13 @@ class Pages:
         figures = step_figures(tables[0])
         todo = steps(self.layout, tables)
         wide = (self.room - BETWEEN_IN) / 2
+        run_on = [_run_on(step) for step in todo]
+        high = sum(
+            max(_step_height(step, figures[step.figure], wide) for step in run_on[i : i + 2]) + 0.16
+            for i in range(0, len(run_on), 2)
+        )
+        if self.y + high <= self.floor + 0.16:
+            todo = run_on
         for i in range(0, len(todo), 2):
             pair = todo[i : i + 2]
             height = max(_step_height(step, figures[step.figure], wide) for step in pair)
@@ -134,15 +143,15 @@ class Pages:
         y = self.y + 0.17
         self.book.text(x, y, f"{step.number}", 13, bold=True, colour=ACCENT)
         self.book.text(x + 0.22, y, step.title, 11.5, bold=True)
-        y = self.book.paragraph(x, y + 0.03, wide, _run_on(step), WORDS_PT) + 0.1
+        y = self.book.paragraph(x, y + 0.03, wide, step.words.strip(), WORDS_PT) + 0.1
         self.book.draw(figure, (x, y), scale=wide / figure.box.width)
 
 
-def _run_on(step: ChalkStep) -> str:
-    """The words without a line for each side, so that all steps stand on one page where they can."""
-    return step.words.replace("\n", " ").strip()
+def _run_on(step: ChalkStep) -> ChalkStep:
+    """The step without a line for each side, where all steps then stand on one page."""
+    return replace(step, words=step.words.replace("\n", " "))
 
 
 def _step_height(step: ChalkStep, figure: Drawing, wide: float) -> float:
-    lines = len(wrap(_run_on(step), WORDS_PT, wide * POINT))
+    lines = len(wrap(step.words.strip(), WORDS_PT, wide * POINT))
     return 0.3 + lines * WORDS_PT * LEADING + figure.box.height * wide / figure.box.width
