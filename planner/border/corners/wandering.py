@@ -1,6 +1,6 @@
-"""Easy-going corners: one run goes round the quilt with no large circle; sizes and depths vary a little.
+"""Easy-going corners as they once were, for plans that hold such a choice; no new one is proposed.
 
-A run circle of diameter ``corner_diameter_in`` sits in the corner itself. The circles beside it stand no
+One run goes round the quilt; sizes and depths vary a little. A circle of diameter ``corner_diameter_in`` sits in the corner itself. The circles beside it stand no
 deeper than their own side of the miter allows, so that those of two sides never meet. All others wander off
 their guide line by a little and take neighbouring sizes of the tin, both drawn from the plan's seed. After
 eight circles, farther than an eye compares, the same wandering comes again, and facing sides wander alike:
@@ -9,15 +9,15 @@ so their fill is grown once. Circles always touch; the whole side lands by lifti
 
 from __future__ import annotations
 
-from math import sqrt
+from math import ceil, floor, sqrt
 
 import numpy as np
 
 from planner.border.band import Band
 from planner.border.corners import Chain, Ease, in_corners
 from planner.border.spine import Circle
-from planner.border.tin import diameters
-from planner.geometry.arrays import Numbers
+from planner.border.tin import MARK_IN
+from planner.geometry.arrays import ROUNDING, Numbers
 from planner.plan import SIDES, Choice, Plan, SideName
 
 SIZES_WITHIN = 0.08  # neighbouring sizes differ from the run circle by at most this share; more looks uneven
@@ -35,7 +35,7 @@ class Wander:
 
     def __init__(self, band: Band, plan: Plan, corner_radius: float, r: float) -> None:
         random = np.random.default_rng([plan.seed, SIDES.index(band.side) % 2])
-        sizes = diameters(plan, 2 * r * (1 - SIZES_WITHIN), 2 * r * (1 + SIZES_WITHIN)) / 2
+        sizes = _diameters(plan, 2 * r * (1 - SIZES_WITHIN), 2 * r * (1 + SIZES_WITHIN)) / 2
         if not sizes.size:
             sizes = np.array([r])
         self.band, self.corner_radius, self.r = band, corner_radius, r
@@ -79,6 +79,15 @@ class Wander:
         on, last = self.steps(lift)
         before = np.concatenate(([0.0], np.cumsum(on)[:-1]))
         return np.asarray(2 * self.start(lift) + before + last)
+
+
+def _diameters(plan: Plan, least: float, most: float) -> Numbers:
+    """Her circles between two sizes, and every ruler mark if she cuts: as it was when these plans were saved."""
+    mark = MARK_IN[plan.units]
+    found = {d for d in plan.tin_in if least <= d <= most}
+    if plan.cut_own and most >= least:
+        found |= {i * mark for i in range(ceil(least / mark - ROUNDING), floor(most / mark + ROUNDING) + 1)}
+    return np.array(sorted(found))
 
 
 def lift_limit(plan: Plan) -> float:
