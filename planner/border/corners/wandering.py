@@ -1,10 +1,10 @@
 """Easy-going corners as they once were, for plans that hold such a choice; no new one is proposed.
 
-One run goes round the quilt; sizes and depths vary a little. A circle of diameter ``corner_diameter_in`` sits in the corner itself. The circles beside it stand no
-deeper than their own side of the miter allows, so that those of two sides never meet. All others wander off
-their guide line by a little and take neighbouring sizes of the tin, both drawn from the plan's seed. After
-eight circles, farther than an eye compares, the same wandering comes again, and facing sides wander alike:
-so their fill is grown once. Circles always touch; the whole side lands by lifting every row alike.
+One run goes round the quilt. A circle of diameter ``corner_diameter_in`` sits in the corner itself. The circles
+beside it stand no deeper than their own side of the miter allows, so that those of two sides never meet. All
+others wander off their guide line by a little and take neighbouring sizes of the tin, both drawn from the plan's
+seed. After eight circles, farther than an eye compares, the same wandering comes again, and facing sides wander
+alike: so their fill is grown once. Circles always touch; the whole side lands by lifting every row alike.
 """
 
 from __future__ import annotations
