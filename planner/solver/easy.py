@@ -29,6 +29,7 @@ Chains = dict[SideName, Chain]
 PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "right"))
 _SIZE_STEPS = 2  # of a cut size: quarter inches
 _ENOUGH = 3  # layouts to choose from
+_STRIP_ROOMS = 4  # tried beside a seam strip: its own steps are as good
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,19 +63,20 @@ def search(plan: Plan) -> Found:
 def _on_some(plan: Plan, some: Grounds, limits: Limits, leans: tuple[float, float]) -> Combos:
     """What lands in the rooms nearest to the comfortable one, until there is enough to choose from."""
     nearest = np.argsort(np.abs(np.log2(some.room / comfortable_room(plan.fill))), kind="stable").tolist()
+    if some.strip.any():
+        nearest = nearest[:_STRIP_ROOMS]
     found: list[Combos] = []
+    radii = _radii(plan, some, nearest, *leans)
     for ground in nearest:
-        found.append(_on_ground(plan, some, ground, limits, leans))
+        found.append(_on_ground(plan, some, ground, limits, radii[ground]))
         if sum(len(combos) for combos in found) >= _ENOUGH:
             break
     return Combos.stacked(found)
 
 
-def _on_ground(plan: Plan, some: Grounds, ground: int, limits: Limits, leans: tuple[float, float]) -> Combos:
+def _on_ground(plan: Plan, some: Grounds, ground: int, limits: Limits, radii: list[float]) -> Combos:
     """All that land on one ground and keep every hard limit."""
-    landed = [
-        one for r in _radii(plan, some, ground, *leans) for one in _landed(plan, some.quilts[ground], r)
-    ]
+    landed = [one for r in radii for one in _landed(plan, some.quilts[ground], r)]
     combos = _combos(some, ground, landed)
     keep = (
         np.flatnonzero((combos.mismatch <= limits.mismatch) & of_kind(plan, combos))
@@ -86,17 +88,25 @@ def _on_ground(plan: Plan, some: Grounds, ground: int, limits: Limits, leans: tu
     return combos.where((combos.reach_run <= longest) & (combos.reach_ends <= ENDS_REACH * longest))
 
 
-def _radii(plan: Plan, some: Grounds, ground: int, least_lean: float, most_lean: float) -> list[float]:
-    """Run circles whose links lean so, whose smaller ones can be filled and do not reach too far by themselves."""
-    height = float(some.height[ground])
-    least, most = height / (2 + 2 * sin(most_lean)), height / (2 + 2 * sin(least_lean))
-    r = diameters(plan, 2 * least, 2 * most, _SIZE_STEPS) / 2
-    smaller = np.array([easygoing.sizes_of(plan, one, height).smaller for one in r.tolist()])
-    none, widest = np.zeros(len(r)), int(some.rooms[ground].argmax())
-    room = some.rooms[ground, widest]
-    runs = reach.of_runs(none + height, smaller, none, none, none + room, plan.tail_deg)
-    kept = (smaller >= some.smallest[ground]) & (runs <= some.longest[ground, widest])
-    return [float(one) for one in r[kept]]
+def _radii(
+    plan: Plan, some: Grounds, on: list[int], least_lean: float, most_lean: float
+) -> dict[int, list[float]]:
+    """For each ground the run circles whose links lean so; the smaller ones are filled and do not reach too far."""
+    tried = []
+    for ground in on:
+        height = float(some.height[ground])
+        least, most = height / (2 + 2 * sin(most_lean)), height / (2 + 2 * sin(least_lean))
+        for r in (diameters(plan, 2 * least, 2 * most, _SIZE_STEPS) / 2).tolist():
+            tried.append((ground, r, easygoing.sizes_of(plan, r, height).smaller))
+    at = np.array([ground for ground, *_ in tried], dtype=np.intp)
+    smaller = np.array([size for *_, size in tried])
+    none, widest = np.zeros(len(tried)), some.rooms[at].argmax(axis=1) if tried else at
+    runs = reach.of_runs(some.height[at], smaller, none, none, some.rooms[at, widest], plan.tail_deg)
+    kept = (smaller >= some.smallest[at]) & (runs <= some.longest[at, widest])
+    found: dict[int, list[float]] = {ground: [] for ground in on}
+    for n in np.flatnonzero(kept).tolist():
+        found[tried[n][0]].append(tried[n][1])
+    return found
 
 
 def _landed(plan: Plan, quilt: Quilt, r: float) -> Iterator[_Landed]:
@@ -120,7 +130,8 @@ def _counts(plan: Plan, quilt: Quilt, pair: tuple[SideName, SideName], r: float)
     return [
         m
         for m in (least, least + 2)
-        if abs(side.missing(span, easygoing.classes_of(side, span, seed, m))) <= 2 * (TUCKED - WISHED) * r
+        if side.may_hold(span, m)
+        and abs(side.missing(span, easygoing.classes_of(side, span, seed, m))) <= 2 * (TUCKED - WISHED) * r
     ]
 
 

@@ -132,6 +132,13 @@ class Side:
         wish = WISHED * self.sizes.run
         return span - 2 * wish - self.length(classes, wish, wish)
 
+    def may_hold(self, span: float, m: int) -> bool:
+        """Whether m circles could make the side: the larger ones are long enough, the smaller ones short enough."""
+        most = ([0 if i % (MOST_ALIKE + 1) == 0 or i == m - 1 else way for i in range(m)] for way in (1, -1))
+        larger, smaller = (self.missing(span, tuple(classes)) for classes in most)
+        gives = 2 * (TUCKED - WISHED) * self.sizes.run
+        return larger <= gives and smaller >= -gives
+
     def around(self, classes: Sequence[int], i: int) -> float:
         """Both steps from a circle to its neighbours, as long as its class is one there is."""
         if abs(classes[i]) > 1:
