@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
 from planner.fit import fit
 from planner.kinds import CORNER_STYLES, FILLS, MEETINGS, OneOf
+from planner.threads import MOST_CARRY_IN, MOST_THREADS, Colour, PartName, SpineWhen, Thread, Travels, Working
 
 SideName = Literal["top", "right", "bottom", "left"]
 SIDES: tuple[SideName, SideName, SideName, SideName] = ("top", "right", "bottom", "left")
@@ -30,7 +31,6 @@ LengthOrNone = Annotated[float, Field(strict=True, ge=0, le=LARGEST_QUILT_IN, al
 Words = Annotated[
     str, BeforeValidator(fit)
 ]  # she writes them: they go into pages, drawings, sheets and files
-Colour = Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
 
 
 class Part(BaseModel):
@@ -150,7 +150,12 @@ class Look(Part):
 
 
 class Plan(Part):
-    """Everything she typed and chose. Lengths in inches."""
+    """Everything she typed and chose. Lengths in inches.
+
+    threads: in the order she stitches them; none stands for one thread of the look's colour. stitched_with: of each
+    part the number of its thread, from 0; a part left out takes the first. carry_in: over how much bare cloth the
+    thread is carried and clipped later, instead of a stop and a new start. spine: None for whichever is shorter.
+    """
 
     name: Annotated[Words, Field(max_length=120)] = "My quilt"
     units: Units = "in"
@@ -167,6 +172,12 @@ class Plan(Part):
     tail_deg: Annotated[float, Field(strict=True, ge=30, le=150, allow_inf_nan=False)] = 90.0
     ease_limits: EaseLimits = EaseLimits()
     seed: Annotated[int, Field(strict=True, ge=0, le=2**31 - 1)] = 1
+    threads: Annotated[tuple[Thread, ...], Field(max_length=MOST_THREADS)] = ()
+    stitched_with: dict[PartName, Annotated[int, Field(strict=True, ge=0, lt=MOST_THREADS)]] = {}
+    travels: Travels = "own_lines"
+    carry_in: Annotated[float, Field(strict=True, ge=0, le=MOST_CARRY_IN, allow_inf_nan=False)] = 0.0
+    spine: SpineWhen | None = None
+    working: Working = Working()
     look: Look = Look()
     choice: Choice | None = None
     tags: Annotated[tuple[Annotated[Words, Field(max_length=40)], ...], Field(max_length=20)] = ()
@@ -174,3 +185,12 @@ class Plan(Part):
         dict[Annotated[Words, Field(max_length=60)], Annotated[Words, Field(max_length=400)]],
         Field(max_length=60),
     ] = {}
+
+    @model_validator(mode="after")
+    def _every_part_has_its_thread(self) -> Plan:
+        most = max(1, len(self.threads))
+        for part, thread in self.stitched_with.items():
+            if thread >= most:
+                there = "there is only one" if most == 1 else f"there are {most}, numbered from 0"
+                raise ValueError(f"The {part} asks for thread {thread}, but {there}: choose one of these")
+        return self

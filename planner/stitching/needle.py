@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import pairwise
 
 from planner.fills.pocket import Pocket
-from planner.stitching.net import Strand
+from planner.geometry.curves import Point
+from planner.stitching.net import Strand, apart
 from planner.stitching.postman import Edge, Step, connected_components, dijkstra
 from planner.stitching.rooting import Rooted
 from planner.stitching.rural_postman import rural_postman
@@ -16,6 +18,8 @@ from planner.stitching.segments import Segment, SegmentKind
 SpinePiece = tuple[int, float, float, Edge]
 # The shapes of a pocket, and the node of the spine where it is to be entered.
 Visit = tuple[Sequence[Rooted], int | None]
+_FRESH = 1e-3  # what an inch of spine not stitched yet costs as a way: it has to be stitched anyhow
+
 # A stretch of a strand from one place to another, what that is, and of a shape its number.
 _Stretch = tuple[Strand, float, float, str, int | None]
 
@@ -23,16 +27,89 @@ _Stretch = tuple[Strand, float, float, str, int | None]
 class Needle:
     """Stitches, and knows what is stitched."""
 
-    def __init__(self, spines: Sequence[Strand], names: Sequence[str]) -> None:
-        self.spines, self.names = spines, names
+    def __init__(self, spines: Sequence[Strand], names: Sequence[str], points: Sequence[Point]) -> None:
+        """points: where each node lies."""
+        self.spines, self.names, self.points = spines, names, points
+        self._number = {id(spine): n for n, spine in enumerate(spines)}
         self.segments: list[Segment] = []
-        self.edges: list[Edge] = []
+        self.net: list[Edge] = []
         self.here = -1
         self._line = -1
+        self._thread = 0
+        self._known: dict[tuple[object, ...], list[Step]] = {}
+        self._forget()
+
+    def _forget(self) -> None:
+        self._fresh: dict[int, list[tuple[float, float]]] = {}
+        self._beside: Counter[int] = Counter()
         self._stretches: list[_Stretch] = []
+        self._edges: list[Edge] = []
         self._ways: dict[int, list[tuple[int, float, Step]]] = defaultdict(list)
         self._spines_at: dict[int, list[int]] = defaultdict(list)
-        self._known: dict[tuple[object, ...], list[Step]] = {}
+
+    def take(self, thread: int) -> None:
+        """Thread the needle anew: what another thread has stitched is no way for this one."""
+        self._thread = thread
+        self.here = -1
+        self._forget()
+
+    def cover_later(self, shapes: Iterable[Rooted], *, spines: bool) -> None:
+        """Let the thread travel over what a later one will cover."""
+        if spines:
+            for n in range(len(self.spines)):
+                self._remember_spine(n)
+        self._remember(*_pieces_of(shapes))
+
+    def open_spines(self, strands: Iterable[int], pockets: Sequence[Visit]) -> None:
+        """Let these spines be stitched on the way to what grows from them, the first time the needle goes along.
+
+        pockets: all that will be filled along them; the last beside a spine takes what is left of it.
+        """
+        for n in strands:
+            self._fresh[n] = [(0.0, float(len(self.spines[n].curves)))]
+            self.net += [edge for *_, edge in self.spines[n].pieces()]
+            self._remember_spine(n)
+        self._beside = Counter(
+            n for shapes, _ in pockets for n in self.spines_of(_nodes(_pieces_of(shapes)[1]))
+        )
+
+    def close_spines(self) -> None:
+        """Stitch what no pocket stands beside."""
+        new, edges = self._left_of(n for n in self._fresh)
+        if edges:
+            old: list[_Stretch] = []
+            ways: list[Edge] = []
+            alone = self._join(edges, old, ways)
+            left = {i for group in alone for i in group}
+            led = [i for i in range(len(new)) if i not in left]
+            self._trip([new[i] for i in led] + old, [edges[i] for i in led], ways, None, "spine", None)
+            for group in self._nearest_first(alone, edges):
+                self._trip([new[i] for i in group], [edges[i] for i in group], [], None, "spine", None)
+
+    def spines_of(self, nodes: Iterable[int]) -> list[int]:
+        """The spines that any of some nodes cuts."""
+        return sorted({n for node in nodes for n in self._spines_at.get(node, ())})
+
+    def _left_of(self, strands: Iterable[int]) -> tuple[list[_Stretch], list[Edge]]:
+        """What of some spines is not stitched yet."""
+        new: list[_Stretch] = []
+        edges: list[Edge] = []
+        for n in strands:
+            for p, q, edge in self.spines[n].pieces():
+                if any(a < q and p < b for a, b in self._fresh[n]):
+                    new.append((self.spines[n], p, q, self.names[n], None))
+                    edges.append(edge)
+        return new, edges
+
+    def _price(self, n: int, p: float, q: float, edge: Edge) -> Edge:
+        """A piece of a spine as a way: what is not stitched yet costs next to nothing."""
+        spine, (a, b, length) = self.spines[n], edge
+        fresh = sum(
+            spine.along(min(q, end)) - spine.along(max(p, begin))
+            for begin, end in self._fresh.get(n, ())
+            if begin < q and p < end
+        )
+        return (a, b, length - (1 - _FRESH) * fresh) if fresh else edge
 
     def stitch_spines(
         self, pieces: Sequence[SpinePiece], order: Sequence[Step], tips: dict[int, list[Rooted]]
@@ -41,7 +118,7 @@ class Needle:
         tips = dict(tips)
         first, on = order[0]
         a, b, _ = pieces[first][3]
-        self._begin(a if on else b)
+        self.begin(a if on else b)
         done: set[int] = set()
         for i, on in order:
             self._tip(tips)
@@ -51,11 +128,8 @@ class Needle:
             done.add(i)
         self._tip(tips)
         for n in {piece[0]: None for piece in pieces}:
-            spine, name = self.spines[n], self.names[n]
-            cut = list(spine.pieces())
-            self._remember([(spine, p, q, name, None) for p, q, _ in cut], [edge for *_, edge in cut])
-            for _, node in self.spines[n].cuts:
-                self._spines_at[node].append(n)
+            self.net += [edge for *_, edge in self.spines[n].pieces()]
+            self._remember_spine(n)
 
     def fill(self, pockets: Sequence[Visit]) -> None:
         """Pocket by pocket; one without an entry waits until what is stitched leads to all of it."""
@@ -78,8 +152,13 @@ class Needle:
         """A whole pocket, from where the needle is towards where the following one is entered."""
         pocket = shapes[0].pocket
         new, edges = _pieces_of(shapes)
-        mine = {node for edge in edges for node in edge[:2]}
-        spines = sorted({n for node in mine for n in self._spines_at.get(node, ())})
+        mine = _nodes(edges)
+        spines = self.spines_of(mine)
+        if self._fresh:
+            self._beside.subtract(spines)
+            more = self._left_of(n for n in spines if n in self._fresh and not self._beside[n])
+            new, edges = new + more[0], edges + more[1]
+            mine = _nodes(edges)
         near = mine.union(node for n in spines for _, node in self.spines[n].cuts)
         if self.here not in near:
             self._go_to(near, pocket)
@@ -91,15 +170,28 @@ class Needle:
         for n in spines:
             for p, q, edge in self.spines[n].pieces(among):
                 old.append((self.spines[n], p, q, self.names[n], None))
-                ways.append(edge)
+                ways.append(self._price(n, p, q, edge))
         alone = self._join(edges, old, ways)
         left = {i for group in alone for i in group}
         led = [i for i in range(len(new)) if i not in left]
         self._trip([new[i] for i in led] + old, [edges[i] for i in led], ways, goal, "fill", pocket)
-        for group in alone:
-            self._begin(edges[group[0]][0])
+        for group in self._nearest_first(alone, edges):
             self._trip([new[i] for i in group], [edges[i] for i in group], [], None, "fill", pocket)
+        new, edges = _pieces_of(shapes)
+        self.net += edges
         self._remember(new, edges)
+
+    def _nearest_first(self, groups: list[list[int]], edges: Sequence[Edge]) -> Iterator[list[int]]:
+        """Groups of edges to which nothing leads, each begun at its node that is nearest to where the needle is."""
+        left = {n: {node for i in group for node in edges[i][:2]} for n, group in enumerate(groups)}
+        while left:
+            at, n = min((self._far(node), node, n) for n, nodes in left.items() for node in nodes)[1:]
+            del left[n]
+            self.begin(at)
+            yield groups[n]
+
+    def _far(self, node: int) -> float:
+        return apart(self.points[self.here], self.points[node]) if self.here >= 0 else 0.0
 
     def _join(self, new: Sequence[Edge], old: list[_Stretch], ways: list[Edge]) -> list[list[int]]:
         """Add to the old stretches and their edges what joins the new to the needle.
@@ -120,7 +212,7 @@ class Needle:
                 return [[i for i in group if i < len(new)] for group, _ in apart]
             for piece, _ in way:
                 old.append(self._stretches[piece])
-                ways.append(self.edges[piece])
+                ways.append(self._edges[piece])
 
     def _trip(
         self,
@@ -160,9 +252,11 @@ class Needle:
         if shapes:
             new, edges = _pieces_of(shapes)
             self._trip(new, edges, [], self.here, "tip", None)
+            self.net += edges
             self._remember(new, edges)
 
-    def _begin(self, node: int) -> None:
+    def begin(self, node: int) -> None:
+        """A new line, from a node."""
         self._line += 1
         self.here = node
 
@@ -179,12 +273,26 @@ class Needle:
         for piece, on in self._way_to(goals) or ():
             stretch = self._stretches[piece]
             kind: SegmentKind = "travel" if stretch[4] is None else "backtrack"
-            self._move(stretch, self.edges[piece], on, kind, pocket)
+            self._move(stretch, self._edges[piece], on, kind, pocket)
+
+    def _stitch_open(self, n: int, p: float, q: float) -> list[tuple[float, float, bool]]:
+        """Go along an open spine from one place to another: its parts in order, and which of them are new."""
+        low, high = min(p, q), max(p, q)
+        inside = [(max(a, low), min(b, high)) for a, b in self._fresh[n] if a < high and low < b]
+        self._fresh[n] = [
+            part
+            for a, b in self._fresh[n]
+            for part in ((a, min(b, low)), (max(a, high), b))
+            if part[0] < part[1]
+        ]
+        marks = sorted({low, high, *(place for part in inside for place in part)})
+        parts = [(a, b, any(c <= a and b <= d for c, d in inside)) for a, b in pairwise(marks)]
+        return parts if p < q else [(b, a, fresh) for a, b, fresh in reversed(parts)]
 
     def _move(
         self, stretch: _Stretch, edge: Edge, on: bool, kind: SegmentKind, pocket: Pocket | None
     ) -> None:
-        """The needle goes along a stretch; what goes straight on is one move with the one before."""
+        """The needle goes along a stretch."""
         strand, p, q, what, shape = stretch
         if not on:
             p, q = q, p
@@ -192,6 +300,16 @@ class Needle:
         self.here = b if on else a
         if p == q:
             return
+        n = self._number.get(id(strand)) if shape is None else None
+        if n in self._fresh:
+            for begun, ended, fresh in self._stitch_open(n, p, q):
+                self._sew((strand, begun, ended, what, shape), "spine" if fresh else "travel", pocket)
+            return
+        self._sew((strand, p, q, what, shape), kind, pocket)
+
+    def _sew(self, stretch: _Stretch, kind: SegmentKind, pocket: Pocket | None) -> None:
+        """One more move of the needle, from place to place; what goes straight on is one with the move before."""
+        strand, p, q, what, shape = stretch
         if self.segments:
             last = self.segments[-1]
             begun, ended = last.places
@@ -199,16 +317,29 @@ class Needle:
             if same and last.line == self._line and ended == p and (begun < ended) == (p < q):
                 self.segments.pop()
                 p = begun
-        self.segments.append(Segment(kind, what, pocket, self._line, strand, (p, q), shape))
+        self.segments.append(
+            Segment(kind, what, pocket, self._line, strand, (p, q), shape, thread=self._thread)
+        )
+
+    def _remember_spine(self, n: int) -> None:
+        spine, name = self.spines[n], self.names[n]
+        cut = list(spine.pieces())
+        self._remember([(spine, p, q, name, None) for p, q, _ in cut], [edge for *_, edge in cut])
+        for _, node in spine.cuts:
+            self._spines_at[node].append(n)
 
     def _remember(self, stretches: Iterable[_Stretch], edges: Iterable[Edge]) -> None:
-        """These are stitched: from now on they may be gone over again."""
+        """From now on these may be gone over: they are stitched, or will be covered."""
         self._stretches += stretches
-        for piece, edge in enumerate(edges, len(self.edges)):
+        for piece, edge in enumerate(edges, len(self._edges)):
             a, b, length = edge
-            self.edges.append(edge)
+            self._edges.append(edge)
             self._ways[a].append((b, length, (piece, True)))
             self._ways[b].append((a, length, (piece, False)))
+
+
+def _nodes(edges: Iterable[Edge]) -> set[int]:
+    return {node for edge in edges for node in edge[:2]}
 
 
 def _pieces_of(shapes: Iterable[Rooted]) -> tuple[list[_Stretch], list[Edge]]:

@@ -18,10 +18,12 @@ from planner.fills.shape import FillOfLayout
 from planner.geometry.arrays import ROUNDING_IN
 from planner.stitching.needle import Needle, SpinePiece, Visit
 from planner.stitching.net import Nodes, Strand
+from planner.stitching.passes import Pass, passes_of
 from planner.stitching.postman import Edge, Step, connected_components, eulerian_trail, least_retrace
 from planner.stitching.rooting import Rooted, rooted
 from planner.stitching.rural_postman import rural_postman
 from planner.stitching.segments import StitchPath
+from planner.threads import SpineWhen
 
 
 def path_of(layout: Layout, fill: FillOfLayout | None = None) -> StitchPath:
@@ -39,22 +41,61 @@ def path_of(layout: Layout, fill: FillOfLayout | None = None) -> StitchPath:
     names = [part.piece.part for part in layout.spines]
     _cut_rings(nodes, spines, names)
     lines = _lines(spines)
-    shapes = _by_line(rooted(nodes, spines, fill) if fill else (), lines)
-    needle = Needle(spines, names)
-    least = 0.0
+    shapes = rooted(nodes, spines, fill) if fill else []
+    least = sum(least_retrace([edge for *_, edge in line]).length for line in lines)
+    passes = passes_of(layout.plan, shapes, _all_tips(lines, shapes))
+    needle = Needle(spines, names, nodes.points)
+    for one in passes:
+        needle.take(one.thread)
+        needle.cover_later(one.covered, spines=one.spines_later)
+        _stitch(needle, one, lines, layout.plan.spine)
+    return StitchPath(tuple(needle.segments), tuple(needle.net), least, layout.plan.carry_in)
+
+
+def _stitch(needle: Needle, one: Pass, lines: Sequence[Sequence[SpinePiece]], when: SpineWhen | None) -> None:
+    """All that one thread stitches: along its spines, or those of a later thread, line by line; then the rest."""
+    if not one.spines and not one.spines_later:
+        needle.fill([(shapes, None) for shapes in _pockets(one.shapes)])
+        return
+    shapes = _by_line(one.shapes, lines)
     for n, line in enumerate(lines):
         edges = [edge for *_, edge in line]
-        best = least_retrace(edges)
-        least += best.length
-        order = eulerian_trail(edges, best.doubled, max(best.ends, default=edges[0][0]))
-        mine = shapes.get(n, [])
-        tips = _tips(edges, mine)
+        best, mine = least_retrace(edges), shapes.get(n, [])
+        start = max(best.ends, default=edges[0][0])
+        order = eulerian_trail(edges, best.doubled, start)
+        first = one.spines and (when or _when(needle.spines, line, mine)) == "first"
+        tips = _tips(edges, mine) if first else {}
         at_tip = {shape.number for tip in tips.values() for shape in tip}
-        needle.stitch_spines(line, order, tips)
+        if first:
+            needle.stitch_spines(line, order, tips)
+        elif mine:
+            needle.begin(start)
         pockets = _pockets(shape for shape in mine if shape.number not in at_tip)
-        needle.fill(_in_turn(pockets, spines, line, order, needle.here))
-    needle.fill([(shapes, None) for shapes in _pockets(shapes.get(-1, []))])
-    return StitchPath(tuple(needle.segments), tuple(needle.edges), least)
+        turns = _in_turn(pockets, needle.spines, line, order, needle.here)
+        if one.spines and not first:
+            needle.open_spines(dict.fromkeys(strand for strand, *_ in line), turns)
+        needle.fill(turns)
+        if one.spines and not first:
+            needle.close_spines()
+    needle.fill([(pocket, None) for pocket in _pockets(shapes.get(-1, []))])
+
+
+def _when(spines: Sequence[Strand], line: Sequence[SpinePiece], shapes: Sequence[Rooted]) -> SpineWhen:
+    """Whether to stitch a line's spines first or on the way, when she leaves it open.
+
+    On the way is shorter where shapes grow all along them. Where most spines bear none (echo lines, a lattice),
+    nothing leads along them, and going back for each costs more.
+    """
+    bearing = {shape.root for shape in shapes}
+    strands = {strand for strand, *_ in line}
+    return "on_the_way" if 2 * len(strands & bearing) > len(strands) else "first"
+
+
+def _all_tips(lines: Sequence[Sequence[SpinePiece]], shapes: Sequence[Rooted]) -> set[int]:
+    """The shapes, by number, that stand at the tips of tails."""
+    by_line = _by_line(shapes, lines)
+    tips = (_tips([edge for *_, edge in line], by_line.get(n, [])) for n, line in enumerate(lines))
+    return {shape.number for one in tips for tip in one.values() for shape in tip}
 
 
 def _cut_rings(nodes: Nodes, spines: Sequence[Strand], names: Sequence[str]) -> None:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal
 
 from planner.fills.pocket import Pocket
-from planner.geometry.curves import Curve
-from planner.stitching.net import Strand
+from planner.geometry.curves import Curve, Point
+from planner.stitching.net import Strand, apart
 from planner.stitching.postman import Edge, connected_components, least_retrace
 
 SegmentKind = Literal["spine", "tip", "fill", "backtrack", "travel"]
@@ -22,7 +23,7 @@ class Segment:
     filled, None while on the spines. line: which line it belongs to, from 0; each has one start and one stop.
     strand: what it goes along; places: from which place of it to which. shape: which of the fill's shapes that
     is, None for a spine; span: from where to where along it (inches). Of both the first is the greater when it
-    goes towards the start.
+    goes towards the start. thread: which of her threads it is, from 0. strip: which strip of a frame it lies in.
     """
 
     kind: SegmentKind
@@ -32,6 +33,16 @@ class Segment:
     strand: Strand
     places: tuple[float, float]
     shape: int | None = None
+    thread: int = 0
+    strip: int = 0
+
+    @property
+    def start(self) -> Point:
+        return self.strand.point(self.places[0])
+
+    @property
+    def end(self) -> Point:
+        return self.strand.point(self.places[1])
 
     @property
     def span(self) -> tuple[float, float]:
@@ -56,20 +67,64 @@ class Segment:
 
 
 @dataclass(frozen=True, slots=True)
+class ThreadPath:
+    """What one thread's part of the order costs (inches). starts: lines begun, none that it is carried to."""
+
+    thread: int
+    length: float
+    retraced: float
+    starts: int
+    carries: int
+
+
+@dataclass(frozen=True, slots=True)
 class StitchPath:
     """The whole order, and what it costs (inches).
 
     net: all that is stitched, as edges. least_retraced_spine: the least with which the spines can be stitched.
+    carry: over how much bare cloth a thread is carried to where its next line begins.
     """
 
     segments: tuple[Segment, ...]
     net: tuple[Edge, ...]
     least_retraced_spine: float
+    carry: float = 0.0
+
+    @property
+    def lines(self) -> int:
+        """Lines without a break, of whatever thread."""
+        return self.segments[-1].line + 1 if self.segments else 0
+
+    @property
+    def carried(self) -> frozenset[int]:
+        """The lines to which the thread is carried from the end of the line before, instead of begun anew."""
+        joints = (
+            (last, first)
+            for last, first in pairwise(self.segments)
+            if last.line != first.line and (last.thread, last.strip) == (first.thread, first.strip)
+        )
+        return frozenset(
+            first.line for last, first in joints if self.carry and apart(last.end, first.start) <= self.carry
+        )
 
     @property
     def starts(self) -> int:
-        """Lines begun; each is stopped once."""
-        return self.segments[-1].line + 1 if self.segments else 0
+        """Lines begun; each is stopped once. A line that the thread is carried to is not begun."""
+        return self.lines - len(self.carried)
+
+    @property
+    def threads(self) -> tuple[ThreadPath, ...]:
+        """Thread by thread, in the order in which they are stitched."""
+        carried, found = self.carried, []
+        for thread in sorted({s.thread for s in self.segments}):
+            mine = [s for s in self.segments if s.thread == thread]
+            lines = {s.line for s in mine}
+            again = sum(s.length for s in mine if s.again)
+            carries = len(lines & carried)
+            found.append(
+                ThreadPath(thread, sum(s.length for s in mine), again, len(lines) - carries, carries)
+            )
+        return tuple(found)
 
     @property
     def length(self) -> float:

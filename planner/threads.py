@@ -1,0 +1,103 @@
+"""Threads: what she stitches with, one after another, and which part of the drawing each of them stitches.
+
+Also how she works: the quilt turned freely, border by border, or on a frame. Lengths are inches.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
+
+from planner.fit import fit
+
+PartName = Literal[
+    "spine",
+    "tips",
+    "main",
+    "stems",
+    "flowers",
+    "eyes",
+    "accents",
+    "teardrops",
+    "background",
+    "middle",
+    "corners",
+]
+"""The parts of the drawing. tips, middle and corners name a place; what stands there goes with its own part
+unless she says otherwise."""
+
+Travels = Literal["own_lines", "lines_covered_later"]
+SpineWhen = Literal["first", "on_the_way"]
+Way = Literal["whole_quilt", "border_by_border", "frame"]
+
+MOST_THREADS = 6
+MOST_COLOURS = 6
+MOST_CARRY_IN = 0.5  # a longer float catches on foot and finger (common practice, no source)
+
+Colour = Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
+ThreadLength = Annotated[float, Field(strict=True, gt=0, le=2400, allow_inf_nan=False)]
+
+
+class _Chosen(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Thread(_Chosen):
+    """One thread. colours: one, or those of a variegated spool in turn; repeat_in: the length of thread after which
+    a variegated one begins again; spool: what is written on it."""
+
+    name: Annotated[str, BeforeValidator(fit), Field(max_length=40)] = ""
+    colours: Annotated[tuple[Colour, ...], Field(min_length=1, max_length=MOST_COLOURS)]
+    repeat_in: ThreadLength | None = None
+    spool: Annotated[str, BeforeValidator(fit), Field(max_length=60)] = ""
+
+    @model_validator(mode="after")
+    def _repeats_where_it_changes(self) -> Thread:
+        if len(self.colours) > 1 and self.repeat_in is None:
+            raise ValueError(
+                "A thread of several colours needs its repeat: pull out thread until the first colour comes again "
+                "and measure that length, often 5 in (12 cm)"
+            )
+        return self
+
+
+class Working(_Chosen):
+    """How the quilt lies. reach_in: how deep the frame lets her stitch before the quilt is advanced; needle_down:
+    whether the needle stays down while it advances, so that a line goes on."""
+
+    way: Way = "whole_quilt"
+    reach_in: Annotated[float, Field(strict=True, gt=0, le=240, allow_inf_nan=False)] | None = None
+    needle_down: Annotated[bool, Field(strict=True)] = False
+
+    @model_validator(mode="after")
+    def _a_frame_has_a_reach(self) -> Working:
+        if self.way == "frame" and self.reach_in is None:
+            raise ValueError(
+                "A frame needs its reach: measure from the front bar to where the needle still comes"
+            )
+        return self
+
+
+# What stitches a shape, by its kind. A kind that stands nowhere here is a main shape.
+PARTS: Mapping[str, PartName] = {
+    "spine": "spine",
+    "stem": "stems",
+    "vein": "stems",
+    "flower": "flowers",
+    "eye": "eyes",
+    "berry": "accents",
+    "cone": "accents",
+    "teardrop": "teardrops",
+    "pebble": "background",
+    "meander": "background",
+    "strip": "background",
+}
+
+
+def part_of(kind: str, *, place: PartName | None, stitched_with: Mapping[PartName, int]) -> PartName:
+    """The part that a shape belongs to: that of its place where she gave that a thread, else that of its kind."""
+    if place is not None and place in stitched_with:
+        return place
+    return PARTS.get(kind, "main")
