@@ -25,6 +25,8 @@ from planner.stitching.rural_postman import rural_postman
 from planner.stitching.segments import StitchPath
 from planner.threads import SpineWhen
 
+_NEARLY_ALL = 0.9  # of the spines bear shapes: then going along them on the way costs less
+
 
 def path_of(layout: Layout, fill: FillOfLayout | None = None) -> StitchPath:
     """The stitching path of a layout, with its fill or of the spines alone; linear in the number of curls."""
@@ -88,7 +90,7 @@ def _when(spines: Sequence[Strand], line: Sequence[SpinePiece], shapes: Sequence
     """
     bearing = {shape.root for shape in shapes}
     strands = {strand for strand, *_ in line}
-    return "on_the_way" if 2 * len(strands & bearing) > len(strands) else "first"
+    return "on_the_way" if len(strands & bearing) >= _NEARLY_ALL * len(strands) else "first"
 
 
 def _all_tips(lines: Sequence[Sequence[SpinePiece]], shapes: Sequence[Rooted]) -> set[int]:

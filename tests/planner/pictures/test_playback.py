@@ -47,6 +47,8 @@ def test_the_data_leads_where_the_path_leads(told: tuple) -> None:  # type: igno
     assert sum(move[2] for _, move in moves) / 100 == pytest.approx(path.length, abs=0.5)
     read = {}
     for (home, (_, _, _, *where)), segment in list(zip(moves, path.segments, strict=True))[::7]:
+        if segment.length < 0.015:
+            continue  # shorter than the data's unit: a dot, which has no ends
         if len(where) == 1:
             copy, drawn = home, parse_path(where[0])
             at = [drawn.start, drawn.end]

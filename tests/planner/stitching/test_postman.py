@@ -20,7 +20,7 @@ from planner.stitching.postman import Edge
 from planner.stitching.segments import StitchPath
 from tests.outside.matching import joined
 from tests.planner.landed import example, layouts
-from tests.planner.stitching.test_order import grown, invented_fill
+from tests.planner.stitching.test_order import grown, invented_fill, with_spine
 
 WITHIN = 1.15
 ECHO_WITHIN = 1.6  # echo lines cross from pocket to pocket, and are cut there
@@ -109,7 +109,7 @@ def parts(graph: nx.Graph, a: int, b: int, mine: set[int]) -> bool:
 
 @pytest.mark.parametrize(("kind", "style"), grown((("feathers", 0), ("echo", 4))))
 def test_little_more_is_retraced_than_pocket_by_pocket_needs(kind: FillKind, style: int) -> None:
-    layout = example(style, fill=Fill(kind=kind))
+    layout = with_spine(example(style, fill=Fill(kind=kind)), "first")
     path = path_of(layout, filled(layout))
     assert path.retraced <= (ECHO_WITHIN if kind == "echo" else WITHIN) * floor_of(path)
 
@@ -117,7 +117,7 @@ def test_little_more_is_retraced_than_pocket_by_pocket_needs(kind: FillKind, sty
 @settings(max_examples=10, deadline=None, suppress_health_check=list(HealthCheck))
 @given(layouts())
 def test_the_fill_takes_the_needle_along_each_side_of_the_spines_once(layout: Layout) -> None:
-    path = path_of(layout, invented_fill(layout))
+    path = path_of(with_spine(layout, "first"), invented_fill(layout))
     spines = sum(part.piece.curve.length for part in layout.spines)
     assert sum(s.length for s in path.segments if s.kind == "travel") <= 2 * spines
 
@@ -126,6 +126,6 @@ def test_the_fill_takes_the_needle_along_each_side_of_the_spines_once(layout: La
 @settings(max_examples=10, deadline=None, suppress_health_check=list(HealthCheck), phases=[Phase.generate])
 @given(layouts(), st.sampled_from(list(FILLS)))
 def test_little_more_on_any_layout(layout: Layout, kind: FillKind) -> None:
-    chosen = replace(layout, plan=layout.plan.model_copy(update={"fill": Fill(kind=kind)}))
+    chosen = replace(layout, plan=layout.plan.model_copy(update={"fill": Fill(kind=kind), "spine": "first"}))
     path = path_of(chosen, filled(chosen))
     assert path.retraced <= floor_of(path) + MORE * path.length
