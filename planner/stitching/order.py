@@ -1,10 +1,12 @@
-"""The order of stitching: spines first, then the fill pocket by pocket, in as few lines as the design allows.
+"""The order of stitching, pocket by pocket, spines first or on the way, in as few lines as the design allows.
 
-Spines that hang together are stitched in one line that retraces no more than it must (postman.py): out
-along each tail to its tip, round the tip's own shape, back to the joint, on. The same line then fills the
-pockets, each to its end before the next: along one side of the spines and back along the other, which leaves
-least to travel. It travels only over what is stitched already. What nothing stitched leads to is begun anew,
-last. Lengths are inches, coordinates the quilt's. DESIGN section 5.
+Spines that hang together are stitched in one line. Where they come first it retraces no more than it must
+(postman.py): out along each tail to its tip, round the tip's own shape, back to the joint, on; then the same line
+fills the pockets, each to its end before the next: along one side of the spines and back along the other, which
+leaves least to travel. On the way, the order of the pockets is the same, and each piece of spine is stitched when
+the needle first comes along it. It travels only over what is stitched already. What nothing stitched leads to is
+begun anew, last. Each thread has a pass of its own (passes.py). Lengths are inches, coordinates the quilt's.
+DESIGN section 5.
 """
 
 from __future__ import annotations

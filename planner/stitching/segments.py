@@ -91,6 +91,11 @@ class StitchPath:
     carry: float = 0.0
 
     @property
+    def spines_first(self) -> bool:
+        """Whether all spines are stitched before the filling begins."""
+        return all(s.pocket is None for s in self.segments if s.kind == "spine")
+
+    @property
     def lines(self) -> int:
         """Lines without a break, of whatever thread."""
         return self.segments[-1].line + 1 if self.segments else 0

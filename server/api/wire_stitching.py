@@ -35,7 +35,18 @@ class SegmentOut(Wire):
     what: str
     pocket: str
     line: int
+    thread: int
     length_in: float
+
+
+class ThreadPathOut(Wire):
+    """What one thread's part of the way costs. carries: lines it is carried to over bare cloth instead of begun."""
+
+    thread: int
+    length_in: float
+    retraced_in: float
+    starts: int
+    carries: int
 
 
 class AlongShape(SegmentOut):
@@ -58,6 +69,7 @@ class PathOut(Wire):
     least_retraced_spine_in: float
     starts: int
     stops: int
+    threads: list[ThreadPathOut]
 
     @classmethod
     def of(cls, path: StitchPath) -> PathOut:
@@ -71,6 +83,16 @@ class PathOut(Wire):
             least_retraced_spine_in=path.least_retraced_spine,
             starts=path.starts,
             stops=path.starts,
+            threads=[
+                ThreadPathOut(
+                    thread=one.thread,
+                    length_in=one.length,
+                    retraced_in=one.retraced,
+                    starts=one.starts,
+                    carries=one.carries,
+                )
+                for one in path.threads
+            ],
         )
 
 
@@ -80,6 +102,7 @@ def _segment(segment: Segment) -> AlongShape | AlongSpine:
         "what": segment.what,
         "pocket": segment.pocket.id if segment.pocket else "",
         "line": segment.line,
+        "thread": segment.thread,
         "length_in": round(segment.length, 4),
     }
     if segment.shape is None:

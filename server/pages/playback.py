@@ -44,6 +44,7 @@ class Order:
     standing: str
     lines: tuple[tuple[Stage, ...], ...]
     pockets: int
+    spines_first: bool
     whole: str
     again: str
     picture: Markup
@@ -100,6 +101,7 @@ def order_of(plan_json: str) -> Order:
         standing=STANDING[chosen.standing],
         lines=tuple(tuple(line) for _, line in groupby(in_stages, key=lambda stage: stage.line)),
         pockets=len(path.pockets),
+        spines_first=path.spines_first,
         whole=way_in_words(path.length, plan.units),
         again=way_in_words(path.retraced, plan.units),
         picture=Markup(numbered(layout, filled, in_stages)),

@@ -80,8 +80,8 @@ def _turned(disc: Disc, step: float) -> float:
 
 def _arm(disc: Disc, step: float, begin: float) -> list[Bezier | Arc]:
     whole = _turned(disc, step)
-    if whole < 1e-6:
-        return []
+    if whole <= _FIRST / 2:
+        return []  # no room for a turn that would be seen
     places = [t for t in (0.0, _FIRST, 2 * _FIRST, 4 * _FIRST) if t < whole - _FIRST / 2]
     count = max(1, round((whole - places[-1]) / _STEP))
     places = places[:-1] + [places[-1] + (whole - places[-1]) * i / count for i in range(count + 1)]
