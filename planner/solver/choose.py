@@ -12,6 +12,7 @@ from typing import Literal
 from planner.border.layout import Layout
 from planner.errors import PlanError
 from planner.plan import Choice, Plan
+from planner.solver.floors import check_floors
 from planner.solver.follow import followed
 from planner.solver.memo import Memo
 from planner.solver.promises import place_lawful
@@ -92,6 +93,7 @@ def _solved(plan: Plan, solved: Proposals | None) -> Chosen:
     found = still(plan)
     if found:
         return found
+    check_floors(plan)
     if plan.choice is None:
         first = solved.proposals[0] if solved and solved.proposals else best(plan)
         choice = first.choice if first else None

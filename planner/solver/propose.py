@@ -8,6 +8,7 @@ import numpy as np
 
 from planner.lengths import format_length
 from planner.plan import Plan, SideName
+from planner.solver.floors import check_floors
 from planner.solver.memo import Memo
 from planner.solver.rank import Proposal, proposals_of, ranked
 from planner.solver.refusals import Refusal, better_circle, refusals_of
@@ -47,6 +48,7 @@ def question_of(plan: Plan) -> str:
 
 def _solve(plan_json: str) -> Proposals:
     plan = Plan.model_validate_json(plan_json)
+    check_floors(plan)
     found = tuple(ranked(plan))
     if not found:
         return Proposals((), tuple(refusals_of(plan)), advice_on(plan))

@@ -18,7 +18,7 @@ from planner.border.run import Runs
 from planner.border.tin import CUT_STEP_IN, diameters
 from planner.errors import PlanError
 from planner.geometry.arrays import ROUNDING, Mask, Numbers
-from planner.plan import Plan
+from planner.plan import SIDES, Plan
 from planner.solver.combos import Combos, Tries, meetings_of, of_kind
 from planner.solver.grounds import Grounds, grounds, with_strip
 from planner.solver.landing import landing
@@ -28,7 +28,8 @@ from planner.solver.score import least_score, score
 
 MOST_FOUND = 24  # more to choose from help nobody
 _MOST_TRIES = 2500  # of circles that she would cut
-_AT_ONCE = 600  # circles landed in one go
+_AT_ONCE, _FEWEST_AT_ONCE = 600, 40  # circles landed in one go
+_USUAL_FEET, _USUAL_EASE_IN = 10.0, 0.25  # of a side, of lift and gap: up to there, _AT_ONCE
 _FEW = 5  # ways to land of a pair of sides on the same circles
 _KEPT = 4  # combinations of one pair of circles and one meeting: the cheapest; the others only ask more ease
 _MEASURED = 32  # combinations whose reach is worked out in one go
@@ -99,8 +100,9 @@ def search_on(
     order = np.argsort(bound, kind="stable")
     found: list[Found] = []
     worst = np.inf
-    for begin in range(0, len(order), _AT_ONCE):
-        rows = order[begin : begin + _AT_ONCE]
+    at_once = _at_once(plan, limits)
+    for begin in range(0, len(order), at_once):
+        rows = order[begin : begin + at_once]
         if bound[rows[0]] > worst:
             break
         landed = _landed(plan, some, tries.where(rows), limits)
@@ -108,6 +110,13 @@ def search_on(
         if len(found[0]) == most:
             worst = found[0].scores[-1]
     return found[0] if found else Found(some, _landed(plan, some, tries, limits), np.zeros(0))
+
+
+def _at_once(plan: Plan, limits: Limits) -> int:
+    """How many circles to land in one go: fewer along a side and with an ease that hold many counts of each."""
+    feet = max(plan.sides_in.of(side) for side in SIDES) / 12
+    counts = feet * max(_USUAL_EASE_IN, limits.lift + limits.gap) / _USUAL_EASE_IN
+    return int(min(_AT_ONCE, max(_FEWEST_AT_ONCE, _AT_ONCE * _USUAL_FEET / counts)))
 
 
 def circles(plan: Plan, some: Grounds, limits: Limits, more: Sequence[float] = ()) -> Tries:
