@@ -77,16 +77,17 @@ def _side(pages: Pages, table: SideMarks, *, below: float) -> None:
     )
     row, parts = _parted(pages, len(table.marks), above, below)
     pages.y += 0.12
-    pages.words(title, 14, bold=True, after=0.02)
+    pages.words(title, 14, bold=True, after=0.02, tag="H2")
     pages.words(words, 9.5, colour=QUIET)
-    pages.picture(drawing)
+    pages.picture(drawing, alt=f"{title} with the number of each circle")
     marks = iter(enumerate(table.marks))
-    for part, rows in enumerate(parts):
-        if part:
-            pages.turn()
-        _head(pages, table)
-        for i, mark in islice(marks, rows):
-            _row(pages, table, mark, row, shaded=i % 2 == 1)
+    with pages.book.tags.group("Table"):
+        for part, rows in enumerate(parts):
+            if part:
+                pages.turn()
+            _head(pages, table)
+            for i, mark in islice(marks, rows):
+                _row(pages, table, mark, row, shaded=i % 2 == 1)
     pages.y += 0.1
 
 
@@ -159,9 +160,10 @@ def row_words(layout: Layout, table: SideMarks, mark: Mark) -> tuple[str, str, s
 def _head(pages: Pages, table: SideMarks) -> None:
     book, y = pages.book, pages.y + HEAD_IN - 0.07
     unit = unit_word(table.outer.units)
-    for title, x in _columns(table):
-        with_unit = f"{title}, {unit}" if title in ("Along", "From the edge") else title
-        book.text(LEFT_IN + x, y, with_unit, HEAD_PT, bold=True, colour=QUIET)
+    with book.tags.group("TR"):
+        for title, x in _columns(table):
+            with_unit = f"{title}, {unit}" if title in ("Along", "From the edge") else title
+            book.text(LEFT_IN + x, y, with_unit, HEAD_PT, bold=True, colour=QUIET, tag="TH")
     pages.y = y + 0.07
     book.stroke([Line((LEFT_IN, pages.y), (LEFT_IN + pages.room, pages.y))], RULE)
 
@@ -177,8 +179,17 @@ def _row(pages: Pages, table: SideMarks, mark: Mark, high: float, *, shaded: boo
     if shaded:
         book.rectangle(Box(LEFT_IN, y, pages.room, high), fill=SHADE)
     cells = row_words(pages.layout, table, mark)
-    for i, ((_, x), cell) in enumerate(zip(_columns(table), cells, strict=True)):
-        strong = i in (1, 2)
-        size, colour = (11.0 if strong else 9.5), (ACCENT if i == 0 else INK)
-        book.text(LEFT_IN + x, y + high - 0.07, cell, size, bold=strong or i == 0, colour=colour)
+    with book.tags.group("TR"):
+        for i, ((_, x), cell) in enumerate(zip(_columns(table), cells, strict=True)):
+            strong = i in (1, 2)
+            size, colour = (11.0 if strong else 9.5), (ACCENT if i == 0 else INK)
+            book.text(
+                LEFT_IN + x,
+                y + high - 0.07,
+                cell,
+                size,
+                bold=strong or i == 0,
+                colour=colour,
+                tag="TD" if i else "TH",
+            )
     pages.y = y + high

@@ -78,8 +78,8 @@ def handout_pdf(
     pages.name()
     pages.words(" ".join((border_in_words(layout), *said_of(layout))), 10.5, colour=QUIET, after=0.12)
     quilt = quilt_drawing(layout, shapes)
-    pages.picture(quilt, high=PICTURE_HIGH_IN, ink=INK_SMALL)
-    pages.picture(_within(quilt, _one_run(layout)), high=STRIP_HIGH_IN, ink=INK_LARGER)
+    pages.picture(quilt, high=PICTURE_HIGH_IN, ink=INK_SMALL, alt="The whole quilt")
+    pages.picture(_within(quilt, _one_run(layout)), high=STRIP_HIGH_IN, ink=INK_LARGER, alt="One run, larger")
     pages.heading("What to bring")
     pages.listing(to_bring(layout))
     pages.turn()
@@ -93,7 +93,7 @@ def handout_pdf(
     pages.steps(tables)
     pages.heading("How to stitch it")
     pages.y += 0.06
-    pages.picture(strip(tables[0]))
+    pages.picture(strip(tables[0]), alt="A side with the number of each circle")
     for i, text in enumerate(stitching(layout)):
         pages.words(f"{i + 1}. {text}", after=0.04)
     pages.heading("Common troubles and their cures")

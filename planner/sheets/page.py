@@ -11,6 +11,7 @@ from planner.sheets.drawing import INK, Drawing
 from planner.sheets.figures import step_figures
 from planner.sheets.paper import Paper
 from planner.sheets.pdf import POINT, QUIET, book_of
+from planner.sheets.tags import Tag
 from planner.sheets.text import fitted, width, wrap
 
 LEFT_IN = 0.6
@@ -40,7 +41,7 @@ class Pages:
         book.page(on.width, on.height)
         foot = on.height - FOOT_IN + 0.05
         name = fitted(f"{self.layout.plan.name} · {self.title}", 8, (self.room - 1.6) * POINT)
-        book.text(LEFT_IN, foot, name, 8, colour=QUIET)
+        book.text(LEFT_IN, foot, name, 8, colour=QUIET, tag="Artifact")
         book.text(
             on.width - LEFT_IN,
             foot,
@@ -48,6 +49,7 @@ class Pages:
             8,
             anchor="end",
             colour=QUIET,
+            tag="Artifact",
         )
         self.y = TOP_IN
 
@@ -60,14 +62,24 @@ class Pages:
         """The plan's name at the head, smaller when it is long."""
         name = self.layout.plan.name
         size = 20 if width(name, 20, bold=True) <= self.room * POINT else 14
-        self.words(name, size, bold=True)
+        self.words(name, size, bold=True, tag="H1")
 
     def words(
-        self, text: str, size: float = WORDS_PT, *, bold: bool = False, colour: str = INK, after: float = 0.08
+        self,
+        text: str,
+        size: float = WORDS_PT,
+        *,
+        bold: bool = False,
+        colour: str = INK,
+        after: float = 0.08,
+        tag: Tag = "P",
     ) -> None:
         """A paragraph across the page."""
         self.need(self.height_of(text, size, bold=bold))
-        self.y = self.book.paragraph(LEFT_IN, self.y, self.room, text, size, bold=bold, colour=colour) + after
+        self.y = (
+            self.book.paragraph(LEFT_IN, self.y, self.room, text, size, bold=bold, colour=colour, tag=tag)
+            + after
+        )
 
     def height_of(self, text: str, size: float, *, bold: bool = False) -> float:
         """What a paragraph takes of the page, inches."""
@@ -77,7 +89,7 @@ class Pages:
         """A heading, kept on one page with what follows it."""
         self.need(1.2)
         self.y += 0.1
-        self.words(text, 13, bold=True, after=0.06)
+        self.words(text, 13, bold=True, after=0.06, tag="H2")
 
     def listing(self, lines: tuple[str, ...]) -> None:
         """Lines with a dash before each, in two columns; all on one page."""
@@ -93,7 +105,7 @@ class Pages:
         for i, column in enumerate(columns):
             x, y = LEFT_IN + i * (wide + BETWEEN_IN), self.y
             for text, takes in zip(column, high[i], strict=True):
-                self.book.text(x, y + WORDS_PT * LEADING, "–", WORDS_PT, colour=ACCENT)
+                self.book.text(x, y + WORDS_PT * LEADING, "–", WORDS_PT, colour=ACCENT, tag="Artifact")
                 self.book.paragraph(x + 0.15, y, wide - 0.15, text, WORDS_PT)
                 y += takes
         self.y += height
@@ -110,13 +122,13 @@ class Pages:
         self.book.paragraph(LEFT_IN + at, self.y, self.room - at, right, WORDS_PT)
         self.y += lines * WORDS_PT * LEADING + 0.07
 
-    def picture(self, drawing: Drawing, *, high: float = 99.0, ink: float = 1.0) -> None:
+    def picture(self, drawing: Drawing, *, high: float = 99.0, ink: float = 1.0, alt: str = "") -> None:
         """A drawing as wide as the page or as high as allowed, in the middle."""
         box = drawing.box
         scale = min(self.room / box.width, high / box.height)
         self.need(box.height * scale)
         x = LEFT_IN + (self.room - box.width * scale) / 2
-        self.book.draw(drawing, (x, self.y), scale=scale, ink=ink)
+        self.book.draw(drawing, (x, self.y), scale=scale, ink=ink, alt=alt)
         self.y += box.height * scale + 0.08
 
     def steps(self, tables: list[SideMarks]) -> None:
@@ -141,10 +153,11 @@ class Pages:
 
     def _step(self, step: ChalkStep, figure: Drawing, x: float, wide: float) -> None:
         y = self.y + 0.17
-        self.book.text(x, y, f"{step.number}", 13, bold=True, colour=ACCENT)
-        self.book.text(x + 0.22, y, step.title, 11.5, bold=True)
+        with self.book.tags.marked("H3"):
+            self.book.text(x, y, f"{step.number}", 13, bold=True, colour=ACCENT)
+            self.book.text(x + 0.22, y, step.title, 11.5, bold=True)
         y = self.book.paragraph(x, y + 0.03, wide, step.words.strip(), WORDS_PT) + 0.1
-        self.book.draw(figure, (x, y), scale=wide / figure.box.width)
+        self.book.draw(figure, (x, y), scale=wide / figure.box.width, alt=f"{step.title}, drawn")
 
 
 def _run_on(step: ChalkStep) -> ChalkStep:

@@ -125,13 +125,16 @@ def tile_page(book: Book, layout: Layout, one: Set, column: int, row: int) -> No
     sheet, margin = tiling.paper, tiling.paper.margin
     book.page(sheet.width, sheet.height)
     window = one.window(column, row)
-    book.draw(one.lines, (margin, margin), window=window)
-    _write(book, one, window)
-    _trim(book, one, column, row)
+    with book.tags.marked("Figure", f"Sheet {one.label(column, row)} of the pattern: {one.drawing.title}"):
+        book.draw(one.lines, (margin, margin), window=window)
+        _write(book, one, window)
+    with book.tags.marked("Artifact"):
+        _trim(book, one, column, row)
     inside = margin + OVERLAP_IN
     empty = Box(inside, inside, sheet.width - 2 * inside, sheet.height - 2 * inside)
     book.check_in_free_paper(one.points - (window.x - margin, window.y - margin), empty)
-    _foot(book, layout, one, column, row)
+    with book.tags.marked("Artifact"):
+        _foot(book, layout, one, column, row)
 
 
 def _write(book: Book, one: Set, window: Box) -> None:
@@ -205,12 +208,13 @@ def _cover(book: Book, layout: Layout, sets: list[Set], sheets: int, on: Paper) 
         f"Full-size pattern on {sheets} sheet{many} of {on.name}. {sizes_in_words(layout)}. "
         f"Stamp {layout.stamp}: it belongs to every sheet that carries the same."
     )
-    y = book.paragraph(left, 0.45, room, layout.plan.name, 20, bold=True) + 0.08
+    y = book.paragraph(left, 0.45, room, layout.plan.name, 20, bold=True, tag="H1") + 0.08
     y = book.paragraph(left, y, room, what, 11, colour=QUIET) + 0.1
     for step in HOW_TO_JOIN:
         y = book.paragraph(left, y, room, step, 10) + 0.05
     book.check_squares(left, floor)
-    _maps(book, sets, Box(left, y + 0.25, room, floor - 4.3 - y - 0.25))
+    with book.tags.marked("Figure", "How the sheets lie"):
+        _maps(book, sets, Box(left, y + 0.25, room, floor - 4.3 - y - 0.25))
 
 
 def _bare(drawing: Drawing) -> Drawing:

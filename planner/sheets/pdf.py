@@ -21,6 +21,7 @@ from planner.sheets import about
 from planner.sheets import text as words
 from planner.sheets.drawing import INK, PENS, Anchor, Box, Drawing, Label, Pen
 from planner.sheets.free import free_square
+from planner.sheets.tags import Tag, Tags
 
 POINT = 72.0  # points to the inch (PDF's unit)
 ARC_PIECE = pi / 6
@@ -45,6 +46,7 @@ class Book:
             self.buffer, invariant=1, pageCompression=1, lang=LANGUAGE, initialFontName=words.PLAIN
         )
         about.describe(self.canvas, title, subject, saved_at)
+        self.tags = Tags(self.canvas)
         self.height = 0.0
         self.width = 0.0
         self.pages = 0
@@ -57,10 +59,12 @@ class Book:
         self.pages += 1
         self.width, self.height = width, height
         self.canvas.setPageSize((width * POINT, height * POINT))
+        self.tags.page()
 
     def done(self) -> bytes:
         """The bytes of the finished document."""
         self.canvas.showPage()
+        self.tags.done()
         self.canvas.save()
         return self.buffer.getvalue()
 
@@ -74,10 +78,13 @@ class Book:
         bold: bool = False,
         anchor: Anchor = "start",
         colour: str = INK,
+        tag: Tag = "P",
     ) -> None:
-        """One line of text on the base line y; size in points."""
-        self.canvas.setFillColor(HexColor(colour))
-        words.write(self.canvas, x * POINT, (self.height - y) * POINT, line, size, bold=bold, anchor=anchor)
+        """One line of text on the base line y; size in points; tag: what it is, read aloud."""
+        with self.tags.marked(tag):
+            self.canvas.setFillColor(HexColor(colour))
+            at = (x * POINT, (self.height - y) * POINT)
+            words.write(self.canvas, *at, line, size, bold=bold, anchor=anchor)
 
     def paragraph(
         self,
@@ -89,31 +96,35 @@ class Book:
         *,
         bold: bool = False,
         colour: str = INK,
+        tag: Tag = "P",
     ) -> float:
         """Text wrapped into ``room`` inches, its first base line a line below y; returns where it ends."""
-        for line in words.wrap(text, size, room * POINT, bold=bold):
-            y += size * 1.32 / POINT
-            self.text(x, y, line, size, bold=bold, colour=colour)
+        with self.tags.marked(tag):
+            for line in words.wrap(text, size, room * POINT, bold=bold):
+                y += size * 1.32 / POINT
+                self.text(x, y, line, size, bold=bold, colour=colour)
         return y
 
     def stroke(self, curves: Iterable[Curve], pen: Pen, *, fill: str | None = None) -> None:
         """Curves on the page, each beginning where the one before ends."""
-        _ink(self.canvas, curves, pen, self.height, fill)
+        with self.tags.marked("Artifact"):
+            _ink(self.canvas, curves, pen, self.height, fill)
 
     def rectangle(self, box: Box, pen: Pen | None = None, fill: str | None = None) -> None:
         """An upright rectangle; inches from the top left corner of the page."""
-        if pen:
-            _use(self.canvas, pen)
-        if fill:
-            self.canvas.setFillColor(HexColor(fill))
-        self.canvas.rect(
-            box.x * POINT,
-            (self.height - box.y - box.height) * POINT,
-            box.width * POINT,
-            box.height * POINT,
-            stroke=int(pen is not None),
-            fill=int(fill is not None),
-        )
+        with self.tags.marked("Artifact"):
+            if pen:
+                _use(self.canvas, pen)
+            if fill:
+                self.canvas.setFillColor(HexColor(fill))
+            self.canvas.rect(
+                box.x * POINT,
+                (self.height - box.y - box.height) * POINT,
+                box.width * POINT,
+                box.height * POINT,
+                stroke=int(pen is not None),
+                fill=int(fill is not None),
+            )
 
     def draw(
         self,
@@ -123,14 +134,20 @@ class Book:
         scale: float = 1.0,
         window: Box | None = None,
         ink: float = 1.0,
+        alt: str = "",
     ) -> None:
         """Place a drawing so that the top left of ``window`` (its own box when None) lies at ``at``.
 
         Only the window shows. Scale 1 is full size. Pens keep their width at any scale, times ``ink``.
+        alt: what is read aloud for it.
         """
         window = window or drawing.box
-        canvas = self.canvas
         name = self._form(drawing, scale, ink)
+        with self.tags.marked("Figure", alt or drawing.title or "drawing"):
+            self._place(name, drawing, at, scale, window)
+
+    def _place(self, name: str, drawing: Drawing, at: Point, scale: float, window: Box) -> None:
+        canvas = self.canvas
         canvas.saveState()
         clip = canvas.beginPath()
         left, bottom = at[0] * POINT, (self.height - at[1] - window.height * scale) * POINT

@@ -73,7 +73,7 @@ def _together(book: Book, layout: Layout, drawings: list[Drawing], on: Paper) ->
         if checked and not page:
             break  # a sheet for the squares alone is only needed where no other had room for them
         book.page(on.width, on.height)
-        book.text(on.margin, on.height - 0.2, foot, 7, colour=QUIET)
+        book.text(on.margin, on.height - 0.2, foot, 7, colour=QUIET, tag="Artifact")
         for drawing, at in page:
             book.draw(drawing, at)
         covered = [p for drawing, (x, y) in page for p in _covered(x, y, drawing.box.width)]
