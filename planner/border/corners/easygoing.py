@@ -42,6 +42,7 @@ _LIKELIER = (
     5,
     25,
 )  # drawn evenly first, then each class so much likelier than the next, while it helps
+_DRAWS = 8  # from one seed: where the sizes of one draw block each other, those of the next need not
 _NEAR = 1 / 16  # of a radius: as near its wish as a corner circle is brought by changing sizes
 _ROUNDS = 100  # of the four sides, which meet only through y: 20 to 28 settle them
 
@@ -163,7 +164,17 @@ class Side:
 def classes_of(side: Side, span: float, seed: tuple[int, int], m: int) -> Classes:
     """Classes of m circles drawn from the seed, then steered to make a side of about this span."""
     random = np.random.default_rng([*seed, m])
-    chances, order = random.random(m - 2).tolist(), (1 + random.permutation(m - 2)).tolist()
+    draws: list[Classes] = []
+    for _ in range(_DRAWS):
+        chances, order = random.random(m - 2).tolist(), (1 + random.permutation(m - 2)).tolist()
+        draws.append(steered(side, span, _nearest_draw(side, span, chances), order))
+        if abs(side.missing(span, draws[-1])) <= 2 * _NEAR * side.sizes.run:
+            break
+    return min(draws, key=lambda some: abs(side.missing(span, some)))
+
+
+def _nearest_draw(side: Side, span: float, chances: Sequence[float]) -> Classes:
+    """Classes drawn evenly, or leaning to the larger or the smaller ones as far as it helps."""
     best = _drawn(chances, 1)
     missing = side.missing(span, best)
     for likelier in _LIKELIER:
@@ -172,7 +183,7 @@ def classes_of(side: Side, span: float, seed: tuple[int, int], m: int) -> Classe
         if abs(still) >= abs(missing):
             break
         best, missing = other, still
-    return steered(side, span, best, order)
+    return best
 
 
 def _drawn(chances: Sequence[float], likelier: float) -> Classes:
