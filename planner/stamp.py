@@ -22,6 +22,7 @@ NOT_COUNTED: Any = {
     **dict.fromkeys(("name", "units", "look", "tags", "typed"), True),
     **dict.fromkeys(("tin_in", "cut_own", "meeting", "run", "choice"), True),
     "ease_limits": {"gap_in"},
+    "threads": {"__all__": {"name", "colours", "repeat_in", "spool"}},
 }
 
 

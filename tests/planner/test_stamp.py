@@ -36,13 +36,23 @@ def test_six_signs_that_are_taken_for_no_others() -> None:
     assert not set(SIGNS) & set("0O1IL5S2Z8BUV")
 
 
-@pytest.mark.parametrize("field", NOT_COUNTED)
+@pytest.mark.parametrize("field", OTHER)
 def test_what_does_not_count_does_not_draw(field: str) -> None:
     plan = changed(demo_plan(), field, OTHER[field])
     assert plan != demo_plan()
     one, other = place(demo_plan(), demo_choice()), place(plan, demo_choice())
     assert one.stamp == other.stamp
     assert drawn(one) == drawn(other)
+
+
+def test_threads_count_by_their_number_and_not_by_their_colour() -> None:
+    def threaded(*colours: str) -> str:
+        threads = [{"name": colour, "colours": [colour]} for colour in colours]
+        return stamp_of(changed(demo_plan(), "threads", threads), demo_choice())
+
+    assert threaded("#ffffff") == threaded("#000000")
+    assert threaded("#ffffff", "#000000") != threaded("#ffffff")
+    assert set(NOT_COUNTED) == {*OTHER, "threads"}
 
 
 @pytest.mark.parametrize(
@@ -63,11 +73,11 @@ def test_every_field_of_a_plan_and_of_a_choice_counts_unless_it_is_listed() -> N
     assert set(NOT_COUNTED) <= set(Plan.model_fields)
 
     class Later(Plan):
-        threads: int = 1
+        beads: int = 1
 
     plan = demo_plan().model_dump()
     assert stamp_of(Later(**plan), demo_choice()) == stamp_of(demo_plan(), demo_choice())
-    assert stamp_of(Later(**plan, threads=2), demo_choice()) != stamp_of(demo_plan(), demo_choice())
+    assert stamp_of(Later(**plan, beads=2), demo_choice()) != stamp_of(demo_plan(), demo_choice())
 
 
 @pytest.mark.parametrize("field", Choice.model_fields)
