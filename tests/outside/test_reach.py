@@ -20,7 +20,9 @@ from tests import strategies
 
 GRID_IN = 0.05  # a distance changes by no more than the way between two points: half a diagonal at most
 OFF_IN = GRID_IN / 2**0.5 + 0.01  # and the figure is to a hundredth
-PROPOSED_OFF_IN = 0.05  # the solver's closed forms, which take ease by sixteenths
+PROPOSED_OFF_IN = (
+    0.07  # the closed forms of the solver, which take the ease at corners and middles by sixteenths
+)
 
 CORNERS = ("mirrored", "turning", "easy_going")
 
