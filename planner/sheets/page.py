@@ -154,7 +154,7 @@ class Pages:
     def _step(self, step: ChalkStep, figure: Drawing, x: float, wide: float) -> None:
         y = self.y + 0.17
         with self.book.tags.marked("H3"):
-            self.book.text(x, y, f"{step.number}", 13, bold=True, colour=ACCENT)
+            self.book.text(x, y, f"{step.number} ", 13, bold=True, colour=ACCENT)
             self.book.text(x + 0.22, y, step.title, 11.5, bold=True)
         y = self.book.paragraph(x, y + 0.03, wide, step.words.strip(), WORDS_PT) + 0.1
         self.book.draw(figure, (x, y), scale=wide / figure.box.width, alt=f"{step.title}, drawn")

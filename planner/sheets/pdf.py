@@ -102,7 +102,7 @@ class Book:
         with self.tags.marked(tag):
             for line in words.wrap(text, size, room * POINT, bold=bold):
                 y += size * 1.32 / POINT
-                self.text(x, y, line, size, bold=bold, colour=colour)
+                self.text(x, y, f"{line} ", size, bold=bold, colour=colour)  # so that lines are read apart
         return y
 
     def stroke(self, curves: Iterable[Curve], pen: Pen, *, fill: str | None = None) -> None:
