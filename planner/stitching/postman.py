@@ -41,12 +41,14 @@ _WIDEST = 6  # most open nodes of a table: two tables of 3·2^6 entries are merg
 class Retrace:
     """The least that must be stitched twice: its length (inches), which edges, and where the line ends.
 
-    ends: two nodes, or none when the line closes on itself.
+    ends: two nodes, or none when the line closes on itself. exact: whether no less will do; else the length is a
+    floor, and the edges do not make a line yet.
     """
 
     length: float
     doubled: frozenset[int]
     ends: tuple[int, ...]
+    exact: bool = True
 
 
 def connected_components(edges: Sequence[Edge]) -> list[list[int]]:
@@ -138,7 +140,11 @@ def minimum_t_join(edges: Sequence[Edge], odd: Collection[int], most_ends: int) 
             settled = _merged(settled, table, most_ends)
     length, choices = min(settled.values(), key=lambda entry: entry[0])
     chosen = list(_flat(choices))
-    return Retrace(length, frozenset(c for c in chosen if c >= 0), tuple(sorted(~c for c in chosen if c < 0)))
+    doubled = frozenset(c for c in chosen if c >= 0)
+    ends = tuple(sorted(~c for c in chosen if c < 0))
+    # A floor that can be reached is the least: what tables kept apart agree on is no less exact.
+    exact = odd_nodes(edges[i] for i in doubled) ^ set(ends) == set(odd)
+    return Retrace(length, doubled, ends, exact)
 
 
 def _merged(one: _Table, other: _Table, most_ends: int) -> _Table:

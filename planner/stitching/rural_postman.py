@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from itertools import combinations
+from math import inf
 
 from planner.geometry.arrays import ROUNDING_IN
 from planner.stitching.postman import (
@@ -52,13 +53,15 @@ def rural_postman(
 def _doubled(edges: Sequence[Edge], odd: set[int], most_ends: int) -> set[int]:
     """The cheapest edges that make all nodes even, but an end; where the mesh is too wide for that, cheap ones."""
     best = minimum_t_join(edges, odd, most_ends)
-    if odd_nodes(edges[i] for i in best.doubled) ^ set(best.ends) == odd:
+    if best.exact:
         return set(best.doubled)
     ways = _ways(edges, set())
     chosen: set[int] = set()
     found = {node: dijkstra(ways, node) for node in sorted(odd)}
-    for a, b in _pairs({node: one.far for node, one in found.items()}):
-        chosen ^= {i for i, _ in found[a].steps_to(b)}
+    far = {a: {b: one.far.get(b, inf) for b in found} for a, one in found.items()}
+    for a, b in _pairs(far):
+        if far[a][b] < inf:  # where no way leads from one to the other, ``_links`` says so
+            chosen ^= {i for i, _ in found[a].steps_to(b)}
     return chosen
 
 

@@ -142,13 +142,15 @@ class StitchPath:
         return sum(s.length for s in self.segments if s.again)
 
     @property
-    def least_retraced(self) -> float:
-        """The least with which the same drawing can be stitched at all, by route inspection.
+    def least_retraced(self) -> tuple[float, bool]:
+        """The least with which the same drawing can be stitched at all, by route inspection (inches).
 
-        In any order: spines and fill mixed, pockets left and come back to.
+        In any order: spines and fill mixed, pockets left and come back to. And whether that is exact; in a net
+        too wide meshed for that it is a floor, which the least may lie above.
         """
         groups = connected_components(self.net)
-        return sum(least_retrace([self.net[i] for i in group]).length for group in groups)
+        least = [least_retrace([self.net[i] for i in group]) for group in groups]
+        return sum(one.length for one in least), all(one.exact for one in least)
 
     @property
     def retraced_spine(self) -> float:

@@ -65,6 +65,7 @@ class PathOut(Wire):
     length_in: float
     retraced_in: float
     least_retraced_in: float
+    least_retraced_exact: bool  # else it is a floor
     retraced_spine_in: float
     least_retraced_spine_in: float
     starts: int
@@ -74,11 +75,13 @@ class PathOut(Wire):
     @classmethod
     def of(cls, path: StitchPath) -> PathOut:
         """The figures of a stitching path as they leave."""
+        least, exact = path.least_retraced
         return cls(
             segments=[_segment(segment) for segment in path.segments],
             length_in=path.length,
             retraced_in=path.retraced,
-            least_retraced_in=path.least_retraced,
+            least_retraced_in=least,
+            least_retraced_exact=exact,
             retraced_spine_in=path.retraced_spine,
             least_retraced_spine_in=path.least_retraced_spine,
             starts=path.starts,

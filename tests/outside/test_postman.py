@@ -27,6 +27,17 @@ def unit(graph: nx.Graph) -> list[Edge]:
     return [(number[a], number[b], 1.0) for a, b in graph.edges()]
 
 
+def test_a_floor_says_that_it_is_one() -> None:
+    """A frame with many lines across: where the tables must be kept apart, least or less; matching says which."""
+    n = 60
+    mesh = [(i, (i + 1) % n, 1 + (5 * i % 7) / 8) for i in range(n)]
+    mesh += [(i, (i + 30 + 4 * (i % 5)) % n, 20.0) for i in range(n // 2)]
+    for edges in (mesh, mesh[: n + 3]):
+        best, true = least_retrace(edges, closed=True), matched(edges, closed=True)
+        assert best.length <= true + 1e-9
+        assert best.exact == (best.length == pytest.approx(true))
+
+
 def test_the_trap_of_counting_edges() -> None:
     """AB=10, AC=CB=AD=DB=1: A and B are odd; the closed least is 14 + 2 = 16 (worked by hand)."""
     edges = lettered("AB10 AC1 CB1 AD1 DB1")

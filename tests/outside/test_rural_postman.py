@@ -85,6 +85,16 @@ def test_in_a_mesh_too_wide_for_tables() -> None:
     assert floor - 1e-9 <= retraced <= 1.25 * floor + 3
 
 
+def test_a_wide_mesh_that_nothing_leads_to_is_told_too() -> None:
+    """Two frames with lines across them, apart: their odd nodes cannot be paired with the start's."""
+    mesh = [(i, (i + 1) % 60, 1.0) for i in range(60)] + [
+        (i, (i + 30 + 4 * (i % 5)) % 60, 20.0) for i in range(30)
+    ]
+    apart = [(a + 100, b + 100, length) for a, b, length in mesh]
+    with pytest.raises(ValueError, match="does not hang together"):
+        rural_postman(mesh + apart, [], 200, 0)
+
+
 def test_what_nothing_leads_to_is_told() -> None:
     with pytest.raises(ValueError, match="does not hang together"):
         rural_postman([(0, 1, 1.0), (2, 3, 1.0)], [], 0)

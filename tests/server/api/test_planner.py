@@ -66,6 +66,7 @@ def test_a_layout_comes_with_its_fill_and_its_path(ask: Ask, demo: Plan) -> None
     again = sum(s["length_in"] for s in segments if s["kind"] in {"backtrack", "travel"})
     assert again == pytest.approx(path["retraced_in"], rel=1e-4)
     assert path["least_retraced_in"] <= path["retraced_in"]
+    assert path["least_retraced_exact"] in (True, False)
     assert path["retraced_spine_in"] <= 1.02 * path["least_retraced_spine_in"] + 1e-6
     assert path["starts"] == path["stops"] == len({s["line"] for s in segments})
 
