@@ -22,6 +22,7 @@ class Table:
     """Base of a data class of arrays, all of one length: one row a thing."""
 
     def where(self: T, mask: Mask | Indices) -> T:
+        """Only these rows: those where a mask holds, or by their numbers."""
         return type(self)(*(getattr(self, f.name)[mask] for f in fields(self)))  # type: ignore[arg-type]
 
     @classmethod
@@ -104,6 +105,7 @@ def code_of(meeting: MeetingKind | None) -> int:
 
 
 def meeting_of(code: int) -> MeetingKind | None:
+    """The meeting that a number in a table stands for; None below nought."""
     return None if code < 0 else list(MEETINGS)[code]
 
 

@@ -38,10 +38,12 @@ class Segment:
 
     @property
     def start(self) -> Point:
+        """Where the needle is before it."""
         return self.strand.point(self.places[0])
 
     @property
     def end(self) -> Point:
+        """Where the needle is after it."""
         return self.strand.point(self.places[1])
 
     @property

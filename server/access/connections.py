@@ -22,6 +22,7 @@ class Bounded(H11Protocol):
     _late: asyncio.TimerHandle | None = None
 
     def connection_made(self, transport: Any) -> None:
+        """Let it in, and somebody else go where there is no room for both."""
         super().connection_made(transport)
         self._since = self.loop.time()
         self._expect()
@@ -33,6 +34,7 @@ class Bounded(H11Protocol):
             _longest([*others, self]).hang_up()
 
     def data_received(self, data: bytes) -> None:
+        """More of a request, whose head must be whole in time."""
         super().data_received(data)
         if self.asking:
             self._settle()
@@ -40,11 +42,13 @@ class Bounded(H11Protocol):
             self._expect()
 
     def connection_lost(self, exc: Exception | None) -> None:
+        """It is over."""
         self._settle()
         super().connection_lost(exc)
 
     @property
     def visitor(self) -> str:
+        """The network it comes from."""
         return network(self.client[0]) if self.client else ""
 
     @property
@@ -57,6 +61,7 @@ class Bounded(H11Protocol):
         return self.asking, not self.flow.write_paused, self._since
 
     def hang_up(self) -> None:
+        """End it at once."""
         self.transport.abort()
         self.connections.discard(self)
 

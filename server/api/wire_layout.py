@@ -138,6 +138,7 @@ class RoomOut(Wire):
 
     @classmethod
     def of(cls, band: Band) -> RoomOut:
+        """The rooms of a layout as they leave."""
         return cls(outer=band.room, inner=band.room, strip=band.strip)
 
 

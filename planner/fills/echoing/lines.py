@@ -46,6 +46,7 @@ class EchoLine:
 
     @property
     def closed(self) -> bool:
+        """Whether it ends where it begins."""
         return self.ends[0] == "closed"
 
     def at(self, place: float) -> Point:
@@ -80,6 +81,7 @@ class EchoLine:
 
     @property
     def length(self) -> float:
+        """Inches."""
         return sum(curve.length for curve in self.curves)
 
 

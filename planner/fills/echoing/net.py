@@ -46,9 +46,11 @@ class Hop:
 
     @property
     def line(self) -> Line:
+        """What is stitched on the way."""
         return Line(*self.way)
 
     def reversed(self) -> Hop:
+        """The same, gone the other way."""
         return Hop(self.other, self.one, self.back, self.place, (self.way[1], self.way[0]), self.cost)
 
 
