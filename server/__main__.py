@@ -9,7 +9,7 @@ from pathlib import Path
 from server import bootstrap
 
 PORT = 8317
-COMMANDS = ("fetch", "backup", "restore")  # server/commands.py, which needs what set-up installs
+COMMANDS = ("fetch", "backup", "restore", "rescue")  # server/commands.py, which needs what set-up installs
 
 NAME = "cornerwise" if Path(sys.argv[0]).name == "cornerwise" else "python3 -m server"
 EPILOG = "Other commands: " + ", ".join(f"{NAME} {name} --help" for name in COMMANDS)

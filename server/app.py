@@ -118,7 +118,7 @@ def guild_app() -> FastAPI:
     """
     settings = Settings(guild=True)
     note_requests()
-    return create_app(settings, Store(settings.store_url))
+    return create_app(settings, Store.of(settings))
 
 
 class SecurityHeaders:

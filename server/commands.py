@@ -19,6 +19,8 @@ def run(arguments: list[str]) -> int:
             _fetch(url, options.link)
         elif options.command == "backup":
             _backup(url, options.file)
+        elif options.command == "rescue":
+            _rescue(options.file)
         else:
             _restore(url, options.file)
     except PlanError as trouble:
@@ -35,6 +37,7 @@ def _parser() -> argparse.ArgumentParser:
     for name, words in (
         ("backup", "write all that is kept to FILE"),
         ("restore", "put a backup into an empty shelf"),
+        ("rescue", "save every version that can be read from a damaged FILE, such as plans.db"),
     ):
         commands.add_parser(name, help=words).add_argument("file", type=Path, metavar="FILE")
     return parser
@@ -63,3 +66,11 @@ def _restore(url: str, file: Path) -> None:
 
     counts = restore(url, file)
     print(f"{counts['plans']} plans in {counts['versions']} versions are on the shelf again")
+
+
+def _rescue(file: Path) -> None:
+    from server.store.rescue import rescue
+
+    out = file.with_name(f"{file.stem}-rescued.zip")
+    plans, versions = rescue(file, out)
+    print(f"{plans} plans in {versions} versions are in {out}: bring it in on the shelf's page")

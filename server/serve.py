@@ -18,6 +18,7 @@ from server.access.connections import bounded
 from server.access.guard import note_requests
 from server.app import create_app
 from server.settings import Settings
+from server.store.database import damaged_file
 from server.store.versions import Store
 
 MOST_FILES = 4096
@@ -38,7 +39,7 @@ def serve(*, port: int, lan: bool = False, guild: bool = False) -> int:
     settings = Settings(guild=True) if guild else Settings()
     if guild:
         note_requests()
-        app = create_app(settings, Store(settings.store_url))
+        app = create_app(settings, Store.of(settings))
     else:
         app = create_app(
             settings, open_store(settings), frozenset({lan_address(), house_name()} if lan else ())
@@ -81,9 +82,14 @@ def _more_files() -> None:
 def open_store(settings: Settings) -> Store | None:
     """The shelf, with the demo quilt on it when it is new. Where it cannot be had, drawing works all the same."""
     try:
-        store = Store(settings.store_url)
+        store = Store.of(settings)
         if not store.search().total and not store.search(deleted=True).total:
             store.create(demo_plan())
+        if store.database.damaged:
+            trouble = damaged_file(store.database.place)
+            print(
+                f"{trouble.message} {trouble.cure}\nPlans can be looked at, but not saved.", file=sys.stderr
+            )
         return store
     except PlanError as trouble:
         print(f"{trouble.message} {trouble.cure}\nYou can draw, but not save.", file=sys.stderr)

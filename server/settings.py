@@ -29,6 +29,9 @@ class Settings(BaseSettings):
     guild: bool = False  # serve a guild behind a proxy: nobody is the owner, keys decide
     guild_password: str = ""  # what everybody must say first; empty: nothing
 
+    most_plans: int = 0  # that the shelf takes; 0: as many as there is room for
+    most_kept_bytes: int = 0  # of all its versions together; 0 the same
+
     largest_body_bytes: int = 1_000_000
     largest_archive_bytes: int = 50_000_000
     slowest_body_s: float = 15.0  # an archive may take eight times as long

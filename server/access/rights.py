@@ -40,7 +40,7 @@ def store_of(request: Request) -> Store:
     state = request.app.state
     with _opening:
         if state.store is None:
-            state.store = Store(state.settings.store_url)
+            state.store = Store.of(state.settings)
         store: Store = state.store
     return store
 

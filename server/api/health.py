@@ -15,11 +15,15 @@ router = APIRouter(tags=["health"])
 
 class Health(BaseModel):
     status: Literal["ok"] = "ok"
-    plans: Literal["read and saved", "only read"]
+    reading: bool
+    saving: bool
+    whole: bool
 
 
 @router.get("/health", responses=documented(503))
 def health(store: AStore) -> Health:
-    """200 when plans can be read; 503 when not. Says whether they can be saved too."""
+    """200 when plans can be read; 503 when not. Says whether they can be saved, and whether the file is whole."""
     store.search(page=1)
-    return Health(plans="only read" if store.database.read_only else "read and saved")
+    database = store.database
+    saving = not (database.read_only or database.damaged)
+    return Health(reading=True, saving=saving, whole=not database.damaged)

@@ -84,16 +84,23 @@ class Brought:
 
 def write_shelf(store: Store, ids: Iterable[str], out: BinaryIO) -> None:
     """Write these plans with every version."""
+    write_histories(((one, store.load(one).version, _history(store, one)) for one in ids), out)
+
+
+def write_histories(
+    histories: Iterable[tuple[str, int, Iterable[tuple[Version, Plan]]]], out: BinaryIO
+) -> None:
+    """Write plans, each with its id, its head, and its versions with their lines, oldest first."""
     contents: list[dict[str, Any]] = []
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
-        for plan_id in ids:
-            head = store.load(plan_id)
+        for plan_id, head, history in histories:
             lines: list[dict[str, Any]] = []
-            for saved in _history(store, plan_id):
-                _put(archive, f"plans/{plan_id}/{saved.version}.json", write_plan_file(saved.plan))
-                line = {"version": saved.version, "base": saved.base, "why": saved.why}
-                lines.append({**line, "saved_at": saved.saved_at})
-            contents.append({"id": plan_id, "name": head.plan.name, "head": head.version, "versions": lines})
+            name = ""
+            for line, plan in history:
+                _put(archive, f"plans/{plan_id}/{line.version}.json", write_plan_file(plan))
+                lines.append(vars(line))
+                name = plan.name if line.version == head else name
+            contents.append({"id": plan_id, "name": name, "head": head, "versions": lines})
         listing = {"schema": SCHEMA, "version": VERSION, "plans": contents}
         _put(archive, "shelf.json", (json.dumps(listing, indent=1, ensure_ascii=False) + "\n").encode())
 
@@ -111,7 +118,7 @@ def read_shelf(store: Store, raw: bytes) -> Brought:
     return Brought(saved, versions, len(adopted) - len(saved))
 
 
-def _history(store: Store, plan_id: str) -> Iterator[Saved]:
+def _history(store: Store, plan_id: str) -> Iterator[tuple[Version, Plan]]:
     """Every version, oldest first."""
     numbers: list[int] = []
     page = 1
@@ -119,7 +126,8 @@ def _history(store: Store, plan_id: str) -> Iterator[Saved]:
         numbers += [version.version for version in found]
         page += 1
     for number in reversed(numbers):
-        yield store.load(plan_id, number)
+        saved = store.load(plan_id, number)
+        yield Version(saved.version, saved.base, saved.why, saved.saved_at), saved.plan
 
 
 def _put(archive: zipfile.ZipFile, name: str, body: bytes) -> None:

@@ -22,6 +22,7 @@ from planner.errors import PlanError
 
 MIGRATIONS = Path(__file__).parent / "migrations"
 NEWEST = "0003"  # the last file in migrations/versions
+EMPTY_BYTES = 4096  # a file of one page has no tables yet
 WAIT_S = 30  # how long a writer waits for its turn before it says so
 _MIGRATING = 7_203_415  # PostgreSQL advisory lock: one process migrates, the others wait
 
@@ -56,6 +57,7 @@ class Database:
         self.sqlite = self.url.get_backend_name() == "sqlite"
         self.place = str(Path(self.url.database or "").parent) if self.sqlite else "the database"
         self.read_only = False
+        self.damaged = False  # some page of it: it is read as far as it goes, and not written
         self._turn = threading.Lock()  # SQLite: one writer a process queues here, fairly, instead of polling
         if self.sqlite:
             self._open_sqlite()
@@ -76,6 +78,8 @@ class Database:
     @contextmanager
     def writing(self) -> Iterator[Connection]:
         """One change, whole or not at all; on the disk when the block has ended."""
+        if self.damaged:
+            raise damaged_file(self.place)
         if self.read_only:
             raise _read_only(self.place)
         if self.sqlite and not self._turn.acquire(timeout=WAIT_S):
@@ -89,6 +93,15 @@ class Database:
             if self.sqlite:
                 self._turn.release()
 
+    def size(self, connection: Connection) -> int:
+        """Bytes that it takes."""
+        asked = (
+            "SELECT page_count * page_size FROM pragma_page_count, pragma_page_size"
+            if self.sqlite
+            else "SELECT pg_database_size(current_database())"
+        )
+        return int(connection.execute(text(asked)).scalar_one())
+
     def close(self) -> None:
         """Let go of the database."""
         self.engine.dispose()
@@ -99,6 +112,7 @@ class Database:
             file.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         except OSError as trouble:
             raise _no_folder(file.parent) from trouble
+        before = file.stat().st_size if file.exists() else 0
         if not file.exists():
             try:
                 file.touch(mode=0o600)  # plans are hers: nobody else on the machine reads them
@@ -107,6 +121,7 @@ class Database:
         self.engine = open_engine(f"sqlite:///{file}")
         try:
             with troubles_in_words(self.place):
+                self._look_over(before)
                 migrate(self.engine)
                 with self.engine.connect().execution_options(writes=True) as connection, connection.begin():
                     pass  # BEGIN IMMEDIATE fails here when the file or its folder is read-only
@@ -114,6 +129,17 @@ class Database:
             self.engine.dispose()
             if not self._open_for_reading(file):
                 raise trouble from None
+
+    def _look_over(self, size: int) -> None:
+        """Notice damage before anything is written. Raises StorageTrouble where it is no shelf any more.
+
+        A file with pages but without tables is one whose first page is gone, not a new one.
+        """
+        with self.engine.connect() as connection:
+            if size > EMPTY_BYTES and _revision(connection) is None:
+                raise damaged_file(self.place)
+            if connection.execute(text("PRAGMA quick_check(1)")).scalar() != "ok":
+                self.damaged = True
 
     def _open_for_reading(self, file: Path) -> bool:
         """Open a file that cannot be written; immutable when not even its log's index may be made."""
@@ -218,13 +244,19 @@ def troubles_in_words(place: str) -> Iterator[None]:
         if "locked" in said or state in ("55P03", "40001", "40P01"):
             raise _busy() from trouble
         if "malformed" in said or "not a database" in said:
-            raise StorageTrouble(
-                "The file that keeps the plans is damaged.",
-                cure="Set it aside and restore the last backup: python3 -m server restore FILE.",
-            ) from trouble
+            raise damaged_file(place) from trouble
         raise StorageTrouble(
             "The place where plans are kept does not answer.", cure="Nothing was changed. Try again shortly."
         ) from trouble
+
+
+def damaged_file(place: str) -> StorageTrouble:
+    """The database can be read in part, or not at all; nothing more is written into it."""
+    return StorageTrouble(
+        "The file that keeps the plans is damaged.",
+        cure=f"Save what can be read: python3 -m server rescue {Path(place) / 'plans.db'}; then set it aside and "
+        "bring that in, or restore the last backup.",
+    )
 
 
 def _busy() -> StorageTrouble:

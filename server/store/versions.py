@@ -13,10 +13,11 @@ import time
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
-from sqlalchemy import Connection, insert, select, update
+from sqlalchemy import Connection, func, insert, select, update
 from sqlalchemy import Row as Record
 
 from planner.plan import Plan
+from server.settings import Settings
 from server.store import find
 from server.store.database import Database, NotFound, StoreError
 from server.store.find import Page, Sort
@@ -62,6 +63,19 @@ class Version:
 History = tuple[str, int, list[tuple[Version, Plan]]]
 
 
+class Full(StoreError):
+    """The quota of the shelf is used up; what is on it stays."""
+
+    status = 507
+    title = "The shelf is full"
+
+    def __init__(self, message: str) -> None:
+        super().__init__(
+            message,
+            cure="Save this plan as a file or a carrying link, and ask whoever runs the planner for more room.",
+        )
+
+
 class Conflict(StoreError):
     """Somebody saved since: `mine` is kept aside, `theirs` is the plan now, `base` what both began from."""
 
@@ -84,9 +98,16 @@ class Store:
     changed nothing.
     """
 
-    def __init__(self, url: str) -> None:
+    def __init__(self, url: str, most_plans: int = 0, most_bytes: int = 0) -> None:
         self.database = Database(url)
+        self.most_plans = most_plans
+        self.most_bytes = most_bytes
         self.keyring = Keyring(self.database)
+
+    @classmethod
+    def of(cls, settings: Settings) -> Store:
+        """The store that the settings name, with its quota."""
+        return cls(settings.store_url, settings.most_plans, settings.most_kept_bytes)
 
     def close(self) -> None:
         """Let go of the database."""
@@ -97,6 +118,7 @@ class Store:
         now = time.time()
         plan_id = _new_id()
         with self.database.writing() as connection:
+            self._check_room(connection, 1)
             connection.execute(
                 insert(plans).values(
                     id=plan_id, head=1, latest=1, made_at=now, changed_at=now, **find.found_by(plan)
@@ -114,6 +136,7 @@ class Store:
         with the same newest content.
         """
         with self.database.writing() as connection:
+            self._check_room(connection, len(histories))
             return [_adopt(connection, *history) for history in histories]
 
     def load(self, plan_id: str, version: int | None = None) -> Saved:
@@ -130,6 +153,7 @@ class Store:
         what is the head already (a request sent twice) gives the head back.
         """
         with self.database.writing() as connection:
+            self._check_room(connection, 0)
             row = _row(connection, plan_id, lock=True)
             if edit_key is not None and allowed(connection, plan_id, edit_key) != "edit":
                 raise NotAllowed
@@ -198,6 +222,15 @@ class Store:
         """Tags in use with their number of plans."""
         with self.database.reading() as connection:
             return find.tag_counts(connection, ring=None if ring is None else hash_of(ring))
+
+    def _check_room(self, connection: Connection, more: int) -> None:
+        """Raises Full where so many more plans, or any more bytes, are beyond the quota."""
+        if self.most_plans and more:
+            many = connection.execute(select(func.count()).select_from(plans)).scalar_one()
+            if many + more > self.most_plans:
+                raise Full(f"The shelf is full: it takes {self.most_plans:,} plans, the bin included.")
+        if self.most_bytes and self.database.size(connection) > self.most_bytes:
+            raise Full(f"The shelf is full: it takes {self.most_bytes // 1_000_000:,} MB.")
 
     def _set_deleted(self, plan_id: str, when: float | None) -> None:
         with self.database.writing() as connection:

@@ -15,7 +15,7 @@ from planner.plan import Plan
 from server.store.database import NotFound, StoreError
 from server.store.keys import MOST_KEYS, NotAllowed, hash_of, new_key
 from server.store.planfile import canonical
-from server.store.versions import Conflict, Store
+from server.store.versions import Conflict, Full, Store
 from tests.server.samples import a_plan, renamed
 
 
@@ -262,3 +262,18 @@ def test_an_open_database_needs_no_migration_tool(sqlite_url: str) -> None:
     code += "; import sys; print('alembic' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "False"
+
+
+def test_a_full_shelf_says_so_and_keeps_what_is_on_it(url: str) -> None:
+    store = Store(url, most_plans=2)
+    made = [store.create(a_plan(f"Quilt {n}")) for n in range(2)]
+    with pytest.raises(Full, match="2 plans"):
+        store.create(a_plan("One too many"))
+    assert store.save(made[0].id, renamed(made[0].plan, "Wider"), 1).version == 2
+    assert store.search().total == 2
+    store.close()
+    small = Store(url, most_bytes=1)
+    with pytest.raises(Full):
+        small.save(made[1].id, renamed(made[1].plan, "Wider"), 1)
+    assert small.load(made[1].id).version == 1
+    small.close()
