@@ -17,7 +17,9 @@ from server.store.keys import May
 from server.store.versions import Conflict, Saved, Why
 
 router = APIRouter(
-    prefix="/api/plans", tags=["saved plans"], responses=documented(400, 403, 404, 408, 413, 422, 429, 503, 507)
+    prefix="/api/plans",
+    tags=["saved plans"],
+    responses=documented(400, 403, 404, 408, 413, 422, 429, 503, 507),
 )
 
 Number = Annotated[int, Field(strict=True, ge=1, le=2**31 - 1)]
