@@ -11,7 +11,7 @@ from markupsafe import Markup
 
 from planner.border.layout import Layout
 from planner.chalk.companion import ToChalk, to_chalk
-from planner.chalk.marking import circle_name, side_marks
+from planner.chalk.marking import mark_size, side_marks
 from planner.chalk.steps import datum_words, spoken
 from planner.pictures.companion import near_view, side_drawings, side_strip
 from planner.solver import choose
@@ -21,7 +21,7 @@ from server.pages.words import STANDING
 
 router = APIRouter(include_in_schema=False)
 
-KIND_WORDS = {"corner": "Corner circle", "curl": "Curl {}", "ring": "Ring", "hook": "Hook"}
+NAMES = {"corner": "Corner circle", "ring": "Ring", "hook": "Hook", "string": "Curved line"}
 
 
 @router.get("/plans/{plan_id}/companion")
@@ -51,12 +51,13 @@ def _panel(layout: Layout, one: ToChalk, number: int, of: int) -> dict[str, obje
         "number": number,
         "of": of,
         "side": f"{one.side} side".capitalize() if one.side in ("left", "right") else one.side.capitalize(),
-        "name": KIND_WORDS["curl" if mark.name.isdigit() else mark.kind].format(mark.name),
+        "name": f"Curl {mark.name}" if mark.name.isdigit() else NAMES[mark.kind],
         "along": spoken(mark.along),
         "from": datum_words(one.table).replace(", to your left and right", "") + way,
         "depth": spoken(mark.depth),
         "plus": mark.along.half_marks % 2 or mark.depth.half_marks % 2,
-        "circle": circle_name(layout, mark.diameter_in),
+        "tool": "From a pin there" if mark.kind == "string" else "Circle",
+        "circle": mark_size(layout, mark),
         "clock": mark.from_to,
         "far": mark.how_far,
         "turn": mark.turn,

@@ -7,6 +7,7 @@ from math import hypot
 
 import pytest
 
+from planner.border.meetings import MEETINGS
 from planner.chalk.companion import ToChalk, to_chalk
 from planner.chalk.marking import WITHIN_IN, Stance, side_marks
 from planner.demo import demo_plan
@@ -34,6 +35,18 @@ def readings(one: ToChalk) -> tuple[float, float]:
 
 
 @pytest.mark.parametrize("stance", STANCES, ids=str)
+@pytest.mark.parametrize("meeting", list(MEETINGS))
+def test_nothing_is_said_twice(meeting: str, stance: Stance) -> None:
+    plan = unlike_sides(meeting=meeting, fill={"kind": "feathers"})
+    layout = choose(plan).layout
+    found = to_chalk(side_marks(layout, stance))
+    said = Counter(
+        (m.side, m.mark.kind, m.mark.half, m.mark.along, m.mark.depth, m.mark.from_to) for m in found
+    )
+    assert set(said.values()) == {1}
+
+
+@pytest.mark.parametrize("stance", STANCES, ids=str)
 @pytest.mark.parametrize("corner", ["mirrored", "turning"])
 def test_every_circle_is_chalked_once_where_it_stands(corner: str, stance: Stance) -> None:
     plan = unlike_sides(corner=corner)
@@ -42,7 +55,7 @@ def test_every_circle_is_chalked_once_where_it_stands(corner: str, stance: Stanc
     layout = choose(plan).layout
     found = to_chalk(side_marks(layout, stance))
     curls = Counter(one.side for one in found if one.mark.kind == "curl")
-    wanted = Counter(placed.side for placed in layout.circles)
+    wanted = Counter(placed.side for placed in layout.circles if placed.run in ("start", "end"))
     assert curls == wanted
     assert sum(one.mark.kind == "corner" for one in found) == 4
     for side in SIDES:
