@@ -12,6 +12,7 @@ from math import acos, atan2, hypot, pi, sqrt
 import numpy as np
 import shapely
 
+from planner.fills.growing.bent import Bent, bent_drops
 from planner.fills.growing.contour import Contour, as_point, points_along
 from planner.fills.growing.flow import HAIR_IN
 from planner.fills.growing.holes import GRAIN_IN, Raster
@@ -100,7 +101,13 @@ class Beside:
 
 
 def drops(
-    grown: Grown, shapes: Drawn, hang: Callable[[Hole], list[Outline]], least: float, beside: Beside
+    grown: Grown,
+    shapes: Drawn,
+    hang: Callable[[Hole], list[Outline]],
+    bent: Bent,
+    least: float,
+    thin: float,
+    beside: Beside,
 ) -> list[tuple[int, Outline]]:
     """A drop for every hole of a radius of at least ``least``, each with the number of groups before it.
 
@@ -143,19 +150,33 @@ def drops(
         # Half a hair in front of the mirror line: the image keeps the other half.
         at_mirror = grown.mirror is not None and grown.mirror - centre[0] < radius + GRAIN_IN
         radius -= HAIR_IN / 2 if at_mirror else HAIR_IN
-        anchors, place = near[place != _NO_ANCHOR], place[place != _NO_ANCHOR]
+        hangs = np.flatnonzero(place != _NO_ANCHOR)
+        limit = None if grown.mirror is None else grown.mirror - HAIR_IN / 2
+        along = next(
+            (
+                (int(place[k]), drop, axis, half)
+                for k, drop, axis, half in bent_drops(centre, near, hangs, thin, bent)
+                if (limit is None or drop.points[:, 0].max() < limit)
+                and _fits(drop, tree, hung, beside.images)
+            ),
+            None,
+        )
+        anchors, place = near[hangs], place[hangs]
         fitting = (
             (int(place[k]), drop)
             for k in _nearest(centre, anchors, _FARTHEST * radius)
             for drop in hang(Hole(as_point(centre), radius, as_point(anchors[k])))
             if _fits(drop, tree, hung, beside.images)
         )
-        after, drop = next(fitting, (0, None))
+        after, drop = along[:2] if along else next(fitting, (0, None))
         if not drop:
             raster.fill(centre, max(radius, GRAIN_IN))
             continue
         here = drawn([drop]).points
-        raster.fill(centre, max(float(np.hypot(*(here - centre).T).min()), GRAIN_IN))
+        for middle, half in zip(*along[2:], strict=True) if along else ():
+            raster.fill(middle, max(half, GRAIN_IN))
+        if not along:
+            raster.fill(centre, max(float(np.hypot(*(here - centre).T).min()), GRAIN_IN))
         found.append((after, drop))
         again = [moved(here, motion) for motion in beside.images]
         hung += map(shapely.LineString, (here, *again))

@@ -14,6 +14,7 @@ from itertools import pairwise
 import numpy as np
 import shapely
 
+from planner.fills.growing.bent import Bent
 from planner.fills.growing.contour import Contour, Stretch, sample
 from planner.fills.growing.flow import SEED_IN, BorderEdge, FlowLines, Lean, depths, flow_lines
 from planner.fills.growing.gaps import Grown, Hole
@@ -113,6 +114,7 @@ class Style:
     parting: Callable[[FlowStrips, Needs], list[list[Outline]]]
     heart: Callable[[Point, Point, Needs], Motif | None]
     drop: Callable[[Hole, Needs], list[Outline]]
+    bent: Bent
 
 
 def grow(ground: Ground, style: Style, needs: Needs) -> Grown:

@@ -21,13 +21,14 @@ _EVEN = 161  # points along an outline
 class Outline:
     """A shape to be: its kind, many points along it (n, 2), and which of them its curves pass through.
 
-    within: it is nested in the shape before it.
+    within: it is nested in the shape before it; corners: those nodes at which it turns sharply.
     """
 
     kind: str
     points: Numbers
     nodes: Indices
     within: bool = False
+    corners: tuple[int, ...] = ()
 
     @staticmethod
     def of(kind: str, points: Numbers, curves: int = 8, within: bool = False, count: int = _EVEN) -> Outline:
@@ -115,11 +116,14 @@ def _handles(outlines: Sequence[Outline]) -> tuple[Numbers, Indices]:
     first, last = lines.first[owner], lines.last[owner]
     nodes = first + np.concatenate((np.zeros(0, dtype=np.int64), *(o.nodes for o in outlines)))
     before, after = np.maximum(nodes - 1, first), np.minimum(nodes + 1, last)
-    tangent = (lines.points[after] - lines.points[before]) / (after - before)[:, None]
+    sharp = np.concatenate((np.zeros(0, dtype=bool), *(np.isin(o.nodes, o.corners) for o in outlines)))
+    ahead, behind = np.where(sharp, nodes, before), np.where(sharp, nodes, after)
+    on = (lines.points[after] - lines.points[ahead]) / np.maximum(after - ahead, 1)[:, None]
+    back = (lines.points[behind] - lines.points[before]) / np.maximum(behind - before, 1)[:, None]
     one = np.flatnonzero(owner[1:] == owner[:-1])
     step = (nodes[one + 1] - nodes[one])[:, None] / 3
     begin, end = lines.points[nodes[one]], lines.points[nodes[one + 1]]
-    handles = np.stack((begin, begin + step * tangent[one], end - step * tangent[one + 1], end), axis=1)
+    handles = np.stack((begin, begin + step * on[one], end - step * back[one + 1], end), axis=1)
     return handles, np.array(counts, dtype=np.int64) - 1
 
 

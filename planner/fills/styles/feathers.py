@@ -6,6 +6,7 @@ from math import hypot, radians
 
 import numpy as np
 
+from planner.fills.growing.bent import Bent
 from planner.fills.growing.flow import Lean
 from planner.fills.growing.gaps import Hole, drop
 from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
@@ -16,7 +17,7 @@ from planner.geometry.curves import Arc, Point
 from planner.kinds import NeedRange
 
 _HAIR_IN = 0.012  # from a plume's edge to the middle of the line between it and its neighbour
-_ROUND = 2.3  # exponent of the head: 2 is an ellipse, more is fuller
+_ROUND = 2.05  # exponent of the head: 2 is an ellipse, more is fuller
 _UP = 24  # points up one side of a plume
 _NODES = np.array([0, 8, 16, 23, 29, 35, 39, 43, 49, 55, 62, 70, 78])
 
@@ -30,7 +31,7 @@ def plumes(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
 def plume_profile(width: Numbers, length: Numbers) -> tuple[Numbers, Numbers]:
     """Across and up (0..1) along the outline of a plume in its strip; shapes (m, 79)."""
     width, length = np.maximum(width, 1e-3)[:, None], np.maximum(length, 1e-3)[:, None]
-    cap = np.clip(0.62 * width / length, 0.18, 0.75)
+    cap = np.clip(0.72 * width / length, 0.16, 0.75)
     hair = np.minimum(_HAIR_IN / width, 0.2)
     up = np.linspace(0, 1, _UP)[None, :] * (1 - cap)
     swell = 0.22 * (1 - np.clip(up / 0.55, 0, 1)) ** 2
@@ -138,6 +139,7 @@ STYLE = Style(
     parting=parting_teardrops,
     heart=heart_teardrop,
     drop=small_drop,
+    bent=Bent("teardrop", pointed=False),
 )
 FEATHERS = FillRecord(
     kind="feathers",

@@ -6,6 +6,7 @@ from math import radians
 
 import numpy as np
 
+from planner.fills.growing.bent import Bent
 from planner.fills.growing.flow import Lean
 from planner.fills.growing.gaps import Hole
 from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
@@ -21,6 +22,8 @@ from planner.kinds import NeedRange
 _PETALS = 5
 _HAIR_IN = 0.012  # from a berry's edge to the middle of the line between it and its neighbour
 _BERRY_NODES = np.array([0, 6, 12, 20, 28, 36, 44, 50, 56])
+_BERRY_CORNERS = (12, 44)  # where it sits on its stem
+_LEAST_BERRY = 0.14  # share of the room: a berry of a smaller radius is a leaf instead
 _BERRY_EVERY = 3  # one strip in so many bears a berry, the others leaves
 
 
@@ -28,7 +31,10 @@ def leaves_and_berries(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     """Two leaves, then a berry on its stem, and so on."""
     grown = [list(pair) for pair in zip(*leaf_and_vein(strips), strict=True)]
     third = slice(_BERRY_EVERY - 1, None, _BERRY_EVERY)
-    grown[third] = [[berry] for berry in berry_on_stem(strips.some(third))]
+    few = strips.some(third)
+    for k, berry in zip(range(len(strips.left))[third], berry_on_stem(few), strict=True):
+        if np.ptp(berry.points[12:45], axis=0).min() > 2 * _LEAST_BERRY * needs.room:
+            grown[k] = [berry]
     return grown
 
 
@@ -51,7 +57,7 @@ def berry_on_stem(strips: FlowStrips) -> list[Outline]:
     stems = Polylines.of(np.where((np.arange(31) <= last)[..., None], middles, balls[:, :1]))
     stalks = stems.at(stems.lengths()[:, None] * np.linspace(0, 1, 13))
     points = np.concatenate((stalks[:, :-1], balls, stalks[:, -2::-1]), axis=1)
-    return [Outline("berry", one, _BERRY_NODES) for one in points]
+    return [Outline("berry", one, _BERRY_NODES, corners=_BERRY_CORNERS) for one in points]
 
 
 def flower(stem: Numbers, radius: float, needs: Needs) -> Motif:
@@ -121,6 +127,7 @@ STYLE = Style(
     parting=parting_flower,
     heart=heart_flower,
     drop=berry,
+    bent=Bent("leaf", pointed=True),
 )
 FLOWERS = FillRecord(
     kind="flowers",

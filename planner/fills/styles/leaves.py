@@ -6,6 +6,7 @@ from math import radians
 
 import numpy as np
 
+from planner.fills.growing.bent import Bent
 from planner.fills.growing.flow import Lean
 from planner.fills.growing.gaps import Hole
 from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
@@ -18,8 +19,9 @@ from planner.kinds import NeedRange
 
 _HAIR_IN = 0.012  # from a leaf's edge to the middle of the line between it and its neighbour
 _STEM = 5 / 32  # share of the length that is stem
-_SLENDER = 0.3  # half width of a leaf, at most this share of its length
+_SLENDER = 0.24  # half width of a leaf, at most this share of its length
 _NODES = np.array([0, 5, 11, 17, 24, 32, 40, 47, 53, 59, 64])
+_CORNERS = (5, 32, 59)  # where the stem ends, and the point
 _VEIN_NODES = np.array([0, 10, 21])
 
 
@@ -40,14 +42,14 @@ def leaf_and_vein(strips: FlowStrips) -> tuple[list[Outline], list[Outline]]:
         np.abs(((left - middle) * across).sum(axis=2)), np.abs(((right - middle) * across).sum(axis=2))
     )
     body = np.clip((np.linspace(0, 1, 33) - _STEM) / (1 - _STEM), 0, 1)
-    shape = np.sin(np.pi * body**0.9) * (1 - 0.15 * body)
+    shape = np.sin(np.pi * body**0.82) ** 0.8
     inner = (body > 0.12) & (body < 0.9)
     width = (np.maximum(free[:, inner] - _HAIR_IN, 0) / shape[inner]).min(axis=1)
     width = np.minimum(width, _SLENDER * strips.length)
     side = (width[:, None] * shape)[..., None] * across
     outlines = np.concatenate((middle + side, (middle - side)[:, -2::-1]), axis=1)
     return (
-        [Outline("leaf", one, _NODES) for one in outlines],
+        [Outline("leaf", one, _NODES, corners=_CORNERS) for one in outlines],
         [Outline("stem", one[5:27], _VEIN_NODES, within=True) for one in middle],
     )
 
@@ -112,6 +114,7 @@ STYLE = Style(
     parting=parting_leaf,
     heart=heart_leaf,
     drop=berry,
+    bent=Bent("leaf", pointed=True),
 )
 LEAVES = FillRecord(
     kind="leaves",

@@ -8,6 +8,7 @@ from math import radians
 import numpy as np
 import shapely
 
+from planner.fills.growing.bent import Bent
 from planner.fills.growing.flow import LEVELS, Lean
 from planner.fills.growing.gaps import Hole
 from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
@@ -110,6 +111,7 @@ STYLE = Style(
     parting=parting_cone,
     heart=heart_cone,
     drop=seed,
+    bent=Bent("needle", pointed=True),
 )
 NEEDLES = FillRecord(
     kind="needles",

@@ -1,0 +1,144 @@
+"""Bent drops: shapes that fill a gap along its length, from where they hang through its middle and on. Inches."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import pi
+
+import numpy as np
+
+from planner.fills.growing.flow import HAIR_IN
+from planner.fills.growing.outline import Outline, tapered
+from planner.geometry.arrays import Indices, Numbers
+
+_DIRECTIONS = 16  # it may hang on the nearest thing in any of so many directions
+_BENDS = (-0.13, 0.0, 0.13)  # how far its axis bows out, as a share of its length
+_ALONG = 13  # places along an axis at which it is measured
+_MOST_WALLS = 240  # points of what lies round a gap that are measured
+_SLENDER, _PLUMP = 0.11, 0.32  # half width as a share of the length, least and most: more would be a bead
+_TRIED = 4  # so many of the largest are tried
+_HEADS = (0.62, 0.72, 0.8)  # where along it a round head has its middle
+
+
+@dataclass(frozen=True, slots=True)
+class Bent:
+    """How a fill's bent drops look: the kind they are, and whether they are round at the end or pointed."""
+
+    kind: str
+    pointed: bool
+
+
+def bent_drops(
+    centre: Numbers,
+    walls: Numbers,
+    hangs: Indices,
+    least: float,
+    look: Bent,
+) -> Iterator[tuple[int, Outline, Numbers, Numbers]]:
+    """The largest first: number of the wall point it hangs on, outline, axis (n, 2) and half widths (n,).
+
+    walls: points on all that is round a gap (n, 2); hangs: those on which a drop may hang. least: half width.
+    """
+    base, end = _spans(centre, walls, hangs)
+    if not len(base):
+        return
+    t = np.linspace(0, 1, _ALONG)
+    a, z = walls[base], end
+    chord = z - a
+    across = np.stack((-chord[:, 1], chord[:, 0]), axis=1)
+    bow = np.array(_BENDS)[:, None, None] * 4 * (t * (1 - t))[:, None]
+    axis = a[:, None, None] + chord[:, None, None] * t[:, None] + across[:, None, None] * bow
+    length = np.linalg.norm(np.diff(axis, axis=2), axis=3).sum(axis=2)
+    free = _free(axis, length, _thinned(walls, centre))
+    width, shape = _widest(free, length, t, look)
+    fine = (width > least) & (width > _SLENDER * length)
+    score = np.where(fine, width * length, 0.0)
+    for k in np.argsort(-score, axis=None)[:_TRIED]:
+        i, j = np.unravel_index(int(k), score.shape)
+        if score[i, j] > 0:
+            yield _outlined(int(base[i]), axis[i, j], shape[i, j], float(width[i, j]), look)
+
+
+def _thinned(walls: Numbers, centre: Numbers) -> Numbers:
+    """The nearest of some points, no more than are measured."""
+    if len(walls) <= _MOST_WALLS:
+        return walls
+    far = ((walls - centre) ** 2).sum(axis=1)
+    return walls[np.argpartition(far, _MOST_WALLS)[:_MOST_WALLS]]
+
+
+def _free(axis: Numbers, length: Numbers, walls: Numbers) -> Numbers:
+    """How far it is square to each axis to the nearest wall on either side, less a hair, place by place."""
+    along = np.gradient(axis, axis=2)
+    along /= np.linalg.norm(along, axis=3, keepdims=True) + 1e-12
+    flat, ahead = axis.reshape(-1, 2), along.reshape(-1, 2)
+    on = ahead @ walls.T - (flat * ahead).sum(axis=1)[:, None]
+    across = np.stack((-ahead[:, 1], ahead[:, 0]), axis=1)
+    aside = np.abs(across @ walls.T - (flat * across).sum(axis=1)[:, None])
+    beside = np.abs(on) < np.repeat(length.ravel() / _ALONG, _ALONG)[:, None] + HAIR_IN / 2
+    return np.asarray(np.where(beside, aside, np.inf).min(axis=1).reshape(axis.shape[:3]) - HAIR_IN)
+
+
+def _spans(centre: Numbers, walls: Numbers, hangs: Indices) -> tuple[Indices, Numbers]:
+    """In each direction the nearest point to hang on, and across from it the nearest wall, a hair before it."""
+    way = walls - centre
+    far = np.hypot(*way.T)
+    sector = (np.arctan2(way[:, 1], way[:, 0]) // (2 * pi / _DIRECTIONS)).astype(np.int64) % _DIRECTIONS
+    reach = np.full(_DIRECTIONS, np.inf)
+    np.minimum.at(reach, sector, far)
+    order = hangs[np.argsort(far[hangs], kind="stable")]
+    _, first = np.unique(sector[order], return_index=True)
+    base = order[first]
+    seen = far[base] < 1.15 * reach[sector[base]] + HAIR_IN  # nothing else stands before it
+    base = base[seen]
+    across = reach[(sector[base] + _DIRECTIONS // 2) % _DIRECTIONS]
+    base, across = base[np.isfinite(across)], across[np.isfinite(across)]
+    out = way[base] / far[base][:, None]
+    return base, centre - out * np.maximum(across - 1.5 * HAIR_IN, 0.0)[:, None]
+
+
+def _widest(free: Numbers, length: Numbers, t: Numbers, look: Bent) -> tuple[Numbers, Numbers]:
+    """The half width that fits each axis, and the place of its head (nought where it is pointed)."""
+    if look.pointed:
+        shape = _leaf(t)
+        inner = (t > 0.1) & (t < 0.95)
+        width = (free[..., inner] / shape[inner]).min(axis=2)
+        return np.minimum(width, _PLUMP * length), np.zeros_like(width)
+    best, place = np.zeros_like(length), np.zeros_like(length)
+    for head in _HEADS:
+        inner = (t > 0.12) & (t <= head + 0.02)
+        width = (free[..., inner] / np.maximum(_neck(t[inner] / head), 0.05)).min(axis=2)
+        width = np.minimum(np.minimum(width, (1 - head) * length), _PLUMP * length)
+        better = width > best
+        best, place = np.where(better, width, best), np.where(better, head, place)
+    return best, place
+
+
+def _leaf(t: Numbers) -> Numbers:
+    return np.asarray(np.sin(pi * t**0.82) ** 0.8)
+
+
+def _neck(t: Numbers) -> Numbers:
+    """Half width of a plume on its way to its head."""
+    return np.asarray(np.minimum(0.16 * t**0.6 + 0.84 * t**2, 1.0))
+
+
+def _outlined(
+    base: int, axis: Numbers, head: float, width: float, look: Bent
+) -> tuple[int, Outline, Numbers, Numbers]:
+    t, fine = np.linspace(0, 1, _ALONG), np.linspace(0, 1, 49)
+    line = np.stack((np.interp(fine, t, axis[:, 0]), np.interp(fine, t, axis[:, 1])), axis=1)
+    if look.pointed:
+        along = np.gradient(line, axis=0)
+        along /= np.linalg.norm(along, axis=1, keepdims=True)
+        half = width * np.maximum(_leaf(np.minimum(fine, 1.0)), 0.0)
+        half[-1] = 0.0
+        side = half[:, None] * np.stack((along[:, 1], -along[:, 0]), axis=1)
+        points = np.concatenate((line + side, (line - side)[-2::-1]))
+        nodes = np.array([0, 6, 12, 20, 28, 36, 42, 48, 54, 60, 68, 76, 84, 90, 96])
+        return base, Outline(look.kind, points, nodes, corners=(48,)), line, half
+    keep = fine <= head
+    half = width * _neck(fine[keep] / head)
+    half[0] = 0.0
+    return base, Outline.of(look.kind, tapered(line[keep], half), 10), line[keep], half
