@@ -46,7 +46,15 @@ def finished(
     for n, one in enumerate(grown):
         if one:
             around = _beside(n, one, grown, shapes, beside[n], needs)
-            hung[n] = drops(one, shapes[n], lambda hole: style.drop(hole, needs), style.bent, least, needs.smallest / 2, around)
+            hung[n] = drops(
+                one,
+                shapes[n],
+                lambda hole: style.drop(hole, needs),
+                style.bent,
+                least,
+                needs.smallest / 2,
+                around,
+            )
             shapes[n] = Drawn.joined((shapes[n], Drawn.of([drop for _, drop in hung[n]])))
     return [
         _in_order([group for _, group in one.groups] if one else [], more)

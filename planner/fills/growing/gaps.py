@@ -30,6 +30,7 @@ _ROUNDEST = 0.84  # radius of a drop, at most this share of the way to its base:
 _POINTS = 121  # along a drop
 _ROUND = 4  # curves round its head
 _HALVED = 0.32  # a hole on the mirror line is seen by half: as a circle of this share of its size
+_A_CURVE = 12  # points along each curve of a drop, where it is asked whether it crosses anything
 _MOST = 300  # drops a pocket: more would be a failed fill, not a gap
 _SECTORS = 8  # a drop may hang on the nearest thing in any of so many directions
 _AROUND = np.array([(x, y) for y in (-1, 0, 1) for x in (-1, 0, 1)])
@@ -190,7 +191,7 @@ def _fits(
     drop: Outline, tree: shapely.STRtree, hung: Sequence[shapely.Geometry], images: Sequence[Motion]
 ) -> bool:
     """Whether a drop crosses nothing, nor other drops or its own images, and but for its point comes near none."""
-    points, base = drop.points, drop.points[0]
+    points, base = drawn([drop], _A_CURVE).points, drop.points[0]
     body = points[_square(points - base) > _BEAK_IN**2]
     one, other = body[0], body[-1]
     begin, end = (base + _POINT_IN / _BEAK_IN * (way - base) for way in (one, other))

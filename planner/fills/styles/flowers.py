@@ -20,6 +20,16 @@ from planner.geometry.polylines import Polylines
 from planner.kinds import NeedRange
 
 _PETALS = 5
+_A_PETAL = 16  # points along a petal
+_NOTCH = 0.15  # by so much its tip is dented
+_VALLEY = (
+    0.42,
+    0.58,
+)  # how deep petals are parted, as a share of the radius: of one ring, of the outer of two
+_TWO_RINGS = 0.5  # rooms: a flower of a greater radius has a second ring
+_SECOND, _EYE = 0.5, 0.22  # radius of the second ring and of the eye, as shares of the flower's
+_RING_NODES = np.arange(0, _PETALS * _A_PETAL + 1, 4)
+_VALLEYS = tuple(range(0, _PETALS * _A_PETAL + 1, _A_PETAL))
 _HAIR_IN = 0.012  # from a berry's edge to the middle of the line between it and its neighbour
 _BERRY_NODES = np.array([0, 6, 12, 20, 28, 36, 44, 50, 56])
 _BERRY_CORNERS = (12, 44)  # where it sits on its stem
@@ -61,26 +71,53 @@ def berry_on_stem(strips: FlowStrips) -> list[Outline]:
 
 
 def flower(stem: Numbers, radius: float, needs: Needs) -> Motif:
-    """A flower on its stem (n, 2) that ends in the flower's middle: petals, and a berry for its eye."""
+    """A flower on its stem (n, 2) that ends in the flower's middle: one ring of petals or two, and its eye.
+
+    The stem ends in the valley between two petals; from there the second ring and the eye are reached and left.
+    """
     centre = stem[-1]
     stalk = stem[np.linalg.norm(stem - centre, axis=1) > 1.02 * radius]
     facing = float(np.arctan2(*(stalk[-1] - centre)[::-1])) if len(stalk) else 0.0
-    angle = np.linspace(0, 2 * np.pi, 40 * _PETALS + 1)
-    lobe = np.abs(np.sin(_PETALS * angle / 2)) ** 0.55
-    rim = radius * (0.62 + 0.38 * lobe)
-    way = facing + angle
-    petals = centre + rim[:, None] * np.stack((np.cos(way), np.sin(way)), axis=1)
+    two = radius > _TWO_RINGS * needs.room
+    petals = _ring(centre, radius, facing, _VALLEY[two])
     stalk = np.concatenate((stalk, petals[:1]))
-    eye_out = 0.34 * radius
-    eye = centre + eye_out * np.stack((np.cos(way[::8]), np.sin(way[::8])), axis=1)
-    eye = np.concatenate((petals[:1], eye, petals[:1]))
-    outlines = [
-        Outline.of("stem", stalk, 4),
-        Outline("flower", petals, np.arange(0, 40 * _PETALS + 1, 10)),
-    ]
-    if 2 * eye_out > needs.smallest:
-        outlines.append(Outline("berry", eye, np.array([0, 1, 6, 11, 16, 21, 26, 27]), within=True))
+    outlines = [Outline.of("stem", stalk, 4), Outline("flower", petals, _RING_NODES, corners=_VALLEYS)]
+    if 2 * _EYE * radius > needs.smallest:
+        outlines.append(_heart(centre, radius, facing, petals[0], two))
     return Motif(tuple(outlines), np.concatenate((stalk, petals)))
+
+
+def _ring(centre: Numbers, radius: float, facing: float, valley: float) -> Numbers:
+    """Petals in one line, from valley to valley, each with a small notch at its tip."""
+    t = np.linspace(0, 1, _A_PETAL + 1)[:-1]
+    phase = 0.5 - 0.5 * np.cos(np.pi * t)
+    swell = np.sin(np.pi * phase) ** 0.42 * (1 - _NOTCH * np.exp(-(((phase - 0.5) / 0.1) ** 2)))
+    reach = radius * (valley + (1 - valley) * np.tile(swell, _PETALS))
+    angle = facing + 2 * np.pi * (np.arange(_PETALS)[:, None] + phase).ravel() / _PETALS
+    points = centre + reach[:, None] * np.stack((np.cos(angle), np.sin(angle)), axis=1)
+    return np.concatenate((points, points[:1]))
+
+
+def _heart(centre: Numbers, radius: float, facing: float, start: Numbers, two: bool) -> Outline:
+    """What stands inside the petals, in one line from a valley and back: a second ring, and the eye."""
+    parts: list[Numbers] = []
+    nodes, corners = [0], [0]
+    rings = [_ring(centre, _SECOND * radius, facing, _VALLEY[0])] if two else []
+    angle = facing + np.linspace(0, 2 * np.pi, 33)
+    rings.append(centre + _EYE * radius * np.stack((np.cos(angle), np.sin(angle)), axis=1))
+    count, here = 1, start
+    parts.append(start[None])
+    for ring, every in zip(rings, (_RING_NODES, np.arange(0, 33, 4))[-len(rings) :], strict=True):
+        parts.append(here + np.linspace(0, 1, 7)[1:-1, None] * (ring[0] - here))
+        count += 5
+        nodes += (count + every).tolist()
+        corners += [count, count + len(ring) - 1]
+        corners += [count + n for n in _VALLEYS] if len(ring) > 33 else []
+        parts.append(ring)
+        count, here = count + len(ring), ring[0]
+    parts.append(here + np.linspace(0, 1, 7)[1:, None] * (start - here))
+    nodes.append(count + 5)
+    return Outline("berry", np.concatenate(parts), np.array(nodes), within=True, corners=tuple(corners))
 
 
 def flower_in_the_curl(tail: Arc, needs: Needs) -> Motif | None:
