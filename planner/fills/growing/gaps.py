@@ -200,7 +200,8 @@ def _fits(
     if len(tree.query(parts, predicate="dwithin", distance=[_OFF_IN, _POINT_OFF_IN, _POINT_OFF_IN])[0]):
         return False
     others = [*hung, *(shapely.LineString(moved(points, motion)) for motion in images)]
-    return not np.any(shapely.dwithin(parts[0], others, _OFF_IN))
+    beaks = shapely.dwithin(parts[1:, None], np.array(others, dtype=object), _POINT_OFF_IN)
+    return not np.any(beaks) and not np.any(shapely.dwithin(parts[0], others, _OFF_IN))
 
 
 def _edges(grounds: Sequence[Numbers]) -> list[Numbers]:

@@ -13,6 +13,7 @@ from planner.fills.growing.flow import LEVELS, Lean
 from planner.fills.growing.gaps import Hole
 from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
 from planner.fills.growing.outline import Outline, drawn, tapered
+from planner.fills.growing.settle import MEETING_IN
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis, small_drop
 from planner.fills.styles.leaves import blade
@@ -23,6 +24,9 @@ from planner.kinds import NeedRange
 _NODES = np.array([0, 10, 20, 30, 40])
 _MORE_NODES = np.array([0, 5, 10, 15, 20, 25, 30, 35, 40])  # where so few would stray from its strip
 _ASTRAY_IN = 5e-3  # by so much
+_FORK_IN = 0.085  # every second needle of a fan begins only where its strip is so wide, on its neighbour
+_FORKED = 0.1  # if that is so far up it
+_EASED = 0.14  # and along so much of it bends into its strip
 
 
 def needles(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
@@ -32,14 +36,51 @@ def needles(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     side = (0.5 - np.minimum(0.012 / width, 0.2)) * np.sin(np.pi * x**0.8) ** 0.8
     across = 0.5 + np.concatenate((-side, side[:, -2::-1]), axis=1)
     up = np.concatenate((x, x[:, -2::-1]), axis=1) * (1 - 0.012 / length)
-    outlines = [Outline("needle", one, _NODES) for one in strips.points(across, up)]
+    points = strips.points(across, up)
+    outlines = _kept(strips, [Outline("needle", one, _NODES) for one in points])
+    grown = [[one] for one in outlines]
+    begun = _begun(strips)
+    for i in range(1, len(outlines), 2):
+        if begun[i] > _FORKED:
+            fork = _fork(strips, i, across[i], up[i], float(begun[i]), outlines[i - 1])
+            if fork:
+                grown[i - 1].append(fork)
+                grown[i] = []
+    return grown
+
+
+def _begun(strips: FlowStrips) -> Numbers:
+    """The level from which each strip is wide enough for a needle of its own (m,); nought where none is."""
+    level = np.linspace(0, 1, LEVELS + 1)
+    both = strips.points(np.repeat([[0.0, 1.0]], LEVELS + 1, axis=1), np.concatenate((level, level))[None])
+    gap = np.linalg.norm(both[:, : LEVELS + 1] - both[:, LEVELS + 1 :], axis=2)
+    wide = gap >= _FORK_IN
+    return np.where(wide.any(axis=1), level[np.argmax(wide, axis=1)], 0.0)
+
+
+def _fork(
+    strips: FlowStrips, i: int, across: Numbers, up: Numbers, begun: float, host: Outline
+) -> Outline | None:
+    """The needle of a strip that is too narrow below: it leaves its neighbour where there is room for both."""
+    up = begun + (1 - begun) * up
+    points = strips.some(slice(i, i + 1)).points(across[None], up[None])[0]
+    rim = drawn([host], 60).points
+    foot = rim[np.argmin(np.hypot(*(rim - points[0]).T))]
+    ease = np.maximum(1 - np.abs(up - begun) / (_EASED * (1 - begun)), 0.0) ** 2
+    fork = Outline("needle", points + ease[:, None] * (foot - points[0]), _MORE_NODES)
+    lines = drawn([fork, host], 20).between_ends(MEETING_IN).linestrings()
+    return None if shapely.intersects(lines[0], lines[1]) else fork
+
+
+def _kept(strips: FlowStrips, outlines: list[Outline]) -> list[Outline]:
+    """The outlines, with more nodes where so few would stray from their strips."""
     level = np.linspace(0, 1, LEVELS + 1)
     edges = strips.points(
         np.repeat([[0.0, 1.0]], LEVELS + 1, axis=1), np.concatenate((level, level[::-1]))[None]
     )
     grounds = shapely.buffer(shapely.polygons(edges), _ASTRAY_IN)
     keeps = np.asarray(shapely.covers(grounds, drawn(outlines, 10).linestrings()))
-    return [[one if ok else replace(one, nodes=_MORE_NODES)] for one, ok in zip(outlines, keeps, strict=True)]
+    return [one if ok else replace(one, nodes=_MORE_NODES) for one, ok in zip(outlines, keeps, strict=True)]
 
 
 def cone(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
@@ -52,13 +93,15 @@ def cone(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
     way = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(axis, axis=0), axis=1))))
     scales = []
     for depth in np.arange(0.0, way[-1], max(0.16 * needs.room, 2 * needs.smallest)):
-        k = min(int(np.searchsorted(way, way[-1] - depth)), len(axis) - 1)
-        if width[k] < needs.smallest:
+        k, share = divmod(float(np.interp(way[-1] - depth, way, np.arange(len(way)))), 1)
+        i, j = int(k), min(int(k) + 1, len(axis) - 1)
+        if width[i] < needs.smallest:
             break
-        one, other = (rim[np.argmin(np.hypot(*(rim - end).T))] for end in (whole[k], whole[-1 - k]))
+        sides = ((1 - share) * whole[one] + share * whole[other] for one, other in ((i, j), (-1 - i, -1 - j)))
+        one, other = (rim[np.argmin(np.hypot(*(rim - end).T))] for end in sides)
         across = np.linspace(0, 1, 21)[:, None]
-        ahead = axis[k] - axis[k - 1]
-        sag = ahead / np.linalg.norm(ahead) * width[k] * 2 * across * (1 - across)
+        ahead = axis[j] - axis[j - 1]
+        sag = ahead / np.linalg.norm(ahead) * width[i] * 2 * across * (1 - across)
         scales.append(Outline.of("cone", one + (other - one) * across + sag, 2, within=True))
     return Motif((body, *reversed(scales)), whole)
 
