@@ -11,6 +11,7 @@ from math import acos, atan2, hypot, pi, sqrt
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from planner.fills.growing.bent import Bent, bent_drops
 from planner.fills.growing.contour import Contour, as_point, points_along
@@ -30,7 +31,8 @@ _ROUNDEST = 0.84  # radius of a drop, at most this share of the way to its base:
 _POINTS = 121  # along a drop
 _ROUND = 4  # curves round its head
 _HALVED = 0.32  # a hole on the mirror line is seen by half: as a circle of this share of its size
-_A_CURVE = 12  # points along each curve of a drop, where it is asked whether it crosses anything
+_ASTRAY_IN = 6e-3  # by so much more than the edge of the ground from itself a drop may stray from it
+_A_CURVE = 40  # points along each curve of a drop, where it is asked whether it crosses anything
 _MOST = 300  # drops a pocket: more would be a failed fill, not a gap
 _SECTORS = 8  # a drop may hang on the nearest thing in any of so many directions
 _AROUND = np.array([(x, y) for y in (-1, 0, 1) for x in (-1, 0, 1)])
@@ -119,11 +121,14 @@ def drops(
     verges = [verge for verge in beside.verges if verge is not None]
     spines = [contour.point, *(even(points, GRAIN_IN) for points in beside.spines)]
     grounds = [grown.domain, *map(_outline, verges)]
+    ground = _whole(grounds)
+    inside = shapely.buffer(ground, _ASTRAY_IN)
+    shapely.prepare(inside)
     raster = Raster(grounds, spines, every.rough, every.open_)
     anchors = np.concatenate((contour.point[own], shapes.rough.points))
     place = np.searchsorted(q, contour.q[own], side="right")
     place = np.concatenate((place, np.repeat([i + 1 for i, _ in grown.whole], shapes.rough.sizes)))
-    others = np.concatenate((*spines, beside.shapes.rough.points, *_edges(grounds)))
+    others = np.concatenate((*spines, beside.shapes.rough.points, *_edges(ground)))
     walls = Nearby(
         np.concatenate((anchors, others)), np.pad(place, (0, len(others)), constant_values=_NO_ANCHOR)
     )
@@ -158,6 +163,7 @@ def drops(
                 (int(place[k]), drop, axis, half)
                 for k, drop, axis, half in bent_drops(centre, near, hangs, thin, bent)
                 if (limit is None or drop.points[:, 0].max() < limit)
+                and shapely.covers(inside, shapely.LineString(drop.points))
                 and _fits(drop, tree, hung, beside.images)
             ),
             None,
@@ -192,25 +198,31 @@ def _fits(
 ) -> bool:
     """Whether a drop crosses nothing, nor other drops or its own images, and but for its point comes near none."""
     points, base = drawn([drop], _A_CURVE).points, drop.points[0]
-    body = points[_square(points - base) > _BEAK_IN**2]
-    one, other = body[0], body[-1]
-    begin, end = (base + _POINT_IN / _BEAK_IN * (way - base) for way in (one, other))
-    beak = begin, one, other, end
-    parts = Polylines(np.concatenate((body, beak)), np.array([len(body), 2, 2])).linestrings()
+    away = _square(points - base)
+    body, off = np.flatnonzero(away > _BEAK_IN**2), away > _POINT_IN**2
+    first, last = int(body[0]), int(body[-1])
+    sides = (points[: first + 1][off[: first + 1]], points[last:][off[last:]][::-1])
+    begins = (base + _POINT_IN * (side[0] - base) / np.hypot(*(side[0] - base)) for side in sides)
+    beaks = [np.concatenate((begin[None], side)) for begin, side in zip(begins, sides, strict=True)]
+    parts = Polylines.of([points[first : last + 1], *beaks]).linestrings()
     if len(tree.query(parts, predicate="dwithin", distance=[_OFF_IN, _POINT_OFF_IN, _POINT_OFF_IN])[0]):
         return False
     others = [*hung, *(shapely.LineString(moved(points, motion)) for motion in images)]
-    beaks = shapely.dwithin(parts[1:, None], np.array(others, dtype=object), _POINT_OFF_IN)
-    return not np.any(beaks) and not np.any(shapely.dwithin(parts[0], others, _OFF_IN))
+    near = shapely.dwithin(parts[1:, None], np.array(others, dtype=object), _POINT_OFF_IN)
+    return not np.any(near) and not np.any(shapely.dwithin(parts[0], others, _OFF_IN))
 
 
-def _edges(grounds: Sequence[Numbers]) -> list[Numbers]:
-    """Points along the edges of several grounds taken together, (n, 2) each."""
+def _whole(grounds: Sequence[Numbers]) -> BaseGeometry:
+    """Several grounds taken together."""
     polygons = [shapely.Polygon(ground) for ground in grounds]
     valid = shapely.make_valid(shapely.simplify(polygons, COARSE_CHORD_IN, preserve_topology=False))
     wider = shapely.union_all(shapely.buffer(valid, GRAIN_IN / 2, quad_segs=2))
-    whole = shapely.buffer(wider, -GRAIN_IN / 2, quad_segs=2)
-    rings = shapely.get_parts(whole.boundary)
+    return shapely.buffer(wider, -GRAIN_IN / 2, quad_segs=2)
+
+
+def _edges(ground: BaseGeometry) -> list[Numbers]:
+    """Points along the edges of a ground, (n, 2) each."""
+    rings = shapely.get_parts(ground.boundary)
     return [even(shapely.get_coordinates(ring), GRAIN_IN) for ring in rings]
 
 

@@ -13,11 +13,10 @@ from planner.fills.growing.flow import LEVELS, Lean
 from planner.fills.growing.gaps import Hole
 from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
 from planner.fills.growing.outline import Outline, drawn, tapered
-from planner.fills.growing.settle import MEETING_IN
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis, small_drop
 from planner.fills.styles.leaves import blade
-from planner.geometry.arrays import Numbers
+from planner.geometry.arrays import MEETING_IN, Numbers
 from planner.geometry.curves import Arc, Point
 from planner.kinds import NeedRange
 
