@@ -24,11 +24,13 @@ from server.pages.forms import LABELS, LENGTH_FIELDS, in_units, values_of
 from server.pages.savebar import SaveBar, savebar_of
 from server.pages.workbench_view import View, cured, drawing_of, fill_picture, picture_alone, view_of
 from server.solving import form_ready
-from server.workers import workers_of
+from server.worker import Overload
+from server.workers import Busy, workers_of
 
 router = APIRouter(include_in_schema=False)
 
 LAYERS = {"guides": "guide lines", "circles": "circles", "spines": "spines", "fill": "fill"}
+NOTHING_DRAWN = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 1 1"/>'
 EMPTY_SHEET = {"name": "My quilt", "units": "in", "fill.kind": Fill().kind}
 
 
@@ -81,7 +83,10 @@ async def picture_svg(request: Request) -> Response:
 @router.get("/fill.svg")
 async def fill_svg(request: Request, plan: Annotated[str, Query(max_length=4000)]) -> Response:
     """The fill of one layout, to lie in its drawing: an image of its own, because it takes longer than the page."""
-    drawn = await workers_of(request).answer(request, fill_picture, plan)
+    try:
+        drawn = await workers_of(request).answer(request, fill_picture, plan)
+    except Overload:  # where nothing can be drawn nothing is shown: not the mark of a broken picture
+        return Response(NOTHING_DRAWN, 503, Busy.headers, "image/svg+xml")
     return Response(drawn, media_type="image/svg+xml", headers={"Cache-Control": "max-age=86400"})
 
 

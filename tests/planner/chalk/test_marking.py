@@ -100,7 +100,9 @@ def test_every_circle_of_every_side_has_its_mark(layout: Layout) -> None:
             curls = [mark for mark in table.marks if mark.kind == "curl"]
             halves = 2 if layout.plan.corner == "mirrored" else 1
             shared = [mark for mark in table.marks if mark.kind == "ring" and mark.name.isdecimal()]
-            if layout.choice.meeting == "full_circle":  # the last curl of both runs is one, on the middle line
+            if (
+                layout.choice.meeting == "full_circle"
+            ):  # the last curl of both runs is one, on the middle line
                 assert len(shared) == 1
             assert len(curls) + 2 * len(shared) == halves * layout.choice.counts.of(side)
             assert [mark.kind for mark in table.marks].count("corner") == 2

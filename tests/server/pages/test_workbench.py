@@ -15,6 +15,8 @@ from planner.lengths import parse_length
 from planner.pictures.colour import CHALK, CHALK_ON_LIGHT, chalk_for, contrast
 from server.pages.forms import choice_text, read, values_of
 from server.pages.workbench_view import fill_address
+from server.store.links import pack
+from server.workers import Busy, Workers
 
 Ask = Callable[..., httpx.Response]
 VALUES = values_of(demo_plan())
@@ -152,3 +154,16 @@ def test_a_side_that_only_makes_sense_in_centimetres_is_asked_about(ask: Ask) ->
     assert 'name="instead" value="sides_in.top=258.4 cm"' in page
     page = ask("GET", "/", params=VALUES | sides | {"sides_in.top": "2584000"}).text
     assert 'value="sides_in.top=' not in page
+
+
+def test_a_fill_that_cannot_be_drawn_now_is_an_empty_picture(
+    monkeypatch: pytest.MonkeyPatch, ask: Ask
+) -> None:
+    async def full(*_: object) -> str:
+        raise Busy
+
+    monkeypatch.setattr(Workers, "answer", full)
+    answer = ask("GET", "/fill.svg?" + urlencode({"plan": pack(demo_plan())}))
+    assert (answer.status_code, answer.headers["content-type"]) == (503, "image/svg+xml")
+    assert answer.headers["retry-after"]
+    assert answer.text.startswith("<svg ")
