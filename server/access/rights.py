@@ -66,7 +66,7 @@ class Visitor:
     def may(self, store: Store, plan_id: str) -> May | None:
         """The most she may do with this plan."""
         if self.owner:
-            return "edit"
+            return "own"
         by_key = store.keyring.may(plan_id, key=self.key, ring=self.ring)
         return by_key or ("view" if self.looks_at_all else None)
 
@@ -103,26 +103,39 @@ def editable(plan_id: str, store: AStore, visitor: AVisitor) -> str:
     may = visitor.may(store, plan_id)
     if may is None:
         viewable(plan_id, store, visitor)
-    if may != "edit":
+    if may == "view":
         raise NotAllowed
+    return plan_id
+
+
+def owned(plan_id: str, store: AStore, visitor: AVisitor) -> str:
+    """The id of a plan that is the visitor's own: to hand out, to renew, to bin. Raises NotFound or NotAllowed."""
+    may = visitor.may(store, plan_id)
+    if may is None:
+        viewable(plan_id, store, visitor)
+    if may != "own":
+        raise NotAllowed(
+            "Only whose plan it is may do that.", "Ask her, or copy the plan: the copy is yours."
+        )
     return plan_id
 
 
 Viewable = Annotated[str, Depends(viewable)]
 Editable = Annotated[str, Depends(editable)]
+Owned = Annotated[str, Depends(owned)]
 
 
 def give(request: Request, response: Response, store: Store, saved: Saved) -> None:
-    """Put the edit key of a plan just made on the maker's ring, unless every plan is hers anyway."""
-    if saved.edit_key and not visitor_of(request).owner:
-        hold(request, response, store, saved.id, saved.edit_key)
+    """Put the owner's key of a plan just made on the maker's ring, unless every plan is hers anyway."""
+    if saved.own_key and not visitor_of(request).owner:
+        hold(request, response, store, saved.id, saved.own_key)
 
 
 def give_all(request: Request, response: Response, store: Store, made: Sequence[Saved]) -> None:
     """The same for many plans."""
     if made and not visitor_of(request).owner:
         ring = request.cookies.get(RING) or new_key()
-        store.keyring.hold_new(ring, [saved.edit_key for saved in made if saved.edit_key])
+        store.keyring.hold_new(ring, [saved.own_key for saved in made if saved.own_key])
         set_cookie(request, response, RING, ring, YEAR_S)
 
 

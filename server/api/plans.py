@@ -10,7 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from planner.demo import demo_plan
 from planner.plan import Plan
-from server.access.rights import AStore, AVisitor, Editable, Viewable, give
+from server.access.rights import AStore, AVisitor, Editable, Owned, Viewable, give
 from server.problems import MEDIA_TYPE, TITLES, documented
 from server.store.find import LONGEST_QUERY, Page, Sort
 from server.store.keys import May
@@ -48,7 +48,7 @@ class WhichVersion(_Body):
 
 
 class WhichLink(_Body):
-    may: May
+    may: Literal["view", "edit"]
 
 
 def _example(summary: str, value: dict[str, Any]) -> Any:
@@ -76,6 +76,7 @@ class SavedPlan(BaseModel):
     plan: Plan
     view_key: str | None = None
     edit_key: str | None = None
+    own_key: str | None = None
 
 
 class ShelfRow(BaseModel):
@@ -106,6 +107,7 @@ class VersionLine(BaseModel):
 class NewKeys(BaseModel):
     view_key: str
     edit_key: str
+    own_key: str
 
 
 class NewKey(BaseModel):
@@ -150,7 +152,7 @@ def shelf(
 
 @router.post("", status_code=201)
 def create(body: NewBody, request: Request, response: Response, store: AStore) -> SavedPlan:
-    """Put a plan on the shelf. The answer holds its two keys, for this once."""
+    """Put a plan on the shelf. The answer holds its three keys, for this once."""
     saved = store.create(body.plan)
     give(request, response, store, saved)
     response.headers["Location"] = f"/api/plans/{saved.id}"
@@ -170,13 +172,13 @@ def save(plan_id: Editable, body: ChangedBody, store: AStore) -> SavedPlan:
 
 
 @router.delete("/{plan_id}", status_code=204)
-def delete(plan_id: Editable, store: AStore) -> None:
+def delete(plan_id: Owned, store: AStore) -> None:
     """Move a plan to the bin."""
     store.delete(plan_id)
 
 
 @router.post("/{plan_id}/undelete", status_code=204)
-def undelete(plan_id: Editable, store: AStore) -> None:
+def undelete(plan_id: Owned, store: AStore) -> None:
     """Take a plan back from the bin."""
     store.undelete(plan_id)
 
@@ -206,18 +208,18 @@ def copy(
 
 
 @router.post("/{plan_id}/links", status_code=201)
-def link(plan_id: Editable, body: LinkBody, store: AStore) -> NewKey:
+def link(plan_id: Owned, body: LinkBody, store: AStore) -> NewKey:
     """One more key to the plan."""
     return NewKey(may=body.may, key=store.keyring.add(plan_id, body.may))
 
 
 @router.post("/{plan_id}/keys")
-def renew(plan_id: Editable, request: Request, response: Response, store: AStore) -> NewKeys:
-    """Stop every link of the plan and make two new ones."""
+def renew(plan_id: Owned, request: Request, response: Response, store: AStore) -> NewKeys:
+    """Stop every link of the plan and make three new ones."""
     saved = store.load(plan_id)
     keys = store.renew_keys(plan_id)
     give(request, response, store, saved.with_keys(keys))
-    return NewKeys(view_key=keys.view, edit_key=keys.edit)
+    return NewKeys(view_key=keys.view, edit_key=keys.edit, own_key=keys.own)
 
 
 def visitor_page(

@@ -62,7 +62,7 @@ def versions(
         lines=[(line, words(line)) for line in lines[:ROWS]],
         page=page,
         more=len(lines) > ROWS,
-        may_change=visitor.may(store, plan_id) == "edit",
+        may_change=visitor.may(store, plan_id) in ("edit", "own"),
     )
 
 
@@ -70,7 +70,7 @@ def versions(
 def compare(plan_id: Viewable, store: AStore, visitor: AVisitor, one: Number, other: Number) -> HTMLResponse:
     """Two versions beside each other."""
     left, right = store.load(plan_id, one), store.load(plan_id, other)
-    return _compared(left, right, store.load(plan_id).version, visitor.may(store, plan_id) == "edit")
+    return _compared(left, right, store.load(plan_id).version, visitor.may(store, plan_id) in ("edit", "own"))
 
 
 @router.post("/plans/{plan_id}/restore")

@@ -67,7 +67,7 @@ def save(request: Request, store: AStore, values: Annotated[dict[str, str], Depe
     if plan is None:
         return pages.workbench_page(values, savebar=savebar, status=422)
     plan = settled(plan)
-    if savebar is None or savebar.may != "edit":
+    if savebar is None or savebar.may == "view":
         return _save_new(request, store, plan)
     editable(savebar.plan_id, store, visitor_of(request))
     onto, stored = _onto(values), store.load(savebar.plan_id, savebar.version)

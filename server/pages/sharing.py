@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import re
-from typing import Annotated
+from typing import Annotated, Literal
 
 import segno
 from fastapi import APIRouter, Form, Query, Request
@@ -12,7 +12,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from markupsafe import Markup
 from starlette.concurrency import run_in_threadpool
 
-from server.access.rights import AStore, AVisitor, Editable, Viewable, give
+from server.access.rights import AStore, AVisitor, Editable, Owned, Viewable, give
 from server.api.plans import Which
 from server.html import attachment, render
 from server.pages.stamps import stamp_on
@@ -34,19 +34,21 @@ def share(request: Request, plan_id: Viewable, store: AStore, visitor: AVisitor)
 
 
 @router.post("/plans/{plan_id}/links")
-def new_link(request: Request, plan_id: Editable, store: AStore, may: Annotated[May, Form()]) -> HTMLResponse:
+def new_link(
+    request: Request, plan_id: Owned, store: AStore, may: Annotated[Literal["view", "edit"], Form()]
+) -> HTMLResponse:
     """One more link, shown this once."""
     key = store.keyring.add(plan_id, may)
-    return _page(request, store, plan_id, "edit", links={may: _link(request, plan_id, key)})
+    return _page(request, store, plan_id, "own", links={may: _link(request, plan_id, key)})
 
 
 @router.post("/plans/{plan_id}/keys")
-def renew(request: Request, plan_id: Editable, store: AStore) -> HTMLResponse:
+def renew(request: Request, plan_id: Owned, store: AStore) -> HTMLResponse:
     """Stop all links and show two new ones."""
     saved = store.load(plan_id)
     keys: Keys = store.renew_keys(plan_id)
     links = {"view": _link(request, plan_id, keys.view), "edit": _link(request, plan_id, keys.edit)}
-    page = _page(request, store, plan_id, "edit", links=links, renewed=True)
+    page = _page(request, store, plan_id, "own", links=links, renewed=True)
     give(request, page, store, saved.with_keys(keys))
     return page
 
@@ -71,14 +73,14 @@ def copy(request: Request, plan_id: Viewable, store: AStore, version: Which = No
 
 
 @router.post("/plans/{plan_id}/delete")
-def delete(plan_id: Editable, store: AStore) -> Response:
+def delete(plan_id: Owned, store: AStore) -> Response:
     """Into the bin."""
     store.delete(plan_id)
     return RedirectResponse(f"/shelf?binned={plan_id}", 303)
 
 
 @router.post("/plans/{plan_id}/undelete")
-def undelete(plan_id: Editable, store: AStore) -> Response:
+def undelete(plan_id: Owned, store: AStore) -> Response:
     """Out of the bin."""
     store.undelete(plan_id)
     return RedirectResponse("/shelf", 303)

@@ -51,7 +51,7 @@ def shelf(
         tags=store.tags(ring=_ring(visitor)),
         bin=bin,
         in_bin=visitor_page(store, visitor, "", "newest", "", 1, True).total,
-        binned=binned if visitor.may(store, binned) == "edit" else "",
+        binned=binned if visitor.may(store, binned) == "own" else "",
         brought=brought,
         already=already,
         owner=visitor.owner,

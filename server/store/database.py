@@ -21,7 +21,7 @@ from sqlalchemy.exc import TimeoutError as PoolTimeout
 from planner.errors import PlanError
 
 MIGRATIONS = Path(__file__).parent / "migrations"
-NEWEST = "0003"  # the last file in migrations/versions
+NEWEST = "0004"  # the last file in migrations/versions
 EMPTY_BYTES = 4096  # a file of one page has no tables yet
 WAIT_S = 30  # how long a writer waits for its turn before it says so
 _MIGRATING = 7_203_415  # PostgreSQL advisory lock: one process migrates, the others wait

@@ -1,4 +1,4 @@
-"""Keys: who may look at a plan and who may change it.
+"""Keys: who may look at a plan, who may change it, and whose it is.
 
 A key is 256 random bits in a link. Only its sha256 is kept, so nobody who reads the database can open a plan;
 with that many random bits a plain hash is enough. A browser that came in by a link keeps a ring: one random
@@ -13,14 +13,15 @@ import re
 import secrets
 import time
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
 from sqlalchemy import Connection, delete, func, insert, select
 
 from server.store.database import Database, NotFound, StoreError
 from server.store.tables import keys, plans, rings
 
-May = Literal["view", "edit"]
+May = Literal["view", "edit", "own"]  # each allows what those before it do
+EVERY_MAY = get_args(May)
 MOST_KEYS = 100  # links of one plan that work at a time
 _KEY = re.compile(r"[A-Za-z0-9_-]{43}\Z")
 
@@ -38,6 +39,7 @@ class NotAllowed(StoreError):
 class Keys:
     view: str
     edit: str
+    own: str
 
 
 def new_key() -> str:
@@ -55,6 +57,12 @@ def add_key(connection: Connection, plan_id: str, may: May) -> str:
     key = new_key()
     connection.execute(insert(keys).values(hash=hash_of(key), plan_id=plan_id, may=may, made_at=time.time()))
     return key
+
+
+def add_keys(connection: Connection, plan_id: str) -> Keys:
+    """A key of each kind."""
+    view, edit, own = (add_key(connection, plan_id, may) for may in ("view", "edit", "own"))
+    return Keys(view, edit, own)
 
 
 def allowed(connection: Connection, plan_id: str, key: str) -> May | None:
@@ -82,14 +90,14 @@ class Keyring:
         """The most that a key or the keys on a ring allow; None when they open nothing."""
         with self.database.reading() as connection:
             by_key = allowed(connection, plan_id, key) if key else None
-            if by_key == "edit" or not ring:
+            if by_key == "own" or not ring:
                 return by_key
             held = select(keys.c.may).join(rings, rings.c.hash == keys.c.hash)
             found = connection.execute(
                 held.where(rings.c.ring == hash_of(ring), keys.c.plan_id == plan_id)
             ).scalars()
             all_may = {by_key, *found}
-        return "edit" if "edit" in all_may else "view" if "view" in all_may else None
+        return max(all_may - {None}, key=EVERY_MAY.index, default=None)
 
     def hold(self, ring: str, plan_id: str, key: str) -> May | None:
         """Put a key on a ring; what it allows, or None when it is not a key to this plan."""
@@ -120,13 +128,13 @@ class Keyring:
             return add_key(connection, plan_id, may)
 
     def renew(self, plan_id: str) -> Keys:
-        """Stop every link of the plan, on every ring, and make two new ones."""
+        """Stop every link of the plan, on every ring, and make new ones."""
         with self.database.writing() as connection:
             _must_be(connection, plan_id)
             old = select(keys.c.hash).where(keys.c.plan_id == plan_id)
             connection.execute(delete(rings).where(rings.c.hash.in_(old)))
             connection.execute(delete(keys).where(keys.c.plan_id == plan_id))
-            return Keys(view=add_key(connection, plan_id, "view"), edit=add_key(connection, plan_id, "edit"))
+            return add_keys(connection, plan_id)
 
 
 def _must_be(connection: Connection, plan_id: str) -> None:

@@ -52,7 +52,7 @@ keys = Table(
     metadata,
     Column("hash", String(64), primary_key=True),  # sha256 of the key; the key itself is kept nowhere
     Column("plan_id", String(20), ForeignKey("plans.id"), nullable=False),
-    Column("may", String(4), nullable=False),  # view or edit
+    Column("may", String(4), nullable=False),  # view, edit or own
     Column("made_at", Double, nullable=False),
 )
 Index("keys_by_plan", keys.c.plan_id)

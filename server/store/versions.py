@@ -21,7 +21,7 @@ from server.settings import Settings
 from server.store import find
 from server.store.database import Database, NotFound, StoreError
 from server.store.find import Page, Sort
-from server.store.keys import Keyring, Keys, NotAllowed, add_key, allowed, hash_of
+from server.store.keys import Keyring, Keys, NotAllowed, add_keys, allowed, hash_of
 from server.store.planfile import canonical
 from server.store.tables import plans, versions
 
@@ -42,11 +42,12 @@ class Saved:
     saved_at: float  # seconds since 1970, UTC
     plan: Plan
     edit_key: str | None = None
+    own_key: str | None = None
     view_key: str | None = None
 
     def with_keys(self, keys: Keys) -> Saved:
         """The same with the keys that open it."""
-        return replace(self, edit_key=keys.edit, view_key=keys.view)
+        return replace(self, edit_key=keys.edit, view_key=keys.view, own_key=keys.own)
 
 
 @dataclass(frozen=True)
@@ -114,7 +115,7 @@ class Store:
         self.database.close()
 
     def create(self, plan: Plan) -> Saved:
-        """Put a new plan on the shelf, with a key for each of its two links."""
+        """Put a new plan on the shelf, with a key of each kind."""
         now = time.time()
         plan_id = _new_id()
         with self.database.writing() as connection:
@@ -126,8 +127,8 @@ class Store:
             )
             find.set_tags(connection, plan_id, plan)
             made = _write(connection, plan_id, 1, 0, "made", now, plan)
-            view, edit = add_key(connection, plan_id, "view"), add_key(connection, plan_id, "edit")
-        return Saved(plan_id, 1, 1, 0, made.why, now, plan, edit_key=edit, view_key=view)
+            keys = add_keys(connection, plan_id)
+        return Saved(plan_id, 1, 1, 0, made.why, now, plan).with_keys(keys)
 
     def adopt(self, histories: list[History]) -> list[Saved | None]:
         """Take in plans with their histories, as another shelf kept them: all of them, or none.
@@ -155,7 +156,7 @@ class Store:
         with self.database.writing() as connection:
             self._check_room(connection, 0)
             row = _row(connection, plan_id, lock=True)
-            if edit_key is not None and allowed(connection, plan_id, edit_key) != "edit":
+            if edit_key is not None and allowed(connection, plan_id, edit_key) not in ("edit", "own"):
                 raise NotAllowed
             if row.head == base_version:
                 return _add(connection, row, base_version, "saved", plan)
@@ -253,7 +254,7 @@ def _adopt(
     find.set_tags(connection, plan_id, plan)
     for line, content in lines:
         _write(connection, plan_id, line.version, line.base, line.why, line.saved_at, content)
-    keys = Keys(view=add_key(connection, plan_id, "view"), edit=add_key(connection, plan_id, "edit"))
+    keys = add_keys(connection, plan_id)
     saved = Saved(plan_id, head, head, newest.base, newest.why, newest.saved_at, plan)
     return saved.with_keys(keys)
 

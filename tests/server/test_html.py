@@ -86,7 +86,7 @@ def test_names_inject_no_header(guild: Guild) -> None:
         assert not any(c in disposition for c in "\r\n\x00")
         assert disposition.count('"') == 2
         assert "/" not in disposition
-        assert json.loads(answer.content)["plan"]["name"] == name
+        assert json.loads(answer.content)["plan"]["name"] == made.plan.name
 
 
 def test_damaged_links_and_files(guild: Guild) -> None:

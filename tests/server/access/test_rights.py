@@ -13,7 +13,7 @@ from server.app import create_app
 from server.settings import Settings
 from server.store.keys import new_key
 from server.store.versions import Saved
-from tests.server.attack import PAGE, PLAN, Guild, changes
+from tests.server.attack import PAGE, PLAN, Guild, changes, held
 from tests.server.samples import a_plan
 
 
@@ -134,3 +134,29 @@ def test_ids_that_lead_elsewhere(guild: Guild, plan_id: str) -> None:
     for method, path, body in changes(plan_id):
         assert 400 <= guild.send(method, path, **body).status_code < 500
     assert guild.all_rows() == before
+
+
+def test_an_edit_key_changes_the_plan_and_no_more(guild: Guild, saved: Saved) -> None:
+    """It cannot bin the plan, hand out links, or stop them: its maker is never locked out."""
+    key = {"Plan-Key": str(saved.edit_key)}
+    before = guild.all_rows()
+    for method, path, body in changes(saved.id):
+        if path.endswith(("/links", "/keys", "/delete", "/undelete")) or method == "DELETE":
+            answer = guild.send(method, path, headers=key, **body)
+            held("edit keys", answer.status_code == 403, (method, path, answer.status_code))
+    assert guild.all_rows() == before
+    for method, path, body in changes(saved.id):
+        if path.endswith(("/restore", "/tags")) or method == "PUT":
+            assert guild.send(method, path, headers=key, **body).status_code < 400
+    own = {"Plan-Key": str(saved.own_key)}
+    renewed = guild.send("POST", f"/api/plans/{saved.id}/keys", headers=own).json()
+    assert guild.send("GET", f"/api/plans/{saved.id}", headers=key).status_code == 404
+    own = {"Plan-Key": renewed["own_key"]}
+    assert guild.send("DELETE", f"/api/plans/{saved.id}", headers=own).status_code == 204
+    assert guild.send("POST", f"/api/plans/{saved.id}/undelete", headers=own).status_code == 204
+
+
+def test_a_link_never_hands_out_the_plan_itself(guild: Guild, saved: Saved) -> None:
+    own = {"Plan-Key": str(saved.own_key)}
+    answer = guild.send("POST", f"/api/plans/{saved.id}/links", headers=own, json={"may": "own"})
+    held("edit keys", answer.status_code == 422)

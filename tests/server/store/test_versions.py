@@ -176,7 +176,7 @@ def test_renewed_keys_stop_the_old_ones_on_every_ring(store: Store) -> None:
 
 def test_links_of_a_plan_are_bounded(store: Store) -> None:
     made = store.create(a_plan())
-    for _ in range(MOST_KEYS - 2):
+    for _ in range(MOST_KEYS - 3):
         store.keyring.add(made.id, "view")
     with pytest.raises(StoreError, match="links already"):
         store.keyring.add(made.id, "view")
