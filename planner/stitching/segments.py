@@ -98,6 +98,12 @@ class StitchPath:
         return all(s.pocket is None for s in self.segments if s.kind == "spine")
 
     @property
+    def outlines(self) -> dict[int, tuple[Curve, ...]]:
+        """Each shape of the fill as it is stitched, by its number: its ends are tied to what it stands on."""
+        strands = {s.shape: s.strand for s in self.segments if s.shape is not None}
+        return {shape: strand.between(0, len(strand.curves)) for shape, strand in strands.items()}
+
+    @property
     def lines(self) -> int:
         """Lines without a break, of whatever thread."""
         return self.segments[-1].line + 1 if self.segments else 0

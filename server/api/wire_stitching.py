@@ -125,14 +125,17 @@ class StitchedOut(PlacedOut):
 
 
 def stitched_out(placed: PlacedOut, grown: FillOfLayout, path: StitchPath) -> StitchedOut:
-    """A layout with its fill and the way of the needle as it leaves."""
+    """A layout, its fill as the needle follows it, and the way of the needle, as they leave."""
+    outlines = path.outlines
     return StitchedOut(
         **dict(placed),
         fill=[
             ShapeOut(
-                kind=shape.kind, pocket=shape.pocket.id if shape.pocket else "", svg=svg_path(shape.curves)
+                kind=shape.kind,
+                pocket=shape.pocket.id if shape.pocket else "",
+                svg=svg_path(outlines[number]),
             )
-            for shape in grown.shapes()
+            for number, shape in enumerate(grown.shapes())
         ],
         pockets=[PocketOut(pocket=pocket.id, number=n) for n, pocket in enumerate(path.pockets, 1)],
         path=PathOut.of(path),
