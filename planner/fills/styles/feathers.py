@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import hypot, radians
 
 import numpy as np
@@ -16,8 +17,43 @@ from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Arc, Point
 from planner.kinds import NeedRange
 
-_HAIR_IN = 0.012  # from a plume's edge to the middle of the line between it and its neighbour
-_ROUND = 2.05  # exponent of the head: 2 is an ellipse, more is fuller
+
+@dataclass(frozen=True, slots=True)
+class _Feather:
+    """The proportions of plumes and teardrops: shares and exponents, inches where a name says so.
+
+    Common practice, no source.
+    """
+
+    hair_in: float = 0.012  # Kept off the line half way to its neighbour, so that two threads do not touch.
+    most_hair: float = 0.2  # Of a strip's width: a narrow plume gives up no more, or it would close.
+    least_strip_in: float = 1e-3  # A strip counts as no less, since its width and length divide.
+    cap: float = 0.72  # Height of the head in widths: a little more than half, so that it looks full.
+    least_cap: float = 0.16  # Of the length: a long plume still shows a head, not a flat end.
+    most_cap: float = 0.75  # Of the length: a short plume still has a side that rises from the spine.
+    roundness: float = 2.05  # Exponent of the head: 2 is an ellipse, and a little more is fuller.
+    pinch: float = 0.22  # Of the width, off each side at the spine: plumes are narrow where they begin.
+    pinched: float = 0.55  # Of the rise, by which a plume is at its full width.
+    curl_head: float = 0.27  # Of a tail's radius: a teardrop so wide still leaves air inside its curl.
+    most_curl_head: float = 0.6  # Of the room: a wide curl's teardrop stays of a size with the plumes.
+    curl_turn: float = 1.5  # Radians by which it carries the tail on: less is a stub, more winds over itself.
+    curl_reach: float = 0.95  # Of the radius: its head lies on the heart of the curl, not past it.
+    curl_inwards: float = 1.12  # Exponent: over 1 a tail goes on as a circle and only then turns inwards.
+    curl_swell: float = 0.85  # Exponent of its width: under 1 it swells early, so that it has a body.
+    curl_nested: float = 0.2  # Of the room: in a narrower head the second line would fill it with thread.
+    bud: float = 2.4  # Length in half widths: plump, since so small a drop would else look like a tick.
+    nested_tail: float = 0.15  # Of the outer width where a nested drop begins: the lines part at once.
+    nested_head: float = 0.55  # Of the outer width at its head: about as much air outside it as within.
+    crook_nested: float = 0.3  # Of the room: in a crook's narrower drop the second line would crowd.
+    heart_head: float = 0.3  # Of its reach: a straight drop may be plumper than a curled one.
+    most_heart_head: float = 0.7  # Of the room: in a wide circle it stays of a size with the plumes.
+    heart_swell: float = 0.9  # Exponent of its width: nearly a cone, since nothing bends it.
+    parting_tail: float = 0.2  # Of the outer width where the inner plume begins: it leaves the same point.
+    parting_widens: float = 0.35  # What the inner gains on the way up, so that it ends in a round head too.
+    parting_up: float = 0.78  # Of the outer's height: as much air over the inner as beside it.
+
+
+_FEATHER = _Feather()
 _UP = 24  # points up one side of a plume
 _NODES = np.array([0, 8, 16, 23, 29, 35, 39, 43, 49, 55, 62, 70, 78])
 
@@ -30,30 +66,30 @@ def plumes(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
 
 def plume_profile(width: Numbers, length: Numbers) -> tuple[Numbers, Numbers]:
     """Across and up (0..1) along the outline of a plume in its strip; shapes (m, 79)."""
-    width, length = np.maximum(width, 1e-3)[:, None], np.maximum(length, 1e-3)[:, None]
-    cap = np.clip(0.72 * width / length, 0.16, 0.75)
-    hair = np.minimum(_HAIR_IN / width, 0.2)
+    width, length = (np.maximum(one, _FEATHER.least_strip_in)[:, None] for one in (width, length))
+    cap = np.clip(_FEATHER.cap * width / length, _FEATHER.least_cap, _FEATHER.most_cap)
+    hair = np.minimum(_FEATHER.hair_in / width, _FEATHER.most_hair)
     up = np.linspace(0, 1, _UP)[None, :] * (1 - cap)
-    swell = 0.22 * (1 - np.clip(up / 0.55, 0, 1)) ** 2
+    swell = _FEATHER.pinch * (1 - np.clip(up / _FEATHER.pinched, 0, 1)) ** 2
     side = 0.5 - hair - swell
     shoulder = side[:, -1:]
     a = np.linspace(0, np.pi, 33)[None, 1:-1]
-    over = np.sign(np.cos(a)) * np.abs(np.cos(a)) ** (2 / _ROUND) * shoulder
-    rise = 1 - cap + cap * np.abs(np.sin(a)) ** (2 / _ROUND)
+    over = np.sign(np.cos(a)) * np.abs(np.cos(a)) ** (2 / _FEATHER.roundness) * shoulder
+    rise = 1 - cap + cap * np.abs(np.sin(a)) ** (2 / _FEATHER.roundness)
     across = 0.5 + np.concatenate((-side, -over, side[:, ::-1]), axis=1)
-    return across, np.concatenate((up, rise, up[:, ::-1]), axis=1) * (1 - 0.012 / length)
+    return across, np.concatenate((up, rise, up[:, ::-1]), axis=1) * (1 - _FEATHER.hair_in / length)
 
 
 def curled_teardrop(tail: Arc, needs: Needs) -> Motif:
     """The tail's line carried on into the heart of its curl, swelling to a round head; another in it."""
-    head = min(0.27 * tail.radius, 0.6 * needs.room)
+    head = min(_FEATHER.curl_head * tail.radius, _FEATHER.most_curl_head * needs.room)
     if head < needs.smallest:
         return bud(tail, needs)
-    axis = curl_axis(tail, 1.5, 0.95)
-    width = head * np.linspace(0, 1, len(axis)) ** 0.85
+    axis = curl_axis(tail, _FEATHER.curl_turn, _FEATHER.curl_reach)
+    width = head * np.linspace(0, 1, len(axis)) ** _FEATHER.curl_swell
     whole = tapered(axis, width)
     outlines = [Outline.of("teardrop", whole, 10)]
-    if head > 0.2 * needs.room:
+    if head > _FEATHER.curl_nested * needs.room:
         outlines.append(Outline.of("teardrop", nested(axis, width), 10, within=True))
     return Motif(tuple(outlines), whole)
 
@@ -65,7 +101,7 @@ def curl_axis(tail: Arc, turn: float, reach: float) -> Numbers:
     """
     t = np.linspace(0, 1, 60)
     angle = tail.begin + tail.sweep + (turn if tail.sweep > 0 else -turn) * t
-    radius = tail.radius * (1 - reach * t**1.12)
+    radius = tail.radius * (1 - reach * t**_FEATHER.curl_inwards)
     return np.asarray(
         np.array(tail.centre) + radius[:, None] * np.stack((np.cos(angle), np.sin(angle)), axis=1)
     )
@@ -77,14 +113,14 @@ def bud(tail: Arc, needs: Needs) -> Motif:
     heading = tail.heading(1)
     way = np.array([np.cos(heading), np.sin(heading)])
     t = np.linspace(0, 1, 30)
-    axis = np.array([x, y]) + 2.4 * needs.smallest * t[:, None] * way
+    axis = np.array([x, y]) + _FEATHER.bud * needs.smallest * t[:, None] * way
     whole = tapered(axis, needs.smallest * t)
     return Motif((Outline.of("teardrop", whole),), whole)
 
 
 def nested(axis: Numbers, width: Numbers) -> Numbers:
     """A smaller drop inside another, from the same point."""
-    return tapered(axis, width * np.linspace(0.15, 0.55, len(axis)))
+    return tapered(axis, width * np.linspace(_FEATHER.nested_tail, _FEATHER.nested_head, len(axis)))
 
 
 def crook_teardrop(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
@@ -93,16 +129,16 @@ def crook_teardrop(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
         return None
     whole = tapered(axis, width)
     outlines = (Outline.of("teardrop", whole), Outline.of("teardrop", nested(axis, width), within=True))
-    return Motif(outlines if width[-1] > 0.3 * needs.room else outlines[:1], whole)
+    return Motif(outlines if width[-1] > _FEATHER.crook_nested * needs.room else outlines[:1], whole)
 
 
 def heart_teardrop(base: Point, centre: Point, needs: Needs) -> Motif | None:
     """A straight teardrop from the spine to the middle of its circle, another nested in it."""
     reach = hypot(centre[0] - base[0], centre[1] - base[1])
-    head = min(0.3 * reach, 0.7 * needs.room)
+    head = min(_FEATHER.heart_head * reach, _FEATHER.most_heart_head * needs.room)
     t = np.linspace(0, 1, 50)
     axis = np.array(base) + t[:, None] * (np.array(centre) - np.array(base))
-    width = head * t**0.9
+    width = head * t**_FEATHER.heart_swell
     whole = tapered(axis, width)
     return Motif(
         (Outline.of("teardrop", whole, 10), Outline.of("teardrop", nested(axis, width), 10, within=True)),
@@ -114,7 +150,8 @@ def parting_teardrops(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     """Two nested teardrops where the flow parts."""
     across, up = plume_profile(strips.width, strips.length)
     outer = strips.points(across, up)
-    inner = strips.points(0.5 + (across - 0.5) * (0.2 + 0.35 * up), up * 0.78)
+    narrower = _FEATHER.parting_tail + _FEATHER.parting_widens * up
+    inner = strips.points(0.5 + (across - 0.5) * narrower, up * _FEATHER.parting_up)
     return [
         [Outline("teardrop", one, _NODES), Outline("teardrop", other, _NODES, within=True)]
         for one, other in zip(outer, inner, strict=True)
