@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import radians
 
 import numpy as np
@@ -17,9 +18,38 @@ from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Arc, Point
 from planner.kinds import NeedRange
 
-_HAIR_IN = 0.012  # from a leaf's edge to the middle of the line between it and its neighbour
-_STEM = 5 / 32  # share of the length that is stem
-_SLENDER = 0.24  # half width of a leaf, at most this share of its length
+
+@dataclass(frozen=True, slots=True)
+class _Leaf:
+    """The proportions of leaves: shares and exponents, inches where a name says so.
+
+    Common practice, no source.
+    """
+
+    hair_in: float = 0.012  # Kept off the line half way to its neighbour, so that two threads do not touch.
+    least_strip_in: float = 0.1  # A strip counts as no shorter, since its length divides.
+    stem: float = 5 / 32  # Of the length: long enough to be seen as a stem, and most of it is leaf.
+    slender: float = 0.24  # Half width at most this share of the length: a wider leaf would look round.
+    belly: float = 0.82  # Exponent: under 1 a leaf is widest below its middle, as leaves on a stem are.
+    fullness: float = 0.8  # Exponent of its width: under 1 it is fuller towards stem and point.
+    fit_from: float = 0.12  # Of the blade: nearer its stem a leaf has no width to be measured.
+    fit_to: float = 0.9  # Of the blade: nearer its point likewise.
+    blade_belly: float = 1.1  # Exponent: over 1 a lone leaf is widest past its middle, where there is room.
+    vein: float = 0.8  # Of a lone leaf's length: a vein to the point would crowd it with thread.
+    curl_turn: float = 1.9  # Radians it carries the tail on: a point needs a longer way in than a head.
+    curl_reach: float = 1.06  # Of the radius: a point looks centred only when it goes a little past.
+    curl_width: float = 0.27  # Of the tail's radius: a half width that leaves air inside the curl.
+    most_curl_width: float = 0.5  # Of the room: in a wide curl it stays of a size with the other leaves.
+    crook_from: float = 0.1  # Of the last half width: where its point begins to go on past the crook's axis.
+    crook_to: float = 0.9  # Of the last half width: where it ends, short of the wall ahead.
+    crook_fit_from: float = 0.1  # Of the length: nearer its base a leaf has no width to be measured.
+    crook_fit_to: float = 0.95  # Of the length: nearer its point likewise.
+    heart_reach: float = 1.2  # Of the way to the middle: a point looks centred only when it goes past.
+    heart_width: float = 0.25  # Of its length: a straight leaf half as wide as long fills a round place.
+    most_heart_width: float = 0.6  # Of the room: in a wide circle it stays of a size with the other leaves.
+
+
+_LEAF = _Leaf()
 _NODES = np.array([0, 5, 11, 17, 24, 32, 40, 47, 53, 59, 64])
 _CORNERS = (5, 32, 59)  # where the stem ends, and the point
 _VEIN_NODES = np.array([0, 10, 21])
@@ -32,7 +62,8 @@ def leaves(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
 
 def leaf_and_vein(strips: FlowStrips) -> tuple[list[Outline], list[Outline]]:
     """A leaf on its stem for each strip, as wide as the strip lets it be, and the vein that the stem runs into."""
-    x = np.linspace(0, 1, 33)[None, :] * (1 - 0.012 / np.maximum(strips.length, 0.1))[:, None]
+    length = np.maximum(strips.length, _LEAF.least_strip_in)[:, None]
+    x = np.linspace(0, 1, 33)[None, :] * (1 - _LEAF.hair_in / length)
     share = np.repeat((0.5, 0.0, 1.0), 33)[None]
     middle, left, right = np.split(strips.points(share, np.tile(x, 3)), 3, axis=1)
     along = np.gradient(middle, axis=1)
@@ -41,11 +72,11 @@ def leaf_and_vein(strips: FlowStrips) -> tuple[list[Outline], list[Outline]]:
     free = np.minimum(
         np.abs(((left - middle) * across).sum(axis=2)), np.abs(((right - middle) * across).sum(axis=2))
     )
-    body = np.clip((np.linspace(0, 1, 33) - _STEM) / (1 - _STEM), 0, 1)
-    shape = np.sin(np.pi * body**0.82) ** 0.8
-    inner = (body > 0.12) & (body < 0.9)
-    width = (np.maximum(free[:, inner] - _HAIR_IN, 0) / shape[inner]).min(axis=1)
-    width = np.minimum(width, _SLENDER * strips.length)
+    body = np.clip((np.linspace(0, 1, 33) - _LEAF.stem) / (1 - _LEAF.stem), 0, 1)
+    shape = np.sin(np.pi * body**_LEAF.belly) ** _LEAF.fullness
+    inner = (body > _LEAF.fit_from) & (body < _LEAF.fit_to)
+    width = (np.maximum(free[:, inner] - _LEAF.hair_in, 0) / shape[inner]).min(axis=1)
+    width = np.minimum(width, _LEAF.slender * strips.length)
     side = (width[:, None] * shape)[..., None] * across
     outlines = np.concatenate((middle + side, (middle - side)[:, -2::-1]), axis=1)
     return (
@@ -60,15 +91,16 @@ def blade(axis: Numbers, width: float, kind: str, needs: Needs) -> Motif:
     along /= np.linalg.norm(along, axis=1, keepdims=True)
     left = np.stack((along[:, 1], -along[:, 0]), axis=1)
     x = np.linspace(0, 1, len(axis))
-    side = (width * np.sin(np.pi * x**1.1))[:, None] * left
+    side = (width * np.sin(np.pi * x**_LEAF.blade_belly))[:, None] * left
     whole = np.concatenate((axis + side, (axis - side)[-2::-1]))
-    vein = Outline.of("stem", axis[: int(0.8 * len(axis))], 4, within=True)
+    vein = Outline.of("stem", axis[: int(_LEAF.vein * len(axis))], 4, within=True)
     return Motif((Outline.of(kind, whole, 10), vein), whole)
 
 
 def curled_leaf(tail: Arc, needs: Needs) -> Motif | None:
     """The tail's line carried on into a leaf that curls into the heart of its curl."""
-    return blade(curl_axis(tail, 1.9, 1.06), min(0.27 * tail.radius, 0.5 * needs.room), "leaf", needs)
+    width = min(_LEAF.curl_width * tail.radius, _LEAF.most_curl_width * needs.room)
+    return blade(curl_axis(tail, _LEAF.curl_turn, _LEAF.curl_reach), width, "leaf", needs)
 
 
 def crook_leaf(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
@@ -77,11 +109,12 @@ def crook_leaf(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
         return None
     ahead = axis[-1] - axis[-2]
     ahead = ahead / np.linalg.norm(ahead) * width[-1]
-    longer = np.concatenate((axis, axis[-1] + ahead * np.linspace(0.1, 0.9, 10)[:, None]))
+    past = np.linspace(_LEAF.crook_from, _LEAF.crook_to, 10)
+    longer = np.concatenate((axis, axis[-1] + ahead * past[:, None]))
     t = np.linspace(0, 1, len(longer))
-    room = np.concatenate((width, width[-1] * np.sqrt(1 - np.linspace(0.1, 0.9, 10) ** 2)))
-    shape = np.sin(np.pi * t**1.1)
-    inner = (t > 0.1) & (t < 0.95)
+    room = np.concatenate((width, width[-1] * np.sqrt(1 - past**2)))
+    shape = np.sin(np.pi * t**_LEAF.blade_belly)
+    inner = (t > _LEAF.crook_fit_from) & (t < _LEAF.crook_fit_to)
     return blade(longer, float(np.min(room[inner] / shape[inner])), "leaf", needs)
 
 
@@ -92,10 +125,10 @@ def parting_leaf(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
 
 def heart_leaf(base: Point, centre: Point, needs: Needs) -> Motif | None:
     """A straight leaf from the spine to past the middle of its circle."""
-    t = np.linspace(0, 1.2, 50)[:, None]
+    t = np.linspace(0, _LEAF.heart_reach, 50)[:, None]
     axis = np.array(base) + t * (np.array(centre) - np.array(base))
     reach = float(np.linalg.norm(axis[-1] - axis[0]))
-    return blade(axis, min(0.25 * reach, 0.6 * needs.room), "leaf", needs)
+    return blade(axis, min(_LEAF.heart_width * reach, _LEAF.most_heart_width * needs.room), "leaf", needs)
 
 
 def berry(hole: Hole, needs: Needs) -> list[Outline]:
