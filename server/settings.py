@@ -32,7 +32,7 @@ class Settings(BaseSettings):
     most_plans: int = 0  # that the shelf takes; 0: as many as there is room for
     most_kept_bytes: int = 0  # of all its versions together; 0 the same
 
-    largest_body_bytes: int = 1_000_000
+    largest_body_bytes: int = 256_000  # five times the longest plan there can be
     largest_archive_bytes: int = 50_000_000
     slowest_body_s: float = 15.0  # an archive may take eight times as long
     looks_a_minute: int = 1200  # a page of the shelf is some thirty requests

@@ -23,7 +23,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from server.access.names import behind, host_of, is_loopback
 from server.access.rates import Rates
-from server.access.rights import KEY_HEADER, RING
+from server.access.rights import KEY_HEADER, RING, cookie
 from server.problems import Trouble, refused
 from server.settings import Settings
 from server.store.planfile import DEEPEST, depth
@@ -125,7 +125,7 @@ class Guard:
         keyed = "key" in request.query_params or KEY_HEADER in request.headers
         if path.startswith(OPEN_TO_ALL) or (path.endswith("/plan.json") and keyed):
             return True  # a plan file opens by its own key, so that a guild-mate's planner can fetch it
-        ring, pass_ = request.cookies.get(RING, ""), request.cookies.get(GUILD, "")
+        ring, pass_ = cookie(request, RING), cookie(request, GUILD)
         return hmac.compare_digest(pass_.encode(), pass_of(self.settings.guild_password, ring).encode())
 
     async def body(self, request: Request, receive: Receive) -> bytes | Response:

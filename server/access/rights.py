@@ -74,13 +74,13 @@ class Visitor:
 def visitor_of(request: Request) -> Visitor:
     """Who is asking: the keys that came with the request."""
     settings = settings_of(request)
-    house = request.cookies.get(HOUSE, "")
+    house = cookie(request, HOUSE)
     at_home = not settings.guild
     invited = at_home and hmac.compare_digest(house.encode(), request.app.state.house_key.encode())
     return Visitor(
         owner=at_home and (_at_the_machine(request) or invited),
         looks_at_all=at_home,
-        ring=request.cookies.get(RING) or None,
+        ring=cookie(request, RING) or None,
         key=request.headers.get(KEY_HEADER) or request.query_params.get("key") or None,
     )
 
@@ -134,24 +134,48 @@ def give(request: Request, response: Response, store: Store, saved: Saved) -> No
 def give_all(request: Request, response: Response, store: Store, made: Sequence[Saved]) -> None:
     """The same for many plans."""
     if made and not visitor_of(request).owner:
-        ring = request.cookies.get(RING) or new_key()
+        ring = cookie(request, RING) or new_key()
         store.keyring.hold_new(ring, [saved.own_key for saved in made if saved.own_key])
         set_cookie(request, response, RING, ring, YEAR_S)
 
 
 def hold(request: Request, response: Response, store: Store, plan_id: str, key: str) -> May | None:
     """Put a key on this browser's ring, which is made when there is none; what the key allows."""
-    ring = request.cookies.get(RING) or new_key()
+    ring = cookie(request, RING) or new_key()
     found = store.keyring.hold(ring, plan_id, key)
     if found:
         set_cookie(request, response, RING, ring, YEAR_S)
     return found
 
 
+def cookie(request: Request, name: str) -> str:
+    """A cookie of ours; '' for none."""
+    return request.cookies.get(_named(request, name), "")
+
+
 def set_cookie(request: Request, response: Response, name: str, value: str, seconds: int | None) -> None:
     """A cookie that no script reads and no other site's form sends."""
-    secure = request.url.scheme == "https"
+    secure, name = request.url.scheme == "https", _named(request, name)
     response.set_cookie(name, value, max_age=seconds, httponly=True, samesite="lax", secure=secure, path="/")
+
+
+def _named(request: Request, name: str) -> str:
+    """Behind TLS a name that browsers take from this very host alone, never from a neighbour of its domain."""
+    return f"__Host-{name}" if request.url.scheme == "https" else name
+
+
+def ring_from_before(request: Request) -> str:
+    """The ring of a browser that was here before its cookie had the name it has behind TLS; '' for none."""
+    return "" if cookie(request, RING) else request.cookies.get(RING, "")
+
+
+def renew_ring(request: Request, response: Response, store: Store) -> str:
+    """A new ring with all that is on this browser's; whoever knew the old one, or had put it there, has nothing."""
+    old, new = cookie(request, RING) or ring_from_before(request), new_key()
+    if old:
+        store.keyring.move(old, new)
+    set_cookie(request, response, RING, new, YEAR_S)
+    return new
 
 
 def new_house_key() -> str:

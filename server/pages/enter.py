@@ -9,9 +9,9 @@ from fastapi import APIRouter, Form, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from server.access.guard import GUILD, pass_of
-from server.access.rights import HOUSE, RING, YEAR_S, set_cookie, settings_of
+from server.access.rights import HOUSE, YEAR_S, AStore, renew_ring, set_cookie, settings_of
 from server.html import render
-from server.store.keys import NotAllowed, new_key
+from server.store.keys import NotAllowed
 
 router = APIRouter(include_in_schema=False)
 
@@ -25,16 +25,16 @@ def ask(to: Annotated[str, Query(max_length=9000)] = "/shelf") -> HTMLResponse:
 @router.post("/enter")
 def enter(
     request: Request,
+    store: AStore,
     password: Annotated[str, Form(max_length=200)] = "",
     to: Annotated[str, Form(max_length=9000)] = "/shelf",
 ) -> Response:
-    """Let a browser in that says the guild's password."""
+    """Let a browser in that says the guild's password, with a new ring for what it held."""
     wanted = settings_of(request).guild_password
     if not hmac.compare_digest(password.encode(), wanted.encode()):
         return render("enter.html", 403, to=to, wrong=True)
-    ring = request.cookies.get(RING) or new_key()
     there = RedirectResponse(_within(to), 303)
-    set_cookie(request, there, RING, ring, YEAR_S)
+    ring = renew_ring(request, there, store)
     set_cookie(request, there, GUILD, pass_of(wanted, ring), YEAR_S)
     return there
 

@@ -8,9 +8,9 @@ from typing import Annotated
 from urllib.parse import urlencode, urlsplit
 
 from fastapi import APIRouter, File, Form, Query, Request, UploadFile
-from fastapi.responses import HTMLResponse, RedirectResponse, Response, StreamingResponse
+from fastapi.responses import RedirectResponse, Response, StreamingResponse
 
-from server.access.rights import AStore, AVisitor, Visitor, give, give_all
+from server.access.rights import AStore, AVisitor, Visitor, give, give_all, renew_ring, ring_from_before
 from server.api.plans import visitor_page
 from server.html import render
 from server.store.archive import read_shelf, write_shelf
@@ -26,6 +26,7 @@ SORTS: dict[Sort, str] = {"newest": "changed last", "oldest": "changed first", "
 
 @router.get("/shelf")
 def shelf(
+    request: Request,
     store: AStore,
     visitor: AVisitor,
     query: Annotated[str, Query(max_length=LONGEST_QUERY)] = "",
@@ -36,8 +37,12 @@ def shelf(
     binned: Annotated[str, Query(max_length=20)] = "",
     brought: Annotated[int | None, Query(ge=0, le=10**6)] = None,
     already: Annotated[int, Query(ge=0, le=10**6)] = 0,
-) -> HTMLResponse:
+) -> Response:
     """A page of the shelf, or of its bin."""
+    if ring_from_before(request):
+        here = RedirectResponse("/shelf", 303)
+        renew_ring(request, here, store)
+        return here
     found = visitor_page(store, visitor, query, sort, tag, page, bin)
     asked = {"query": query, "sort": sort if sort != "newest" else "", "tag": tag, "bin": "1" if bin else ""}
     asked = {name: text for name, text in asked.items() if text}

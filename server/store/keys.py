@@ -15,7 +15,7 @@ import time
 from dataclasses import dataclass
 from typing import Literal, get_args
 
-from sqlalchemy import Connection, delete, func, insert, select
+from sqlalchemy import Connection, delete, func, insert, select, update
 
 from server.store.database import Database, NotFound, StoreError
 from server.store.tables import keys, plans, rings
@@ -114,6 +114,12 @@ class Keyring:
         with self.database.writing() as connection:
             rows = [{"ring": hash_of(ring), "hash": hash_of(key)} for key in made]
             connection.execute(insert(rings), rows)
+
+    def move(self, old: str, new: str) -> None:
+        """Put all that is on one ring on another; the old one is no more."""
+        with self.database.writing() as connection:
+            moved = update(rings).where(rings.c.ring == hash_of(old)).values(ring=hash_of(new))
+            connection.execute(moved)
 
     def add(self, plan_id: str, may: May) -> str:
         """One more link. Raises StoreError at the most there may be."""

@@ -24,7 +24,7 @@ NO_RATES = {
 
 
 class Planner:
-    """`python -m uvicorn --factory server.app:guild_app` on a free port of loopback."""
+    """`python -m server --guild` on a free port of loopback."""
 
     def __init__(
         self, database_url: str, log: Path, workers: int = 1, settings: dict[str, str] | None = None
@@ -38,11 +38,9 @@ class Planner:
         self.process: subprocess.Popen[bytes] | None = None
 
     def start(self) -> None:
-        command = [sys.executable, "-m", "uvicorn", "--factory", "server.app:guild_app"]
-        command += ["--host", "127.0.0.1", "--port", str(self.port), "--workers", str(self.workers)]
-        command += ["--no-access-log", "--no-server-header"]
-        # A busy worker is not a dead one, and a kept connection is not closed under a waiting client.
-        command += ["--timeout-worker-healthcheck", "60", "--timeout-keep-alive", "75"]
+        command = [sys.executable, "-m", "server", "--guild", "--port", str(self.port)]
+        if self.workers > 1:
+            command = self._several()
         with self.log.open("ab") as log:
             self.process = subprocess.Popen(
                 command,
@@ -72,3 +70,12 @@ class Planner:
                 os.killpg(self.process.pid, signal.SIGKILL)
             self.process.wait()
             self.process = None
+
+    def _several(self) -> list[str]:
+        """Several processes on one port, as uvicorn keeps them."""
+        command = [sys.executable, "-m", "uvicorn", "--factory", "server.app:guild_app"]
+        command += ["--host", "127.0.0.1", "--port", str(self.port), "--workers", str(self.workers)]
+        command += ["--no-access-log", "--no-server-header", "--no-proxy-headers"]
+        # A busy worker is not a dead one, and a kept connection is not closed under a waiting client.
+        command += ["--timeout-worker-healthcheck", "60", "--timeout-keep-alive", "75"]
+        return command

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
+
+import httpx
 
 from server.store.keys import new_key
-from tests.server.attack import Guild, changes, held
+from tests.server.attack import PLAN, Guild, changes, held
 from tests.server.samples import a_plan
 
 
@@ -92,3 +95,43 @@ def test_who_a_proxy_names_is_believed_of_named_proxies_only(tmp_path: Path) -> 
 
     held("the password", guesses("", "none") == 6, "a forged X-Forwarded-For")
     assert guesses("127.0.0.1", "named") == 20  # the judge can see: a named proxy is believed
+
+
+def cookies_of(answer: httpx.Response) -> str:
+    return "; ".join(line.split(";")[0] for line in answer.headers.get_list("set-cookie"))
+
+
+def test_a_ring_is_renewed_when_the_password_is_said(tmp_path: Path) -> None:
+    """A ring that somebody else knows, or put into the browser, opens nothing afterwards; hers holds all."""
+    guild = Guild(tmp_path, guild_password="thimble")
+    hers = cookies_of(guild.send("POST", "/enter", data={"password": "thimble"}))
+    made = guild.send("POST", "/api/plans", headers={"Cookie": hers}, json={"plan": PLAN}).json()
+    there = f"/api/plans/{made['id']}"
+    assert guild.send("GET", there, headers={"Cookie": hers}).status_code == 200
+    fresh = cookies_of(guild.send("POST", "/enter", data={"password": "thimble"}, headers={"Cookie": hers}))
+    assert guild.send("GET", there, headers={"Cookie": fresh}).status_code == 200
+    held("rings", guild.send("GET", there, headers={"Cookie": hers}).status_code == 404, "a ring from before")
+
+
+def test_behind_tls_cookies_belong_to_this_host_alone(tmp_path: Path) -> None:
+    guild = Guild(tmp_path, proxies="127.0.0.1")
+    tls = {"X-Forwarded-Proto": "https", "X-Forwarded-For": "203.0.113.9"}
+
+    def send(method: str, path: str, cookie: str = "", **more: Any) -> httpx.Response:
+        headers = tls | ({"Cookie": cookie} if cookie else {})
+        return guild.send(method, path, client="127.0.0.1", headers=headers, **more)
+
+    made = send("POST", "/api/plans", json={"plan": PLAN})
+    cookie = made.headers["set-cookie"]
+    for word in ("__Host-cornerwise_ring=", "Secure", "HttpOnly", "Path=/"):
+        assert word in cookie
+    ring = cookie.split(";")[0]
+    there = f"/api/plans/{made.json()['id']}"
+    assert send("GET", there, ring).status_code == 200
+    planted = ring.removeprefix("__Host-")
+    held(
+        "rings", send("GET", there, planted).status_code == 404, "a cookie that a neighbour of the domain set"
+    )
+    moved = send("GET", "/shelf", planted)  # a browser that was here before the name changed keeps its plans
+    assert send("GET", there, cookies_of(moved)).status_code == 200
+    held("rings", send("GET", there, ring).status_code == 404, "the ring that was moved")

@@ -1,0 +1,22 @@
+"""A served planner under mixed load, one request in five of it hostile: no errors, no save lost, every refusal told.
+
+The whole of it, ten minutes with its figures, is a benchmark: tests/benchmarks/hostile.py.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.benchmarks.hostile import compared
+from tests.server.attack import held
+
+
+@pytest.mark.parametrize("seconds", [6.0, pytest.param(300.0, marks=pytest.mark.long)])
+def test_hostile_requests_cost_the_others_nothing_they_saved(seconds: float) -> None:
+    quiet, loud, lost = compared(seconds)
+    print(f"\np99 of cheap pages, with hostile requests to without: {loud.p99 / quiet.p99:.1f}")
+    assert not quiet.errors
+    held("a served planner", not loud.errors, dict(loud.errors))
+    held("a served planner", lost == 0, f"{lost} saves lost")
+    assert quiet.cheap
+    assert set(loud.hostile) <= {200, 400, 403, 413, 421, 422, 429, 503}
