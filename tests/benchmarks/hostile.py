@@ -3,7 +3,7 @@
     .venv/bin/python -m tests.benchmarks.hostile [SECONDS]    of each half; 300 makes ten minutes
 
 Cheap pages are looked at, plans saved, a fill now and then; what comes hostile is refused, too slow, or costly.
-What counts: the 99th percentile of the cheap pages in the second half to that in the first; memory, errors, lost saves.
+What counts: the 99th percentile of cheap pages in the second half to that in the first; memory, errors, lost saves.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""A served planner under mixed load, one request in five of it hostile: no errors, no save lost, every refusal told.
+"""A served planner under mixed load, one request in five of it hostile: no errors, no save lost, all refusals told.
 
 The whole of it, ten minutes with its figures, is a benchmark: tests/benchmarks/hostile.py.
 """
