@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import radians
 
 import numpy as np
@@ -20,27 +20,58 @@ from planner.geometry.arrays import MEETING_IN, Numbers
 from planner.geometry.curves import Arc, Point
 from planner.kinds import NeedRange
 
+
+@dataclass(frozen=True, slots=True)
+class _Needle:
+    """The proportions of needles and cones: shares and exponents, inches where a name says so.
+
+    Common practice, no source.
+    """
+
+    hair_in: float = 0.012  # Kept off the line half way to its neighbour, so that two threads do not touch.
+    most_hair: float = 0.2  # Of a strip's width: a narrow needle gives up no more, or it would close.
+    least_strip_in: float = 1e-3  # A strip counts as no less, since its width and length divide.
+    belly: float = 0.8  # Exponent: under 1 a needle is widest below its middle and runs out to its point.
+    fullness: float = 0.8  # Exponent of its width: under 1 it is even for most of its length.
+    astray_in: float = 5e-3  # A needle that leaves its strip by more is drawn through more nodes.
+    fork_in: float = 0.085  # A fan's every second needle begins only where its strip is so wide.
+    forked: float = 0.1  # Of its length: if that is farther up than this, it begins on its neighbour.
+    eased: float = 0.14  # Of the rest of its length: along so much it bends out of its neighbour.
+    scales: float = 0.16  # Of the room, from one row of scales to the next: wide enough to stitch evenly.
+    curl_turn: float = 1.5  # Radians it carries the tail on: a longer cone would wind over itself.
+    curl_reach: float = 0.95  # Of the radius: its head lies on the heart of the curl, not past it.
+    curl_head: float = 0.25  # Of the tail's radius: a cone so wide still leaves air inside its curl.
+    most_curl_head: float = 0.6  # Of the room: a wide curl's cone stays of a size with the needles.
+    swell: float = 0.8  # Exponent of a cone's width: under 1 it swells early, so that scales find room.
+    parting_head: float = 0.42  # Of the strip's width: nearly half, since a cone may fill where flow parts.
+    most_parting_head: float = 0.3  # Of the strip's length: a plumper cone would be a ball.
+    parting_end_in: float = 0.02  # Left free beyond its head, so that it does not touch what it faces.
+    heart_head: float = 0.3  # Of its reach: a straight cone may be plumper than a curled one.
+    most_heart_head: float = 0.7  # Of the room: in a wide circle it stays of a size with the others.
+    heart_swell: float = 0.9  # Exponent of its width: nearly straight-sided, since nothing bends it.
+
+
+_NEEDLE = _Needle()
 _NODES = np.array([0, 10, 20, 30, 40])
 _MORE_NODES = np.array([0, 5, 10, 15, 20, 25, 30, 35, 40])  # where so few would stray from its strip
-_ASTRAY_IN = 5e-3  # by so much
-_FORK_IN = 0.085  # every second needle of a fan begins only where its strip is so wide, on its neighbour
-_FORKED = 0.1  # if that is so far up it
-_EASED = 0.14  # and along so much of it bends into its strip
 
 
 def needles(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     """One needle a strip: from a point at the spine to a point at its end."""
-    width, length = np.maximum(strips.width, 1e-3)[:, None], np.maximum(strips.length, 1e-3)[:, None]
+    width, length = (
+        np.maximum(one, _NEEDLE.least_strip_in)[:, None] for one in (strips.width, strips.length)
+    )
     x = np.linspace(0, 1, 21)[None, :]
-    side = (0.5 - np.minimum(0.012 / width, 0.2)) * np.sin(np.pi * x**0.8) ** 0.8
+    hair = np.minimum(_NEEDLE.hair_in / width, _NEEDLE.most_hair)
+    side = (0.5 - hair) * np.sin(np.pi * x**_NEEDLE.belly) ** _NEEDLE.fullness
     across = 0.5 + np.concatenate((-side, side[:, -2::-1]), axis=1)
-    up = np.concatenate((x, x[:, -2::-1]), axis=1) * (1 - 0.012 / length)
+    up = np.concatenate((x, x[:, -2::-1]), axis=1) * (1 - _NEEDLE.hair_in / length)
     points = strips.points(across, up)
     outlines = _kept(strips, [Outline("needle", one, _NODES) for one in points])
     grown = [[one] for one in outlines]
     begun = _begun(strips)
     for i in range(1, len(outlines), 2):
-        if begun[i] > _FORKED:
+        if begun[i] > _NEEDLE.forked:
             fork = _fork(strips, i, across[i], up[i], float(begun[i]), outlines[i - 1])
             if fork:
                 grown[i - 1].append(fork)
@@ -53,7 +84,7 @@ def _begun(strips: FlowStrips) -> Numbers:
     level = np.linspace(0, 1, LEVELS + 1)
     both = strips.points(np.repeat([[0.0, 1.0]], LEVELS + 1, axis=1), np.concatenate((level, level))[None])
     gap = np.linalg.norm(both[:, : LEVELS + 1] - both[:, LEVELS + 1 :], axis=2)
-    wide = gap >= _FORK_IN
+    wide = gap >= _NEEDLE.fork_in
     return np.where(wide.any(axis=1), level[np.argmax(wide, axis=1)], 0.0)
 
 
@@ -65,7 +96,7 @@ def _fork(
     points = strips.some(slice(i, i + 1)).points(across[None], up[None])[0]
     rim = drawn([host], 60).points
     foot = rim[np.argmin(np.hypot(*(rim - points[0]).T))]
-    ease = np.maximum(1 - np.abs(up - begun) / (_EASED * (1 - begun)), 0.0) ** 2
+    ease = np.maximum(1 - np.abs(up - begun) / (_NEEDLE.eased * (1 - begun)), 0.0) ** 2
     fork = Outline("needle", points + ease[:, None] * (foot - points[0]), _MORE_NODES)
     lines = drawn([fork, host], 20).between_ends(MEETING_IN).linestrings()
     return None if shapely.intersects(lines[0], lines[1]) else fork
@@ -77,7 +108,7 @@ def _kept(strips: FlowStrips, outlines: list[Outline]) -> list[Outline]:
     edges = strips.points(
         np.repeat([[0.0, 1.0]], LEVELS + 1, axis=1), np.concatenate((level, level[::-1]))[None]
     )
-    grounds = shapely.buffer(shapely.polygons(edges), _ASTRAY_IN)
+    grounds = shapely.buffer(shapely.polygons(edges), _NEEDLE.astray_in)
     keeps = np.asarray(shapely.covers(grounds, drawn(outlines, 10).linestrings()))
     return [one if ok else replace(one, nodes=_MORE_NODES) for one, ok in zip(outlines, keeps, strict=True)]
 
@@ -91,7 +122,7 @@ def cone(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
     rim = drawn([body], 40).points
     way = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(axis, axis=0), axis=1))))
     scales = []
-    for depth in np.arange(0.0, way[-1], max(0.16 * needs.room, 2 * needs.smallest)):
+    for depth in np.arange(0.0, way[-1], max(_NEEDLE.scales * needs.room, 2 * needs.smallest)):
         k, share = divmod(float(np.interp(way[-1] - depth, way, np.arange(len(way)))), 1)
         i, j = int(k), min(int(k) + 1, len(axis) - 1)
         if width[i] < needs.smallest:
@@ -107,11 +138,11 @@ def cone(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
 
 def hanging_cone(tail: Arc, needs: Needs) -> Motif | None:
     """The tail's line carried on into the heart of its curl, with a cone hanging from it (or a spike)."""
-    axis = curl_axis(tail, 1.5, 0.95)
-    head = min(0.25 * tail.radius, 0.6 * needs.room)
+    axis = curl_axis(tail, _NEEDLE.curl_turn, _NEEDLE.curl_reach)
+    head = min(_NEEDLE.curl_head * tail.radius, _NEEDLE.most_curl_head * needs.room)
     if head < 2 * needs.smallest:
         return blade(axis, head, "needle", needs)
-    return cone(axis, head * np.linspace(0, 1, len(axis)) ** 0.8, needs)
+    return cone(axis, head * np.linspace(0, 1, len(axis)) ** _NEEDLE.swell, needs)
 
 
 def parting_cone(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
@@ -121,10 +152,10 @@ def parting_cone(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     for axis, width, length in zip(
         strips.points(np.full((1, 40), 0.5), up), strips.width, strips.length, strict=True
     ):
-        head = min(0.42 * float(width), 0.3 * float(length))
-        keep = up[0] * length <= length - head - 0.02
+        head = min(_NEEDLE.parting_head * float(width), _NEEDLE.most_parting_head * float(length))
+        keep = up[0] * length <= length - head - _NEEDLE.parting_end_in
         t = up[0][keep] / up[0][keep][-1]
-        motif = cone(axis[keep], head * t**0.8, needs)
+        motif = cone(axis[keep], head * t**_NEEDLE.swell, needs)
         found.append(list(motif.outlines) if motif else [])
     return found
 
@@ -134,7 +165,8 @@ def heart_cone(base: Point, centre: Point, needs: Needs) -> Motif | None:
     t = np.linspace(0, 1, 50)
     axis = np.array(base) + t[:, None] * (np.array(centre) - np.array(base))
     reach = float(np.linalg.norm(axis[-1] - axis[0]))
-    return cone(axis, min(0.3 * reach, 0.7 * needs.room) * t**0.9, needs)
+    head = min(_NEEDLE.heart_head * reach, _NEEDLE.most_heart_head * needs.room)
+    return cone(axis, head * t**_NEEDLE.heart_swell, needs)
 
 
 def seed(hole: Hole, needs: Needs) -> list[Outline]:
