@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import radians
 
 import numpy as np
@@ -19,31 +20,57 @@ from planner.geometry.curves import Arc, Point
 from planner.geometry.polylines import Polylines
 from planner.kinds import NeedRange
 
-_PETALS = 5
+
+@dataclass(frozen=True, slots=True)
+class _Flower:
+    """The proportions of flowers and berries: shares and exponents, inches where a name says so.
+
+    Common practice, no source.
+    """
+
+    petals: int = 5  # As a wild rose has: fewer look like a propeller, more are small to stitch.
+    notch: float = 0.15  # By so much of its reach a petal's tip is dented, so that it reads as a petal.
+    notch_width: float = 0.1  # Of a petal's width: a narrow dent, or the petal would look like two.
+    petal_fullness: float = 0.42  # Exponent: well under 1 a petal is broad and only parted at its foot.
+    valley: float = 0.42  # Of the radius: one ring is parted deeply, as far as its eye lets it be.
+    outer_valley: float = 0.58  # Of the radius: the outer of two is parted less, to go round the second.
+    two_rings: float = 0.5  # Of the room: a flower of a greater radius would be empty with one ring.
+    second: float = 0.5  # Of the radius: a second ring so large stays inside the outer one's valleys.
+    eye: float = 0.22  # Of the radius: an eye so large stays inside the valleys of its ring.
+    stem_end: float = 1.02  # Of the radius: its stem stops just outside, and goes to a valley from there.
+    hair_in: float = 0.012  # Kept off the line half way to its neighbour, so that two threads do not touch.
+    least_ball_in: float = 0.02  # A berry counts as no smaller, so that its line keeps a way round.
+    ball: float = 0.46  # Of its strip's width: it all but fills its strip from side to side.
+    most_ball: float = 0.3  # Of its strip's length: a larger ball would leave no stem below it.
+    end_in: float = 0.02  # Left free beyond a berry or flower, so that it does not touch what it faces.
+    least_berry: float = 0.14  # Of the room: a smaller berry would be a blot, so a leaf stands there.
+    berry_every: int = 3  # One strip in so many bears a berry: two leaves between keep berries an accent.
+    curl_turn: float = 1.9  # Radians by which a stem carries the tail on: a stem is slender and may wind far.
+    curl_reach: float = 0.97  # Of the radius: its flower lies on the heart of the curl, not past it.
+    curl_radius: float = 0.42  # Of the tail's radius: a flower so large still leaves a ring of air round it.
+    most_curl_radius: float = 0.8  # Of the room: in a wide curl it stays of a size with the leaves.
+    parting_radius: float = 0.45  # Of its strip's width: it all but fills its strip from side to side.
+    most_parting_radius: float = 0.32  # Of its strip's length: a larger one would leave no stem below it.
+    heart_radius: float = 0.42  # Of the way to the middle: as in a curl.
+    most_heart_radius: float = 0.9  # Of the room: a circle's heart is the place for the largest flower.
+
+
+_FLOWER = _Flower()
 _A_PETAL = 16  # points along a petal
-_NOTCH = 0.15  # by so much its tip is dented
-_VALLEY = (
-    0.42,
-    0.58,
-)  # how deep petals are parted, as a share of the radius: of one ring, of the outer of two
-_TWO_RINGS = 0.5  # rooms: a flower of a greater radius has a second ring
-_SECOND, _EYE = 0.5, 0.22  # radius of the second ring and of the eye, as shares of the flower's
-_RING_NODES = np.arange(0, _PETALS * _A_PETAL + 1, 4)
-_VALLEYS = tuple(range(0, _PETALS * _A_PETAL + 1, _A_PETAL))
-_HAIR_IN = 0.012  # from a berry's edge to the middle of the line between it and its neighbour
+_RING = _FLOWER.petals * _A_PETAL
+_RING_NODES = np.arange(0, _RING + 1, 4)
+_VALLEYS = tuple(range(0, _RING + 1, _A_PETAL))
 _BERRY_NODES = np.array([0, 6, 12, 20, 28, 36, 44, 50, 56])
 _BERRY_CORNERS = (12, 44)  # where it sits on its stem
-_LEAST_BERRY = 0.14  # share of the room: a berry of a smaller radius is a leaf instead
-_BERRY_EVERY = 3  # one strip in so many bears a berry, the others leaves
 
 
 def leaves_and_berries(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     """Two leaves, then a berry on its stem, and so on."""
     grown = [list(pair) for pair in zip(*leaf_and_vein(strips), strict=True)]
-    third = slice(_BERRY_EVERY - 1, None, _BERRY_EVERY)
+    third = slice(_FLOWER.berry_every - 1, None, _FLOWER.berry_every)
     few = strips.some(third)
     for k, berry in zip(range(len(strips.left))[third], berry_on_stem(few), strict=True):
-        if np.ptp(berry.points[12:45], axis=0).min() > 2 * _LEAST_BERRY * needs.room:
+        if np.ptp(berry.points[12:45], axis=0).min() > 2 * _FLOWER.least_berry * needs.room:
             grown[k] = [berry]
     return grown
 
@@ -55,10 +82,11 @@ def berry_on_stem(strips: FlowStrips) -> list[Outline]:
     points = strips.points(across[None], np.concatenate((stem, side, side, end))[None])
     middles, sides = points[:, :31], points[:, 31:]
     lines = Polylines.of(middles)
-    radius = np.maximum(0.02, np.minimum(0.46 * strips.width, 0.3 * strips.length) - _HAIR_IN)
-    centre = lines.at((lines.lengths() - radius - 0.02)[:, None])
+    widest = np.minimum(_FLOWER.ball * strips.width, _FLOWER.most_ball * strips.length)
+    radius = np.maximum(_FLOWER.least_ball_in, widest - _FLOWER.hair_in)
+    centre = lines.at((lines.lengths() - radius - _FLOWER.end_in)[:, None])
     free = np.linalg.norm(sides - centre, axis=2).min(axis=1)
-    radius = np.maximum(0.02, np.minimum(radius, free - _HAIR_IN))
+    radius = np.maximum(_FLOWER.least_ball_in, np.minimum(radius, free - _FLOWER.hair_in))
     inside = np.linalg.norm(middles - centre, axis=2) < radius[:, None]
     last = np.argmax(inside, axis=1)[:, None] - 1
     away = np.take_along_axis(middles, last[..., None], axis=1) - centre
@@ -76,13 +104,13 @@ def flower(stem: Numbers, radius: float, needs: Needs) -> Motif:
     The stem ends in the valley between two petals; from there the second ring and the eye are reached and left.
     """
     centre = stem[-1]
-    stalk = stem[np.linalg.norm(stem - centre, axis=1) > 1.02 * radius]
+    stalk = stem[np.linalg.norm(stem - centre, axis=1) > _FLOWER.stem_end * radius]
     facing = float(np.arctan2(*(stalk[-1] - centre)[::-1])) if len(stalk) else 0.0
-    two = radius > _TWO_RINGS * needs.room
-    petals = _ring(centre, radius, facing, _VALLEY[two])
+    two = radius > _FLOWER.two_rings * needs.room
+    petals = _ring(centre, radius, facing, _FLOWER.outer_valley if two else _FLOWER.valley)
     stalk = np.concatenate((stalk, petals[:1]))
     outlines = [Outline.of("stem", stalk, 4), Outline("flower", petals, _RING_NODES, corners=_VALLEYS)]
-    if 2 * _EYE * radius > needs.smallest:
+    if 2 * _FLOWER.eye * radius > needs.smallest:
         outlines.append(_heart(centre, radius, facing, petals[0], two))
     return Motif(tuple(outlines), np.concatenate((stalk, petals)))
 
@@ -91,9 +119,10 @@ def _ring(centre: Numbers, radius: float, facing: float, valley: float) -> Numbe
     """Petals in one line, from valley to valley, each with a small notch at its tip."""
     t = np.linspace(0, 1, _A_PETAL + 1)[:-1]
     phase = 0.5 - 0.5 * np.cos(np.pi * t)
-    swell = np.sin(np.pi * phase) ** 0.42 * (1 - _NOTCH * np.exp(-(((phase - 0.5) / 0.1) ** 2)))
-    reach = radius * (valley + (1 - valley) * np.tile(swell, _PETALS))
-    angle = facing + 2 * np.pi * (np.arange(_PETALS)[:, None] + phase).ravel() / _PETALS
+    dent = _FLOWER.notch * np.exp(-(((phase - 0.5) / _FLOWER.notch_width) ** 2))
+    swell = np.sin(np.pi * phase) ** _FLOWER.petal_fullness * (1 - dent)
+    reach = radius * (valley + (1 - valley) * np.tile(swell, _FLOWER.petals))
+    angle = facing + 2 * np.pi * (np.arange(_FLOWER.petals)[:, None] + phase).ravel() / _FLOWER.petals
     points = centre + reach[:, None] * np.stack((np.cos(angle), np.sin(angle)), axis=1)
     return np.concatenate((points, points[:1]))
 
@@ -102,9 +131,9 @@ def _heart(centre: Numbers, radius: float, facing: float, start: Numbers, two: b
     """What stands inside the petals, in one line from a valley and back: a second ring, and the eye."""
     parts: list[Numbers] = []
     nodes, corners = [0], [0]
-    rings = [_ring(centre, _SECOND * radius, facing, _VALLEY[0])] if two else []
+    rings = [_ring(centre, _FLOWER.second * radius, facing, _FLOWER.valley)] if two else []
     angle = facing + np.linspace(0, 2 * np.pi, 33)
-    rings.append(centre + _EYE * radius * np.stack((np.cos(angle), np.sin(angle)), axis=1))
+    rings.append(centre + _FLOWER.eye * radius * np.stack((np.cos(angle), np.sin(angle)), axis=1))
     count, here = 1, start
     parts.append(start[None])
     for ring, every in zip(rings, (_RING_NODES, np.arange(0, 33, 4))[-len(rings) :], strict=True):
@@ -122,7 +151,8 @@ def _heart(centre: Numbers, radius: float, facing: float, start: Numbers, two: b
 
 def flower_in_the_curl(tail: Arc, needs: Needs) -> Motif | None:
     """The tail's line carried on as a stem into the heart of its curl, with a flower on it."""
-    return flower(curl_axis(tail, 1.9, 0.97), min(0.42 * tail.radius, 0.8 * needs.room), needs)
+    radius = min(_FLOWER.curl_radius * tail.radius, _FLOWER.most_curl_radius * needs.room)
+    return flower(curl_axis(tail, _FLOWER.curl_turn, _FLOWER.curl_reach), radius, needs)
 
 
 def parting_flower(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
@@ -134,9 +164,9 @@ def parting_flower(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
         strips.length,
         strict=True,
     ):
-        radius = min(0.45 * float(width), 0.32 * float(length))
+        radius = min(_FLOWER.parting_radius * float(width), _FLOWER.most_parting_radius * float(length))
         way = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(axis, axis=0), axis=1))))
-        stem = axis[way <= way[-1] - radius - 0.02]
+        stem = axis[way <= way[-1] - radius - _FLOWER.end_in]
         found.append(list(flower(stem, radius, needs).outlines))
     return found
 
@@ -145,7 +175,8 @@ def heart_flower(base: Point, centre: Point, needs: Needs) -> Motif | None:
     """A flower on a straight stem in the middle of its circle."""
     axis = np.array(base) + np.linspace(0, 1, 50)[:, None] * (np.array(centre) - np.array(base))
     reach = float(np.linalg.norm(axis[-1] - axis[0]))
-    return flower(axis, min(0.42 * reach, 0.9 * needs.room), needs)
+    radius = min(_FLOWER.heart_radius * reach, _FLOWER.most_heart_radius * needs.room)
+    return flower(axis, radius, needs)
 
 
 def berry(hole: Hole, needs: Needs) -> list[Outline]:
