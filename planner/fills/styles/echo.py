@@ -8,6 +8,7 @@ one net that grows from the spine. Inches.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from itertools import count
 from math import hypot
 
@@ -20,16 +21,24 @@ from planner.fills.record import FillRecord, ThreadFigures
 from planner.geometry.curves import Arc, Curve
 from planner.kinds import NeedRange
 
-_STEP = 0.41  # share of the room from one line to the next
-_SHORT = 0.6  # lines shorter than so many steps are left out
-# Steps from what is round it at which a rest gets a line: the first that encloses it alone, and that is still a
-# seventh of a step from its middle.
-_RESTS = (0.42, 0.5, 0.57, 0.65, 0.72, 0.8, 0.88)
+
+@dataclass(frozen=True, slots=True)
+class _Echo:
+    """The proportions of echo lines, all but the first in steps. Common practice, no source."""
+
+    step: float = 0.41  # Of the room, from one line to the next: two lines and some air to each room.
+    short: float = 0.6  # A shorter line is left out, since it is a tick that costs a stop.
+    # How far from what is round it a rest gets a line of its own: the first that encloses it alone, and that is
+    # still a seventh of a step from its middle, since there is no one distance that suits every rest.
+    rests: tuple[float, ...] = (0.42, 0.5, 0.57, 0.65, 0.72, 0.8, 0.88)
+
+
+_ECHO = _Echo()
 
 
 def echoes(ground: Ground, needs: Needs) -> list[tuple[Curve, ...]]:
     """The spirals of a pocket, then its lines from the spine outwards, each with what joins it."""
-    step = _STEP * needs.room
+    step = _ECHO.step * needs.room
     discs = discs_of(ground)
     lines = list(_lines(ground, discs, step)) if ground.edges else []
     return [*_spirals(ground, discs, step), *net(lines, discs, ground, step)]
@@ -48,10 +57,10 @@ def _spirals(ground: Ground, discs: Sequence[Disc], step: float) -> Iterator[tup
 def _lines(ground: Ground, discs: Sequence[Disc], step: float) -> Iterator[EchoLine]:
     """Line by line outwards; and a rest in which no next line fits, but a circle that is too wide, gets its own."""
     for n in count():
-        ahead = [line for line in _level(ground, discs, n + 1, step) if line.length > _SHORT * step]
+        ahead = [line for line in _level(ground, discs, n + 1, step) if line.length > _ECHO.short * step]
         rests = [
             [line for line in _level(ground, discs, n + share, step) if not any(map(line.faces, ahead))]
-            for share in _RESTS
+            for share in _ECHO.rests
         ]
         own: list[EchoLine] = []
         for rest, deeper in zip(rests, rests[2:], strict=False):
