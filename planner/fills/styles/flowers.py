@@ -32,11 +32,13 @@ class _Flower:
     notch: float = 0.15  # By so much of its reach a petal's tip is dented, so that it reads as a petal.
     notch_width: float = 0.1  # Of a petal's width: a narrow dent, or the petal would look like two.
     petal_fullness: float = 0.42  # Exponent: well under 1 a petal is broad and only parted at its foot.
-    valley: float = 0.42  # Of the radius: one ring is parted deeply, as far as its eye lets it be.
+    valley: float = 0.42  # Of the radius: one ring is parted deeply, since only its eye stands inside it.
     outer_valley: float = 0.58  # Of the radius: the outer of two is parted less, to go round the second.
     two_rings: float = 0.5  # Of the room: a flower of a greater radius would be empty with one ring.
     second: float = 0.5  # Of the radius: a second ring so large stays inside the outer one's valleys.
-    eye: float = 0.22  # Of the radius: an eye so large stays inside the valleys of its ring.
+    eye: float = (
+        0.22  # Of the radius: well inside one ring of petals, and about where a second ring's valleys are.
+    )
     stem_end: float = 1.02  # Of the radius: its stem stops just outside, and goes to a valley from there.
     hair_in: float = 0.012  # Kept off the line half way to its neighbour, so that two threads do not touch.
     least_ball_in: float = 0.02  # A berry counts as no smaller, so that its line keeps a way round.
