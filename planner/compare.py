@@ -18,7 +18,7 @@ from planner.border.said import room_and_strip
 from planner.errors import PlanError
 from planner.fills.styles import FILLS
 from planner.geometry.arrays import CHALK_IN
-from planner.lengths import format_length
+from planner.lengths import finer_metric, format_length
 from planner.plan import LARGEST_QUILT_IN, SIDES, CornerStyle, FillKind, Plan, Units
 from planner.solver import Chosen, choose
 from planner.supplies.basis import Basis
@@ -221,7 +221,7 @@ def _ease(one: Solved, units: Units) -> str:
     ease = one.largest_ease
     if ease < CHALK_IN:
         return "none"
-    return f"{ease * 25.4:.1f} mm" if units == "mm" else f"{Fraction(ceil(ease * 64), 64)} in"
+    return finer_metric(ease) if units == "mm" else f"{Fraction(ceil(ease * 64), 64)} in"
 
 
 def _reach(one: Solved, units: Units) -> str:

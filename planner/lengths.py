@@ -86,18 +86,22 @@ def mark_at_most(value_in: float, units: Units) -> float:
 
 
 def format_length(value_in: float, units: Units) -> str:
-    """A length to read: "6 3/8 in" to the nearest 1/16, or "32 mm", from 10 cm on "152.4 cm"."""
+    """A length to read: "6 3/8 in" to the nearest 1/16, or "3.2 cm", centimetres always, to the nearest mm."""
     sign, size = ("-", -value_in) if value_in < 0 else ("", value_in)
     if units == "mm":
         mm = floor(size * 25.4 + 0.5)
-        if mm < 100:
-            return f"{sign if mm else ''}{mm} mm"
-        return f"{sign}{mm // 10}.{mm % 10} cm" if mm % 10 else f"{sign}{mm // 10} cm"
+        return f"{sign if mm else ''}{mm / 10:.10g} cm"
     whole, rest = divmod(floor(size * MARKS_PER_IN + 0.5), MARKS_PER_IN)
     part = Fraction(rest, MARKS_PER_IN)
     if not part:
         return f"{sign if whole else ''}{whole} in"
     return f"{sign}{whole} {part} in" if whole else f"{sign}{part} in"
+
+
+def finer_metric(value_in: float) -> str:
+    """A length finer than a metric ruler shows, to a tenth of a millimetre: "0.7 mm", from 1 mm on "0.32 cm"."""
+    tenths = floor(value_in * 254 + 0.5)
+    return f"{tenths / 10:.1f} mm" if tenths < 10 else f"{tenths / 100:g} cm"
 
 
 def unbroken(text: str) -> str:

@@ -15,7 +15,7 @@ from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout
 from planner.border.meetings import MEETINGS
 from planner.chalk.marking import MARK_IN, Mark, MarkKind, Reading, SideMarks, mark_size, rounded
-from planner.lengths import format_length
+from planner.lengths import finer_metric, format_length
 from planner.plan import SIDES, SideName, Units
 
 Say = Callable[[SideMarks], str]
@@ -306,6 +306,6 @@ def _half(mark: Mark) -> str:
 def _hair(length_in: float, units: Units) -> str:
     """A very small length, finer than her ruler."""
     if units == "mm":
-        return f"{length_in * 25.4:.1f} mm"
+        return finer_metric(length_in)
     whole, part = divmod(Fraction(round(length_in * 32), 32), 1)
     return f"{whole} {part} in" if whole and part else f"{part or whole} in"

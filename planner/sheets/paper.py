@@ -115,7 +115,7 @@ def paper(name: str, roll_width_in: float | None = None, units: Units = "in") ->
             else f"A roll of {format_length(roll_width_in, units)} cannot be used.",
             field="roll",
             cure=f"Give a width from {format_length(least, units)} to {format_length(most, units)}, such as "
-            "24 in or 610 mm.",
+            "24 in or 61 cm.",
         )
     return Paper(ROLL, "Roll", roll_width_in, LONGEST_ROLL_SHEET_IN, roll=True)
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from planner.geometry.arrays import ROUNDING
-from planner.lengths import format_length
+from planner.lengths import finer_metric, format_length
 from planner.plan import Units
 from planner.supplies.thread import BOBBINS
 from planner.supplies.yarn import NUMBERINGS
@@ -156,7 +156,7 @@ FIGURES: dict[str, Figure] = {
 METRIC_SOURCES: dict[str, str] = {
     "cloth_width_in": f"110 cm cloth without its selvages: {PRACTICE}",
     "backing_width_in": f"110 cm cloth without its selvages: {PRACTICE}",
-    "seam_in": f"7.5 mm is usual in centimetres: {PRACTICE}",
+    "seam_in": f"0.75 cm is usual in centimetres: {PRACTICE}",
     "binding_strip_in": f"6 and 6.5 cm are usual: {PRACTICE}",
     "binding_allowance_in": PRACTICE,
     "binding_join_in": "a strip's width",
@@ -191,5 +191,5 @@ def length_words(value_in: float, units: Units) -> str:
         return f"{value_in / 36:,.0f} yd" if units == "in" else f"{value_in * 0.0254:,.0f} m"
     marks = value_in * (16 if units == "in" else 25.4)
     if value_in < 2 and abs(marks - round(marks)) > ROUNDING:
-        return f"{value_in:g} in" if units == "in" else f"{value_in * 25.4:.1f} mm"
+        return f"{value_in:g} in" if units == "in" else finer_metric(value_in)
     return format_length(value_in, units)

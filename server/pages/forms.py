@@ -140,7 +140,7 @@ def _or_metric(trouble: Trouble, texts: Mapping[str, str], units: Units) -> Trou
 
 def length_text(value_in: float, units: Units) -> str:
     """A length as on her ruler; where the ruler has no mark for it, in full, so that reading it back is exact."""
-    metric = (f"{value_in * 25.4:.9g} mm", f"{value_in * 2.54:.9g} cm") if units == "mm" else ()
+    metric = (f"{value_in * 2.54:.9g} cm", f"{value_in * 25.4:.9g} mm") if units == "mm" else ()
     texts: tuple[str, ...] = (format_length(value_in, units), *metric)
     for text in texts:
         with suppress(PlanError):

@@ -41,7 +41,8 @@ def before_switch(name: str, texts: Mapping[str, str], units: Units) -> tuple[st
     if not words or theirs == units:
         return None
     with suppress(PlanError):
-        if texts.get(name) == in_marks(lengths_in(name, words, theirs), units):
+        marks = in_marks(lengths_in(name, words, theirs), units)
+        if lengths_in(name, texts.get(name, ""), units) == lengths_in(name, marks, units):
             return words, theirs
     return None
 

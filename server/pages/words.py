@@ -9,7 +9,7 @@ from planner.border.corners import Ease
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.meetings import MEETINGS
 from planner.geometry.arrays import CHALK_IN
-from planner.lengths import format_length, mark_at_most
+from planner.lengths import finer_metric, format_length, mark_at_most
 from planner.plan import Choice, Plan, SideName, Units
 from planner.solver import Proposal
 from planner.solver.choose import Standing
@@ -91,7 +91,7 @@ def forgives_in_words(proposal: Proposal, units: Units) -> str:
 def hair(length_in: float, units: Units) -> str:
     """A very small length: to 1/64 in, or to a tenth of a millimetre."""
     if units == "mm":
-        return f"{length_in * 25.4:.1f} mm"
+        return finer_metric(length_in)
     return f"{Fraction(round(length_in * 64), 64)} in"
 
 

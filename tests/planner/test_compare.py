@@ -149,7 +149,7 @@ def eased(solved: Solved, lift: float, gap: float) -> Solved:
         (0.0077, 0.0, "none", "none"),  # under 1/128 in no chalk line shows
         (0.0079, 0.0, "1/64 in", "0.2 mm"),
         (1 / 64, 1 / 64, "1/32 in", "0.8 mm"),
-        (0.125, 0.001, "9/64 in", "3.2 mm"),
+        (0.125, 0.001, "9/64 in", "0.32 cm"),
     ],
 )
 def test_an_ease_that_no_chalk_line_shows_is_none(lift: float, gap: float, words: str, metric: str) -> None:

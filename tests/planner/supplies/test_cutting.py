@@ -153,10 +153,13 @@ def test_open_place_against_the_batting() -> None:
     ("refused", "lengths"),
     [
         (lambda: strips_along([(64, 45)], 40, "mm"), ("114.3 cm", "101.6 cm")),
-        (lambda: strips_across([90], 3, 2, 2, "mm"), ("51 mm",)),
-        (lambda: backing(60, 60, overhang_in=4, cloth_width_in=2, seam_in=1, units="mm"), ("25 mm", "51 mm")),
+        (lambda: strips_across([90], 3, 2, 2, "mm"), ("5.1 cm",)),
+        (
+            lambda: backing(60, 60, overhang_in=4, cloth_width_in=2, seam_in=1, units="mm"),
+            ("2.5 cm", "5.1 cm"),
+        ),
         (lambda: own_speed((Timed(600, 1),), machine_speed(1000, 10), "mm"), ("25.4 cm", "4.2 cm")),
-        (lambda: paper("roll", 2.0, "mm"), ("51 mm", f"{ROLL_WIDTHS_IN[0] * 25.4 / 10:.1f} cm")),
+        (lambda: paper("roll", 2.0, "mm"), ("5.1 cm", f"{ROLL_WIDTHS_IN[0] * 25.4 / 10:.1f} cm")),
     ],
 )
 def test_a_refusal_speaks_in_the_units_of_the_plan(
@@ -167,4 +170,4 @@ def test_a_refusal_speaks_in_the_units_of_the_plan(
     words = f"{caught.value.message} {caught.value.cure}"
     for length in lengths:
         assert length in words
-    assert not re.search(r"\d in\b(?! or 610 mm)", words)
+    assert not re.search(r"\d in\b(?! or 61 cm)", words)

@@ -105,9 +105,9 @@ def test_contrast_is_the_published_one() -> None:
 def test_what_is_refused_is_told_in_her_units(ask: Ask) -> None:
     metric = VALUES | {"units": "mm", "border": "18", "binding_allowance_in": "6"}
     page = ask("GET", "/", params=metric).text
-    assert "is 18 mm wide" in page
-    assert "wider than 31 mm." in page
-    assert 'placeholder="25 mm"' in page, "the usual room"
+    assert "is 1.8 cm wide" in page
+    assert "wider than 3.1 cm." in page
+    assert 'placeholder="2.5 cm"' in page, "the usual room"
 
 
 @pytest.mark.parametrize(
