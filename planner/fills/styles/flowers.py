@@ -36,9 +36,7 @@ class _Flower:
     outer_valley: float = 0.58  # Of the radius: the outer of two is parted less, to go round the second.
     two_rings: float = 0.5  # Of the room: a flower of a greater radius would be empty with one ring.
     second: float = 0.5  # Of the radius: a second ring so large stays inside the outer one's valleys.
-    eye: float = (
-        0.22  # Of the radius: well inside one ring of petals, and about where a second ring's valleys are.
-    )
+    eye: float = 0.22  # Of the radius: well inside one ring, and about where a second ring's valleys are.
     stem_end: float = 1.02  # Of the radius: its stem stops just outside, and goes to a valley from there.
     hair_in: float = 0.012  # Kept off the line half way to its neighbour, so that two threads do not touch.
     least_ball_in: float = 0.02  # A berry counts as no smaller, so that its line keeps a way round.
