@@ -110,7 +110,7 @@ def test_what_was_typed_follows_the_units(watched: Page, address: str) -> None:
     watched.goto(address, wait_until="domcontentloaded")
     watched.get_by_label("Numbers are").select_option("mm")
     expect(watched.get_by_label("Bottom", exact=True)).to_have_value("228.6 cm")
-    expect(watched.locator("h1")).to_contain_text("mm")
+    expect(watched.locator("h1")).to_contain_text("cm")
 
 
 def test_the_cloth_takes_her_colours(watched: Page, address: str) -> None:
