@@ -102,7 +102,7 @@ def net_of(layout: Layout) -> list[list[tuple[Place, Place, float]]]:
     ends = {rounded(c.end) for c in (part.piece.curve for part in layout.spines)}
     for part in layout.spines:
         curve = part.piece.curve
-        if part.piece.part != "ring":
+        if part.piece.part != "ring" or apart(curve.start, curve.end) > 1e-6:  # a full circle is two arcs
             edges.append((rounded(curve.start), rounded(curve.end), curve.length))
             continue
         ring = next(r for _, r in layout.rings if apart(r.centre, curve.centre) < 1e-6)  # type: ignore[union-attr]
