@@ -105,10 +105,7 @@ def test_a_pattern_of_500_sheets_is_refused_and_the_cure_works(ask: Ask, plan: P
             "cut_own": False,
             "tin_in": [28.0, 30.0, 36.0, 40.0],
         }
-        | {
-            "fill": {"kind": "feathers", "room_in": 4.0, "longest_in": 60.0},
-            "ease_limits": {"lift_in": 20.0, "gap_in": 20.0},
-        }
+        | {"fill": {"kind": "feathers", "room_in": 4.0, "longest_in": 60.0}}
     )
     answer = ask("GET", f"/plans/{pack(huge)}/pattern.pdf", params={"paper": "letter"})
     assert answer.status_code == 422, answer.headers
@@ -158,13 +155,3 @@ def test_a_choice_that_no_longer_lands_gives_the_nearest_that_does(plan: Plan) -
         update={"choice": chosen, "sides_in": plan.sides_in.model_copy(update={"top": 84.0, "bottom": 84.0})}
     )
     assert choose(changed).choice.counts != chosen.counts
-
-
-def test_only_the_last_few_sheets_are_kept() -> None:
-    from server.pages import sheets
-
-    kept = sheets._Kept()
-    for n in range(3 * sheets.KEPT):
-        kept.put((str(n), "chalk.pdf", Wanted(), None), b"a sheet")
-        assert len(kept.sheets) == min(n + 1, sheets.KEPT)
-    assert [key[0] for key in kept.sheets] == [str(n) for n in range(2 * sheets.KEPT, 3 * sheets.KEPT)]
