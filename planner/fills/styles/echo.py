@@ -89,7 +89,7 @@ ECHO = FillRecord(
         curl_share=1.0,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=1.99, spine=3.22, feature=-0.43),
+    thread=ThreadFigures(area=2.58, spine=1.60, feature=0.01),
     style=echoes,
     shapes={"echo": "an echo line"},
 )

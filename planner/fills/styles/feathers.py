@@ -192,6 +192,6 @@ FEATHERS = FillRecord(
         curl_share=0.75,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=1.55, spine=11.56, feature=-0.69),
+    thread=ThreadFigures(area=1.51, spine=11.06, feature=-0.71),
     style=STYLE,
 )
