@@ -39,7 +39,7 @@ def serving(settings: Settings) -> Iterator[str]:
 @pytest.fixture(scope="session")
 def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """Where the planner is served for this test run."""
-    with serving(Settings(data_folder=tmp_path_factory.mktemp("data"))) as here:
+    with serving(Settings(data_folder=tmp_path_factory.mktemp("data"), longest_work_s=300)) as here:
         yield here
 
 
@@ -47,7 +47,9 @@ def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
 def guild(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """A guild's planner, where keys decide who may do what."""
     folder = tmp_path_factory.mktemp("guild")
-    with serving(Settings(data_folder=folder, guild=True, changes_a_minute=10**6)) as here:
+    with serving(
+        Settings(data_folder=folder, guild=True, changes_a_minute=10**6, longest_work_s=300)
+    ) as here:
         yield here
 
 

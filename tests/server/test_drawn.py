@@ -38,7 +38,7 @@ class Counting(Kept):
 
 @pytest.fixture
 def counting(tmp_path: Path) -> Iterator[tuple[object, Counting]]:
-    settings, kept = Settings(data_folder=tmp_path), Counting()
+    settings, kept = Settings(data_folder=tmp_path, longest_work_s=300), Counting()
     app = create_app(settings)
     app.state.workers = Workers(settings, kept)
     yield app, kept
