@@ -13,10 +13,8 @@ from planner.border.layout import Layout
 from planner.border.meetings import MEETINGS
 from planner.border.room import smallest_feature
 from planner.fills.styles import FILLS
-from planner.geometry.arrays import ROUNDING_IN
 from planner.geometry.curves import Point
 from planner.plan import SIDES
-from planner.stitching.net import apart
 from planner.stitching.postman import connected_components
 from planner.stitching.segments import StitchPath
 
@@ -82,12 +80,15 @@ def stitched_spines(layout: Layout) -> float:
     """Inches that the needle goes along the spines before it fills.
 
     Along every tail and back, and once along all else; but a line begins and ends in a tip, so that two of its
-    tails are passed once. The far arc of a full circle is passed twice: three ways meet at both its ends. (Within 1/100 of what ``path_of`` finds.)
+    tails are passed once. Of a full circle's two arcs the shorter is passed twice, since three ways meet at both
+    its ends. (Within 1/100 of what ``path_of`` finds.)
     """
     tails = [part.piece.curve.length for part in layout.spines if part.piece.part == "tail"]
     retraced = sum(sorted(tails)[: -2 * _lines(layout)])
-    rings = [part.piece.curve for part in layout.spines if part.piece.part == "ring"]
-    retraced += sum(ring.length for ring in rings if apart(ring.start, ring.end) > ROUNDING_IN)
+    for side in SIDES:
+        ring = [p.piece.curve for p in layout.spines if p.place == side and p.piece.part == "ring"]
+        if len(ring) > 1:
+            retraced += min(arc.length for arc in ring)
     return sum(part.piece.curve.length for part in layout.spines) + retraced
 
 
