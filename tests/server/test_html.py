@@ -15,6 +15,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from planner.fit import fit
 from server.html import attachment
 from server.store.links import pack
 from server.store.planfile import write_plan_file
@@ -86,7 +87,7 @@ def test_names_inject_no_header(guild: Guild) -> None:
         assert not any(c in disposition for c in "\r\n\x00")
         assert disposition.count('"') == 2
         assert "/" not in disposition
-        assert json.loads(answer.content)["plan"]["name"] == made.plan.name
+        assert json.loads(answer.content)["plan"]["name"] == fit(made.plan.name)
 
 
 def test_damaged_links_and_files(guild: Guild) -> None:
