@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from planner.solver.rank import Proposal
+from planner.solver.proposal import Proposal
 
 _ALIKE = {"length": 1 / 64, "share": 0.002}  # figures nearer to each other than that are alike to her
 
-Figure = Callable[["Proposal"], float]
+Figure = Callable[[Proposal], float]
 # What is praised, least first; the words finish "It ... of all here."
 PRAISES: tuple[tuple[str, str, Figure], ...] = (
     ("length", "needs the least ease", lambda p: p.largest_ease),

@@ -10,7 +10,8 @@ from planner.lengths import format_length
 from planner.plan import Plan, SideName
 from planner.solver.floors import check_floors
 from planner.solver.memo import Memo
-from planner.solver.rank import Proposal, proposals_of, ranked
+from planner.solver.proposal import Proposal
+from planner.solver.rank import proposals_of, ranked
 from planner.solver.refusals import Refusal, better_circle, refusals_of
 
 PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "right"))

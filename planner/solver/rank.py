@@ -2,58 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from planner.border.corners import Ease
 from planner.border.corners.styles import CORNER_STYLES
 from planner.geometry.arrays import Indices, Numbers
-from planner.plan import SIDES, Choice, Plan, SideName
+from planner.plan import SIDES, Plan
 from planner.solver import easy
 from planner.solver.combos import choice_of, is_level
 from planner.solver.forgiving import forgiven, landing_margins
 from planner.solver.limits import Limits
 from planner.solver.praise import praised
+from planner.solver.proposal import Forgives, Proposal
 from planner.solver.score import crowding, terms
 from planner.solver.search import MOST_FOUND, Found, search
 
 LEAD = 3  # this many visibly different proposals come first
 _VISIBLE_SHARE = 0.08  # circles that differ by less look the same in a border
-
-
-@dataclass(frozen=True, slots=True)
-class Forgives:
-    """How much shorter and how much longer a measure may be before circles or counts change (inches)."""
-
-    short: float
-    long: float
-
-
-@dataclass(frozen=True, slots=True)
-class Proposal:
-    """One solved layout with its figures. Lengths in inches; reach is the run's, ends the corner's or middle's.
-
-    one_side, all_sides: what error it forgives. needs_circle: diameter of the circle in it that is not hers.
-    """
-
-    choice: Choice
-    level: bool
-    ease: dict[SideName, Ease]
-    step: dict[SideName, float]
-    reach: float
-    reach_ends: float
-    mismatch: float
-    score: float
-    one_side: Forgives
-    all_sides: Forgives
-    why: str = ""
-    needs_circle: float | None = None
-
-    @property
-    def largest_ease(self) -> float:
-        """Lift and gap together on the side where they are most, inches."""
-        return max(e.lift + e.gap for e in self.ease.values())
 
 
 def ranked(plan: Plan) -> list[Proposal]:

@@ -15,7 +15,8 @@ from planner.border.reach import SEAM_SLIVER_IN, measure
 from planner.errors import PlanError
 from planner.geometry.curves import Arc, Curve
 from planner.plan import SIDES
-from planner.solver.rank import Proposal, ranked
+from planner.solver.proposal import Proposal
+from planner.solver.rank import ranked
 from tests import strategies
 
 GRID_IN = 0.05  # a distance changes by no more than the way between two points: half a diagonal at most

@@ -8,7 +8,8 @@ from planner.border.layout import Layout
 from planner.errors import ChoiceError
 from planner.plan import SIDES, Choice, Fill, Middles, Plan, SideLengths
 from planner.solver.promises import place_lawful
-from planner.solver.rank import Proposal, ranked
+from planner.solver.proposal import Proposal
+from planner.solver.rank import ranked
 from tests.landing_shares import TINS, quilts
 
 

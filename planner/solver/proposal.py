@@ -1,0 +1,42 @@
+"""A proposal: one solved layout with the figures that tell it from the others."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from planner.border.corners import Ease
+from planner.plan import Choice, SideName
+
+
+@dataclass(frozen=True, slots=True)
+class Forgives:
+    """How much shorter and how much longer a measure may be before circles or counts change (inches)."""
+
+    short: float
+    long: float
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """One solved layout with its figures. Lengths in inches; reach is the run's, ends the corner's or middle's.
+
+    one_side, all_sides: what error it forgives. needs_circle: diameter of the circle in it that is not hers.
+    """
+
+    choice: Choice
+    level: bool
+    ease: dict[SideName, Ease]
+    step: dict[SideName, float]
+    reach: float
+    reach_ends: float
+    mismatch: float
+    score: float
+    one_side: Forgives
+    all_sides: Forgives
+    why: str = ""
+    needs_circle: float | None = None
+
+    @property
+    def largest_ease(self) -> float:
+        """Lift and gap together on the side where they are most, inches."""
+        return max(e.lift + e.gap for e in self.ease.values())
