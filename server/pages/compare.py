@@ -58,7 +58,7 @@ BY_WORDS: dict[By, str] = {
 }
 KEEP_WORDS: dict[Keep, str] = {"centre": "keep the centre", "outer": "keep the outer size"}
 WIDTHS_ROUND = (-2.0, -1.0, 0.0, 1.0, 2.0)  # inches about the plan's own width, before she names others
-TABLE_WIDE, NAMES_WIDE, SWATCH_HIGH = 1132, 128, 216  # pixels, as in supplies.css
+TABLE_WIDE, NAMES_WIDE, SWATCH_HIGH = 1132, 128, 206  # pixels, as in supplies.css
 
 
 @dataclass(frozen=True)
