@@ -162,6 +162,10 @@ class Needle:
         near = mine.union(node for n in spines for _, node in self.spines[n].cuts)
         if self.here not in near:
             self._go_to(near, pocket)
+        if (
+            self.here not in near and spines
+        ):  # it ended where nothing leads on: on what another thread leaves apart
+            self.begin(min(node for node in mine if node in self._spines_at))
         goal = None if following is None else dijkstra(self._ways, following, near).nearest
         among = mine | {self.here} | ({goal} if goal is not None else set())
         among.update(node for n in spines for node in (self.spines[n].start, self.spines[n].end))
@@ -174,7 +178,8 @@ class Needle:
         alone = self._join(edges, old, ways)
         left = {i for group in alone for i in group}
         led = [i for i in range(len(new)) if i not in left]
-        self._trip([new[i] for i in led] + old, [edges[i] for i in led], ways, goal, "fill", pocket)
+        if led:
+            self._trip([new[i] for i in led] + old, [edges[i] for i in led], ways, goal, "fill", pocket)
         for group in self._nearest_first(alone, edges):
             self._trip([new[i] for i in group], [edges[i] for i in group], [], None, "fill", pocket)
         new, edges = _pieces_of(shapes)

@@ -142,7 +142,10 @@ def test_what_is_refused(window: Page, address: str) -> None:
         (f"/plans/{pack(demo_plan())}/making/pattern.pdf?paper=roll", "Making the full-size pattern"),
         ("/supplies?sides_in.top=90", "What it takes"),
         ("/playback?sides_in.top=90", "The order of stitching"),
-        ("/?sides_in.top=20&sides_in.right=20&sides_in.bottom=20&sides_in.left=20&border=5&tin_in=3", "land"),
+        (
+            "/?sides_in.top=40&sides_in.right=40&sides_in.bottom=40&sides_in.left=40&border=3.5&tin_in=3",
+            "land",
+        ),
     ):
         window.goto(address + path)
         looked_at(window, heading)
