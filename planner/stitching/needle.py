@@ -70,7 +70,7 @@ class Needle:
             self.net += [edge for *_, edge in self.spines[n].pieces()]
             self._remember_spine(n)
         self._beside = Counter(
-            n for shapes, _ in pockets for n in self.spines_of(_nodes(_pieces_of(shapes)[1]))
+            n for shapes, _ in pockets for n in self._spines_of(_nodes(_pieces_of(shapes)[1]))
         )
 
     def close_spines(self) -> None:
@@ -79,14 +79,9 @@ class Needle:
         if edges:
             old: list[_Stretch] = []
             ways: list[Edge] = []
-            alone = self._join(edges, old, ways)
-            left = {i for group in alone for i in group}
-            led = [i for i in range(len(new)) if i not in left]
-            self._trip([new[i] for i in led] + old, [edges[i] for i in led], ways, None, "spine", None)
-            for group in self._nearest_first(alone, edges):
-                self._trip([new[i] for i in group], [edges[i] for i in group], [], None, "spine", None)
+            self._join_and_stitch(new, edges, old, ways, None, "spine", None)
 
-    def spines_of(self, nodes: Iterable[int]) -> list[int]:
+    def _spines_of(self, nodes: Iterable[int]) -> list[int]:
         """The spines that any of some nodes cuts."""
         return sorted({n for node in nodes for n in self._spines_at.get(node, ())})
 
@@ -153,7 +148,7 @@ class Needle:
         pocket = shapes[0].pocket
         new, edges = _pieces_of(shapes)
         mine = _nodes(edges)
-        spines = self.spines_of(mine)
+        spines = self._spines_of(mine)
         if self._fresh:
             self._beside.subtract(spines)
             more = self._left_of(n for n in spines if n in self._fresh and not self._beside[n])
@@ -175,16 +170,29 @@ class Needle:
             for p, q, edge in self.spines[n].pieces(among):
                 old.append((self.spines[n], p, q, self.names[n], None))
                 ways.append(self._price(n, p, q, edge))
+        self._join_and_stitch(new, edges, old, ways, goal, "fill", pocket)
+        new, edges = _pieces_of(shapes)
+        self.net += edges
+        self._remember(new, edges)
+
+    def _join_and_stitch(
+        self,
+        new: Sequence[_Stretch],
+        edges: Sequence[Edge],
+        old: list[_Stretch],
+        ways: list[Edge],
+        goal: int | None,
+        kind: SegmentKind,
+        pocket: Pocket | None,
+    ) -> None:
+        """All that the needle can come to, in one trip; then what nothing leads to, the nearest first."""
         alone = self._join(edges, old, ways)
         left = {i for group in alone for i in group}
         led = [i for i in range(len(new)) if i not in left]
         if led:
-            self._trip([new[i] for i in led] + old, [edges[i] for i in led], ways, goal, "fill", pocket)
+            self._trip([new[i] for i in led] + old, [edges[i] for i in led], ways, goal, kind, pocket)
         for group in self._nearest_first(alone, edges):
-            self._trip([new[i] for i in group], [edges[i] for i in group], [], None, "fill", pocket)
-        new, edges = _pieces_of(shapes)
-        self.net += edges
-        self._remember(new, edges)
+            self._trip([new[i] for i in group], [edges[i] for i in group], [], None, kind, pocket)
 
     def _nearest_first(self, groups: list[list[int]], edges: Sequence[Edge]) -> Iterator[list[int]]:
         """Groups of edges to which nothing leads, each begun at its node that is nearest to where the needle is."""
