@@ -72,6 +72,39 @@ def test_which_layout_is_asked_in_one_place() -> None:
     assert "planner/solver/choose.py" in solver
 
 
+def modules_named(path: Path) -> set[str]:
+    """Every module that a file names in an import, whether as a whole or to take something out of it."""
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            found |= {node.module or ""} | {f"{node.module}.{alias.name}" for alias in node.names}
+    return found
+
+
+def has_routes(path: Path) -> bool:
+    """Whether a file makes a router of its own."""
+    return re.search(r"^router = APIRouter", path.read_text("utf-8"), re.M) is not None
+
+
+def test_routers_share_nothing_sideways() -> None:
+    """What two pages need stands beneath both: only the application knows the files that have routes."""
+    routers = {
+        str(path.relative_to(ROOT))[:-3].replace("/", "."): path
+        for path in modules("server")
+        if has_routes(path)
+    }
+    assert len(routers) >= 15
+    sideways = {
+        str(path.relative_to(ROOT)): sorted(modules_named(path) & routers.keys())
+        for path in modules("server")
+        if path != ROOT / "server" / "app.py" and modules_named(path) & routers.keys()
+    }
+    assert sideways == {}
+    assert modules_named(ROOT / "server" / "app.py") & routers.keys(), "the check can fail"
+
+
 @pytest.mark.parametrize("module", ["server.bootstrap", "server.__main__", "tests.__main__"])
 def test_set_up_needs_nothing_installed(module: str) -> None:
     """Without site-packages (-S) the commands still load: a fresh machine has only the standard library."""

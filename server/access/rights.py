@@ -17,11 +17,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
-from fastapi import Depends, Request, Response
+from fastapi import Depends, Query, Request, Response
 
 from server.access.names import host_of, is_loopback
 from server.settings import Settings
 from server.store.database import NotFound
+from server.store.find import Page, Sort
 from server.store.keys import May, NotAllowed, new_key
 from server.store.versions import Saved, Store
 
@@ -123,6 +124,17 @@ def owned(plan_id: str, store: AStore, visitor: AVisitor) -> str:
 Viewable = Annotated[str, Depends(viewable)]
 Editable = Annotated[str, Depends(editable)]
 Owned = Annotated[str, Depends(owned)]
+
+
+Which = Annotated[int | None, Query(ge=1, le=2**31 - 1, description="A version; the newest when left out.")]
+
+
+def visitor_page(
+    store: AStore, visitor: AVisitor, query: str, sort: Sort, tag: str, page: int, deleted: bool
+) -> Page:
+    """The shelf as this visitor sees it: all of it, or the plans on her ring."""
+    ring = None if visitor.owner or (visitor.looks_at_all and not deleted) else (visitor.ring or "")
+    return store.search(query, sort, tag, page, deleted=deleted, ring=ring)
 
 
 def give(request: Request, response: Response, store: Store, saved: Saved) -> None:

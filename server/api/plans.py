@@ -10,7 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from planner.demo import demo_plan
 from planner.plan import Plan
-from server.access.rights import AStore, AVisitor, Editable, Owned, Viewable, give
+from server.access.rights import AStore, AVisitor, Editable, Owned, Viewable, Which, give, visitor_page
 from server.problems import MEDIA_TYPE, TITLES, documented
 from server.store.find import LONGEST_QUERY, Page, Sort
 from server.store.keys import May
@@ -23,7 +23,6 @@ router = APIRouter(
 )
 
 Number = Annotated[int, Field(strict=True, ge=1, le=2**31 - 1)]
-Which = Annotated[int | None, Query(ge=1, le=2**31 - 1, description="A version; the newest when left out.")]
 
 
 class _Body(BaseModel):
@@ -220,14 +219,6 @@ def renew(plan_id: Owned, request: Request, response: Response, store: AStore) -
     keys = store.renew_keys(plan_id)
     give(request, response, store, saved.with_keys(keys))
     return NewKeys(view_key=keys.view, edit_key=keys.edit, own_key=keys.own)
-
-
-def visitor_page(
-    store: AStore, visitor: AVisitor, query: str, sort: Sort, tag: str, page: int, deleted: bool
-) -> Page:
-    """The shelf as this visitor sees it: all of it, or the plans on her ring."""
-    ring = None if visitor.owner or (visitor.looks_at_all and not deleted) else (visitor.ring or "")
-    return store.search(query, sort, tag, page, deleted=deleted, ring=ring)
 
 
 def page_out(page: Page) -> ShelfPage:

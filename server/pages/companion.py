@@ -16,7 +16,7 @@ from planner.chalk.steps import datum_words, spoken
 from planner.pictures.companion import near_view, side_drawings, side_strip
 from planner.solver import choose
 from server.html import render
-from server.pages.sheets import ASolvedPlan, AWanted
+from server.pages.asked import ASolvedPlan, AWanted
 from server.pages.words import STANDING
 
 router = APIRouter(include_in_schema=False)

@@ -32,15 +32,14 @@ from planner.pictures.swatch import common_window, swatch
 from planner.plan import CornerStyle, FillKind, Plan
 from planner.supplies.basis import DEFAULTS, Basis
 from planner.supplies.reading import read_basis
-from server.access.rights import AStore, AVisitor
-from server.api.plans import visitor_page
+from server.access.rights import AStore, AVisitor, visitor_page
 from server.html import render
 from server.pages.address import PlanAddress, origin, plan_address, query_of, under
+from server.pages.asked import saved_of
+from server.pages.forms import look_of
 from server.pages.measures import tin_pieces
-from server.pages.sheets import saved_of
 from server.pages.stamps import stamp_on
 from server.pages.words import ESTIMATED, STANDING
-from server.pages.workbench import look_of
 from server.pages.workbench_view import fill_address
 from server.problems import Trouble
 from server.solving import layout_ready

@@ -16,7 +16,7 @@ from pydantic import ValidationError
 from planner.errors import PlanError
 from planner.fit import fit
 from planner.lengths import format_length, parse_length
-from planner.plan import LARGEST_QUILT_IN, LARGEST_TIN, SIDES, Choice, Fill, Plan, Units
+from planner.plan import LARGEST_QUILT_IN, LARGEST_TIN, SIDES, Choice, Fill, Look, Plan, Units
 from server.pages.measures import BEFORE, before_switch, switched, tin_pieces
 from server.problems import Trouble, troubles_of
 
@@ -268,3 +268,12 @@ def _put(data: dict[str, Any], name: str, value: Any) -> None:
     for part in parents:
         data = data.setdefault(part, {})
     data[last] = value
+
+
+def look_of(texts: Mapping[str, str]) -> Look:
+    """The colours in ``texts``; whatever is no colour keeps its default."""
+    wanted = {name: texts[name] for name in Look.model_fields if texts.get(name)}
+    try:
+        return Look.model_validate(wanted)
+    except ValueError:
+        return Look()

@@ -26,9 +26,9 @@ from planner.solver import choose
 from server.drawn import grown, stitched
 from server.html import render_waiting
 from server.pages.address import plan_address, under
+from server.pages.forms import look_of
 from server.pages.stamps import stamp_on
 from server.pages.words import STANDING
-from server.pages.workbench import look_of
 from server.problems import Trouble
 from server.solving import layout_ready
 from server.workers import Gone, workers_of

@@ -11,12 +11,11 @@ from starlette.concurrency import run_in_threadpool
 
 from planner.plan import Plan
 from planner.solver.choose import settled
-from server.access.rights import AStore, AVisitor, Viewable, editable, give, hold, visitor_of
-from server.api.plans import Which
+from server.access.rights import AStore, AVisitor, Viewable, Which, editable, give, hold, visitor_of
 from server.pages import forms
-from server.pages import workbench as pages
-from server.pages.history import conflict_page
 from server.pages.savebar import SaveBar, differs, savebar_of
+from server.pages.two_versions import conflict_page
+from server.pages.workbench_page import workbench_page
 from server.solving import layout_ready, proposals_ready
 from server.store.database import StorageTrouble
 from server.store.versions import Conflict, Store
@@ -46,7 +45,7 @@ async def open_plan(
     may = await run_in_threadpool(visitor.may, store, plan_id)
     savebar = SaveBar(plan_id, saved.version, saved.head, may or "view")
     await proposals_ready(request, saved.plan)
-    return await run_in_threadpool(pages.workbench_page, forms.values_of(saved.plan), savebar=savebar)
+    return await run_in_threadpool(workbench_page, forms.values_of(saved.plan), savebar=savebar)
 
 
 async def form_texts(request: Request) -> dict[str, str]:
@@ -65,7 +64,7 @@ def save(request: Request, store: AStore, values: Annotated[dict[str, str], Depe
     savebar = None if values.get("as") == "another" else savebar_of(request, values)
     plan = forms.read(values).plan
     if plan is None:
-        return pages.workbench_page(values, savebar=savebar, status=422)
+        return workbench_page(values, savebar=savebar, status=422)
     plan = settled(plan)
     if savebar is None or savebar.may == "view":
         return _save_new(request, store, plan)

@@ -12,10 +12,11 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from markupsafe import Markup
 from starlette.concurrency import run_in_threadpool
 
-from server.access.rights import AStore, AVisitor, Editable, Owned, Viewable, give
-from server.api.plans import Which
+from server.access.rights import AStore, AVisitor, Editable, Owned, Viewable, Which, give
 from server.html import attachment, render
+from server.pages.forms import values_of
 from server.pages.stamps import stamp_on
+from server.pages.workbench_page import workbench_page
 from server.solving import proposals_ready
 from server.store.find import plain
 from server.store.keys import Keys, May
@@ -97,14 +98,11 @@ def plan_file(plan_id: Viewable, store: AStore, version: Which = None) -> Respon
 @router.get("/open")
 async def open_carried(request: Request, plan: Annotated[str, Query(max_length=9000)] = "") -> Response:
     """The workbench with the plan that the link itself carries. Raises LinkError."""
-    from server.pages import forms
-    from server.pages import workbench as pages
-
     if not plan:
         raise LinkError("This link carries no plan.", cure="Copy the whole link again.")
     unpacked = await run_in_threadpool(unpack, plan)
     await proposals_ready(request, unpacked)
-    return await run_in_threadpool(pages.workbench_page, forms.values_of(unpacked))
+    return await run_in_threadpool(workbench_page, values_of(unpacked))
 
 
 def qr_code(words: str) -> Markup:

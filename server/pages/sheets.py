@@ -9,45 +9,41 @@ from __future__ import annotations
 
 import logging
 from collections.abc import AsyncIterator, Iterator
-from dataclasses import asdict, dataclass
 from html import escape
-from typing import Annotated, Literal
+from typing import Literal
 from urllib.parse import quote, urlencode
 
-from fastapi import APIRouter, Depends, Query, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response, StreamingResponse
 from markupsafe import Markup
 from starlette.concurrency import run_in_threadpool
 
 from planner.border.circles import diameters_of
 from planner.border.layout import Layout
-from planner.chalk.marking import SideMarks, Stance, side_marks
+from planner.chalk.marking import SideMarks, side_marks
 from planner.chalk.steps import error_words, steps, unit_word
 from planner.errors import PlanError
 from planner.fills.shape import Shape
-from planner.lengths import parse_length
 from planner.plan import Plan, SideName
 from planner.sheets.chalk_pdf import chalk_pdf, opening, row_words, sizes
 from planner.sheets.figures import step_figures, strip
 from planner.sheets.handout_pdf import handout_pdf
-from planner.sheets.paper import PAPERS, USUAL, Paper, paper
+from planner.sheets.paper import PAPERS, USUAL
 from planner.sheets.pattern import patterns, side_named, sides_title
 from planner.sheets.pattern_dxf import pattern_dxf
 from planner.sheets.pattern_pdf import pattern_pdf, sets_of
 from planner.sheets.pattern_svg import figure_svg, pattern_svg
 from planner.sheets.templates_pdf import missing, templates_pdf
 from planner.solver import choose
-from server.access.rights import store_of, viewable, visitor_of
-from server.api.plans import Which
 from server.drawn import grown, grown_as_measured
 from server.html import MARK, attachment, render, templates
 from server.pages.address import origin, plan_address, query_of
+from server.pages.asked import CARRIED, AMoment, AnOrigin, ASolvedPlan, AWanted, Wanted
 from server.pages.savebar import savebar_of
 from server.pages.stamps import stamp_on
 from server.pages.words import STANDING
 from server.problems import documented
-from server.solving import layout_ready
-from server.store.links import FORM, pack, unpack
+from server.store.links import pack
 from server.worker import tell
 from server.workers import Answer, Gone, workers_of
 
@@ -64,97 +60,6 @@ SHEETS: dict[Sheet, tuple[str, str]] = {
     "handout.pdf": ("the class hand-out", "application/pdf"),
 }
 FILE = {"type": "string", "format": "binary"}  # in the OpenAPI document
-CARRIED = f"c{FORM}."
-
-
-@dataclass(frozen=True)
-class Wanted:
-    """How she wants a sheet; texts as in the address."""
-
-    paper: str = ""
-    roll: str = ""
-    side: str = ""
-    fill: bool = False
-    left: bool = False
-    middle: bool = False
-    all: bool = False
-
-    def on(self, plan: Plan) -> Paper:
-        """The paper, which is what her units suggest when she names none. Raises PlanError."""
-        width = parse_length(self.roll, plan.units, field="roll") if self.roll.strip() else None
-        return paper(self.paper or USUAL[plan.units], width, plan.units)
-
-    @property
-    def stance(self) -> Stance:
-        """Where she stands to measure."""
-        return Stance(self.left, self.middle)
-
-    @property
-    def query(self) -> str:
-        """The same wishes as an address carries them."""
-        return urlencode(
-            {name: "1" if value is True else value for name, value in asdict(self).items() if value}
-        )
-
-
-def wanted_of(
-    paper: Annotated[
-        str, Query(max_length=40, description="letter, a4, a3 or roll; by the plan's units")
-    ] = "",
-    roll: Annotated[str, Query(max_length=60, description="Width of the roll, such as 24 in")] = "",
-    side: Annotated[str, Query(max_length=40, description="top, right, bottom, left or all")] = "",
-    fill: Annotated[bool, Query(description="With the fill, not the spines alone")] = False,
-    left: Annotated[bool, Query(description="Readings for a left-handed chalker")] = False,
-    middle: Annotated[bool, Query(description="Readings from the middle of each side")] = False,
-    all: Annotated[bool, Query(description="Templates of all circles, not only those she lacks")] = False,
-) -> Wanted:
-    """The wishes that came with an address."""
-    return Wanted(paper, roll, side, fill, left, middle, all)
-
-
-def saved_of(plan_id: str, request: Request, version: Which = None) -> tuple[Plan, float | None]:
-    """The plan that an address names, and when it was saved (never, where a link carries it).
-
-    Raises NotFound, LinkError.
-    """
-    if plan_id.startswith(CARRIED):
-        return unpack(plan_id), None
-    store = store_of(request)
-    saved = store.load(viewable(plan_id, store, visitor_of(request)), version)
-    return saved.plan, saved.saved_at
-
-
-ASaved = Annotated[tuple[Plan, float | None], Depends(saved_of)]
-
-
-def plan_of(saved: ASaved) -> Plan:
-    """The plan that an address names."""
-    return saved[0]
-
-
-def saved_at_of(saved: ASaved) -> float | None:
-    """When that plan was saved, seconds since 1970."""
-    return saved[1]
-
-
-def origin_of(plan_id: str, request: Request) -> dict[str, str]:
-    """Which saved plan the words of a carrying link were changed from: it goes there and back with them."""
-    return origin(request.query_params) if plan_id.startswith(CARRIED) else {}
-
-
-APlan = Annotated[Plan, Depends(plan_of)]
-
-
-async def solved_plan(request: Request, plan: APlan) -> Plan:
-    """The same, when it has been solved."""
-    await layout_ready(request, plan)
-    return plan
-
-
-ASolvedPlan = Annotated[Plan, Depends(solved_plan)]
-AMoment = Annotated[float | None, Depends(saved_at_of)]
-AWanted = Annotated[Wanted, Depends(wanted_of)]
-AnOrigin = Annotated[dict[str, str], Depends(origin_of)]
 
 
 @router.get("/chalk", include_in_schema=False)

@@ -10,8 +10,16 @@ from urllib.parse import urlencode, urlsplit
 from fastapi import APIRouter, File, Form, Query, Request, UploadFile
 from fastapi.responses import RedirectResponse, Response, StreamingResponse
 
-from server.access.rights import AStore, AVisitor, Visitor, give, give_all, renew_ring, ring_from_before
-from server.api.plans import visitor_page
+from server.access.rights import (
+    AStore,
+    AVisitor,
+    Visitor,
+    give,
+    give_all,
+    renew_ring,
+    ring_from_before,
+    visitor_page,
+)
 from server.html import render
 from server.store.archive import read_shelf, write_shelf
 from server.store.fetch import plan_in_link

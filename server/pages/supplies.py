@@ -29,8 +29,8 @@ from planner.supplies.work import Work, estimated_work, work_of
 from server.drawn import stitched
 from server.html import attachment, render
 from server.pages.address import PlanAddress, plan_address, under
+from server.pages.forms import look_of
 from server.pages.words import ESTIMATED, STANDING
-from server.pages.workbench import look_of
 from server.problems import Trouble
 from server.solving import layout_ready
 from server.worker import Overload

@@ -2,27 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Annotated, Any
+from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from starlette.concurrency import run_in_threadpool
 
-from planner.border.corners.record import CornerStyle
-from planner.border.corners.styles import CORNER_STYLES
-from planner.border.meetings import MEETINGS
-from planner.border.meetings.record import Meeting
 from planner.demo import demo_plan
-from planner.fills.record import FillRecord
-from planner.fills.styles import FILLS
-from planner.lengths import format_length
 from planner.pictures.colour import chalk_for
-from planner.plan import SIDES, Fill, Look, Plan, Units
+from planner.plan import Fill
 from server.html import render
-from server.pages.forms import LABELS, LENGTH_FIELDS, in_units, values_of
-from server.pages.savebar import SaveBar, savebar_of
-from server.pages.workbench_view import View, cured, drawing_of, fill_picture, picture_alone, view_of
+from server.pages.forms import LENGTH_FIELDS, in_units, look_of, values_of
+from server.pages.savebar import savebar_of
+from server.pages.workbench_page import table_of, workbench_page
+from server.pages.workbench_view import cured, drawing_of, fill_picture, picture_alone
 from server.solving import form_ready
 from server.worker import Overload
 from server.workers import Busy, workers_of
@@ -60,7 +53,7 @@ def drawing(request: Request) -> Response:
     view = drawing_of(dict(request.query_params))
     if view is None:
         return Response(status_code=204)
-    return render("table.html", **_table(view, request.query_params))
+    return render("table.html", **table_of(view, request.query_params))
 
 
 @router.get("/new")
@@ -104,49 +97,6 @@ def look_css(request: Request) -> Response:
     return Response(f":root{{{rules}}}", media_type="text/css", headers={"Cache-Control": "max-age=86400"})
 
 
-def workbench_page(
-    values: Mapping[str, str], *, savebar: SaveBar | None = None, demo: bool = False, status: int = 200
-) -> HTMLResponse:
-    """The workbench for a form's texts; `savebar` says which saved plan they belong to."""
-    view = view_of(values)
-    return render(
-        "workbench.html",
-        status,
-        savebar=savebar,
-        demo=demo,
-        values={**FORM_DEFAULTS, **view.reading.values},
-        **_table(view, values),
-        fills=_listed(FILLS),
-        corners=_listed(CORNER_STYLES),
-        meetings=[("any", "any"), *_listed(MEETINGS)],
-        look=look_of({name: values.get(f"look.{name}", "") for name in Look.model_fields}),
-        fill_defaults=_usual(values.get("fill.kind", ""), "mm" if values.get("units") == "mm" else "in"),
-    )
-
-
-def _listed(family: Mapping[str, FillRecord | Meeting | CornerStyle]) -> list[tuple[str, str]]:
-    """The kinds of a family, as a form offers them."""
-    return [(one.kind, one.listed) for one in family.values()]
-
-
-def _usual(kind: str, units: Units) -> dict[str, str]:
-    """What a fill commonly needs, as it would be typed."""
-    needs = (FILLS.get(kind) or FILLS[Fill().kind]).needs
-    return {need: format_length(length, units) for need, length in needs.usual.items()}
-
-
-def _table(view: View, values: Mapping[str, str]) -> dict[str, Any]:
-    """What the template of the table needs."""
-    hidden = {name for name in LAYERS if values.get("layers") and not values.get(f"show.{name}")}
-    return {
-        "view": view,
-        "labels": LABELS,
-        "layers": LAYERS,
-        "hidden": hidden,
-        "closer": "closer" in values,
-    }
-
-
 def pressed(values: dict[str, str]) -> dict[str, str]:
     """The form's texts after what its buttons ask for: a cure applied, lengths put into other units."""
     name, _, text = values.pop("instead", "").partition("=")
@@ -155,19 +105,3 @@ def pressed(values: dict[str, str]) -> dict[str, str]:
     if {units, were} == {"in", "mm"}:
         values = in_units({**values, "units": were}, "mm" if units == "mm" else "in")
     return values
-
-
-def look_of(texts: Mapping[str, str]) -> Look:
-    """The colours in ``texts``; whatever is no colour keeps its default."""
-    wanted = {name: texts[name] for name in Look.model_fields if texts.get(name)}
-    try:
-        return Look.model_validate(wanted)
-    except ValueError:
-        return Look()
-
-
-FORM_DEFAULTS: dict[str, str] = {
-    **values_of(Plan(sides_in=demo_plan().sides_in, border_in=demo_plan().border_in)),
-    **{f"sides_in.{side}": "" for side in SIDES},
-    "border": "",
-}

@@ -1,0 +1,93 @@
+"""Two versions of a plan beside each other: what differs, in her words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from fastapi.responses import HTMLResponse
+
+from planner.plan import Plan
+from server.html import render
+from server.pages.forms import LABELS, values_of
+from server.pages.stamps import stamp_on
+from server.pages.words import circle_in_words, counts_in_words, middle_in_words
+from server.store.versions import Conflict, Saved, Version
+
+
+@dataclass(frozen=True)
+class Difference:
+    """A measure in which two versions differ, in her words."""
+
+    label: str
+    one: str
+    other: str
+
+
+def conflict_page(conflict: Conflict) -> HTMLResponse:
+    """The page for whoever saved second: both plans, nothing lost, hers to choose."""
+    return two_versions_page(conflict.mine, conflict.theirs, conflict.theirs.version, True, conflict)
+
+
+def words(line: Version | Saved) -> str:
+    """How a version came to be."""
+    by: dict[Literal["made", "saved", "restored", "aside"], str] = {
+        "made": "put on the shelf",
+        "saved": f"saved, from version {line.base}",
+        "restored": f"version {line.base} taken up again",
+        "aside": f"kept beside, from version {line.base}: somebody else had saved first",
+    }
+    return by[line.why]
+
+
+def differences(one: Plan, other: Plan) -> list[Difference]:
+    """Everything the workbench would show differently."""
+    here, there = values_of(one), values_of(other)
+    here["tags"], there["tags"] = ", ".join(one.tags), ", ".join(other.tags)
+    return [
+        Difference(_label(name), here[name] or "–", there[name] or "–")
+        for name in here
+        if here[name] != there[name] and name != "choice"
+    ] + ([] if one.choice == other.choice else [_choices(one, other)])
+
+
+def _choices(one: Plan, other: Plan) -> Difference:
+    return Difference("The curls", _choice(one), _choice(other))
+
+
+def _choice(plan: Plan) -> str:
+    if plan.choice is None:
+        return "none chosen"
+    choice = plan.choice
+    return (
+        f"{counts_in_words(plan, choice)}, {circle_in_words(choice, plan.units)}, {middle_in_words(choice)}"
+    )
+
+
+def _label(name: str) -> str:
+    plain = {"units": "Inches or millimetres", "fill.kind": "Fill", "corner": "Corners", "run": "Curls"}
+    plain |= {
+        "meeting": "Middle of a side",
+        "seed": "Variation",
+        "cut_own": "Cuts own templates",
+        "tags": "Tags",
+    }
+    plain |= {"look.cloth": "Centre cloth", "look.border": "Border cloth", "look.thread": "Thread"}
+    return plain.get(name) or LABELS.get(name, name).removeprefix("the ").capitalize()
+
+
+def two_versions_page(
+    left: Saved, right: Saved, head: int, may_change: bool, conflict: Conflict | None = None
+) -> HTMLResponse:
+    return render(
+        "two_versions.html",
+        409 if conflict else 200,
+        left=left,
+        right=right,
+        head=head,
+        may_change=may_change,
+        conflict=conflict,
+        words={saved.version: words(saved) for saved in (left, right)},
+        stamps={saved.version: stamp_on(saved.plan) for saved in (left, right)},
+        differences=differences(left.plan, right.plan),
+    )

@@ -1,0 +1,74 @@
+"""The workbench as a page: for the form's own routes, for a plan that is opened, saved or brought by a link."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from fastapi.responses import HTMLResponse
+
+from planner.border.corners.record import CornerStyle
+from planner.border.corners.styles import CORNER_STYLES
+from planner.border.meetings import MEETINGS
+from planner.border.meetings.record import Meeting
+from planner.demo import demo_plan
+from planner.fills.record import FillRecord
+from planner.fills.styles import FILLS
+from planner.lengths import format_length
+from planner.plan import SIDES, Fill, Look, Plan, Units
+from server.html import render
+from server.pages.forms import LABELS, look_of, values_of
+from server.pages.savebar import SaveBar
+from server.pages.workbench_view import View, view_of
+
+LAYERS = {"guides": "guide lines", "circles": "circles", "spines": "spines", "fill": "fill"}
+
+
+def workbench_page(
+    values: Mapping[str, str], *, savebar: SaveBar | None = None, demo: bool = False, status: int = 200
+) -> HTMLResponse:
+    """The workbench for a form's texts; `savebar` says which saved plan they belong to."""
+    view = view_of(values)
+    return render(
+        "workbench.html",
+        status,
+        savebar=savebar,
+        demo=demo,
+        values={**FORM_DEFAULTS, **view.reading.values},
+        **table_of(view, values),
+        fills=_listed(FILLS),
+        corners=_listed(CORNER_STYLES),
+        meetings=[("any", "any"), *_listed(MEETINGS)],
+        look=look_of({name: values.get(f"look.{name}", "") for name in Look.model_fields}),
+        fill_defaults=_usual(values.get("fill.kind", ""), "mm" if values.get("units") == "mm" else "in"),
+    )
+
+
+def _listed(family: Mapping[str, FillRecord | Meeting | CornerStyle]) -> list[tuple[str, str]]:
+    """The kinds of a family, as a form offers them."""
+    return [(one.kind, one.listed) for one in family.values()]
+
+
+def _usual(kind: str, units: Units) -> dict[str, str]:
+    """What a fill commonly needs, as it would be typed."""
+    needs = (FILLS.get(kind) or FILLS[Fill().kind]).needs
+    return {need: format_length(length, units) for need, length in needs.usual.items()}
+
+
+def table_of(view: View, values: Mapping[str, str]) -> dict[str, Any]:
+    """What the template of the table needs."""
+    hidden = {name for name in LAYERS if values.get("layers") and not values.get(f"show.{name}")}
+    return {
+        "view": view,
+        "labels": LABELS,
+        "layers": LAYERS,
+        "hidden": hidden,
+        "closer": "closer" in values,
+    }
+
+
+FORM_DEFAULTS: dict[str, str] = {
+    **values_of(Plan(sides_in=demo_plan().sides_in, border_in=demo_plan().border_in)),
+    **{f"sides_in.{side}": "" for side in SIDES},
+    "border": "",
+}
