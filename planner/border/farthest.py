@@ -12,11 +12,11 @@ from collections.abc import Sequence
 import numpy as np
 
 from planner.geometry.arrays import Indices, Numbers
-from planner.geometry.curves import Arc, Curve, Line, Point
+from planner.geometry.curves import Arc, Point, Track
 
 Box = tuple[float, float, float, float]  # u0, h0, u1, h1
 View = tuple[
-    Sequence[Curve], Sequence[Box]
+    Sequence[Track], Sequence[Box]
 ]  # lines and arcs, and where a point may lie, in coordinates of its own
 
 _FIRST_CELL_IN = 0.9  # side of the cells the search begins with
@@ -87,17 +87,16 @@ def _cells(u0: float, h0: float, u1: float, h1: float) -> Numbers:
     return np.stack([u.ravel(), h.ravel(), np.full(u.size, wide), np.full(u.size, high)])
 
 
-def _figures(curve: Curve) -> tuple[float, float, float, float, float]:
+def _figures(curve: Track) -> tuple[float, float, float, float, float]:
     """Centre, radius, beginning and sweep; a line's as of a very flat arc."""
     if isinstance(curve, Arc):
         return (*curve.centre, curve.radius, curve.begin, curve.sweep)
-    assert isinstance(curve, Line)
     (x, y), square = curve.start, curve.heading() + np.pi / 2
     centre = x + _FLAT_IN * np.cos(square), y + _FLAT_IN * np.sin(square)
     return (*centre, _FLAT_IN, square - np.pi, curve.length / _FLAT_IN)
 
 
-def _near(curves: Sequence[Curve], u: Numbers, h: Numbers) -> Indices:
+def _near(curves: Sequence[Track], u: Numbers, h: Numbers) -> Indices:
     """Which curves lie nearest to each cell, by the circles round them; some twice where there are few.
 
     Shape (cells, _NEAREST).

@@ -22,7 +22,7 @@ from planner.border.layout import Layout, corner_arc, mirror, pieces_as_measured
 from planner.border.meetings import MEETINGS
 from planner.border.spine import Piece, tail_sweep
 from planner.geometry.arrays import Mask, Numbers, Singles
-from planner.geometry.curves import Arc, Curve, Motion, Point
+from planner.geometry.curves import Arc, Motion, Point, Track
 from planner.plan import SIDES, SideName
 
 SEAM_SLIVER_IN = 1 / 32  # left clear along the seam ditch so that no stitch falls into it
@@ -73,7 +73,7 @@ def _unlike(layout: Layout) -> tuple[SideName, ...]:
     return ("top", "left") if own[0] == own[2] and own[1] == own[3] else SIDES
 
 
-def _around(layout: Layout, pieces: dict[SideName, list[Piece]], side: SideName) -> Iterator[Curve]:
+def _around(layout: Layout, pieces: dict[SideName, list[Piece]], side: SideName) -> Iterator[Track]:
     """The spine of a side as measured, and of the sides beside it near its corners, in its band coordinates."""
     before, after = previous_side(side), next_side(side)
     own, behind = _curls(pieces[side]), _curls(pieces[before])
@@ -93,9 +93,9 @@ def _around(layout: Layout, pieces: dict[SideName, list[Piece]], side: SideName)
     )
 
 
-def _curls(pieces: list[Piece]) -> list[Curve]:
+def _curls(pieces: list[Piece]) -> list[Track]:
     """A side's spine, each stem with its tail as one arc from its joint to its tip."""
-    found: list[Curve] = []
+    found: list[Track] = []
     for piece in pieces:
         stem, tail = found[-1] if found else None, piece.curve
         if (

@@ -16,7 +16,7 @@ from typing import Any, Literal
 import numpy as np
 
 from planner.geometry.arrays import ROUNDING_IN
-from planner.geometry.curves import Arc, Curve, Line, Motion, Point
+from planner.geometry.curves import Arc, Line, Motion, Point, Track, as_arc
 
 Row = Literal["inner", "outer", "corner", "ring"]
 PartName = Literal["corner", "stem", "link", "tail", "ring"]
@@ -51,7 +51,12 @@ class Piece:
 
     part: PartName
     curl: int
-    curve: Curve
+    curve: Track
+
+    @property
+    def arc(self) -> Arc:
+        """The curve of a stem, a tail, a ring or a corner, which go round their circles."""
+        return as_arc(self.curve)
 
     def moved(self, motion: Motion) -> Piece:
         """The piece after a motion."""

@@ -228,7 +228,15 @@ def _between(p: Point, q: Point, t: float) -> Point:
     return (p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1]))
 
 
-Curve = Line | Arc | Bezier
+Track = Line | Arc  # what a spine is made of
+Curve = Track | Bezier
+
+
+def as_arc(curve: Curve) -> Arc:
+    """A curve that turns by its very place: round a circle. Raises TypeError where it does not."""
+    if isinstance(curve, Arc):
+        return curve
+    raise TypeError(f"This goes round no circle: {curve}")
 
 
 def bezier_lengths(handles: Numbers) -> Numbers:

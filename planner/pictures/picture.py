@@ -17,7 +17,7 @@ from planner.border.circles import curls_in_words
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout, run_pieces
 from planner.fills.shape import PER_IN, FillOfLayout
-from planner.geometry.curves import Arc, Curve
+from planner.geometry.curves import Arc, Track
 from planner.geometry.svg import number, svg_path
 from planner.lengths import format_length
 from planner.pictures.colour import chalk_for, mixed
@@ -181,7 +181,7 @@ def small_picture(plan: Plan, choice: Choice) -> str:
     )
 
 
-def _curves(layout: Layout) -> list[Curve]:
+def _curves(layout: Layout) -> list[Track]:
     """Every curve of the spine: first the line that runs on, then the tails that leave it."""
     tails = [s.piece.curve for s in layout.spines if s.piece.part == "tail"]
     return [s.piece.curve for s in layout.spines if s.piece.part != "tail"] + tails

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import atan2, cos, floor, inf, pi, sin
 
 from planner.fills.echoing.discs import Disc, LevelArc
-from planner.geometry.curves import Arc, Bezier, Curve, Point
+from planner.geometry.curves import Arc, Bezier, Curve, Point, as_arc
 
 _FLAT = 0.25  # a line that turns less where two arcs meet is left as it is, radians
 _PUSH = (
@@ -62,9 +62,9 @@ class EchoLine:
         if t < _WHOLE or t > 1 - _WHOLE:
             back, on = (back, (curve, *on)) if t < 0.5 else ((*back, curve), on)
         else:
-            assert isinstance(curve, Arc)
-            back = (*back, Arc(curve.centre, curve.radius, curve.begin, t * curve.sweep))
-            on = (Arc(curve.centre, curve.radius, curve.begin + t * curve.sweep, (1 - t) * curve.sweep), *on)
+            arc = as_arc(curve)
+            back = (*back, Arc(arc.centre, arc.radius, arc.begin, t * arc.sweep))
+            on = (Arc(arc.centre, arc.radius, arc.begin + t * arc.sweep, (1 - t) * arc.sweep), *on)
         if self.closed:
             return [(*on, *back)]
         return [part for part in (on, tuple(c.reversed() for c in reversed(back))) if part]

@@ -16,7 +16,7 @@ import numpy as np
 
 from planner.border.spine import Piece
 from planner.geometry.arrays import Indices, Numbers
-from planner.geometry.curves import Arc, Curve, Line, Point
+from planner.geometry.curves import Arc, Curve, Point, Track, as_arc
 
 SAMPLE_IN = 0.065  # spacing of samples: a chord of the smallest curl strays 0.001 in from it
 _FAN_STEPS = 16  # samples round a tip
@@ -27,9 +27,14 @@ _FAN_LENGTH = 0.4  # q given to a tip
 class Stretch:
     """One piece of the flank. flow: +1 where the fill leans the way we go, −1 where it leans back."""
 
-    curve: Arc | Line
+    curve: Track
     flow: float
     label: str
+
+    @property
+    def arc(self) -> Arc:
+        """The curve of a stretch that goes round a circle."""
+        return as_arc(self.curve)
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,14 +111,10 @@ def right_flank(pieces: Iterable[Piece]) -> list[Stretch]:
     """The right side of a run's spine, gone along as the run travels."""
     flank: list[Stretch] = []
     for piece in pieces:
-        curve = piece.curve
-        assert isinstance(curve, Arc | Line)
-        if piece.part == "tail":
-            assert isinstance(curve, Arc)
-            if curve.sweep > 0:
-                flank += out_and_back(curve)
-        else:
-            flank.append(Stretch(curve, 1.0, piece.part))
+        if piece.part != "tail":
+            flank.append(Stretch(piece.curve, 1.0, piece.part))
+        elif piece.arc.sweep > 0:
+            flank += out_and_back(piece.arc)
     return flank
 
 
@@ -121,14 +122,10 @@ def left_flank(pieces: Sequence[Piece]) -> list[Stretch]:
     """The left side of a run's spine, gone along against the run."""
     flank: list[Stretch] = []
     for piece in reversed(pieces):
-        curve = piece.curve
-        if piece.part == "tail":
-            assert isinstance(curve, Arc)
-            if curve.sweep < 0:
-                flank += out_and_back(curve)
-        else:
-            assert isinstance(curve, Arc | Line)
-            flank.append(Stretch(curve.reversed(), -1.0, piece.part))
+        if piece.part != "tail":
+            flank.append(Stretch(piece.curve.reversed(), -1.0, piece.part))
+        elif piece.arc.sweep < 0:
+            flank += out_and_back(piece.arc)
     return flank
 
 

@@ -207,8 +207,7 @@ def _motifs(
     for i, stretch in enumerate(ground.flank[:-1]):
         after = ground.flank[i + 1]
         if after.label == "tip":
-            assert isinstance(stretch.curve, Arc)
-            motif = style.tip(stretch.curve, needs)
+            motif = style.tip(stretch.arc, needs)
             q = contour.q_at(i + 1, 0.5)
         elif contour.starts[i + 1] in contour.cusps:
             radius = stretch.curve.radius if isinstance(stretch.curve, Arc) else needs.room
@@ -221,9 +220,8 @@ def _motifs(
         if motif:
             found.append((q, motif))
     if ground.heart:
-        curve = ground.flank[ground.heart[0]].curve
-        assert isinstance(curve, Arc)
-        heart = style.heart(curve.point(ground.heart[1]), curve.centre, needs)
+        arc = ground.flank[ground.heart[0]].arc
+        heart = style.heart(arc.point(ground.heart[1]), arc.centre, needs)
         if heart:
             found.append((contour.q_at(*ground.heart), heart))
     return found

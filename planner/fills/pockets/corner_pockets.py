@@ -12,7 +12,7 @@ from planner.fills.growing.flow import BorderEdge
 from planner.fills.growing.grow import Ground
 from planner.fills.pocket import Pocket
 from planner.fills.pockets.pocket import SLIVER_IN, PocketGround, inner_edge, of, on, seam_pole, where_passed
-from planner.geometry.curves import Arc, Line, Point
+from planner.geometry.curves import Arc, Point
 from planner.plan import SIDES, SideName
 
 
@@ -25,8 +25,7 @@ def corner_pockets(layout: Layout, side: SideName) -> Iterator[PocketGround]:
     near = quilt.bands[before_side]
     name = CORNERS[SIDES.index(side)]
     mirrored = layout.mirrored
-    arc = next(s.piece.curve for s in layout.spines if s.place == name).moved(back)
-    assert isinstance(arc, Arc)
+    arc = next(s.piece.arc for s in layout.spines if s.place == name).moved(back)
     share = on(arc, -3 * pi / 4)
     first = Arc(arc.centre, arc.radius, arc.begin, share * arc.sweep)
     second = Arc(arc.centre, arc.radius, arc.begin + first.sweep, arc.sweep - first.sweep)
@@ -59,10 +58,10 @@ def corner_pockets(layout: Layout, side: SideName) -> Iterator[PocketGround]:
         motion,
     )
     inside = (
-        *(Stretch(_plain(c), out, "stem") for c in behind),
+        *(Stretch(c, out, "stem") for c in behind),
         Stretch(first, out, "corner"),
         Stretch(second, 1.0, "corner"),
-        *(Stretch(_plain(c), 1.0, "stem") for c in ahead),
+        *(Stretch(c, 1.0, "stem") for c in ahead),
     )
     a, b = inner_edge(near), inner_edge(band)
     seam: tuple[BorderEdge, ...] = (BorderEdge(((1.0, 0.0, a), (0.0, 1.0, b))),)
@@ -85,10 +84,6 @@ def corner_pockets(layout: Layout, side: SideName) -> Iterator[PocketGround]:
 
 
 def _centre(stretch: Stretch) -> Point:
-    assert isinstance(stretch.curve, Arc)
-    return stretch.curve.centre
+    return stretch.arc.centre
 
 
-def _plain(curve: object) -> Arc | Line:
-    assert isinstance(curve, Arc | Line)
-    return curve

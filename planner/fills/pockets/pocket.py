@@ -42,9 +42,7 @@ def on(arc: Arc, angle: float) -> float:
 
 def where_passed(flank: Sequence[Stretch], index: int, angle: float) -> Place:
     """Where a stretch of the flank, an arc, passes an angle."""
-    curve = flank[index].curve
-    assert isinstance(curve, Arc)
-    return index, on(curve, angle)
+    return index, on(flank[index].arc, angle)
 
 
 def seam_pole(centre: Point, low: float, high: float, seam: float) -> float:

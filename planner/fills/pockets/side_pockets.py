@@ -88,18 +88,15 @@ def _seam(quilt: Quilt, band: Band, frame: Motion) -> tuple[float, float]:
 def _seam_corners(quilt: Quilt, band: Band, frame: Motion, flank: Sequence[Stretch]) -> tuple[Point, ...]:
     """The corners of the seam beyond which a pocket's first or last circle stands; the last one's first."""
     low, high = _seam(quilt, band, frame)
-    first, last = (flank[n].curve for n in (0, -1))
-    assert isinstance(first, Arc) and isinstance(last, Arc)
+    first, last = flank[0].arc, flank[-1].arc
     found = [high] * (last.centre[0] > high) + [low] * (first.centre[0] < low)
     return tuple((u, inner_edge(band)) for u in found)
 
 
 def _pole(quilt: Quilt, band: Band, frame: Motion, flank: Sequence[Stretch], index: int) -> Place:
     """Where the circle of a stretch of the flank faces the edge to which its pocket opens."""
-    curve = flank[index].curve
-    assert isinstance(curve, Arc)
     low, high = _seam(quilt, band, frame)
-    return where_passed(flank, index, seam_pole(curve.centre, low, high, inner_edge(band)))
+    return where_passed(flank, index, seam_pole(flank[index].arc.centre, low, high, inner_edge(band)))
 
 
 def _before(layout: Layout, side: SideName, pieces: list[Piece], i: int) -> list[Piece]:
@@ -115,8 +112,7 @@ def _before(layout: Layout, side: SideName, pieces: list[Piece], i: int) -> list
 def _valley(layout: Layout, band: Band, pieces: list[Piece], i: int) -> tuple[Ground, Motion]:
     """The pocket of curl i between two others."""
     (tail,) = of(pieces, i, "tail")
-    assert isinstance(tail.curve, Arc)
-    frame = _frame(band, tail.curve.centre[0], tail.curve.sweep < 0)
+    frame = _frame(band, tail.arc.centre[0], tail.arc.sweep < 0)
     before = _before(layout, band.side, pieces, i)
     own = of(pieces, i, "link", "stem", "tail")
     after = of(pieces, i + 1, "link", "stem")
@@ -140,8 +136,7 @@ def _cut_back(quilt: Quilt, band: Band, frame: Motion, flank: list[Stretch]) -> 
 
     That depends on the circles after next, and matters to no shape: without it more pockets are alike.
     """
-    first, last = flank[0].curve, flank[-1].curve
-    assert isinstance(first, Arc) and isinstance(last, Arc)
+    first, last = flank[0].arc, flank[-1].arc
     begin = _pole(quilt, band, frame, flank, 0)[1] - _SPARE / abs(first.sweep)
     end = _pole(quilt, band, frame, flank, len(flank) - 1)[1] + _SPARE / abs(last.sweep)
     return [
@@ -170,8 +165,7 @@ def _last(layout: Layout, band: Band, pieces: list[Piece]) -> Iterator[tuple[Poc
     k = len(chain.circles) - 1
     circle, beside = chain.circles[k], Pocket("curl", band.side, "start", k + 1)
     (tail,) = of(pieces, k, "tail")
-    assert isinstance(tail.curve, Arc)
-    flip = tail.curve.sweep < 0
+    flip = tail.arc.sweep < 0
     frame = _frame(band, circle.centre[0], flip)
     before = [p.moved(frame) for p in _before(layout, band.side, pieces, k)]
     own = [p.moved(frame) for p in of(pieces, k, "link", "stem", "tail")]
@@ -218,8 +212,7 @@ def _to_ring(
         of(pieces, len(layout.chains[band.side].circles), "ring")[0],
     )
     frame, middle = _frame(band, last.centre[0], flip), band.span / 2 - last.centre[0]
-    whole = ring.curve.moved(frame)
-    assert isinstance(whole, Arc)
+    whole = ring.arc.moved(frame)
     half = Arc(whole.centre, whole.radius, whole.begin, -(turned(pi / 2, whole.begin, 1) + 0.7))
     flank = [*right_flank(p.moved(frame) for p in walk), Stretch(half, 1.0, "ring")]
     end = where_passed(flank, len(flank) - 1, pi / 2)
@@ -240,8 +233,7 @@ def _ring(pieces: list[Piece], ring: Circle) -> Ground:
 
     From where the run touches a wreath, or from where a full circle sits on its guide line.
     """
-    touched = pieces[-1].curve
-    assert isinstance(touched, Arc)
+    touched = pieces[-1].arc
     begin = {"outer": -pi / 2, "inner": pi / 2}.get(ring.row, touched.begin)
     arcs = (Arc(ring.centre, ring.radius, *part) for part in ((begin - 1, 1), (begin, 2 * pi), (begin, 1)))
     flank = tuple(Stretch(arc, 1.0, "ring") for arc in arcs)
