@@ -105,6 +105,23 @@ def test_routers_share_nothing_sideways() -> None:
     assert modules_named(ROOT / "server" / "app.py") & routers.keys(), "the check can fail"
 
 
+def bare_tolerances(path: Path) -> list[float]:
+    """The numbers in a file that are so small that they can only say how near is near enough."""
+    return [
+        node.value
+        for node in ast.walk(ast.parse(path.read_text("utf-8")))
+        if isinstance(node, ast.Constant) and isinstance(node.value, float) and 0 < node.value < 2e-5
+    ]
+
+
+def test_tolerances_stand_in_one_file_with_their_reasons() -> None:
+    with_their_reasons = ROOT / "planner" / "geometry" / "arrays.py"
+    assert bare_tolerances(with_their_reasons), "the check can fail"
+    assert {path.name: found for path in modules("planner") if (found := bare_tolerances(path))}.keys() == {
+        with_their_reasons.name
+    }
+
+
 @pytest.mark.parametrize("module", ["server.bootstrap", "server.__main__", "tests.__main__"])
 def test_set_up_needs_nothing_installed(module: str) -> None:
     """Without site-packages (-S) the commands still load: a fresh machine has only the standard library."""

@@ -18,6 +18,7 @@ from planner.border.band import next_side
 from planner.border.layout import Layout
 from planner.border.spine import Circle
 from planner.chalk.measured import MeasuredRun, MeasuredSide, measured_side
+from planner.geometry.arrays import ROUNDING_IN, SAME_IN
 from planner.geometry.curves import Arc
 from planner.lengths import MARKS_PER_IN, format_length
 from planner.plan import SIDES, SideName, Units
@@ -210,7 +211,7 @@ def depth_reading(depth_in: float, units: Units) -> Reading:
 def circle_name(layout: Layout, diameter_in: float) -> str:
     """``3 3/8 in circle``, with a word when it is not in her tin."""
     size = format_length(diameter_in, layout.plan.units)
-    mine = any(abs(d - diameter_in) < 1e-6 for d in layout.plan.tin_in)
+    mine = any(abs(d - diameter_in) < SAME_IN for d in layout.plan.tin_in)
     return f"{size} circle" + ("" if mine else " (cut or print it)")
 
 
@@ -313,7 +314,7 @@ def _mark(
     depth_error = depth.value_in - depth_in
     if stance.from_middle:
         off = side.middle - x  # she faces the quilt: x runs to her left
-        half: Half = "" if abs(off) < 1e-9 else "right" if off > 0 else "left"
+        half: Half = "" if abs(off) < ROUNDING_IN else "right" if off > 0 else "left"
         along_in = abs(off)
     else:
         half, along_in = "", x if stance.left_handed else side.length - x

@@ -16,9 +16,12 @@ Mask: TypeAlias = NDArray[np.bool_]
 SETTLED_IN = 1e-12  # a root is found: a thousandth of what may be left over at the middle of a side
 ROUNDING_IN = 1e-9  # two lengths are one: circles touch, a circle lies on a guide line, two ways are as long
 ROUNDING = 1e-9  # the same for a number without a unit: a share, a count of marks, a cost
-SAME_IN = (
-    1e-6  # what was drawn or read twice is one: a millionth, far below a thread, far above what floats lose
-)
+NOUGHT = 1e-12  # added to a divisor that may be nothing
+# What was drawn or read twice is one: a millionth, far below a thread, far above what floats lose. Lengths, angles,
+# and shares of a curve.
+SAME_IN = 1e-6
+SAME_RAD = 1e-6
+SAME = 1e-6
 
 # How far a polyline may stray from the curve it stands for.
 SPINE_CHORD_IN = 5e-5  # where shapes are cut off at a spine: half of what is allowed between two shapes

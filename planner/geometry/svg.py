@@ -9,10 +9,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil, hypot, pi
 
-from planner.geometry.arrays import SAME_IN
+from planner.geometry.arrays import ROUNDING, SAME_IN
 from planner.geometry.curves import Arc, Bezier, Curve, Point
 
-_HALF_TURN = pi + 1e-12  # an SVG arc over more than a half turn would need its large-arc flag
+_HALF_TURN = pi + ROUNDING  # an SVG arc over more than a half turn would need its large-arc flag
 # Near a half turn the ends of an arc hardly say how it bulges: rounded to whole units it would bulge wrongly.
 _QUARTER_TURN = 1.6
 

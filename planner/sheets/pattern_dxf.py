@@ -11,6 +11,7 @@ from io import StringIO
 from math import pi, tan
 from typing import Any
 
+from planner.geometry.arrays import ROUNDING
 from planner.geometry.curves import Arc, Bezier, Motion
 from planner.plan import Units
 from planner.sheets.drawing import Label, Layer, Stroke
@@ -81,7 +82,7 @@ def pattern_dxf(patterns: list[Pattern], units: Units, stamp: str) -> bytes:
 def _add(space: Any, stroke: Stroke) -> None:
     attributes = {"layer": layer_name(stroke.layer)}
     only = stroke.curves[0]
-    if len(stroke.curves) == 1 and isinstance(only, Arc) and abs(abs(only.sweep) - 2 * pi) < 1e-9:
+    if len(stroke.curves) == 1 and isinstance(only, Arc) and abs(abs(only.sweep) - 2 * pi) < ROUNDING:
         space.add_circle(only.centre, only.radius, dxfattribs=attributes)
         return
     space.add_lwpolyline(list(_vertices(stroke)), format="xyb", dxfattribs=attributes)

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from html import escape
 from math import ceil, pi
 
+from planner.geometry.arrays import ROUNDING
 from planner.geometry.curves import Arc, Curve, Motion
 from planner.geometry.svg import number, svg_path
 from planner.plan import Units
@@ -97,7 +98,7 @@ def _short(curves: Iterable[Curve]) -> Iterator[Curve]:
         if not isinstance(curve, Arc):
             yield curve
             continue
-        parts = max(1, ceil(abs(curve.sweep) / LONGEST_ARC - 1e-9))
+        parts = max(1, ceil(abs(curve.sweep) / LONGEST_ARC - ROUNDING))
         for i in range(parts):
             sweep = curve.sweep / parts
             yield Arc(curve.centre, curve.radius, curve.begin + i * sweep, sweep)

@@ -15,7 +15,7 @@ from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import Canvas
 
 from planner.border.layout import Layout
-from planner.geometry.arrays import Numbers
+from planner.geometry.arrays import ROUNDING, SAME_IN, Numbers
 from planner.geometry.curves import Arc, Bezier, Curve, Motion, Point
 from planner.sheets import about
 from planner.sheets import text as words
@@ -253,7 +253,7 @@ def _ink(canvas: Canvas, curves: Iterable[Curve], pen: Pen, height: float, fill:
         return (round(p[0] * POINT, FIGURES), round((height - p[1]) * POINT, FIGURES))
 
     for curve in curves:
-        if here is None or abs(here[0] - curve.start[0]) + abs(here[1] - curve.start[1]) > 1e-6:
+        if here is None or abs(here[0] - curve.start[0]) + abs(here[1] - curve.start[1]) > SAME_IN:
             path.moveTo(*up(curve.start))
         here = curve.end
         if isinstance(curve, Arc):
@@ -273,7 +273,7 @@ def beziers(arc: Arc) -> Iterable[tuple[Point, Point, Point]]:
 
     The controls lie 4/3·tan(a/4)·r along the tangents (the usual cubic for an arc of angle a).
     """
-    pieces = max(1, ceil(abs(arc.sweep) / ARC_PIECE - 1e-9))
+    pieces = max(1, ceil(abs(arc.sweep) / ARC_PIECE - ROUNDING))
     angle = arc.sweep / pieces
     handle = 4 / 3 * tan(angle / 4) * arc.radius
     for i in range(pieces):

@@ -8,14 +8,13 @@ from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout
 from planner.border.tin import owned
 from planner.errors import ChoiceError, PlanError
+from planner.geometry.arrays import ROUNDING_IN
 from planner.plan import Choice, Plan
 from planner.solver.combos import choice_of, code_of
 from planner.solver.grounds import Grounds, grounds, one_ground
 from planner.solver.limits import Limits
 from planner.solver.promises import check_choice, place_lawful
 from planner.solver.search import search_on
-
-_SAME_IN = 1e-9
 
 
 def followed(plan: Plan, wanted: Choice) -> Layout | None:
@@ -67,6 +66,6 @@ def _on(plan: Plan, some: Grounds, wanted: Choice) -> Choice | None:
         some,
         Limits.of(plan),
         most=1,
-        keep=lambda tries: (abs(tries.corner_radius - big) < _SAME_IN) & (abs(tries.r - r) < _SAME_IN),
+        keep=lambda tries: (abs(tries.corner_radius - big) < ROUNDING_IN) & (abs(tries.r - r) < ROUNDING_IN),
     )
     return choice_of(plan, some, found.combos, 0) if len(found) and found.combos.meeting[0] == code else None

@@ -12,14 +12,14 @@ import numpy as np
 
 from planner.border.meetings import MEETINGS, half_of
 from planner.border.run import Runs, step
-from planner.geometry.arrays import Mask, Numbers
+from planner.geometry.arrays import ROUNDING, ROUNDING_IN, Mask, Numbers
 from planner.solver.combos import Combos, meeting_of
 from planner.solver.grounds import Grounds
 from planner.solver.landing import clear_round_corners
 from planner.solver.limits import Limits
 
 _HALVINGS = 8  # of an error that is not forgiven: to a thousandth of it
-_ENDS = 1 - 1e-9  # an error right at the end of the ease is forgiven but for rounding
+_ENDS = 1 - ROUNDING  # an error right at the end of the ease is forgiven but for rounding
 _SIDES = 4
 
 
@@ -74,5 +74,5 @@ def _holds(grounds: Grounds, combos: Combos, more: Numbers, limits: Limits) -> M
     with np.errstate(invalid="ignore"):
         like = steps.max(axis=1) <= (1 + limits.mismatch) * steps.min(axis=1)
         return np.asarray(
-            like & (steps >= combos.r[:, None] - 1e-9).all(axis=1) & clear_round_corners(height, moved)
+            like & (steps >= combos.r[:, None] - ROUNDING_IN).all(axis=1) & clear_round_corners(height, moved)
         )

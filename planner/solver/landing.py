@@ -18,7 +18,7 @@ from planner.border.band import previous_side
 from planner.border.meetings import MEETINGS, half_of
 from planner.border.run import Runs, first, rise, step
 from planner.border.tin import diameters
-from planner.geometry.arrays import Indices, Mask, Numbers
+from planner.geometry.arrays import ROUNDING, ROUNDING_IN, Indices, Mask, Numbers
 from planner.plan import SIDES, MeetingKind, Plan
 from planner.solver.combos import Combos, Table, Tries, code_of
 from planner.solver.grounds import Grounds
@@ -29,8 +29,6 @@ from planner.solver.weights import margin_cost, side_cost
 PAIRS = ((0, 2), (3, 1))  # top and bottom, left and right, as places in SIDES
 MOST_CURLS = 1000
 _RING_STEPS = 2  # rings she would cut go by quarter inches: the ease takes up what is finer
-_OVERLAP_IN = 1e-9  # circles may touch; floats may say so with this much error
-_COUNT = 1e-9  # of a curl: a count a rounding short of whole is whole
 _PREVIOUS = [SIDES.index(previous_side(side)) for side in SIDES]
 
 
@@ -142,8 +140,8 @@ def _counts(ends: _Ends, halves: Numbers) -> tuple[Indices, Numbers]:
     A length is linear in the count at either end of the ease; Runs.ease has the last word.
     """
     with np.errstate(invalid="ignore", divide="ignore"):
-        high = np.floor(1 + (halves.min(axis=1) - ends.lengths[0]) / ends.steps[0] + _COUNT)
-        low = np.ceil(1 + (halves.max(axis=1) - ends.lengths[1]) / ends.steps[1] - _COUNT) - ends.bends
+        high = np.floor(1 + (halves.min(axis=1) - ends.lengths[0]) / ends.steps[0] + ROUNDING)
+        low = np.ceil(1 + (halves.max(axis=1) - ends.lengths[1]) / ends.steps[1] - ROUNDING) - ends.bends
     return _every_count(np.maximum(low, ends.runs.meeting.least), high, ends.apart)
 
 
@@ -173,8 +171,8 @@ def _with_rings(
         for (lift, gap), half in zip(ends.eases, (halves.min(axis=1), halves.max(axis=1)), strict=True)
     ]
     smallest = np.where(ends.bends[row], least[row], np.maximum(left[1], least[row]))
-    begin = np.searchsorted(rings, smallest - _OVERLAP_IN, side="left")
-    end = np.searchsorted(rings, np.minimum(left[0], most[row]) + _OVERLAP_IN, side="right")
+    begin = np.searchsorted(rings, smallest - ROUNDING_IN, side="left")
+    end = np.searchsorted(rings, np.minimum(left[0], most[row]) + ROUNDING_IN, side="right")
     which, ring = _spread(begin, end - 1)
     return row[which], k[which], rings[ring]
 
@@ -210,8 +208,8 @@ def _left_open(
     sizes = grounds.middles(plan, meeting)[tries.ground][:, pair, :]
     left = grounds.half[tries.ground][:, pair] - (one + runs.r)[:, None]  # half a middle, with a single curl
     with np.errstate(invalid="ignore", divide="ignore"):
-        high = np.floor(1 + ((left - sizes[..., 0] / 2) / p[:, None]).min(axis=1) + _COUNT)
-        low = np.ceil(1 + ((left - sizes[..., 1] / 2) / p[:, None]).max(axis=1) - _COUNT)
+        high = np.floor(1 + ((left - sizes[..., 0] / 2) / p[:, None]).min(axis=1) + ROUNDING)
+        low = np.ceil(1 + ((left - sizes[..., 1] / 2) / p[:, None]).max(axis=1) - ROUNDING)
     row, k = _every_count(low, high, (lift == 0) & (gap == 0))
     half_middle = left[row] - ((k - 1) * p[row])[:, None]
     flat = np.zeros_like(half_middle)
@@ -292,9 +290,9 @@ def _clear_along(runs: Runs, lift: Numbers, gap: Numbers, k: Numbers | None = No
     second = np.hypot(
         first(height, corner_radius, r, lift, gap) + p - corner_radius, r + lift - corner_radius
     )
-    clear = (p >= r - _OVERLAP_IN) & ((second >= corner_radius + r - _OVERLAP_IN) | (k < 2))
+    clear = (p >= r - ROUNDING_IN) & ((second >= corner_radius + r - ROUNDING_IN) | (k < 2))
     if not runs.meeting.on_middle:
-        clear &= runs.meeting.length(height, r, runs.middle, lift, gap) >= r - _OVERLAP_IN
+        clear &= runs.meeting.length(height, r, runs.middle, lift, gap) >= r - ROUNDING_IN
     return np.asarray(clear)
 
 
@@ -311,7 +309,7 @@ def clear_round_corners(height: Numbers, combos: Combos) -> Mask:
     )  # (2, n, 4): first, second
     along[1] = np.where(combos.k < 2, np.inf, along[1])  # there is no second one
     clear = np.ones(len(combos), dtype=bool)
-    least = (2 * combos.r - _OVERLAP_IN) ** 2
+    least = (2 * combos.r - ROUNDING_IN) ** 2
     for one, other in product(range(2), range(2)):
         x, y = along[one] - deep[other][:, _PREVIOUS], deep[one] - along[other][:, _PREVIOUS]
         clear &= (x * x + y * y).min(axis=1, initial=np.inf) >= least

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+from planner.geometry.arrays import ROUNDING
 from planner.solver.proposal import Proposal
 
 _ALIKE = {"length": 1 / 64, "share": 0.002}  # figures nearer to each other than that are alike to her
@@ -29,7 +30,7 @@ def praised(proposals: list[Proposal]) -> list[Proposal]:
     for kind, praise, figure in PRAISES:
         figures = [figure(p) for p in proposals]
         least = min(figures, default=0.0)
-        best = [i for i, value in enumerate(figures) if value <= least + 1e-9]
+        best = [i for i, value in enumerate(figures) if value <= least + ROUNDING]
         near = sum(value <= least + _ALIKE[kind] for value in figures)
         if near == len(best) < max(2, len(proposals) / 2):
             for i in best:

@@ -13,12 +13,12 @@ from planner.border.reach import Reach, measure
 from planner.border.room import longest_plume, room_limits, smallest_curl
 from planner.border.tin import owned
 from planner.errors import ChoiceError
+from planner.geometry.arrays import ROUNDING, ROUNDING_IN
 from planner.lengths import format_length
 from planner.plan import SIDES, Choice, Plan, SideName
 from planner.solver.limits import ENDS_REACH, LEVEL_RISE, STEP_MISMATCH
 
 _CURE = "Ask for proposals with these measurements and take one of them."
-_ROUNDING = 1e-9  # of a length in inches, or of a share
 _ESTIMATE_IN = 0.06  # the solver's reach is read off a net
 _PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "right"))
 
@@ -46,7 +46,7 @@ def check_choice(plan: Plan, choice: Choice) -> None:
             )
     least, most = room_limits(plan.fill)
     room = choice.room_in
-    if room is not None and not least - _ROUNDING <= room <= most + _ROUNDING:
+    if room is not None and not least - ROUNDING_IN <= room <= most + ROUNDING_IN:
         range_words = (
             f"It needs {format_length(least, plan.units)}."
             if least == most
@@ -71,7 +71,7 @@ def _check_circles(plan: Plan, layout: Layout) -> None:
                 cure="Add it to the tin, or take one of the proposals.",
             )
     smallest = smallest_curl(plan.fill, layout.room)
-    if choice.run_diameter_in / 2 < smallest - _ROUNDING:
+    if choice.run_diameter_in / 2 < smallest - ROUNDING_IN:
         raise ChoiceError(
             f"Curls of {format_length(choice.run_diameter_in, units)} are too small to fill.",
             field="choice.run_diameter_in",
@@ -90,13 +90,13 @@ def _check_kind(plan: Plan, layout: Layout) -> None:
 def _run_of(quilt: Quilt, layout: Layout) -> str:
     r = layout.choice.run_diameter_in / 2
     rises = (quilt.own[side].height - 2 * r - 2 * layout.own[side].ease.lift for side in SIDES)
-    return "level" if max(rises) <= LEVEL_RISE * r + _ROUNDING else "rolling"
+    return "level" if max(rises) <= LEVEL_RISE * r + ROUNDING_IN else "rolling"
 
 
 def _check_steps(layout: Layout) -> None:
     steps = {side: chain.step for side, chain in layout.own.items()}
     share = max(steps.values()) / min(steps.values()) - 1
-    if share > STEP_MISMATCH + _ROUNDING:
+    if share > STEP_MISMATCH + ROUNDING:
         raise ChoiceError(
             f"The steps of the four sides would differ by {100 * share:.1f} in 100; more than "
             f"{100 * STEP_MISMATCH:g} in 100 shows.",

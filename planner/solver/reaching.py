@@ -11,14 +11,13 @@ from planner.border import reach
 from planner.border.band import previous_side
 from planner.border.meetings import half_of
 from planner.border.run import Runs
-from planner.geometry.arrays import Indices, Mask, Numbers
+from planner.geometry.arrays import ROUNDING_IN, Indices, Mask, Numbers
 from planner.plan import SIDES, Plan
 from planner.solver.combos import Combos, Tries, meeting_of
 from planner.solver.grounds import Grounds
 from planner.solver.limits import ENDS_REACH, Limits
 
 _OFF = 0.1  # of the longest plume: how far an estimate may be off
-_NO_EASE_IN = 1e-9
 _RUN_MARKS, _END_MARKS = 64, 16  # of an inch: eases nearer to each other than that have one reach
 _PREVIOUS = [SIDES.index(previous_side(side)) for side in SIDES]
 
@@ -49,8 +48,8 @@ def estimated_run(
 ) -> Numbers:
     """The reach of rows of tries with the eases of four sides (n, 4), read off between the three that are known."""
     reaches = tries.reach[row]
-    raised = lift.max(axis=1, initial=0.0) / max(limits.lift, _NO_EASE_IN)
-    opened = gap.max(axis=1, initial=0.0) / max(limits.gap, _NO_EASE_IN)
+    raised = lift.max(axis=1, initial=0.0) / max(limits.lift, ROUNDING_IN)
+    opened = gap.max(axis=1, initial=0.0) / max(limits.gap, ROUNDING_IN)
     share = (
         reaches[:, 0] + raised * (reaches[:, 1] - reaches[:, 0]) + opened * (reaches[:, 2] - reaches[:, 1])
     )

@@ -10,7 +10,7 @@ import numpy as np
 
 from planner.border.room import comfortable_room, longest_plume
 from planner.border.run import step
-from planner.geometry.arrays import Numbers
+from planner.geometry.arrays import ROUNDING, Numbers
 from planner.plan import SIDES, Plan
 from planner.solver.combos import Combos, Tries
 from planner.solver.grounds import Grounds
@@ -32,7 +32,7 @@ def terms(plan: Plan, grounds: Grounds, combos: Combos, limits: Limits) -> dict[
     return {
         "ease": eased(combos.lift, combos.gap, limits),
         "reach": np.maximum(combos.reach_run, combos.reach_ends / ENDS_REACH) / longest,
-        "mismatch": combos.mismatch / max(limits.mismatch, 1e-9),
+        "mismatch": combos.mismatch / max(limits.mismatch, ROUNDING),
         "unlike": combos.unlike / UNLIKE_IN,
         "level": _rolling(plan, combos),
         "middle": combos.middle.mean(axis=1) / (2 * longest),

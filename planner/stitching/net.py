@@ -16,7 +16,7 @@ import numpy as np
 from shapely import STRtree, linestrings
 from shapely import points as shapely_points
 
-from planner.geometry.arrays import NEIGHBOUR_CHORD_IN, ON_IN, ROUNDING_IN, Numbers
+from planner.geometry.arrays import NEIGHBOUR_CHORD_IN, ON_IN, ROUNDING_IN, SAME_RAD, Numbers
 from planner.geometry.curves import Arc, Bezier, Curve, Line, Motion, Point, bezier_lengths
 from planner.stitching.postman import Edge
 
@@ -241,7 +241,7 @@ def tied(curve: Curve, start: Point) -> Curve:
         return Bezier(start, curve.p1, curve.p2, curve.p3)
     (x, y), half = curve.end, curve.sweep / 2
     chord = apart(start, curve.end)
-    if chord <= ON_IN or abs(sin(half)) < 1e-6:
+    if chord <= ON_IN or abs(sin(half)) < SAME_RAD:
         return curve
     # The centre lies on the chord's bisector; seen from it the chord spans the sweep.
     off = 0.5 / tan(half)

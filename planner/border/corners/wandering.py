@@ -17,7 +17,7 @@ from planner.border.band import Band
 from planner.border.corners import Chain, Ease, in_corners
 from planner.border.spine import Circle
 from planner.border.tin import MARK_IN
-from planner.geometry.arrays import ROUNDING, Numbers
+from planner.geometry.arrays import ROUNDING, SETTLED_IN, Numbers
 from planner.plan import SIDES, Choice, Plan, SideName
 
 SIZES_WITHIN = 0.08  # neighbouring sizes differ from the run circle by at most this share; more looks uneven
@@ -25,7 +25,6 @@ WANDER = 0.08  # how far a circle may stand off its row, as a share of the band
 REPEAT = 8  # circles until the same sizes and depths come again; even, since the rows take turns
 LARGEST_CORNER = 1.4  # corner circle over run circle: beyond it the corner would be a large circle again
 MOST_CURLS = 999
-_LANDED_IN = 1e-12
 _LEAST_STEP = 0.8  # of the radius: nearer, and circles of one side would overlap
 _ROOT_STEPS = 60  # false position takes about eight
 
@@ -119,7 +118,7 @@ def landing_lift(wander: Wander, plan: Plan, m: int) -> float:
             break
         lift = high - f_high * (high - low) / (f_high - f_low)
         f = over(lift)
-        if abs(f) < _LANDED_IN:
+        if abs(f) < SETTLED_IN:
             break
         if f < 0:
             low, f_low, f_high = lift, f, f_high / 2 if stood < 0 else f_high

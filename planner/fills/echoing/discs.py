@@ -12,10 +12,10 @@ from itertools import pairwise
 from math import acos, atan2, cos, hypot, pi, sin
 
 from planner.fills.growing.grow import Ground
+from planner.geometry.arrays import SAME_IN, SAME_RAD
 from planner.geometry.curves import Arc, Point
 
-_SAME_IN = 1e-6
-_LEAST_RAD = 1e-7  # arcs that turn less are none
+_LEAST_RAD = SAME_RAD / 10  # arcs that turn less are none
 
 Span = tuple[float, float]  # from an angle on, so many radians clockwise
 
@@ -73,7 +73,7 @@ def discs_of(ground: Ground) -> list[Disc]:
         discs += [
             Disc((2 * ground.mirror - d.centre[0], d.centre[1]), d.radius, image=True)
             for d in discs
-            if abs(d.centre[0] - ground.mirror) > _SAME_IN
+            if abs(d.centre[0] - ground.mirror) > SAME_IN
         ]
     return discs
 
@@ -104,11 +104,11 @@ def _joined(spans: Iterable[Span]) -> list[Span]:
     while rest:
         begin, wide = rest.pop()
         for other in (*rest, *done):
-            gap = (other[0] - begin - wide + 1e-6) % (2 * pi) - 1e-6
-            back = (begin - other[0] - other[1] + 1e-6) % (2 * pi) - 1e-6
-            if gap < 1e-6 or back < 1e-6:
+            gap = (other[0] - begin - wide + SAME_RAD) % (2 * pi) - SAME_RAD
+            back = (begin - other[0] - other[1] + SAME_RAD) % (2 * pi) - SAME_RAD
+            if gap < SAME_RAD or back < SAME_RAD:
                 (rest if other in rest else done).remove(other)
-                rest.append((begin if gap < 1e-6 else other[0], min(wide + other[1], 2 * pi)))
+                rest.append((begin if gap < SAME_RAD else other[0], min(wide + other[1], 2 * pi)))
                 break
         else:
             done.append((begin, wide))
@@ -120,8 +120,8 @@ def _rest(spans: Sequence[Span]) -> Span | None:
     ends = sorted((begin + wide) % (2 * pi) for begin, wide in spans)
     free = []
     for end in ends:
-        ahead = min((begin - end + 1e-6) % (2 * pi) - 1e-6 for begin, _ in spans)
-        covered = any((end - begin + 1e-6) % (2 * pi) < wide - 1e-5 for begin, wide in spans)
+        ahead = min((begin - end + SAME_RAD) % (2 * pi) - SAME_RAD for begin, _ in spans)
+        covered = any((end - begin + SAME_RAD) % (2 * pi) < wide - SAME_RAD for begin, wide in spans)
         if ahead > 1e-3 and not covered:
             free.append((end, ahead))
     return max(free, key=lambda span: span[1], default=None)
@@ -197,4 +197,4 @@ def _free(point: Point, i: int, discs: Sequence[Disc], ground: Ground, off: floa
         return False
     if any(all(x * u + y * v > offset for u, v, offset in edge.planes) for edge in ground.edges):
         return False
-    return not any(j != i and other.off(point) < off - _SAME_IN for j, other in enumerate(discs))
+    return not any(j != i and other.off(point) < off - SAME_IN for j, other in enumerate(discs))

@@ -15,10 +15,10 @@ from math import cos, sin
 from planner.fills.echoing.discs import Disc
 from planner.fills.echoing.lines import EchoLine
 from planner.fills.growing.grow import Ground
+from planner.geometry.arrays import SAME_IN
 from planner.geometry.curves import Arc, Line, Point
 
 SPINE = -1
-_SAME_IN = 1e-6
 _SAMPLES = 20
 _OFF_IN = 0.03  # so far from a disc a way along the edge keeps: what is nearer would count as beginning on it
 
@@ -45,7 +45,7 @@ class Ray:
         """How far outside the circle a point of the ray lies; nought elsewhere."""
         dx, dy = point[0] - self.centre[0], point[1] - self.centre[1]
         c, s = cos(self.angle), sin(self.angle)
-        return dx * c + dy * s - self.radius if abs(dy * c - dx * s) < _SAME_IN else 0.0
+        return dx * c + dy * s - self.radius if abs(dy * c - dx * s) < SAME_IN else 0.0
 
     @property
     def foot(self) -> Point:
@@ -107,6 +107,6 @@ def _rays(ground: Ground) -> list[Ray]:
         arc = stretch.curve
         if isinstance(arc, Arc):
             ray = Ray(arc.centre, arc.begin + share * arc.sweep, arc.radius, stretch.flow * way > 0)
-            if ground.mirror is None or abs(ray.foot[0] - ground.mirror) > _SAME_IN:
+            if ground.mirror is None or abs(ray.foot[0] - ground.mirror) > SAME_IN:
                 found.append(ray)
     return found

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import atan2, cos, floor, inf, pi, sin
 
 from planner.fills.echoing.discs import Disc, LevelArc
+from planner.geometry.arrays import SAME, SAME_IN
 from planner.geometry.curves import Arc, Bezier, Curve, Point, as_arc
 
 _FLAT = 0.25  # a line that turns less where two arcs meet is left as it is, radians
@@ -20,8 +21,6 @@ _ROUNDED = 0.22  # steps: along so much a crease is rounded
 _NARROW = 0.4  # steps: a tip ends so far before the line before it, or where it is half way between two discs
 _LONGEST_FLANK = 0.46  # share of an arc
 _HANDLE = 0.6  # of a flank's curve, as a share of the flank
-_SAME_IN = 1e-6
-_WHOLE = 1e-6  # a share of a curve so near to none or all is none or all
 _SAMPLES = 8
 _ENDS = ("edge", "open")
 
@@ -59,7 +58,7 @@ class EchoLine:
         i = min(floor(place), len(self.curves) - 1)
         t, curve = place - i, self.curves[i]
         back, on = self.curves[:i], self.curves[i + 1 :]
-        if t < _WHOLE or t > 1 - _WHOLE:
+        if t < SAME or t > 1 - SAME:
             back, on = (back, (curve, *on)) if t < 0.5 else ((*back, curve), on)
         else:
             arc = as_arc(curve)
@@ -115,7 +114,7 @@ def _overlap(one: Arc, other: Arc) -> bool:
 
 
 def _same(p: Point, q: Point) -> bool:
-    return abs(p[0] - q[0]) < _SAME_IN and abs(p[1] - q[1]) < _SAME_IN
+    return abs(p[0] - q[0]) < SAME_IN and abs(p[1] - q[1]) < SAME_IN
 
 
 def _line(chain: Sequence[LevelArc], closed: bool, level: float, creases: _Creases) -> EchoLine:
@@ -203,7 +202,7 @@ class _Creases:
         far, last = 0.0, inf
         for k in range(_SAMPLES + 1):
             away = min(disc.off(_moved(crease, out, push * k / _SAMPLES)) for disc in self.discs)
-            if away > last + _SAME_IN or away < (self.level - 1 + _NARROW) * self.step:
+            if away > last + SAME_IN or away < (self.level - 1 + _NARROW) * self.step:
                 break
             far, last = push * k / _SAMPLES, away
         return far

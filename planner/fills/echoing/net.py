@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import atan2, ceil, cos, hypot, pi, sin
+from math import atan2, ceil, cos, dist, pi, sin
 
 import shapely
 
@@ -18,9 +18,9 @@ from planner.fills.echoing.discs import Disc
 from planner.fills.echoing.ends import SPINE, End, on_edges, on_rays
 from planner.fills.echoing.lines import EchoLine, Node
 from planner.fills.growing.grow import Ground
+from planner.geometry.arrays import ROUNDING_IN, SAME_IN
 from planner.geometry.curves import Arc, Curve, Line, Point
 
-_SAME_IN = 1e-6
 _CHORD_IN = 2e-4  # how far polylines stray from the lines
 _END_IN = 1.5e-3  # a hop crosses nothing so far from where it begins and ends
 _CLEAR_IN = 0.02  # and so far from there
@@ -116,9 +116,7 @@ def _crosses(hop: Hop, drawn: shapely.STRtree, used: set[Point], strict: bool) -
     if len(drawn.query(_between(hop, _END_IN), predicate="intersects")):
         return True
     near = strict and len(drawn.query(_between(hop, _CLEAR_IN), predicate="dwithin", distance=_OFF_LINES_IN))
-    return bool(near) or any(
-        _SAME_IN < hypot(p[0] - q[0], p[1] - q[1]) < _OFF_IN for p in hop.way for q in used
-    )
+    return bool(near) or any(SAME_IN < dist(p, q) < _OFF_IN for p in hop.way for q in used)
 
 
 def _points(line: EchoLine) -> list[Point]:
@@ -128,7 +126,7 @@ def _points(line: EchoLine) -> list[Point]:
 def _between(hop: Hop, bit: float) -> shapely.LineString:
     """A hop without so many inches at both ends."""
     way = hop.line
-    share = min(bit / max(way.length, 1e-9), 0.49)
+    share = min(bit / max(way.length, ROUNDING_IN), 0.49)
     return shapely.LineString((way.point(share), way.point(1 - share)))
 
 
@@ -145,7 +143,7 @@ def _hops(lines: Sequence[EchoLine], discs: Sequence[Disc], ground: Ground, step
         for m, other in before:
             for node in line.creases:
                 for end in other.creases:
-                    if hypot(node.point[0] - end.point[0], node.point[1] - end.point[1]) < _FARTHEST * step:
+                    if dist(node.point, end.point) < _FARTHEST * step:
                         times = 1.0 if node.discs == end.discs else _OTHER_CREASE
                         yield _hop(m, n, end.place, node.place, end.point, node.point, times)
         if before:
@@ -153,7 +151,7 @@ def _hops(lines: Sequence[EchoLine], discs: Sequence[Disc], ground: Ground, step
 
 
 def _hop(one: int, other: int, place: float, back: float, start: Point, end: Point, times: float) -> Hop:
-    return Hop(one, other, place, back, (start, end), times * hypot(end[0] - start[0], end[1] - start[1]))
+    return Hop(one, other, place, back, (start, end), times * dist(start, end))
 
 
 def _foot(node: Node, discs: Sequence[Disc], links: Sequence[Line]) -> Point | None:
@@ -189,9 +187,7 @@ def _radial(
             continue
         middle = curve.begin + curve.sweep / 2
         if not before:
-            disc = next(
-                d for d in discs if hypot(d.centre[0] - curve.centre[0], d.centre[1] - curve.centre[1]) < 1e-9
-            )
+            disc = next(d for d in discs if dist(d.centre, curve.centre) < ROUNDING_IN)
             yield _hop(SPINE, n, 0.0, i + 0.5, disc.at(middle), curve.point(0.5), _ASIDE)
         for m, other in before:
             for j, arc in enumerate(other.curves):

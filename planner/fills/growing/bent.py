@@ -10,7 +10,7 @@ import numpy as np
 
 from planner.fills.growing.flow import HAIR_IN
 from planner.fills.growing.outline import Outline, tapered
-from planner.geometry.arrays import Indices, Numbers
+from planner.geometry.arrays import NOUGHT, Indices, Numbers
 
 _DIRECTIONS = 16  # it may hang on the nearest thing in any of so many directions
 _BENDS = (-0.13, 0.0, 0.13)  # how far its axis bows out, as a share of its length
@@ -71,7 +71,7 @@ def _thinned(walls: Numbers, centre: Numbers) -> Numbers:
 def _free(axis: Numbers, length: Numbers, walls: Numbers) -> Numbers:
     """How far it is square to each axis to the nearest wall on either side, less a hair, place by place."""
     along = np.gradient(axis, axis=2)
-    along /= np.linalg.norm(along, axis=3, keepdims=True) + 1e-12
+    along /= np.linalg.norm(along, axis=3, keepdims=True) + NOUGHT
     flat, ahead = axis.reshape(-1, 2), along.reshape(-1, 2)
     on = ahead @ walls.T - (flat * ahead).sum(axis=1)[:, None]
     across = np.stack((-ahead[:, 1], ahead[:, 0]), axis=1)

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.fills.growing.contour import Contour
-from planner.geometry.arrays import Numbers
+from planner.geometry.arrays import NOUGHT, ROUNDING, SAME_IN, Numbers
 
 HAIR_IN = 0.03  # left between a shape and whatever it faces: two rows of thread that do not touch
 LEVELS = 24  # steps of a flow line
@@ -24,7 +24,7 @@ _TIP_SHARE = 0.4  # a tip claims so much of the way to the spine before it, the 
 _TIP_REACH_IN = 1.0  # along this much of the tail the claim grows to a full half
 _OBLIQUE = 0.08  # a flow line that meets the edge aslant stops short of it, so that no head is sheared flat
 _FARTHEST_IN = 8.0  # no border leaves more room than this; it bounds rays that lead out of the pocket
-_SAME = 1e-8  # points nearer than the root of this are one
+_SAME_SQUARE = (100 * SAME_IN) ** 2  # of a distance: a point no farther is the foot itself
 _STEEPEST = 0.25  # least share of a step made towards the head where the head line runs with the flow
 
 
@@ -42,7 +42,9 @@ class BorderEdge:
             slant = towards + _OBLIQUE * np.sqrt(np.maximum(1 - towards**2, 0))
             left = offset - point[:, 0] * x - point[:, 1] * y
             with np.errstate(divide="ignore", invalid="ignore"):
-                far = np.maximum(far, np.where(towards > 1e-9, left / slant, np.where(left < 0, 0.0, np.inf)))
+                far = np.maximum(
+                    far, np.where(towards > ROUNDING, left / slant, np.where(left < 0, 0.0, np.inf))
+                )
         return far
 
 
@@ -86,7 +88,7 @@ def _hits(p: Numbers, n: Numbers, motif: Numbers) -> Numbers:
     one, other = aside[:, :-1], aside[:, 1:]
     with np.errstate(divide="ignore", invalid="ignore"):
         d = along[:, :-1] + np.diff(along, axis=1) * one / (one - other)
-    d[~((one * other < 0) & (d > 1e-6))] = np.inf
+    d[~((one * other < 0) & (d > SAME_IN))] = np.inf
     return np.asarray(d.min(axis=1))
 
 
@@ -101,7 +103,7 @@ def ball(p: Numbers, n: Numbers, other: Numbers) -> Numbers:
 
 def _radius(along: Numbers, square: Numbers) -> Numbers:
     """The least |w|²/(2·w·n) of each row; both are written over."""
-    np.maximum(square, _SAME, out=square)
+    np.maximum(square, _SAME_SQUARE, out=square)
     along /= square
     with np.errstate(divide="ignore"):
         return np.asarray(0.5 / np.maximum(along.max(axis=1), 0.0))
@@ -118,7 +120,7 @@ def clear(p: Numbers, n: Numbers, other: Numbers, share: float | Numbers) -> Num
     with np.errstate(invalid="ignore", divide="ignore"):
         below = along + np.sqrt(inside)
         d = square / below
-    d[~(below > 1e-6) | (square < _SAME)] = np.inf
+    d[~(below > SAME_IN) | (square < _SAME_SQUARE)] = np.inf
     return np.asarray(d.min(axis=1))
 
 
@@ -176,7 +178,7 @@ class FlowLines:
         upper = slice(LEVELS // 4, LEVELS - 2)
         step = self.points[1:, upper] - self.points[:-1, upper]
         ahead = np.gradient(self.points, axis=1)[:-1, upper]
-        ahead = ahead / (np.linalg.norm(ahead, axis=-1, keepdims=True) + 1e-12)
+        ahead = ahead / (np.linalg.norm(ahead, axis=-1, keepdims=True) + NOUGHT)
         across = np.abs(step[..., 0] * ahead[..., 1] - step[..., 1] * ahead[..., 0])
         return np.asarray(across.max(axis=1))
 
@@ -204,7 +206,7 @@ def flow_lines(contour: Contour, depth: Numbers, lean: Lean, begin: float, end: 
     drift = across * depth / np.maximum(1 - across * v * slope, _STEEPEST)
     walls = np.concatenate(([-np.inf], contour.cusps, [np.inf]))
     between = np.searchsorted(walls, seeds)
-    low, high = walls[between - 1] + 1e-6, walls[between] - 1e-6
+    low, high = walls[between - 1] + SAME_IN, walls[between] - SAME_IN
     lines = [q]
     for k in range(LEVELS):
         half = q + np.interp(q, contour.q, drift[2 * k]) / LEVELS / 2

@@ -20,7 +20,7 @@ from planner.fills.growing.flow import SEED_IN, BorderEdge, FlowLines, Lean, dep
 from planner.fills.growing.gaps import Grown, Hole
 from planner.fills.growing.outline import Outline, drawn, thinner
 from planner.fills.pockets.crook import crook
-from planner.geometry.arrays import MEETING_IN, Mask, Numbers
+from planner.geometry.arrays import MEETING_IN, NOUGHT, Mask, Numbers
 from planner.geometry.curves import Arc, Point
 from planner.geometry.polylines import even
 
@@ -275,7 +275,7 @@ def _strips(lines: FlowLines, cuts: Numbers) -> FlowStrips:
     one, other = lines.at(left[:, None] + 0 * level, level), lines.at(right[:, None] + 0 * level, level)
     middle = (one + other) / 2
     ahead = middle[:, 2] - middle[:, 0]
-    ahead = ahead / (np.linalg.norm(ahead, axis=1, keepdims=True) + 1e-12)
+    ahead = ahead / (np.linalg.norm(ahead, axis=1, keepdims=True) + NOUGHT)
     step = other - one
     width = np.abs(step[..., 0] * ahead[:, 1:] - step[..., 1] * ahead[:, :1]).max(axis=1)
     length = np.interp((left + right) / 2, np.arange(len(lines.q)), lines.length)

@@ -85,5 +85,3 @@ def corner_pockets(layout: Layout, side: SideName) -> Iterator[PocketGround]:
 
 def _centre(stretch: Stretch) -> Point:
     return stretch.arc.centre
-
-

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import count
-from math import hypot
+from math import dist
 
 from planner.fills.echoing.discs import Disc, discs_of, level
 from planner.fills.echoing.lines import EchoLine, lines_of
@@ -18,6 +18,7 @@ from planner.fills.echoing.net import net
 from planner.fills.echoing.spiral import spiral
 from planner.fills.growing.grow import Ground, Needs
 from planner.fills.record import FillRecord, ThreadFigures
+from planner.geometry.arrays import SAME_IN
 from planner.geometry.curves import Arc, Curve
 from planner.kinds import NeedRange
 
@@ -48,9 +49,7 @@ def _spirals(ground: Ground, discs: Sequence[Disc], step: float) -> Iterator[tup
     for disc in discs:
         if disc.filled:
             arcs = [s.curve for s in ground.flank if isinstance(s.curve, Arc) and s.curve.sweep > 0]
-            first = next(
-                a for a in arcs if hypot(a.centre[0] - disc.centre[0], a.centre[1] - disc.centre[1]) < 1e-5
-            )
+            first = next(a for a in arcs if dist(a.centre, disc.centre) < SAME_IN)
             yield from spiral(disc, step, first.begin)
 
 

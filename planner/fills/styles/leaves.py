@@ -14,7 +14,7 @@ from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
 from planner.fills.growing.outline import Outline
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis, small_drop
-from planner.geometry.arrays import Numbers
+from planner.geometry.arrays import NOUGHT, Numbers
 from planner.geometry.curves import Arc, Point
 from planner.kinds import NeedRange
 
@@ -67,7 +67,7 @@ def leaf_and_vein(strips: FlowStrips) -> tuple[list[Outline], list[Outline]]:
     share = np.repeat((0.5, 0.0, 1.0), 33)[None]
     middle, left, right = np.split(strips.points(share, np.tile(x, 3)), 3, axis=1)
     along = np.gradient(middle, axis=1)
-    along /= np.linalg.norm(along, axis=2, keepdims=True) + 1e-12
+    along /= np.linalg.norm(along, axis=2, keepdims=True) + NOUGHT
     across = np.stack((along[..., 1], -along[..., 0]), axis=2)
     free = np.minimum(
         np.abs(((left - middle) * across).sum(axis=2)), np.abs(((right - middle) * across).sum(axis=2))
