@@ -186,6 +186,11 @@ class Plan(Part):
         Field(max_length=60),
     ] = {}
 
+    @property
+    def every_thread(self) -> tuple[Thread, ...]:
+        """Her threads in order; where she described none, one of the look's colour."""
+        return self.threads or (Thread(colours=(self.look.thread,)),)
+
     @model_validator(mode="after")
     def _every_part_has_its_thread(self) -> Plan:
         most = max(1, len(self.threads))

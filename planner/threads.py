@@ -80,6 +80,26 @@ class Working(_Chosen):
         return self
 
 
+# Each part as she calls it.
+PART_WORDS: Mapping[PartName, str] = {
+    "spine": "spine",
+    "tips": "tips of the curls",
+    "main": "main shapes",
+    "stems": "stems and veins",
+    "flowers": "flowers",
+    "eyes": "eyes of the flowers",
+    "accents": "berries and cones",
+    "teardrops": "teardrops",
+    "background": "background, seam strip",
+    "middle": "middles of the sides",
+    "corners": "corners",
+}
+PLACES: tuple[PartName, ...] = (
+    "tips",
+    "middle",
+    "corners",
+)  # what stands there keeps its own thread unless said
+
 # What stitches a shape, by its kind. A kind that stands nowhere here is a main shape.
 PARTS: Mapping[str, PartName] = {
     "spine": "spine",

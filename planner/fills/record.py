@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from planner.fills.growing.grow import Ground, Needs, Style
 from planner.geometry.curves import Curve
 from planner.kinds import NeedRange
+from planner.threads import PartName
 
 Lines = Callable[[Ground, Needs], list[tuple[Curve, ...]]]
 
@@ -33,7 +34,7 @@ class FillRecord:
     kind: its word in a plan; listed: its name where it is chosen; spoken: its name in a sentence ("filled with
     ..."); shapes: what the needle is said to stitch, by the kind of a shape, where "a" and that kind will not do;
     by_hand: how one shape of it is stitched, for the hand-out (common practice, no source). style: how it is
-    drawn, by the growing engine or with lines of its own.
+    drawn, by the growing engine or with lines of its own. parts: what of it may have a thread of its own.
     """
 
     kind: str
@@ -44,3 +45,4 @@ class FillRecord:
     thread: ThreadFigures
     style: Style | Lines
     shapes: Mapping[str, str] = field(default_factory=dict)
+    parts: tuple[PartName, ...] = ("main",)

@@ -238,9 +238,9 @@ def _spines(layout: Layout) -> str:
     ends = (spine.piece.curve.end for spine in layout.spines if spine.piece.part == "tail")
     tips = "".join(f"M{number(x)} {number(y)}h0" for x, y in ends)
     shade, dip = mixed(look.thread, look.border, 0.4), mixed(look.border, "#000000", 0.18)
-    line = '<use href="#spine"'
+    line = '<use href="#spine-line"'
     return (
-        f'<defs><path id="spine" {STILL} d="{path}"/></defs><g class="layer-spines" stroke-linecap="round">'
+        f'<defs><path id="spine-line" {STILL} d="{path}"/></defs><g class="layer-spines" stroke-linecap="round">'
         f'{line} class="pucker" stroke="{dip}" stroke-width="5"/>'
         f'{line} class="thread" stroke="{shade}" stroke-width="2"/>'
         f'{line} class="stitch" stroke="{look.thread}" stroke-width="1.8" stroke-dasharray="3.4 2.6"/>'

@@ -16,12 +16,11 @@ from planner.solver.floors import check_floors
 from planner.solver.follow import followed
 from planner.solver.memo import Memo
 from planner.solver.promises import place_lawful
-from planner.solver.propose import Proposals, propose
+from planner.solver.propose import NO_MATTER, Proposals, propose
 from planner.solver.rank import best
 from planner.solver.refusals import quickly
 
 Standing = Literal["hers", "followed", "alike", "first"]
-NO_MATTER = {"name", "look", "tags", "typed"}  # whatever they are, the same layout is chosen
 KEPT = 64  # she looks at one page of a plan after another
 
 
@@ -80,7 +79,7 @@ def still(plan: Plan) -> Chosen | None:
 
 
 def _of(plan: Plan, chosen: Chosen) -> Chosen:
-    """The answer for this very plan: name and colours are no part of the question."""
+    """The answer for this very plan: name, colours and threads are no part of the question."""
     settled = plan.model_copy(update={"choice": chosen.choice})
     return replace(chosen, layout=replace(chosen.layout, plan=settled))
 

@@ -16,6 +16,10 @@ from planner.solver.refusals import Refusal, better_circle, refusals_of
 
 PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "right"))
 GAP_SEEN_IN = 1 / 64  # circles nearer than that touch, to her
+# Whatever these are, the same layouts land: they are no part of the question.
+NO_MATTER = {"name", "look", "tags", "typed"} | {
+    *("threads", "stitched_with", "travels", "carry_in", "spine", "working")
+}
 SQUARE_UP_SHARE = 0.01  # opposite sides that differ by more: square up first (common practice, no source)
 
 
@@ -44,7 +48,7 @@ def propose(plan: Plan) -> Proposals:
 
 def question_of(plan: Plan) -> str:
     """All of a plan that its proposals depend on."""
-    return plan.model_dump_json(exclude={"name", "look", "tags", "typed", "choice"})
+    return plan.model_dump_json(exclude={*NO_MATTER, "choice"})
 
 
 def _solve(plan_json: str) -> Proposals:

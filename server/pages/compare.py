@@ -36,7 +36,7 @@ from server.access.rights import AStore, AVisitor, visitor_page
 from server.html import render
 from server.pages.address import PlanAddress, origin, plan_address, query_of, under
 from server.pages.asked import saved_of
-from server.pages.forms import look_of
+from server.pages.forms import look_of_form
 from server.pages.measures import tin_pieces
 from server.pages.stamps import stamp_on
 from server.pages.words import ESTIMATED, STANDING
@@ -181,7 +181,7 @@ def _page(asked: Question, columns: tuple[ColumnView, ...] = (), rows: tuple[Row
         "compare.html",
         address=asked.found,
         stamp=stamp_on(asked.found.plan),
-        look=look_of(under("look.", asked.found.texts)),
+        look=look_of_form(asked.found.texts),
         form=asked.form,
         columns=columns,
         rows=rows,

@@ -17,6 +17,7 @@ from planner.errors import PlanError
 from planner.fit import fit
 from planner.lengths import format_length, parse_length
 from planner.plan import LARGEST_QUILT_IN, LARGEST_TIN, SIDES, Choice, Fill, Look, Plan, Units
+from server.pages import thread_form
 from server.pages.measures import BEFORE, before_switch, switched, tin_pieces
 from server.problems import Trouble, troubles_of
 
@@ -24,7 +25,10 @@ SIDE_FIELDS = tuple(f"sides_in.{side}" for side in SIDES)
 BORDER_FIELDS = tuple(f"border_in.{side}" for side in SIDES)
 FILL_FIELDS = tuple(f"fill.{need}" for need in Fill.model_fields if need != "kind")
 EASE_FIELDS = ("ease_limits.lift_in", "ease_limits.gap_in", "strip_spacing_in")
-LENGTH_FIELDS = (*SIDE_FIELDS, "border", *BORDER_FIELDS, "binding_allowance_in", *FILL_FIELDS, *EASE_FIELDS)
+LENGTH_FIELDS = (
+    *(*SIDE_FIELDS, "border", *BORDER_FIELDS, "binding_allowance_in"),
+    *(*FILL_FIELDS, *EASE_FIELDS, *thread_form.LENGTHS),
+)
 WORD_FIELDS = (
     "name",
     "units",
@@ -53,6 +57,7 @@ LABELS = {
     "tin_in": "the tin of templates",
     "tail_deg": "the tail",
     "name": "the name",
+    **thread_form.SAID,
 }
 
 LONGEST_LENGTH = 40
@@ -73,9 +78,12 @@ def values_of(plan: Plan) -> dict[str, str]:
     """The form's texts for a plan: as typed where she typed it, printed in her units elsewhere."""
     whole = plan.model_dump(mode="json")
     values = {name: str(_at(whole, name)) for name in (*WORD_FIELDS, *NUMBER_FIELDS)}
+    values |= thread_form.thread_values(plan)
+    threads_in = thread_form.thread_lengths(plan)
     for name in LENGTH_FIELDS:
         if name != "border":
-            values[name] = plan.typed.get(name) or _length(_at(whole, name), plan.units)
+            length = threads_in[name] if name in threads_in else _at(whole, name)
+            values[name] = plan.typed.get(name) or _length(length, plan.units)
     values["tail_deg"] = repr(plan.tail_deg).removesuffix(".0")
     values["border"] = plan.typed.get("border") or values["border_in.top"]
     for name in BORDER_FIELDS:
@@ -104,7 +112,10 @@ def read(values: Mapping[str, str]) -> FilledForm:
                 troubles[name] = Trouble(
                     name, f"“{texts[name]}” is not a number.", "Write a number such as 90."
                 )
-    for name in (*SIDE_FIELDS, *BORDER_FIELDS, "binding_allowance_in", *FILL_FIELDS, *EASE_FIELDS):
+    data |= thread_form.read_threads(texts, units, troubles)
+    for name in LENGTH_FIELDS:
+        if name == "border" or (name in thread_form.REPEATS[len(data["threads"]) :]):
+            continue
         field = name if texts.get(name) else "border" if name in BORDER_FIELDS else name
         if texts.get(field):
             text, theirs = before_switch(field, texts, units) or (texts[field], units)
@@ -229,7 +240,7 @@ def _form_field(name: str, texts: Mapping[str, str]) -> str:
         return "tin_in"
     if name.startswith("border_in") and not texts.get(name):
         return "border"
-    return name
+    return thread_form.thread_field(name)
 
 
 def _was_typed(name: str, texts: Mapping[str, str]) -> bool:
@@ -266,8 +277,15 @@ def _at(data: Mapping[str, Any], name: str) -> Any:
 def _put(data: dict[str, Any], name: str, value: Any) -> None:
     *parents, last = name.split(".")
     for part in parents:
-        data = data.setdefault(part, {})
+        data = data[int(part)] if isinstance(data, list) else data.setdefault(part, {})
     data[last] = value
+
+
+def look_of_form(texts: Mapping[str, str]) -> Look:
+    """The colours that a form's pages wear: the thread is her first one, where she described threads."""
+    first = {"look.thread": texts["threads.0.colours.0"]} if texts.get("threads.0.colours.0") else {}
+    worn = {**texts, **first}
+    return look_of({name: worn.get(f"look.{name}", "") for name in Look.model_fields})
 
 
 def look_of(texts: Mapping[str, str]) -> Look:

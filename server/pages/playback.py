@@ -25,8 +25,8 @@ from planner.plan import Plan, Units
 from planner.solver import choose
 from server.drawn import grown, stitched
 from server.html import render_waiting
-from server.pages.address import plan_address, under
-from server.pages.forms import look_of
+from server.pages.address import plan_address
+from server.pages.forms import look_of_form
 from server.pages.stamps import stamp_on
 from server.pages.words import STANDING
 from server.problems import Trouble
@@ -65,7 +65,7 @@ async def playback(request: Request) -> StreamingResponse:
         address=found,
         stamp=await run_in_threadpool(stamp_on, found.plan),
         troubles=tuple(found.troubles.values()),
-        look=look_of(under("look.", found.texts)),
+        look=look_of_form(found.texts),
         units=units,
         legs=legs,
         places=places_in_words,

@@ -29,7 +29,7 @@ from planner.supplies.work import Work, estimated_work, work_of
 from server.drawn import stitched
 from server.html import attachment, render
 from server.pages.address import PlanAddress, plan_address, under
-from server.pages.forms import look_of
+from server.pages.forms import look_of_form
 from server.pages.words import ESTIMATED, STANDING
 from server.problems import Trouble
 from server.solving import layout_ready
@@ -119,7 +119,7 @@ def supplies_page(view: AView) -> HTMLResponse:
     return render(
         "supplies.html",
         view=view,
-        look=look_of(under("look.", view.address.texts)),
+        look=look_of_form(view.address.texts),
         groups={words: _questions(group, view) for group, words in GROUPS.items()},
         found=_answers(view.supplies, view.units) if view.supplies else None,
         standing=STANDING[view.chosen.standing] if view.chosen else "",
@@ -131,9 +131,7 @@ def supplies_page(view: AView) -> HTMLResponse:
 @router.get("/supplies/list")
 def shopping_page(view: AView) -> HTMLResponse:
     """The shopping list alone, to print."""
-    return render(
-        "shopping.html", view=view, stamp=view.stamp, look=look_of(under("look.", view.address.texts))
-    )
+    return render("shopping.html", view=view, stamp=view.stamp, look=look_of_form(view.address.texts))
 
 
 @router.get("/supplies.csv")

@@ -14,6 +14,7 @@ from planner.plan import Fill
 from server.html import render
 from server.pages.forms import LENGTH_FIELDS, in_units, look_of, values_of
 from server.pages.savebar import savebar_of
+from server.pages.thread_form import with_thread_pressed
 from server.pages.workbench_page import table_of, workbench_page
 from server.pages.workbench_view import cured, drawing_of, fill_picture, picture_alone
 from server.solving import form_ready
@@ -98,9 +99,10 @@ def look_css(request: Request) -> Response:
 
 
 def pressed(values: dict[str, str]) -> dict[str, str]:
-    """The form's texts after what its buttons ask for: a cure applied, lengths put into other units."""
+    """The form's texts after what its buttons ask for: a cure applied, a thread more, lengths in other units."""
     name, _, text = values.pop("instead", "").partition("=")
     values = cured(values, values.pop("apply", "")) | ({name: text} if name in LENGTH_FIELDS else {})
+    values = with_thread_pressed(values, values.pop("thread", ""))
     units, were = values.get("units"), values.pop("units_were", "")
     if {units, were} == {"in", "mm"}:
         values = in_units({**values, "units": were}, "mm" if units == "mm" else "in")

@@ -15,10 +15,11 @@ from planner.demo import demo_plan
 from planner.fills.record import FillRecord
 from planner.fills.styles import FILLS
 from planner.lengths import format_length
-from planner.plan import SIDES, Fill, Look, Plan, Units
+from planner.plan import SIDES, Fill, Plan, Units
 from server.html import render
-from server.pages.forms import LABELS, look_of, values_of
+from server.pages.forms import LABELS, look_of_form, values_of
 from server.pages.savebar import SaveBar
+from server.pages.thread_form import threads_view
 from server.pages.workbench_view import View, view_of
 
 LAYERS = {"guides": "guide lines", "circles": "circles", "spines": "spines", "fill": "fill"}
@@ -39,8 +40,9 @@ def workbench_page(
         fills=_listed(FILLS),
         corners=_listed(CORNER_STYLES),
         meetings=[("any", "any"), *_listed(MEETINGS)],
-        look=look_of({name: values.get(f"look.{name}", "") for name in Look.model_fields}),
-        fill_defaults=_usual(values.get("fill.kind", ""), "mm" if values.get("units") == "mm" else "in"),
+        look=look_of_form(values),
+        threads=threads_view(view.reading.values, _fill(values).parts),
+        fill_defaults=_usual(_fill(values), "mm" if values.get("units") == "mm" else "in"),
     )
 
 
@@ -49,10 +51,14 @@ def _listed(family: Mapping[str, FillRecord | Meeting | CornerStyle]) -> list[tu
     return [(one.kind, one.listed) for one in family.values()]
 
 
-def _usual(kind: str, units: Units) -> dict[str, str]:
+def _fill(values: Mapping[str, str]) -> FillRecord:
+    """The fill she chose; the usual one where that is none."""
+    return FILLS.get(values.get("fill.kind", "")) or FILLS[Fill().kind]
+
+
+def _usual(fill: FillRecord, units: Units) -> dict[str, str]:
     """What a fill commonly needs, as it would be typed."""
-    needs = (FILLS.get(kind) or FILLS[Fill().kind]).needs
-    return {need: format_length(length, units) for need, length in needs.usual.items()}
+    return {need: format_length(length, units) for need, length in fill.needs.usual.items()}
 
 
 def table_of(view: View, values: Mapping[str, str]) -> dict[str, Any]:

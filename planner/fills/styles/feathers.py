@@ -180,6 +180,7 @@ STYLE = Style(
 )
 FEATHERS = FillRecord(
     kind="feathers",
+    parts=("main", "teardrops"),
     listed="feathers",
     spoken="feathers",
     by_hand="Each plume begins and ends at the spine: up one side, round its head, and down the other.",

@@ -199,6 +199,7 @@ STYLE = Style(
 )
 FLOWERS = FillRecord(
     kind="flowers",
+    parts=("main", "stems", "flowers", "eyes", "accents"),
     listed="flowers and berries",
     spoken="flowers and berries",
     by_hand="Each flower: out along its stem, round its petals, home on the stem; berries hang on what is there.",

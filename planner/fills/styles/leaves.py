@@ -151,6 +151,7 @@ STYLE = Style(
 )
 LEAVES = FillRecord(
     kind="leaves",
+    parts=("main", "stems", "accents"),
     listed="leaves",
     spoken="leaves",
     by_hand="Each leaf: out along one edge to the point, back along the other, then the vein and back.",

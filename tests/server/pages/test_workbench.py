@@ -43,7 +43,7 @@ def test_what_is_still_to_fill_in_is_no_mistake(ask: Ask) -> None:
 def test_the_drawing_follows_without_solving_again(ask: Ask) -> None:
     answer = ask("GET", "/drawing?" + urlencode({**VALUES, "sides_in.top": "90"}))
     assert answer.status_code == 200
-    assert 'id="spine"' in answer.text
+    assert 'id="spine-line"' in answer.text
     assert 'class="way"' not in answer.text
 
 

@@ -1,0 +1,167 @@
+"""Threads in the form: every one survives it, whatever its buttons did; what is wrong stands beside its field."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+import httpx
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from planner.demo import demo_plan
+from planner.fills import fill
+from planner.fills.styles import FILLS
+from planner.plan import Fill, Plan
+from planner.threads import MOST_COLOURS, MOST_THREADS, PART_WORDS, part_of
+from server.pages.address import query_of
+from server.pages.forms import in_units, look_of_form, read, values_of
+from server.pages.thread_form import threads_view, with_thread_pressed
+from server.store.links import pack, unpack
+from tests.planner.landed import example
+
+Ask = Callable[..., httpx.Response]
+
+colours = st.integers(0, 0xFFFFFF).map(lambda n: f"#{n:06x}")
+lengths = st.one_of(st.integers(1, 160).map(lambda n: n / 16), st.floats(0.1, 200).map(lambda x: round(x, 3)))
+
+
+@st.composite
+def threaded(draw: st.DrawFn) -> Plan:
+    """The demo plan with any threads, parts, ways and machine."""
+    threads: list[dict[str, Any]] = []
+    for _ in range(draw(st.integers(0, MOST_THREADS))):
+        shown = draw(st.lists(colours, min_size=1, max_size=MOST_COLOURS))
+        repeat = draw(lengths) if len(shown) > 1 else None
+        name = draw(st.sampled_from(("", "Holly green", "red, for berries", "30 % grey")))
+        threads.append(
+            {"name": name, "colours": shown, "repeat_in": repeat, "spool": draw(st.just("27 tex"))}
+        )
+    which = st.integers(0, max(1, len(threads)) - 1)
+    way = draw(st.sampled_from(("whole_quilt", "border_by_border", "frame")))
+    return Plan.model_validate(
+        demo_plan().model_dump()
+        | {
+            "typed": {},
+            "units": draw(st.sampled_from(("in", "mm"))),
+            "threads": threads,
+            "stitched_with": draw(st.dictionaries(st.sampled_from(list(PART_WORDS)), which)),
+            "travels": draw(st.sampled_from(("own_lines", "lines_covered_later"))),
+            "carry_in": draw(st.sampled_from((0.0, 0.25, 0.5, 1 / 3))),
+            "spine": draw(st.sampled_from((None, "first", "on_the_way"))),
+            "working": {
+                "way": way,
+                "reach_in": draw(lengths) if way == "frame" else None,
+                "needle_down": draw(st.booleans()),
+            },
+        }
+    )
+
+
+@settings(max_examples=60, deadline=None)
+@given(threaded())
+def test_threads_survive_form_and_link(plan: Plan) -> None:
+    again = read(query_of(plan)).plan
+    assert again is not None
+    assert again.model_dump(exclude={"typed"}) == plan.model_dump(exclude={"typed"})
+    assert read(values_of(again)).plan == again
+    assert unpack(pack(plan)) == plan
+
+
+def test_a_plan_of_one_thread_has_no_word_of_threads_in_its_address() -> None:
+    assert not [name for name in query_of(demo_plan()) if name.startswith(("threads", "stitched", "working"))]
+    assert threads_view(values_of(demo_plan()), FILLS["leaves"].parts).folded
+
+
+def test_units_turn_the_lengths_of_threads_and_back() -> None:
+    form = values_of(demo_plan()) | {
+        **{"threads.0.colours.0": "#112233", "threads.0.colours.1": "#445566", "threads.0.repeat_in": "5 in"},
+        **{"carry_in": "3/8 in", "working.way": "frame", "working.reach_in": "18 in"},
+    }
+    plan = read(form).plan
+    turned = read(in_units(form, "mm")).plan
+    assert plan and turned
+    assert (turned.threads, turned.carry_in, turned.working) == (plan.threads, plan.carry_in, plan.working)
+    assert in_units(in_units(form, "mm"), "in")["threads.0.repeat_in"] == "5 in"
+
+
+def test_buttons_add_and_take_away() -> None:
+    form = values_of(demo_plan())
+    two = with_thread_pressed(form, "add")
+    plan = read(two).plan
+    assert plan
+    assert plan.threads[0].colours == (demo_plan().look.thread,), "the thread she had stays the first"
+    assert len({thread.colours for thread in plan.threads}) == 2
+    many = with_thread_pressed(two, "colour.1")
+    plan = read(many).plan
+    assert plan
+    assert len(plan.threads[1].colours) == 2
+    assert plan.threads[1].repeat_in == 5
+    assert read(with_thread_pressed(many, "plain.1")).plan == read(two).plan
+    six = many
+    for _ in range(9):
+        six = with_thread_pressed(six, "add")
+    plan = read(six).plan
+    assert plan
+    assert len(plan.threads) == MOST_THREADS
+    none = with_thread_pressed(with_thread_pressed(two, "away.0"), "away.0")
+    plan = read(none).plan
+    assert plan
+    assert plan.threads == ()
+    assert plan.look.thread == two["threads.1.colours.0"], "the last one left is the look's"
+
+
+def test_parts_keep_their_threads_when_one_before_them_goes() -> None:
+    form = values_of(demo_plan())
+    for _ in range(2):
+        form = with_thread_pressed(form, "add")
+    form |= {"stitched_with.main": "1", "stitched_with.teardrops": "2", "threads.2.name": "Gold"}
+    plan = read(with_thread_pressed(form, "away.1")).plan
+    assert plan
+    assert plan.stitched_with == {"teardrops": 1}
+    assert plan.threads[1].name == "Gold"
+
+
+@pytest.mark.parametrize(
+    ("wrong", "field"),
+    [
+        ({"threads.0.colours.0": "#112233", "threads.0.colours.1": "#445566"}, "threads.0.repeat_in"),
+        ({"threads.0.colours.0": "red"}, "threads.0.colours.0"),
+        ({"threads.0.colours.0": "#112233", "threads.0.repeat_in": "wide"}, "threads.0.repeat_in"),
+        ({"working.way": "frame"}, "working.reach_in"),
+        ({"working.way": "table"}, "working.way"),
+        ({"carry_in": "3 in"}, "carry_in"),
+        ({"stitched_with.main": "4"}, "stitched_with.main"),
+        ({"spine": "never"}, "spine"),
+    ],
+)
+def test_what_is_wrong_stands_beside_its_field(ask: Ask, wrong: dict[str, str], field: str) -> None:
+    reading = read(values_of(demo_plan()) | wrong)
+    assert reading.plan is None
+    assert set(reading.troubles) == {field}
+    page = ask("GET", "/", params=query_of(demo_plan()) | wrong)
+    assert page.status_code == 200
+    assert re.search(rf'<a href="#{re.escape(field)}"', page.text)
+
+
+def test_a_missing_repeat_or_reach_is_mended_by_its_button(ask: Ask) -> None:
+    form = query_of(demo_plan()) | {"working.way": "frame", "instead": "working.reach_in=18 in"}
+    page = ask("GET", "/", params=form).text
+    assert 'name="working.reach_in" value="18 in"' in page
+
+
+def test_pages_wear_the_first_thread() -> None:
+    two = with_thread_pressed(values_of(demo_plan()), "add") | {"threads.0.colours.0": "#123456"}
+    assert look_of_form(two).thread == "#123456"
+    assert look_of_form(values_of(demo_plan())).thread == demo_plan().look.thread
+
+
+@pytest.mark.parametrize("kind", FILLS)
+def test_a_fill_names_all_parts_that_it_draws(kind: str) -> None:
+    drawn = {
+        part_of(shape.kind, place=None, stitched_with={})
+        for shape in fill(example(4, fill=Fill(kind=kind))).shapes()
+    }
+    assert drawn <= {*FILLS[kind].parts, "background"}
