@@ -20,7 +20,7 @@ PER_IN = 1000  # cells are drawn in thousandths of an inch
 
 @dataclass(frozen=True, slots=True)
 class Shape:
-    """One thing stitched in one go; kind: plume, teardrop, leaf, stem, needle, cone, flower, berry, echo...
+    """One thing stitched in one go; kind: plume, teardrop, leaf, stem, needle, cone, flower, eye, berry...
 
     curves: its outline as stitched, each beginning where the one before it ended. It begins at its base
     point, on the spine or on another shape, and ends at its end base. pocket: the one it belongs to.

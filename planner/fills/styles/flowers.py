@@ -36,7 +36,8 @@ class _Flower:
     outer_valley: float = 0.58  # Of the radius: the outer of two is parted less, to go round the second.
     two_rings: float = 0.5  # Of the room: a flower of a greater radius would be empty with one ring.
     second: float = 0.5  # Of the radius: a second ring so large stays inside the outer one's valleys.
-    eye: float = 0.22  # Of the radius: well inside one ring, and about where a second ring's valleys are.
+    eye: float = 0.22  # Of the radius: well inside one ring.
+    inner_eye: float = 0.15  # Of the radius: likewise inside a second ring, whose valleys are at 0.21 of it.
     stem_end: float = 1.02  # Of the radius: its stem stops just outside, and goes to a valley from there.
     hair_in: float = 0.012  # Kept off the line half way to its neighbour, so that two threads do not touch.
     least_ball_in: float = 0.02  # A berry counts as no smaller, so that its line keeps a way round.
@@ -60,8 +61,10 @@ _A_PETAL = 16  # points along a petal
 _RING = _FLOWER.petals * _A_PETAL
 _RING_NODES = np.arange(0, _RING + 1, 4)
 _VALLEYS = tuple(range(0, _RING + 1, _A_PETAL))
-_BERRY_NODES = np.array([0, 6, 12, 20, 28, 36, 44, 50, 56])
-_BERRY_CORNERS = (12, 44)  # where it sits on its stem
+_IN = 6  # points on the way in to a ring
+_IN_NODES = np.array([0, 3, 6])
+_STALK_NODES = np.array([0, 6, 12])
+_BALL_NODES = np.array([0, 8, 16, 24, 32])
 
 
 def leaves_and_berries(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
@@ -69,14 +72,15 @@ def leaves_and_berries(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     grown = [list(pair) for pair in zip(*leaf_and_vein(strips), strict=True)]
     third = slice(_FLOWER.berry_every - 1, None, _FLOWER.berry_every)
     few = strips.some(third)
-    for k, berry in zip(range(len(strips.left))[third], berry_on_stem(few), strict=True):
-        if np.ptp(berry.points[12:45], axis=0).min() > 2 * _FLOWER.least_berry * needs.room:
-            grown[k] = [berry]
+    least = max(2 * _FLOWER.least_berry * needs.room, needs.smallest)
+    for k, (stem, ball) in zip(range(len(strips.left))[third], berry_on_stem(few), strict=True):
+        if np.ptp(ball.points, axis=0).min() > least:
+            grown[k] = [stem, ball]
     return grown
 
 
-def berry_on_stem(strips: FlowStrips) -> list[Outline]:
-    """In each strip a stem with a round berry on its end, its stem stitched up and back."""
+def berry_on_stem(strips: FlowStrips) -> list[tuple[Outline, Outline]]:
+    """In each strip a stem, and the round berry on its end."""
     stem, side, end = np.linspace(0, 1, 31), np.linspace(0, 1, 121), np.ones(121)
     across = np.concatenate((0.5 + 0 * stem, 0 * end, end, side))  # the middle, both sides and the head
     points = strips.points(across[None], np.concatenate((stem, side, side, end))[None])
@@ -94,24 +98,37 @@ def berry_on_stem(strips: FlowStrips) -> list[Outline]:
     balls = centre + radius[:, None, None] * np.stack((np.cos(angle), np.sin(angle)), axis=2)
     stems = Polylines.of(np.where((np.arange(31) <= last)[..., None], middles, balls[:, :1]))
     stalks = stems.at(stems.lengths()[:, None] * np.linspace(0, 1, 13))
-    points = np.concatenate((stalks[:, :-1], balls, stalks[:, -2::-1]), axis=1)
-    return [Outline("berry", one, _BERRY_NODES, corners=_BERRY_CORNERS) for one in points]
+    return [
+        (Outline("stem", stalk, _STALK_NODES), Outline("berry", ball, _BALL_NODES))
+        for stalk, ball in zip(stalks, balls, strict=True)
+    ]
 
 
 def flower(stem: Numbers, radius: float, needs: Needs) -> Motif:
     """A flower on its stem (n, 2) that ends in the flower's middle: one ring of petals or two, and its eye.
 
-    The stem ends in the valley between two petals; from there the second ring and the eye are reached and left.
+    The stem ends in the valley between two petals; from there the second ring is reached and left, and from that
+    (or from the valley) the eye, on a way that belongs to the petals.
     """
     centre = stem[-1]
     stalk = stem[np.linalg.norm(stem - centre, axis=1) > _FLOWER.stem_end * radius]
     facing = float(np.arctan2(*(stalk[-1] - centre)[::-1])) if len(stalk) else 0.0
-    two = radius > _FLOWER.two_rings * needs.room
+    two = radius > max(_FLOWER.two_rings * needs.room, needs.smallest / (2 * _FLOWER.inner_eye))
+    eye = (_FLOWER.inner_eye if two else _FLOWER.eye) * radius
     petals = _ring(centre, radius, facing, _FLOWER.outer_valley if two else _FLOWER.valley)
     stalk = np.concatenate((stalk, petals[:1]))
     outlines = [Outline.of("stem", stalk, 4), Outline("flower", petals, _RING_NODES, corners=_VALLEYS)]
-    if 2 * _FLOWER.eye * radius > needs.smallest:
-        outlines.append(_heart(centre, radius, facing, petals[0], two))
+    if 2 * eye > needs.smallest:
+        foot = petals[0]
+        if two:
+            outlines.append(_second_ring(centre, radius, facing, foot))
+            foot = outlines[-1].points[_IN]
+        angle = facing + np.linspace(0, 2 * np.pi, 33)
+        ball = centre + eye * np.stack((np.cos(angle), np.sin(angle)), axis=1)
+        outlines += [
+            Outline("flower", _way(foot, ball[0]), _IN_NODES, within=True),
+            Outline("eye", ball, _BALL_NODES, within=True),
+        ]
     return Motif(tuple(outlines), np.concatenate((stalk, petals)))
 
 
@@ -127,26 +144,22 @@ def _ring(centre: Numbers, radius: float, facing: float, valley: float) -> Numbe
     return np.concatenate((points, points[:1]))
 
 
-def _heart(centre: Numbers, radius: float, facing: float, start: Numbers, two: bool) -> Outline:
-    """What stands inside the petals, in one line from a valley and back: a second ring, and the eye."""
-    parts: list[Numbers] = []
-    nodes, corners = [0], [0]
-    rings = [_ring(centre, _FLOWER.second * radius, facing, _FLOWER.valley)] if two else []
-    angle = facing + np.linspace(0, 2 * np.pi, 33)
-    rings.append(centre + _FLOWER.eye * radius * np.stack((np.cos(angle), np.sin(angle)), axis=1))
-    count, here = 1, start
-    parts.append(start[None])
-    for ring, every in zip(rings, (_RING_NODES, np.arange(0, 33, 4))[-len(rings) :], strict=True):
-        parts.append(here + np.linspace(0, 1, 7)[1:-1, None] * (ring[0] - here))
-        count += 5
-        nodes += (count + every).tolist()
-        corners += [count, count + len(ring) - 1]
-        corners += [count + n for n in _VALLEYS] if len(ring) > 33 else []
-        parts.append(ring)
-        count, here = count + len(ring), ring[0]
-    parts.append(here + np.linspace(0, 1, 7)[1:, None] * (start - here))
-    nodes.append(count + 5)
-    return Outline("berry", np.concatenate(parts), np.array(nodes), within=True, corners=tuple(corners))
+def _second_ring(centre: Numbers, radius: float, facing: float, valley: Numbers) -> Outline:
+    """A ring within the petals, in one line: in from a valley, round, and back."""
+    ring = _ring(centre, _FLOWER.second * radius, facing, _FLOWER.valley)
+    way = _way(valley, ring[0])[:-1]
+    return Outline(
+        "flower",
+        np.concatenate((way, ring, way[::-1])),
+        np.concatenate(([0], _IN + _RING_NODES, [2 * _IN + _RING])),
+        within=True,
+        corners=tuple(_IN + n for n in _VALLEYS),
+    )
+
+
+def _way(begin: Numbers, end: Numbers) -> Numbers:
+    """Points straight from one point to another."""
+    return np.asarray(begin + np.linspace(0, 1, _IN + 1)[:, None] * (end - begin))
 
 
 def flower_in_the_curl(tail: Arc, needs: Needs) -> Motif | None:
@@ -214,4 +227,5 @@ FLOWERS = FillRecord(
     ),
     thread=ThreadFigures(area=3.89, spine=12.02, feature=-2.48),
     style=STYLE,
+    shapes={"eye": "an eye"},
 )
