@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
+Showing = Literal["clearly", "softly", "hardly"]
+
 CHALK = "#ffffff"
 CHALK_ON_LIGHT = "#1d4e89"  # blue chalk: the white one cannot be seen on light cloth
 
@@ -21,6 +25,16 @@ def contrast(one: str, other: str) -> float:
 def chalk_for(cloth: str) -> str:
     """White chalk for dark cloth, blue for light: whichever shows better."""
     return max((CHALK, CHALK_ON_LIGHT), key=lambda chalk: contrast(chalk, cloth))
+
+
+def showing(thread: str, cloth: str) -> Showing:
+    """How a line of thread shows on cloth.
+
+    3 is what a line needs to be made out by everybody (WCAG 2.2, 1.4.11); below 1.5 the eye sees the relief only
+    (common practice, no source).
+    """
+    ratio = contrast(thread, cloth)
+    return "clearly" if ratio >= 3 else "softly" if ratio >= 1.5 else "hardly"
 
 
 def mixed(colour: str, other: str, share: float) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
+from planner.fills.pocket import Pocket
 from planner.plan import Plan
 from planner.stitching.rooting import Rooted
 from planner.threads import PartName, part_of
@@ -46,12 +47,12 @@ def passes_of(plan: Plan, shapes: Sequence[Rooted], tips: Collection[int]) -> li
 def _thread_of(plan: Plan, shape: Rooted, at_tip: bool) -> int:
     if not plan.stitched_with:
         return 0
-    place: PartName | None = "tips" if at_tip else place_of(shape)
+    place: PartName | None = "tips" if at_tip else place_of(shape.pocket)
     return plan.stitched_with.get(part_of(shape.kind, place=place, stitched_with=plan.stitched_with), 0)
 
 
-def place_of(shape: Rooted) -> PartName | None:
-    """The place that a shape stands in, where that is a part of its own: round the large circle, or the middle."""
-    if shape.pocket.kind in ("outside", "inside"):
+def place_of(pocket: Pocket) -> PartName | None:
+    """The place that a pocket lies in, where that is a part of its own: round the large circle, or the middle."""
+    if pocket.kind in ("outside", "inside"):
         return "corners"
-    return "middle" if shape.pocket.kind in ("ring", "middle") else None
+    return "middle" if pocket.kind in ("ring", "middle") else None

@@ -12,6 +12,7 @@ from planner.demo import demo_plan
 from planner.pictures.colour import chalk_for
 from planner.plan import Fill
 from server.html import render
+from server.pages.as_quilted import quilted_picture
 from server.pages.forms import LENGTH_FIELDS, in_units, look_of, values_of
 from server.pages.savebar import savebar_of
 from server.pages.thread_form import with_thread_pressed
@@ -80,6 +81,18 @@ async def fill_svg(request: Request, plan: Annotated[str, Query(max_length=4000)
     try:
         drawn = await workers_of(request).answer(request, fill_picture, plan)
     except Overload:  # where nothing can be drawn nothing is shown: not the mark of a broken picture
+        return Response(NOTHING_DRAWN, 503, Busy.headers, "image/svg+xml")
+    return Response(drawn, media_type="image/svg+xml", headers={"Cache-Control": "max-age=86400"})
+
+
+@router.get("/quilted.svg")
+async def quilted_svg(
+    request: Request, plan: Annotated[str, Query(max_length=4000)], side: str = ""
+) -> Response:
+    """The border as quilted, one side or the whole of one packed plan; an image too, for the same reason."""
+    try:
+        drawn = await workers_of(request).answer(request, quilted_picture, plan, side)
+    except Overload:
         return Response(NOTHING_DRAWN, 503, Busy.headers, "image/svg+xml")
     return Response(drawn, media_type="image/svg+xml", headers={"Cache-Control": "max-age=86400"})
 

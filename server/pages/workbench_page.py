@@ -70,6 +70,7 @@ def table_of(view: View, values: Mapping[str, str]) -> dict[str, Any]:
         "layers": LAYERS,
         "hidden": hidden,
         "closer": "closer" in values,
+        "quilted": "show.quilted" in values,
     }
 
 

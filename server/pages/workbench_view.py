@@ -21,6 +21,7 @@ from planner.solver.changes import apply_change
 from planner.solver.choose import still
 from server.drawn import grown
 from server.pages import words
+from server.pages.as_quilted import AsQuilted, as_quilted
 from server.pages.forms import LABELS, FilledForm, choice_text, read, values_of, with_trouble
 from server.store.links import pack, unpack
 
@@ -69,6 +70,7 @@ class View:
     more: int = 0
     longer: bool = False
     offer: str = ""
+    quilted: AsQuilted | None = None
 
     @property
     def lacking(self) -> tuple[str, ...]:
@@ -173,8 +175,12 @@ def _readable(reading: FilledForm) -> Plan:
 
 def fill_address(plan: Plan) -> str:
     """Where the fill of a settled plan is fetched: the same for the same border, whatever the plan is called."""
-    bare = plan.model_copy(update={"name": "", "typed": {}, "tags": ()})
-    return f"/fill.svg?plan={pack(bare)}"
+    return f"/fill.svg?plan={_packed(plan)}"
+
+
+def _packed(plan: Plan) -> str:
+    """All of a settled plan that its drawing depends on."""
+    return pack(plan.model_copy(update={"name": "", "typed": {}, "tags": ()}))
 
 
 def _drawn(view: View, chosen: Chosen, filling: str = "") -> View:
@@ -201,6 +207,7 @@ def _drawn(view: View, chosen: Chosen, filling: str = "") -> View:
         choice=choice_text(choice),
         standing=words.STANDING[chosen.standing],
         stamp=layout.stamp,
+        quilted=as_quilted(plan, _packed(plan), view.side) if filling else None,
     )
 
 

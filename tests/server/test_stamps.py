@@ -97,6 +97,7 @@ def slow_doors(ask: Ask, plan: Plan) -> Iterator[tuple[str, set[str]]]:
     for view in ("run", "whole"):
         yield view, in_file(ask("GET", "/picture.svg", params={**form, "view": view}))
     yield "/fill.svg", in_file(ask("GET", fill_address(plan)))
+    yield "/quilted.svg", in_file(ask("GET", fill_address(plan).replace("fill", "quilted")))
     for sheet in ("handout.pdf", "pattern.svg?fill=1&side=top"):
         yield sheet, in_file(ask("GET", f"/plans/{pack(plan)}/{sheet}"))
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from html import unescape
 from urllib.parse import urlencode
 from xml.etree import ElementTree
 
@@ -167,3 +168,13 @@ def test_a_fill_that_cannot_be_drawn_now_is_an_empty_picture(
     assert (answer.status_code, answer.headers["content-type"]) == (503, "image/svg+xml")
     assert answer.headers["retry-after"]
     assert answer.text.startswith("<svg ")
+
+
+def test_the_border_as_quilted_is_an_image_of_its_own(ask: Ask) -> None:
+    page = ask("GET", "/").text
+    side, whole = re.findall(r'class="quilted" loading="lazy" src="([^"]+)"', page)
+    assert "as quilted</label>" in page and "The thread shows clearly on this cloth" in page
+    for address in (side, whole):
+        answer = ask("GET", unescape(address))
+        assert answer.headers["content-type"] == "image/svg+xml" and "feDiffuseLighting" in answer.text
+    assert 'class="quilted" loading' not in ask("GET", "/drawing", params=values_of(demo_plan())).text

@@ -1,0 +1,157 @@
+"""The border as quilted: thread lying in its furrow, the cloth puffed between, lit from the upper left.
+
+An SVG by itself; the relief is the browser's own work (SVG filter effects: two blurs of the stitched lines,
+summed, are the depth of the furrow, and a distant light falls on it). Browsers differ in whether that depth grows
+with the picture, so it is drawn in units of about a screen's pixel.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from html import escape
+
+from planner.border.layout import Layout
+from planner.fills.shape import PER_IN, Cell, FillOfLayout, Shape
+from planner.geometry.svg import whole_path
+from planner.pictures.colour import mixed
+from planner.pictures.picture import Window, describe
+from planner.plan import Plan
+from planner.stamp import svg_metadata
+from planner.stitching.passes import place_of
+from planner.threads import part_of
+
+UNITS_IN = 40.0  # of the picture, to the inch
+BATTING = "#e9eae6"  # of the table that the quilt lies on
+
+
+@dataclass(frozen=True, slots=True)
+class _Relief:
+    """How cloth lies under the light: inches, degrees, shares. Chosen by eye, no source."""
+
+    furrow_in: float = 0.034  # Blur of the stitched line: how steeply cloth falls into it.
+    puff_in: float = 0.14  # The other blur: how far from it the cloth is drawn down.
+    furrow: float = 0.5  # Share of the depth that the narrow blur gives.
+    puff: float = 0.85  # Share that the wide one gives: the more, the rounder the puff.
+    drawn_in: float = 0.05  # Width of the line that is blurred.
+    depth_in: float = 0.13  # How deep the furrow is.
+    azimuth: float = 235.0  # The light stands at the upper left, as on a drawing board ...
+    elevation: float = 56.0  # ... and a little low, so that each puff has a side in shade.
+    light: float = 1.2  # Flat cloth keeps its own colour; what faces the light is lighter ...
+    ambient: float = 0.2  # ... and what lies in shade has this share of it still.
+    thread_in: float = 0.022  # Width of the thread: a little more than a 40 weight's, so that it shows.
+    shade_in: float = 0.036  # Width of the hollow that it lies in.
+    stitch_in: float = 0.085  # What shows of a stitch; the rest has gone down.
+    pitch_in: float = 0.1  # Ten stitches an inch.
+
+
+_RELIEF = _Relief()
+BLACK = "#000000"
+_DASHES = (
+    f'stroke-dasharray="{PER_IN * _RELIEF.stitch_in:g} {PER_IN * (_RELIEF.pitch_in - _RELIEF.stitch_in):g}"'
+)
+
+
+def quilted(layout: Layout, fill: FillOfLayout, window: Window, *, title: str) -> str:
+    """The border through a window as it will be when it is quilted: an SVG document."""
+    x, y, wide, high = (UNITS_IN * v for v in (window.x_in, window.y_in, window.width_in, window.height_in))
+    look, place = layout.plan.look, f'transform="scale({UNITS_IN:g}){window.matrix}"'
+    threads = list(_threads(layout, fill))
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{x:g} {y:g} {wide:g} {high:g}" width="{wide:g}" '
+        f'height="{high:g}" fill="none" stroke-linecap="round" stroke-linejoin="round">'
+        f"<title>{escape(title)}</title><desc>{escape(describe(layout))}</desc>{svg_metadata(layout.stamp)}"
+        f"<defs>{_filter(look.border)}{_ground(layout, place)}"
+        + "".join(f'<g id="thread{n}">{drawn}</g>' for n, (_, drawn) in enumerate(threads))
+        + f'</defs><rect x="{x:g}" y="{y:g}" width="{wide:g}" height="{high:g}" fill="{BATTING}"/>'
+        f'<path {place} fill="{look.cloth}" d="{_centre(layout)}"/>'
+        f"{_cloth(place, len(threads))}<g {place}>{_stitches(look.border, [colour for colour, _ in threads])}"
+        f'<path stroke="{mixed(look.border, BLACK, 0.45)}" stroke-width=".06" d="{_centre(layout)}"/></g></svg>'
+    )
+
+
+def _cloth(place: str, threads: int) -> str:
+    """The border's cloth in relief."""
+    return (
+        '<g clip-path="url(#border)"><g filter="url(#relief)">'
+        f'<g {place} stroke="{BLACK}" {_width(_RELIEF.drawn_in)}>{_lines(threads)}</g></g></g>'
+    )
+
+
+def _stitches(cloth: str, colours: Sequence[str]) -> str:
+    """Each thread, stitch by stitch, over the hollow in which all of them lie."""
+    return (
+        f'<g stroke="{mixed(cloth, BLACK, 0.5)}" {_width(_RELIEF.shade_in)}>{_lines(len(colours))}</g>'
+        + "".join(
+            f'<g stroke="{colour}" {_width(_RELIEF.thread_in)} {_DASHES}><use href="#thread{n}"/></g>'
+            for n, colour in enumerate(colours)
+        )
+    )
+
+
+def _lines(threads: int) -> str:
+    """All that is stitched."""
+    return "".join(f'<use href="#thread{n}"/>' for n in range(threads))
+
+
+def _filter(cloth: str) -> str:
+    """The furrows round the stitched lines, under the light."""
+    r, u = _RELIEF, UNITS_IN
+    shade = "".join(
+        f'<feFunc{channel} type="linear" slope="{1 - r.ambient:g}" '
+        f'intercept="{r.ambient * int(cloth[1 + 2 * i : 3 + 2 * i], 16) / 255:.4f}"/>'
+        for i, channel in enumerate("RGB")
+    )
+    return (
+        '<filter id="relief" filterUnits="userSpaceOnUse" x="0%" y="0%" width="100%" height="100%" '
+        'color-interpolation-filters="sRGB">'
+        f'<feGaussianBlur in="SourceAlpha" stdDeviation="{u * r.furrow_in:g}" result="furrow"/>'
+        f'<feGaussianBlur in="SourceAlpha" stdDeviation="{u * r.puff_in:g}"/>'
+        f'<feComposite operator="arithmetic" in2="furrow" k2="{r.puff:g}" k3="{r.furrow:g}"/>'
+        f'<feDiffuseLighting surfaceScale="{-u * r.depth_in:g}" diffuseConstant="{r.light:g}" '
+        f'lighting-color="{cloth}"><feDistantLight azimuth="{r.azimuth:g}" elevation="{r.elevation:g}"/>'
+        f"</feDiffuseLighting><feComponentTransfer>{shade}</feComponentTransfer></filter>"
+    )
+
+
+def _width(inches: float) -> str:
+    """Of the lines, which are drawn in the fill's units."""
+    return f'stroke-width="{PER_IN * inches:g}"'
+
+
+def _threads(layout: Layout, fill: FillOfLayout) -> Iterator[tuple[str, str]]:
+    """Of each thread that stitches anything its first colour, and all it stitches as SVG in quilt coordinates."""
+    plan = layout.plan
+    colours = [thread.colours[0] for thread in plan.threads] or [plan.look.thread]
+    path = whole_path((part.piece.curve for part in layout.spines), PER_IN)
+    spine = f'<path transform="scale({1 / PER_IN:g})" d="{path}"/>'
+    for n, colour in enumerate(colours):
+        own = FillOfLayout(tuple(_stitched_with(n, cell, plan) for cell in fill.cells), fill.copies)
+        drawn = f"<defs>{own.svg_defs(f'cell{n}-')}</defs>{own.svg_uses(f'cell{n}-')}"
+        yield colour, drawn + (spine if plan.stitched_with.get("spine", 0) == n else "")
+
+
+def _stitched_with(thread: int, cell: Cell, plan: Plan) -> Cell:
+    """What one thread stitches of a cell."""
+    its = plan.stitched_with
+
+    def number_of(shape: Shape) -> int:
+        place = place_of(shape.pocket) if shape.pocket else None
+        return its.get(part_of(shape.kind, place=place, stitched_with=its), 0)
+
+    return Cell(tuple(shape for shape in cell.shapes if number_of(shape) == thread))
+
+
+def _centre(layout: Layout) -> str:
+    """The quilt's centre, inside the border's seams."""
+    quilt, border = layout.quilt, layout.plan.border_in
+    right, bottom = quilt.width - border.right, quilt.height - border.bottom
+    return f"M{border.left:g} {border.top:g}H{right:g}V{bottom:g}H{border.left:g}z"
+
+
+def _ground(layout: Layout, place: str) -> str:
+    """Where the relief lies: the border, all but the centre."""
+    whole = f"M0 0H{layout.quilt.width:g}V{layout.quilt.height:g}H0z"
+    return (
+        f'<clipPath id="border"><path {place} clip-rule="evenodd" d="{whole}{_centre(layout)}"/></clipPath>'
+    )

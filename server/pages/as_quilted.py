@@ -1,0 +1,59 @@
+"""The border as quilted, on the workbench: where its pictures are fetched, and how thread shows on the cloth."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from planner.border.layout import Layout
+from planner.pictures import picture
+from planner.pictures.colour import Showing, contrast, showing
+from planner.pictures.quilted import quilted
+from planner.plan import SIDES, Plan, SideName
+from planner.solver import choose
+from server.drawn import grown
+from server.store.links import unpack
+
+SHOWN: dict[Showing, str] = {
+    "clearly": "shows clearly on this cloth",
+    "softly": "shows softly on this cloth",
+    "hardly": "hardly shows on this cloth: you see the relief, and few see a wobble",
+}
+
+
+@dataclass(frozen=True)
+class AsQuilted:
+    """Addresses of its pictures (one side, the whole quilt), and what is said of the thread."""
+
+    side: str
+    whole: str
+    shows: tuple[str, ...]
+
+
+def as_quilted(plan: Plan, packed: str, side: SideName) -> AsQuilted:
+    """What the workbench shows of a settled plan. packed: all of it that the pictures are drawn from."""
+    threads = [(one.name, one.colours[0]) for one in plan.threads] or [("", plan.look.thread)]
+    return AsQuilted(
+        f"/quilted.svg?plan={packed}&side={side}",
+        f"/quilted.svg?plan={packed}",
+        tuple(_shows(name, colour, plan.look.border) for name, colour in threads),
+    )
+
+
+def quilted_picture(packed: str, side: str) -> str:
+    """One side of a packed plan as quilted, or for no side the whole of it, as an SVG.
+
+    Raises PlanError when the plan is damaged or nothing lands.
+    """
+    layout = choose(unpack(packed)).layout
+    return quilted(layout, grown(layout), _window(layout, side), title="The border as quilted")
+
+
+def _window(layout: Layout, side: str) -> picture.Window:
+    known = next((one for one in SIDES if one == side), None)
+    return picture.one_run(layout, known) if known else picture.whole_quilt(layout)
+
+
+def _shows(name: str, colour: str, cloth: str) -> str:
+    """The thread shows clearly on this cloth (contrast 7.5 to 1)."""
+    who = f"“{name}”" if name else "The thread"
+    return f"{who} {SHOWN[showing(colour, cloth)]} (contrast {contrast(colour, cloth):.1f} to 1)."

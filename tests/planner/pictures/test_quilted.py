@@ -1,0 +1,41 @@
+"""The border as quilted: every line in the thread that stitches it, once, and a thread judged on its cloth."""
+
+from __future__ import annotations
+
+import re
+
+from planner.demo import demo_plan
+from planner.fills import fill
+from planner.pictures.colour import contrast, showing
+from planner.pictures.picture import whole_quilt
+from planner.pictures.quilted import quilted
+from planner.solver import choose
+from planner.threads import Thread
+
+
+def test_each_thread_lies_in_its_colour_and_no_line_is_lost() -> None:
+    layout = choose(demo_plan()).layout
+    found = fill(layout)
+    one = quilted(layout, found, whole_quilt(layout), title="one")
+    threads = Thread(colours=("#112233",)), Thread(colours=("#445566",))
+    plan = layout.plan.model_copy(
+        update={"threads": threads, "stitched_with": {"teardrops": 1, "corners": 1}}
+    )
+    two = quilted(choose(plan).layout, found, whole_quilt(layout), title="two")
+    assert f'stroke="{layout.plan.look.thread}"' in one
+    assert 'stroke="#112233"' in two and 'stroke="#445566"' in two
+
+    def moves(svg: str) -> int:
+        return sum(path.count("M") for path in re.findall(r' d="([^"]*)"', svg))
+
+    assert moves(one) == moves(two)
+    first, second = re.findall(r'<g id="thread\d">.*?</g>(?=<g id="thread|</defs><rect)', two)
+    assert 'class="teardrop"' in second and 'class="teardrop"' not in first
+
+
+def test_thread_is_judged_on_its_cloth() -> None:
+    """Contrast as WCAG 2.2 defines it: of #777777 on white 4.48 to 1, just short of what text needs."""
+    assert round(contrast("#777777", "#ffffff"), 2) == 4.48
+    assert showing("#777777", "#ffffff") == "clearly"
+    assert showing("#ffffff", "#ffffff") == "hardly"
+    assert showing("#d0c8b8", "#ffffff") == "softly"
