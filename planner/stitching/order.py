@@ -25,6 +25,7 @@ from planner.stitching.postman import Edge, Step, connected_components, eulerian
 from planner.stitching.rooting import Rooted, rooted
 from planner.stitching.rural_postman import rural_postman
 from planner.stitching.segments import StitchPath
+from planner.stitching.zones import Zone
 from planner.threads import SpineWhen
 
 _NEARLY_ALL = 0.9  # of the spines bear shapes: then going along them on the way costs less
@@ -53,7 +54,8 @@ def path_of(layout: Layout, fill: FillOfLayout | None = None) -> StitchPath:
         needle.take(one.thread)
         needle.cover_later(one.covered, spines=one.spines_later)
         _stitch(needle, one, lines, layout.plan.spine)
-    return StitchPath(tuple(needle.segments), tuple(needle.net), least, layout.plan.carry_in)
+    zones = (Zone(0.0, layout.quilt.height),)
+    return StitchPath(tuple(needle.segments), tuple(needle.net), least, layout.plan.carry_in, zones)
 
 
 def _stitch(needle: Needle, one: Pass, lines: Sequence[Sequence[SpinePiece]], when: SpineWhen | None) -> None:

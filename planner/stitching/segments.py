@@ -8,8 +8,10 @@ from typing import Literal
 
 from planner.fills.pocket import Pocket
 from planner.geometry.curves import Curve, Point
+from planner.plan import SideName
 from planner.stitching.net import Strand, apart
 from planner.stitching.postman import Edge, connected_components, least_retrace
+from planner.stitching.zones import Zone
 
 SegmentKind = Literal["spine", "tip", "fill", "backtrack", "travel"]
 
@@ -80,17 +82,66 @@ class ThreadPath:
 
 
 @dataclass(frozen=True, slots=True)
+class Strip:
+    """What lies under the needle at one time, and what is stitched of it (inches).
+
+    begin, end: from where to where it reaches, from the top raw edge, or along its side from where that begins.
+    side: of a border stitched by itself. starts: lines begun in it; pockets: those filled in it, in order.
+    """
+
+    begin: float
+    end: float
+    side: SideName | None
+    starts: int
+    length: float
+    pockets: tuple[Pocket, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class StitchPath:
     """The whole order, and what it costs (inches).
 
     net: all that is stitched, as edges. least_retraced_spine: the least with which the spines can be stitched.
-    carry: over how much bare cloth a thread is carried to where its next line begins.
+    carry: over how much bare cloth a thread is carried to where its next line begins. zones: what lies under the
+    needle at one time; the segments' strips are counted through them.
     """
 
     segments: tuple[Segment, ...]
     net: tuple[Edge, ...]
     least_retraced_spine: float
     carry: float = 0.0
+    zones: tuple[Zone, ...] = ()
+
+    @property
+    def strips(self) -> tuple[Strip, ...]:
+        """Strip by strip, in the order in which they come under the needle."""
+        begun = self._begun
+        found = []
+        for n, zone in enumerate(self.zones):
+            mine = [s for s in self.segments if s.strip == n]
+            pockets = tuple(dict.fromkeys(s.pocket for s in mine if s.kind == "fill" and s.pocket))
+            starts = sum(strip == n for strip, _ in begun.values())
+            found.append(Strip(zone.begin, zone.end, zone.side, starts, sum(s.length for s in mine), pockets))
+        return tuple(found)
+
+    @property
+    def advances(self) -> int:
+        """How often the quilt is moved on, or turned, to the next strip."""
+        return sum(a.strip != b.strip for a, b in pairwise(self.segments))
+
+    @property
+    def changes(self) -> int:
+        """How often another thread is put in."""
+        return sum(a.thread != b.thread for a, b in pairwise(self.segments))
+
+    @property
+    def _begun(self) -> dict[int, tuple[int, int]]:
+        """Of each line that is begun, none that the thread is carried to: its strip and its thread."""
+        carried, begun = self.carried, dict[int, tuple[int, int]]()
+        for s in self.segments:
+            if s.line not in carried:
+                begun.setdefault(s.line, (s.strip, s.thread))
+        return begun
 
     @property
     def spines_first(self) -> bool:

@@ -45,6 +45,7 @@ class Basis:
     timed_in: float = 0.0
     timed_minutes: float = 0.0
     start_minutes: float = 2.0
+    carry_minutes: float = 0.25
     bobbin_minutes: float = 3.0
     circle_minutes: float = 0.5
     guide_minutes: float = 2.0

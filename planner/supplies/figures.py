@@ -89,6 +89,7 @@ FIGURES: dict[str, Figure] = {
     "timed_in": _asked("time", "A piece I timed: length stitched", "length", 0, 100_000, HERS),
     "timed_minutes": _asked("time", "A piece I timed: minutes, pauses included", "number", 0, 100_000, HERS),
     "start_minutes": _asked("time", "Minutes to start, stop and bury the ends", "number", 0, 60),
+    "carry_minutes": _asked("time", "Minutes to carry the thread on, and clip it later", "number", 0, 60),
     "bobbin_minutes": _asked("time", "Minutes to change a bobbin", "number", 0, 60),
     "circle_minutes": _asked("time", "Minutes to chalk a circle", "number", 0, 60),
     "guide_minutes": _asked("time", "Minutes to chalk a guide line", "number", 0, 60),

@@ -82,6 +82,7 @@ def hours(
     *,
     stitching_in: float,
     starts: int,
+    carries: int,
     bobbins: int,
     circles: int,
     guide_lines: int,
@@ -90,6 +91,7 @@ def hours(
     stitches_per_minute: float,
     hand: Span,
     minutes_a_start: Span,
+    minutes_a_carry: Span,
     minutes_a_bobbin: Span,
     minutes_a_circle: Span,
     minutes_a_guide_line: Span,
@@ -111,6 +113,7 @@ def hours(
         Task("Chalk the spine", _at_speed(spine_in, marking)),
         Task("Stitch", _at_speed(stitching_in, speed)),
         Task("Start, stop and bury the ends", _times(starts, minutes_a_start)),
+        *([Task("Clip what was carried", _times(carries, minutes_a_carry))] if carries else []),
         Task("Change bobbins", _times(max(0, bobbins - 1), minutes_a_bobbin)),
     )
     return Hours(tasks, speed, bool(timed))

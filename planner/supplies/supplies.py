@@ -56,8 +56,8 @@ def supplies_of(plan: Plan, work: Work, basis: Basis | None = None) -> Supplies:
     """
     basis = basis or usual(plan.units)
     wide, high = max(plan.sides_in.top, plan.sides_in.bottom), max(plan.sides_in.left, plan.sides_in.right)
-    sewn = _thread(work, basis)
-    time = _hours(work, basis, sewn.bobbins, plan.units)
+    sewn = thread_of(work, basis)
+    time = hours_of(work, basis, sewn.bobbins, plan.units)
     sides = {side: plan.sides_in.of(side) for side in SIDES}
     widths = {side: plan.border_in.of(side) for side in SIDES}
     strips = border_strips(
@@ -164,7 +164,8 @@ def capacity_words(length_in: float, units: Units) -> str:
     return f"{int(length_in // 36):,} yd" if units == "in" else f"{int(length_in * 0.0254):,} m"
 
 
-def _thread(work: Work, basis: Basis) -> Thread:
+def thread_of(work: Work, basis: Basis) -> Thread:
+    """The thread that some stitching takes."""
     bought = basis.bobbins == "bought"
     needle_tex, bobbin_tex = _both_tex(basis)
     return thread(
@@ -184,12 +185,14 @@ def _thread(work: Work, basis: Basis) -> Thread:
     )
 
 
-def _hours(work: Work, basis: Basis, bobbins: int, units: Units) -> Hours:
+def hours_of(work: Work, basis: Basis, bobbins: int, units: Units) -> Hours:
+    """The hours that some work takes, with so many bobbins."""
     timed = (Timed(basis.timed_in, basis.timed_minutes),) if basis.timed_in and basis.timed_minutes else ()
     quick, slow = sorted((basis.hand_quick_in, basis.hand_slow_in), reverse=True)
     return hours(
         stitching_in=work.stitching_in,
         starts=work.starts,
+        carries=work.carries,
         bobbins=bobbins,
         circles=work.circles,
         guide_lines=work.guide_lines,
@@ -198,6 +201,7 @@ def _hours(work: Work, basis: Basis, bobbins: int, units: Units) -> Hours:
         stitches_per_minute=basis.stitches_per_minute,
         hand=Span(quick, slow),
         minutes_a_start=_about(basis.start_minutes),
+        minutes_a_carry=_about(basis.carry_minutes),
         minutes_a_bobbin=_about(basis.bobbin_minutes),
         minutes_a_circle=_about(basis.circle_minutes),
         minutes_a_guide_line=_about(basis.guide_minutes),

@@ -28,8 +28,8 @@ class Work:
     """What there is to chalk and to stitch. Lengths in inches.
 
     stitching_in: the needle's whole way, retraced_in of it over what is stitched already; starts: pieces of
-    thread; circles and guide_lines: what is chalked with a template and a ruler; spine_in: what is chalked by
-    hand between; open_in: the widest place left open in the border; estimated: the fill's share is a guess.
+    thread; carries: lines that it is carried to instead; circles and guide_lines: what is chalked with a template
+    and a ruler; spine_in: what is chalked by hand between; open_in: the widest place left open in the border; estimated: the fill's share is a guess.
     """
 
     stitching_in: float
@@ -39,6 +39,7 @@ class Work:
     spine_in: float
     open_in: float
     retraced_in: float = 0.0
+    carries: int = 0
     estimated: bool = False
 
 
@@ -48,6 +49,7 @@ def work_of(layout: Layout, path: StitchPath) -> Work:
         stitching_in=path.length,
         starts=path.starts,
         retraced_in=path.retraced,
+        carries=len(path.carried),
         estimated=False,
         **_drawn(layout),
     )

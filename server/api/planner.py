@@ -87,7 +87,7 @@ def laid_out(request: LayoutRequest) -> bytes:
     chosen = chosen_of(request)
     answer = placed_out(chosen)
     if request.stitching:
-        answer = stitched_out(answer, grown(chosen.layout), stitched(chosen.layout))
+        answer = stitched_out(answer, grown(chosen.layout), stitched(chosen.layout), request.plan.units)
     return answer.model_dump_json().encode()
 
 

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from planner.fills.shape import FillOfLayout
 from planner.geometry.svg import svg_path
-from planner.stitching.segments import Segment, SegmentKind, StitchPath
+from planner.plan import SideName, Units
+from planner.stitching.segments import Segment, SegmentKind, StitchPath, Strip, ThreadPath
+from planner.supplies.basis import usual
+from planner.supplies.by_thread import takes_of
 from server.api.wire import Pair, Wire
 from server.api.wire_layout import PlacedOut
 
@@ -36,17 +39,63 @@ class SegmentOut(Wire):
     pocket: str
     line: int
     thread: int
+    strip: int
     length_in: float
 
 
 class ThreadPathOut(Wire):
-    """What one thread's part of the way costs. carries: lines it is carried to over bare cloth instead of begun."""
+    """What one thread's part of the way costs, by the usual figures of the plan's units.
+
+    carries: lines it is carried to over bare cloth instead of begun. needle_thread_in: tails among it; minutes: at
+    the machine, on a quick and on a slow day.
+    """
 
     thread: int
     length_in: float
     retraced_in: float
     starts: int
     carries: int
+    needle_thread_in: float
+    bobbins: int
+    minutes: Pair
+
+    @classmethod
+    def of(cls, one: ThreadPath, units: Units) -> ThreadPathOut:
+        """A thread's part as it leaves."""
+        takes = takes_of(one, usual(units), units)
+        return cls(
+            thread=one.thread,
+            length_in=one.length,
+            retraced_in=one.retraced,
+            starts=one.starts,
+            carries=one.carries,
+            needle_thread_in=takes.sewn.needle_in,
+            bobbins=takes.sewn.bobbins,
+            minutes=(takes.minutes.quick, takes.minutes.slow),
+        )
+
+
+class StripOut(Wire):
+    """What lies under the needle at one time: from where to where, from the top raw edge or along its side."""
+
+    from_in: float
+    to_in: float
+    side: SideName | None
+    starts: int
+    length_in: float
+    pockets: list[str]
+
+    @classmethod
+    def of(cls, strip: Strip) -> StripOut:
+        """A strip as it leaves."""
+        return cls(
+            from_in=strip.begin,
+            to_in=strip.end,
+            side=strip.side,
+            starts=strip.starts,
+            length_in=strip.length,
+            pockets=[pocket.id for pocket in strip.pockets],
+        )
 
 
 class AlongShape(SegmentOut):
@@ -70,10 +119,13 @@ class PathOut(Wire):
     least_retraced_spine_in: float
     starts: int
     stops: int
+    changes: int
+    advances: int
     threads: list[ThreadPathOut]
+    strips: list[StripOut]
 
     @classmethod
-    def of(cls, path: StitchPath) -> PathOut:
+    def of(cls, path: StitchPath, units: Units) -> PathOut:
         """The figures of a stitching path as they leave."""
         least, exact = path.least_retraced
         return cls(
@@ -86,16 +138,10 @@ class PathOut(Wire):
             least_retraced_spine_in=path.least_retraced_spine,
             starts=path.starts,
             stops=path.starts,
-            threads=[
-                ThreadPathOut(
-                    thread=one.thread,
-                    length_in=one.length,
-                    retraced_in=one.retraced,
-                    starts=one.starts,
-                    carries=one.carries,
-                )
-                for one in path.threads
-            ],
+            changes=path.changes,
+            advances=path.advances,
+            threads=[ThreadPathOut.of(one, units) for one in path.threads],
+            strips=[StripOut.of(strip) for strip in path.strips],
         )
 
 
@@ -106,6 +152,7 @@ def _segment(segment: Segment) -> AlongShape | AlongSpine:
         "pocket": segment.pocket.id if segment.pocket else "",
         "line": segment.line,
         "thread": segment.thread,
+        "strip": segment.strip,
         "length_in": round(segment.length, 4),
     }
     if segment.shape is None:
@@ -124,7 +171,7 @@ class StitchedOut(PlacedOut):
     path: PathOut
 
 
-def stitched_out(placed: PlacedOut, grown: FillOfLayout, path: StitchPath) -> StitchedOut:
+def stitched_out(placed: PlacedOut, grown: FillOfLayout, path: StitchPath, units: Units) -> StitchedOut:
     """A layout, its fill as the needle follows it, and the way of the needle, as they leave."""
     outlines = path.outlines
     return StitchedOut(
@@ -138,5 +185,5 @@ def stitched_out(placed: PlacedOut, grown: FillOfLayout, path: StitchPath) -> St
             for number, shape in enumerate(grown.shapes())
         ],
         pockets=[PocketOut(pocket=pocket.id, number=n) for n, pocket in enumerate(path.pockets, 1)],
-        path=PathOut.of(path),
+        path=PathOut.of(path, units),
     )

@@ -48,7 +48,7 @@ def test_shapes_end_where_their_moves_do(kind: str) -> None:
     layout = example(4, fill=Fill(kind=kind), sides=(40.0, 40.0, 40.0, 40.0))
     fill = filled(layout)
     path = path_of(layout, fill)
-    answer = stitched_out(placed_out(Chosen(layout, "hers")), fill, path).model_dump()
+    answer = stitched_out(placed_out(Chosen(layout, "hers")), fill, path, "in").model_dump()
     drawn = [ends_of(shape["svg"]) for shape in answer["fill"]]
     for segment in path.segments:
         if segment.shape is not None:
