@@ -1,6 +1,6 @@
 // What every page does a little better with scripts: a pressed button says that it works, a link can be copied.
-document.addEventListener("submit", ({ submitter }) => {
-  if (!submitter || submitter.matches("[aria-busy]")) return;
+document.addEventListener("submit", ({ submitter, defaultPrevented }) => {
+  if (!submitter || defaultPrevented || submitter.matches("[aria-busy]")) return;
   submitter.setAttribute("aria-busy", "true");
   submitter.append(" …");
 });

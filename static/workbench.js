@@ -1,45 +1,76 @@
 // Makes the workbench live: change a number and the drawing follows. The page is the same without it.
+import { beginSteps, changed, keepStep, settle, unsettled } from "./workbench/steps.js";
+
 const measurements = document.getElementById("measurements");
-let asking = false;
-let askAgain = false;
-let goOn = () => {};
 const PAUSE_MS = 200; // between two keys of a number: solving in between would only keep the drawing waiting
+const LOOKS = /^(side|closer|layers|sort|show\..+|only\..+)$/; // how she looks at it is no change of the plan
+let wanted = null; // what to ask as soon as the answer before is there
+let asking = false;
+let goOn = () => {};
+let held = false; // an answer that found fault with what she was still typing
 
 document.documentElement.classList.add("live");
+beginSteps(form().toString(), (kept) => ask({ whole: true, kept }));
 
-document.addEventListener("input", (event) => {
-  if (event.target.form !== measurements) return;
-  const field = event.target.name;
-  if (field === "units") measurements.requestSubmit();
-  else if (field === "closer" || field.startsWith("show.")) history.replaceState(null, "", "/?" + form());
-  else draw({ follow: field !== "side" });
+document.addEventListener("input", ({ target }) => {
+  if (target.form !== measurements) return;
+  if (LOOKS.test(target.name)) {
+    keepStep(form().toString(), `/?${form()}`);
+    if (/^(side|sort|only)/.test(target.name)) ask({ looks: true });
+  } else change(target.name, target.name === "units" ? { whole: true } : {});
+});
+
+document.addEventListener("change", ({ target }) => {
+  if (target.form === measurements && settle() && held) ask({ looks: true });
 });
 
 document.addEventListener("click", (event) => {
   const way = event.target.closest("button.way");
-  if (!way) return;
-  event.preventDefault();
-  document.getElementById("choice").value = way.value;
-  draw();
+  const field = event.target.closest(".missing a, .troubles a");
+  if (way) {
+    event.preventDefault();
+    document.getElementById("choice").value = way.value;
+    change("", { looks: true });
+  } else if (field) {
+    event.preventDefault(); // an entry in the history would be a step that undoes nothing
+    document.querySelector(field.hash.replaceAll(".", "\\.")).focus();
+  }
 });
+
+// A button that changes the form and comes back to the workbench need not load it anew.
+measurements.addEventListener("submit", (event) => {
+  if (event.submitter?.formAction.replace(/\?.*/, "") !== new URL(measurements.action).href) return;
+  event.preventDefault();
+  settle();
+  change("", { whole: true, press: event.submitter });
+});
+
+function change(field, question = {}) {
+  document.getElementById("unsaved")?.removeAttribute("hidden");
+  changed(field, form().toString());
+  ask(question);
+}
 
 // One question at a time; whatever was typed meanwhile is asked as soon as the answer is there. The drawing
 // follows first, with the same circles; then, when her hand rests, all ways are solved again.
-async function draw({ follow } = { follow: true }) {
-  if (follow) document.getElementById("unsaved")?.removeAttribute("hidden");
-  if (asking) {
-    askAgain = true;
-    goOn();
-    return;
-  }
+// whole: the form comes anew too; looks: the drawing need not come first.
+async function ask(question) {
+  wanted = { ...wanted, ...question };
+  goOn();
+  if (asking) return;
   asking = true;
-  do {
-    askAgain = false;
-    const asked = form();
-    if (follow) await ask("/drawing?" + asked);
-    if (follow && !askAgain) await rest();
-    if (!askAgain) await ask("/?" + asked);
-  } while (askAgain);
+  while (wanted) {
+    const now = wanted;
+    wanted = null;
+    const asked = now.kept ? restored(now.kept) : form();
+    if (now.press?.name) asked.append(now.press.name, now.press.value);
+    if (!now.looks && !now.whole) {
+      await fetched(`/drawing?${asked}`, now);
+      if (!wanted) await rest();
+    }
+    if (!wanted) await fetched(`/?${asked}`, now);
+    if (wanted && now.whole) wanted = { ...now, ...wanted, whole: true };
+  }
   asking = false;
 }
 
@@ -54,7 +85,15 @@ function form() {
   return new URLSearchParams(new FormData(measurements));
 }
 
-async function ask(address) {
+// The form of an earlier step, looked at as she looks now.
+function restored(kept) {
+  const asked = new URLSearchParams(kept);
+  for (const key of [...asked.keys()]) if (LOOKS.test(key)) asked.delete(key);
+  for (const [key, value] of form()) if (LOOKS.test(key)) asked.append(key, value);
+  return asked;
+}
+
+async function fetched(address, { whole }) {
   let answer;
   try {
     answer = await fetch(address);
@@ -62,12 +101,14 @@ async function ask(address) {
     note("The planner does not answer. Is it still running?");
     return;
   }
-  if (answer.status === 200) show(await answer.text(), address);
+  if (answer.status === 200) show(new DOMParser().parseFromString(await answer.text(), "text/html"), whole);
 }
 
-function show(text, address) {
-  const fresh = new DOMParser().parseFromString(text, "text/html");
+function show(fresh, whole) {
   const focused = document.activeElement?.id;
+  held = Boolean(unsettled() && fresh.querySelector(".trouble strong"));
+  if (held) return; // half a fraction is no error yet
+  if (whole && !wanted) takeForm(fresh.getElementById("measurements"));
   document.body.classList.toggle("stale", fresh.getElementById("run-view").hidden);
   for (const part of fresh.querySelectorAll("[data-live]")) {
     const old = document.getElementById(part.id);
@@ -84,9 +125,15 @@ function show(text, address) {
   if (focused && document.activeElement?.id !== focused) document.getElementById(focused)?.focus();
   if (fresh.title) {
     document.title = fresh.title;
-    history.replaceState(null, "", address);
+    keepStep(form().toString());
     say(document.querySelector("#spoken h1").textContent);
   }
+}
+
+function takeForm(fresh) {
+  const opened = [...measurements.querySelectorAll("details")].map((part) => part.open);
+  fresh.querySelectorAll("details").forEach((part, i) => (part.open ||= opened[i]));
+  measurements.replaceChildren(...fresh.childNodes);
 }
 
 // The fill comes after the drawing, when it has grown: until then the page says so.

@@ -11,18 +11,18 @@ from planner.plan import SIDES, Plan
 from planner.solver import easy
 from planner.solver.combos import choice_of, is_level
 from planner.solver.forgiving import forgiven, landing_margins
+from planner.solver.groups import same_look
 from planner.solver.limits import Limits
 from planner.solver.praise import praised
 from planner.solver.proposal import Forgives, Proposal
 from planner.solver.score import crowding, terms
-from planner.solver.search import MOST_FOUND, Found, search
+from planner.solver.search import MOST_FOUND, Found, level_on, search
 
 LEAD = 3  # this many visibly different proposals come first
-_VISIBLE_SHARE = 0.08  # circles that differ by less look the same in a border
 
 
 def ranked(plan: Plan) -> list[Proposal]:
-    """All proposals that no other beats, best first, three visibly different ones in front.
+    """All proposals that no other beats, best first, three visibly different ones in front; a level one among them.
 
     A layout is only beaten by one of its own look: same meeting, level or rolling, open or crowded. Which look
     she likes is taste; and small crowded circles, which have the shortest reach, would drive out all others.
@@ -30,6 +30,8 @@ def ranked(plan: Plan) -> list[Proposal]:
     """
     found = find(plan)
     proposals = proposals_of(plan, found, _unbeaten(plan, found))
+    if plan.run == "any" and proposals and not any(one.level for one in proposals):
+        proposals += _calmest(plan, found)
     return _different_first(praised(proposals))
 
 
@@ -42,6 +44,14 @@ def best(plan: Plan) -> Proposal | None:
 def find(plan: Plan, most: int = MOST_FOUND) -> Found:
     """The cheapest layouts of a plan. Raises PlanError for an impossible one."""
     return search(plan, most=most) if CORNER_STYLES[plan.corner].strict else easy.search(plan)
+
+
+def _calmest(plan: Plan, found: Found) -> list[Proposal]:
+    """The best level layout, where the cheapest of all are none: she may like a calm border for all it costs."""
+    if not CORNER_STYLES[plan.corner].strict:
+        return []
+    level = level_on(plan, found.grounds)
+    return proposals_of(plan, level, np.arange(len(level)))
 
 
 def proposals_of(plan: Plan, found: Found, rows: Indices) -> list[Proposal]:
@@ -98,16 +108,6 @@ def _different_first(proposals: list[Proposal]) -> list[Proposal]:
     """The same proposals, the first few of them visibly different from one another."""
     lead: list[Proposal] = []
     for proposal in proposals:
-        if len(lead) < LEAD and all(_look_different(proposal, other) for other in lead):
+        if len(lead) < LEAD and not any(same_look(proposal, other) for other in lead):
             lead.append(proposal)
     return lead + [p for p in proposals if not any(p is q for q in lead)]
-
-
-def _look_different(one: Proposal, other: Proposal) -> bool:
-    a, b = one.choice, other.choice
-    circles = ((a.run_diameter_in, b.run_diameter_in), (a.corner_radius, b.corner_radius))
-    return (
-        a.meeting != b.meeting
-        or one.level != other.level
-        or any(abs(x - y) > _VISIBLE_SHARE * max(x, y) for x, y in circles)
-    )

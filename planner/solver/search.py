@@ -22,7 +22,7 @@ from planner.plan import SIDES, Plan
 from planner.solver.combos import Combos, Tries, meetings_of, of_kind
 from planner.solver.grounds import Grounds, grounds, with_strip
 from planner.solver.landing import landing
-from planner.solver.limits import Limits
+from planner.solver.limits import LEVEL_RISE, Limits
 from planner.solver.reaching import with_corners, with_reach, within_reach
 from planner.solver.score import least_score, score
 
@@ -110,6 +110,17 @@ def search_on(
         if len(found[0]) == most:
             worst = found[0].scores[-1]
     return found[0] if found else Found(some, _landed(plan, some, tries, limits), np.zeros(0))
+
+
+def level_on(plan: Plan, some: Grounds) -> Found:
+    """The cheapest level layout on some grounds, if any."""
+    limits = Limits.of(plan)
+
+    def nearly(tries: Tries) -> Mask:
+        rise = some.height[tries.ground] - 2 * tries.r - 2 * limits.lift
+        return np.asarray(rise <= LEVEL_RISE * tries.r)
+
+    return search_on(plan.model_copy(update={"run": "level"}), some, limits, most=1, keep=nearly)
 
 
 def _at_once(plan: Plan, limits: Limits) -> int:

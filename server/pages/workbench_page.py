@@ -17,6 +17,7 @@ from planner.fills.styles import FILLS
 from planner.lengths import format_length
 from planner.plan import SIDES, Fill, Plan, Units
 from server.html import render
+from server.pages.cards import SORTINGS
 from server.pages.forms import LABELS, look_of_form, values_of
 from server.pages.savebar import SaveBar
 from server.pages.thread_form import threads_view
@@ -69,6 +70,7 @@ def table_of(view: View, values: Mapping[str, str]) -> dict[str, Any]:
         "labels": LABELS,
         "layers": LAYERS,
         "hidden": hidden,
+        "sortings": SORTINGS,
         "closer": "closer" in values,
         "quilted": "show.quilted" in values,
     }

@@ -9,37 +9,23 @@ from typing import Any
 from markupsafe import Markup
 
 from planner.border.circles import sizes_in_words
-from planner.border.corners import Ease
-from planner.border.reach import measure
 from planner.border.said import said_of
 from planner.errors import PlanError
-from planner.lengths import format_length
 from planner.pictures import picture
-from planner.plan import SIDES, Choice, Plan, SideName
-from planner.solver import Chosen, Proposal, Refusal, choose, propose
+from planner.pictures.card import card_picture
+from planner.plan import SIDES, Plan, SideName
+from planner.solver import Chosen, Refusal, choose, propose
 from planner.solver.changes import apply_change
 from planner.solver.choose import still
 from server.drawn import grown
 from server.pages import words
 from server.pages.as_quilted import AsQuilted, as_quilted
+from server.pages.cards import NO_CARDS, Cards, cards_of
 from server.pages.forms import LABELS, FilledForm, choice_text, read, values_of, with_trouble
 from server.store.links import pack, unpack
 
-FIRST_CARDS, MOST_CARDS = 6, 36
 MOST_CURES = 3  # more to choose from confuse
 OFFER = "offer"
-
-
-@dataclass(frozen=True)
-class Card:
-    """One way that lands, as a small picture with its figures."""
-
-    value: str
-    picture: str
-    title: str
-    facts: tuple[str, ...]
-    why: str
-    shown: bool
 
 
 @dataclass(frozen=True)
@@ -66,9 +52,7 @@ class View:
     choice: str = ""
     standing: str = ""
     stamp: str = ""
-    cards: tuple[Card, ...] = ()
-    more: int = 0
-    longer: bool = False
+    ways: Cards = NO_CARDS
     offer: str = ""
     quilted: AsQuilted | None = None
 
@@ -96,11 +80,9 @@ def view_of(values: Mapping[str, str]) -> View:
         cures = tuple(Cure(refusal, _mended(plan, refusal)) for refusal in found.refusals[:MOST_CURES])
         return replace(empty, cures=cures, advice=found.advice)
     drawn = _drawn(empty, chosen, picture.fill_from(fill_address(chosen.plan), chosen.layout))
-    most = MOST_CARDS if values.get("more") else FIRST_CARDS
-    cards = _cards(chosen, found.proposals, most)
-    more = len(found.proposals) - len(cards)
+    ways = cards_of(chosen, found.proposals, values)
     offer = words.offer_in_words(found.offer, plan.units) if found.offer else ""
-    return replace(drawn, cards=cards, more=more, longer=most < MOST_CARDS, advice=found.advice, offer=offer)
+    return replace(drawn, ways=ways, advice=found.advice, offer=offer)
 
 
 def drawing_of(values: Mapping[str, str]) -> View | None:
@@ -133,7 +115,7 @@ def _mended(plan: Plan, refusal: Refusal) -> str:
     """A small picture of what a refusal's cure makes of the plan."""
     if refusal.change is None or refusal.choice is None:
         return ""
-    return Markup(picture.small_picture(apply_change(plan, refusal.change), refusal.choice))
+    return Markup(card_picture(apply_change(plan, refusal.change), refusal.choice))
 
 
 def picture_alone(values: Mapping[str, str], run: bool) -> str:
@@ -208,52 +190,4 @@ def _drawn(view: View, chosen: Chosen, filling: str = "") -> View:
         standing=words.STANDING[chosen.standing],
         stamp=layout.stamp,
         quilted=as_quilted(plan, _packed(plan), view.side) if filling else None,
-    )
-
-
-def _cards(chosen: Chosen, proposals: tuple[Proposal, ...], most: int) -> tuple[Card, ...]:
-    """The cards of the first proposals; the way that is drawn takes the last place when it is none of them."""
-    plan = chosen.plan
-    cards = [_card(plan, proposal, proposal.choice == chosen.choice) for proposal in proposals[:most]]
-    if not any(card.shown for card in cards):
-        known = (proposal for proposal in proposals if proposal.choice == chosen.choice)
-        cards[most - 1 :] = [next((_card(plan, one, True) for one in known), _beside(chosen))]
-    return tuple(cards)
-
-
-def _card(plan: Plan, proposal: Proposal, shown: bool) -> Card:
-    forgives = words.forgives_in_words(proposal, plan.units)
-    return _told(plan, proposal.choice, proposal.ease, proposal.reach, proposal.why, shown, forgives)
-
-
-def _beside(chosen: Chosen) -> Card:
-    """The card of a way that lands although another is better in everything."""
-    layout = chosen.layout
-    eases = {side: chain.ease for side, chain in layout.own.items()}
-    return _told(chosen.plan, chosen.choice, eases, measure(layout).run, "", True)
-
-
-def _told(
-    plan: Plan,
-    choice: Choice,
-    eases: Mapping[SideName, Ease],
-    reach_in: float,
-    why: str,
-    shown: bool,
-    forgives: str = "",
-) -> Card:
-    units = plan.units
-    room = f", {format_length(choice.room_in, units)} of room" if choice.room_in else ""
-    return Card(
-        value=choice_text(choice),
-        picture=Markup(picture.small_picture(plan, choice)),
-        title=words.counts_in_words(plan, choice),
-        facts=(
-            f"{words.circle_in_words(choice, units)}, {words.gap_in_words(eases, units)}",
-            words.middle_in_words(choice),
-            f"plumes to {format_length(reach_in, units)}{room}",
-            *((forgives,) if forgives else ()),
-        ),
-        why=why,
-        shown=shown,
     )

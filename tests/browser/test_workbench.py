@@ -67,6 +67,7 @@ def test_trouble_stands_at_its_field_and_the_drawing_stays(watched: Page, addres
     watched.goto(address, wait_until="domcontentloaded")
     field = watched.get_by_label("Border width")
     field.fill("eight-ish")
+    field.blur()
     expect(watched.locator("#trouble-border")).to_contain_text("eight-ish")
     expect(field).to_have_attribute("aria-invalid", "true")
     expect(watched.locator("#run-view")).to_be_attached()

@@ -1,0 +1,74 @@
+"""The small picture of one way among others: the top left corner and, beside it, the middle of the top side.
+
+Both ends of a run are what tells one border from the next; what lies between only repeats. Colours are the plan's.
+"""
+
+from __future__ import annotations
+
+from math import atan2, pi
+
+from planner.border.band import quilt_of
+from planner.border.corners.styles import CORNER_STYLES
+from planner.border.layout import mirror, run_pieces
+from planner.geometry.curves import Arc, Curve
+from planner.geometry.svg import number, svg_path
+from planner.pictures.picture import STILL
+from planner.plan import Choice, Plan
+
+WIDE, HIGH = 1.45, 1.2  # each half shows so many borders
+APART = 0.08  # between them, of a border
+
+
+def card_picture(plan: Plan, choice: Choice) -> str:
+    """Corner and middle of a choice as an SVG element, light enough to stand in a row of others; '' if it is gone.
+
+    Only the top side is placed; the corner C is drawn symmetric about the miter, as it is but for a hair.
+    """
+    quilt = quilt_of(plan, choice)
+    band, motion = quilt.bands["top"], quilt.motion("top")
+    style = CORNER_STYLES[plan.corner]
+    chain = style.chains(quilt.bands, plan, choice.averaged).get("top")
+    if chain is None:
+        return ""
+    pieces, (u, h) = run_pieces(plan, choice, band, chain), chain.near.centre
+    x, y = pieces[0].curve.start
+    leaves = atan2(y - h, x - u)
+    corner = Arc((u, h), chain.near.radius, pi / 2 - leaves, 2 * leaves + 3 * pi / 2)
+    onward = [p for p in pieces if p.part != "tail"] + [p for p in pieces if p.part == "tail"]
+    curves: list[Curve] = [corner, *(p.curve for p in onward)]
+    if style.meets:
+        curves += [p.curve.moved(mirror(band)) for p in onward if p.part != "ring"]
+    placed = [curve.moved(motion) for curve in curves]
+    wide = min(WIDE * plan.border_in.top, quilt.width / 2)
+    high, gap = HIGH * plan.border_in.top, APART * plan.border_in.top
+    halves = (
+        _half(plan, placed, 0.0, wide, 0.0),
+        _half(plan, placed, quilt.width / 2 - 0.62 * wide, wide, wide + gap),
+    )
+    return (
+        f'<svg viewBox="0 0 {number(2 * wide + gap)} {number(high)}" aria-hidden="true" fill="none">'
+        f"{''.join(halves)}</svg>"
+    )
+
+
+def _half(plan: Plan, curves: list[Curve], left: float, wide: float, at: float) -> str:
+    """What of the top border lies from ``left`` on, ``wide`` inches of it, drawn at ``at``."""
+    border, look = plan.border_in, plan.look
+    high, right = HIGH * border.top, left + wide
+    path = svg_path(curve for curve in curves if _within(curve, left, right))
+    inner = max(left, border.left)
+    return (
+        f'<svg x="{number(at)}" width="{number(wide)}" height="{number(high)}" '
+        f'viewBox="{number(left)} 0 {number(wide)} {number(high)}">'
+        f'<path fill="{look.border}" d="M{number(left)} 0H{number(right)}V{number(high)}H{number(left)}z"/>'
+        f'<path fill="{look.cloth}" d="M{number(inner)} {number(border.top)}H{number(right)}V{number(high)}'
+        f'H{number(inner)}z"/>'
+        f'<path stroke="{look.thread}" stroke-width="1.5" stroke-linecap="round" {STILL} d="{path}"/></svg>'
+    )
+
+
+def _within(curve: Curve, left: float, right: float) -> bool:
+    """Whether any of a curve may show between two lines."""
+    reach = curve.radius if isinstance(curve, Arc) else 0.0
+    xs = [curve.start[0], curve.end[0], *([curve.centre[0]] if isinstance(curve, Arc) else [])]
+    return max(xs) + reach >= left and min(xs) - reach <= right
