@@ -17,7 +17,7 @@ document.addEventListener("input", ({ target }) => {
   if (LOOKS.test(target.name)) {
     keepStep(form().toString(), `/?${form()}`);
     if (/^(side|sort|only)/.test(target.name)) ask({ looks: true });
-  } else change(target.name, target.name === "units" ? { whole: true } : {});
+  } else change(target.matches("select, [type=checkbox]") ? "" : target.name, target.name === "units" ? { whole: true } : {});
 });
 
 document.addEventListener("change", ({ target }) => {

@@ -1,0 +1,40 @@
+"""The ways that land, by touch: sorted, sifted, unfolded; one card a look."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from tests.browser.hands import SIZES, Watch, faultless, sound
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture(params=SIZES)
+def touched(request: pytest.FixtureRequest, browser: Browser, address: str) -> Iterator[Page]:
+    width, height = SIZES[request.param]
+    window = browser.new_context(viewport={"width": width, "height": height}, has_touch=True)
+    page = window.new_page()
+    watch = Watch(page, address)
+    page.goto(address, wait_until="domcontentloaded")
+    yield page
+    window.close()
+    assert watch.complaints == []
+
+
+def test_sorting_sifting_and_unfolding(touched: Page) -> None:
+    touched.get_by_label("Sorted").select_option("curls")
+    expect(touched.locator("#way-1 strong")).to_contain_text("curls")
+    touched.locator("label", has_text="rolling").last.tap()
+    expect(touched.get_by_label("rolling")).to_be_checked()
+    expect(touched.get_by_role("button", name="Undo")).to_be_disabled()  # looking is no change
+    touched.locator("#ways summary").first.tap()
+    sound(touched)
+    faultless(touched)
+    before = touched.locator("h1").inner_text()
+    touched.locator("#ways details[open] button").first.tap()
+    expect(touched.locator("h1")).not_to_have_text(before)
+    expect(touched.get_by_label("rolling")).to_be_checked()
+    expect(touched.locator(".way[aria-current]")).to_have_count(1)
