@@ -110,6 +110,9 @@ function show(fresh, whole) {
   if (held) return; // half a fraction is no error yet
   if (whole && !wanted) takeForm(fresh.getElementById("measurements"));
   document.body.classList.toggle("stale", fresh.getElementById("run-view").hidden);
+  for (const unfolded of document.querySelectorAll("[data-live] details[open]")) {
+    fresh.getElementById(unfolded.id)?.setAttribute("open", "");
+  }
   for (const part of fresh.querySelectorAll("[data-live]")) {
     const old = document.getElementById(part.id);
     // Where nothing can be drawn the last drawing stays, dimmed.
