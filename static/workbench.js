@@ -15,7 +15,7 @@ beginSteps(form().toString(), (kept) => ask({ whole: true, kept }));
 document.addEventListener("input", ({ target }) => {
   if (target.form !== measurements) return;
   if (LOOKS.test(target.name)) {
-    keepStep(form().toString(), `/?${form()}`);
+    keepStep(form().toString(), true);
     if (/^(side|sort|only)/.test(target.name)) ask({ looks: true });
   } else change(target.matches("select, [type=checkbox]") ? "" : target.name, target.name === "units" ? { whole: true } : {});
 });
@@ -101,6 +101,7 @@ async function fetched(address, { whole }) {
     note("The planner does not answer. Is it still running?");
     return;
   }
+  if (wanted && !address.startsWith("/drawing")) return; // she has gone on meanwhile
   if (answer.status === 200) show(new DOMParser().parseFromString(await answer.text(), "text/html"), whole);
 }
 
@@ -108,7 +109,7 @@ function show(fresh, whole) {
   const focused = document.activeElement?.id;
   held = Boolean(unsettled() && fresh.querySelector(".trouble strong"));
   if (held) return; // half a fraction is no error yet
-  if (whole && !wanted) takeForm(fresh.getElementById("measurements"));
+  if (whole) takeForm(fresh.getElementById("measurements"));
   document.body.classList.toggle("stale", fresh.getElementById("run-view").hidden);
   for (const unfolded of document.querySelectorAll("[data-live] details[open]")) {
     fresh.getElementById(unfolded.id)?.setAttribute("open", "");

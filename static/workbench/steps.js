@@ -48,9 +48,9 @@ export function unsettled() {
   return typing;
 }
 
-/** The present step with the form as it is now; the address follows once there is something to follow. */
-export function keepStep(kept, address = step || location.search ? `/?${kept}` : location.href) {
-  history.replaceState({ chain, step, kept }, "", address);
+/** The present step with the form as it is now; the address follows `anyhow`, or once there is something to follow. */
+export function keepStep(kept, anyhow = false) {
+  history.replaceState({ chain, step, kept }, "", anyhow || step || location.search ? `/?${kept}` : "");
   tell();
 }
 
