@@ -8,8 +8,9 @@ has to look up.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
-from typing import Any, Generic, Protocol, TypeVar
+from dataclasses import dataclass, field, replace
+from math import sqrt
+from typing import Any, Generic, Literal, Protocol, TypeVar
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, PydanticKnownError, core_schema
@@ -72,6 +73,10 @@ def _choice_of(words: Iterable[str]) -> str:
     return f"{', '.join(first)} or {last}" if first else last
 
 
+Density = Literal["closer", "usual", "opener"]
+MARK_IN = 1 / 16  # a mark of her ruler, on which the comfortable room stands
+
+
 @dataclass(frozen=True, slots=True)
 class NeedRange:
     """What a fill needs, inches. All of these are common practice, no source.
@@ -93,6 +98,20 @@ class NeedRange:
     def longest(self, room: float) -> float:
         """The longest plume for that much room."""
         return min(self.longest_ratio * room, self.longest_most)
+
+    def at(self, density: Density) -> NeedRange:
+        """The same for quilting that lies closer or opener: that end of the range of the room.
+
+        The comfortable room is then half way to the end, the range goes a quarter of the way back to the usual one
+        (as factors: what is twice as wide lies half as close), so that no layout is both.
+        """
+        if density == "usual":
+            return self
+        end = self.least_room if density == "closer" else self.most_room
+        usual = self.comfortable_room
+        nearest, middle = (end * usual**3) ** 0.25, round(sqrt(end * usual) / MARK_IN) * MARK_IN
+        limits = {"most_room": nearest} if density == "closer" else {"least_room": nearest}
+        return replace(self, comfortable_room=middle, **limits)
 
     def smallest_curl(self, room: float) -> float:
         """The least radius of a curl for that much room."""

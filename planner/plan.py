@@ -11,7 +11,7 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
 from planner.fit import fit
-from planner.kinds import CORNER_STYLES, FILLS, MEETINGS, OneOf
+from planner.kinds import CORNER_STYLES, FILLS, MEETINGS, Density, OneOf
 from planner.threads import MOST_CARRY_IN, MOST_THREADS, Colour, PartName, SpineWhen, Thread, Travels, Working
 
 SideName = Literal["top", "right", "bottom", "left"]
@@ -57,10 +57,12 @@ class Fill(Part):
 
     room_in: clear width between a spine and an edge; longest_in: longest plume (or leaf, needle ...);
     smallest_curl_in: least radius of a curl that can be filled; smallest_feature_in: least width of a shape.
-    A need left out may be anything in the range of its kind; one that is given is fixed.
+    A need left out may be anything in the range of its kind; one that is given is fixed. density: which part of
+    that range the room is taken from; the other needs follow the room.
     """
 
     kind: FillKind = "feathers"
+    density: Density = "usual"
     room_in: Length | None = None
     longest_in: Length | None = None
     smallest_curl_in: Length | None = None
@@ -155,6 +157,7 @@ class Plan(Part):
     threads: in the order she stitches them; none stands for one thread of the look's colour. stitched_with: of each
     part the number of its thread, from 0; a part left out takes the first. carry_in: over how much bare cloth the
     thread is carried and clipped later, instead of a stop and a new start. spine: None for whichever is shorter.
+    centre_apart_in: how far apart the lines are that the quilt's centre is quilted with.
     """
 
     name: Annotated[Words, Field(max_length=120)] = "My quilt"
@@ -169,6 +172,7 @@ class Plan(Part):
     meeting: Annotated[str, OneOf(MEETINGS, "any")] = "any"
     run: RunKind | Literal["any"] = "any"
     strip_spacing_in: Length = 0.5
+    centre_apart_in: Length | None = None
     tail_deg: Annotated[float, Field(strict=True, ge=30, le=150, allow_inf_nan=False)] = 90.0
     ease_limits: EaseLimits = EaseLimits()
     seed: Annotated[int, Field(strict=True, ge=0, le=2**31 - 1)] = 1

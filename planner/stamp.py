@@ -19,7 +19,7 @@ LENGTH = 6  # 64 million stamps: two of her layouts hardly ever share one
 
 # Its name and wording; how she reads and looks at it; what she had to choose from (her choice stands beside it).
 NOT_COUNTED: Any = {
-    **dict.fromkeys(("name", "units", "look", "tags", "typed"), True),
+    **dict.fromkeys(("name", "units", "look", "tags", "typed", "centre_apart_in"), True),
     **dict.fromkeys(("tin_in", "cut_own", "meeting", "run", "choice"), True),
     "ease_limits": {"gap_in"},
     "threads": {"__all__": {"name", "colours", "repeat_in", "spool"}},

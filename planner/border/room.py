@@ -7,7 +7,7 @@ smallest curl grow with the room. All lengths in inches.
 from __future__ import annotations
 
 from planner.geometry.arrays import ROUNDING
-from planner.kinds import FILLS
+from planner.kinds import FILLS, NeedRange
 from planner.plan import Fill, Units
 
 STEP_IN = {"in": 1 / 16, "mm": 1 / 25.4}  # the guide lines move by so much: a mark of her ruler
@@ -15,14 +15,14 @@ STEP_IN = {"in": 1 / 16, "mm": 1 / 25.4}  # the guide lines move by so much: a m
 
 def comfortable_room(fill: Fill) -> float:
     """The room she typed, or the one that a practised hand fills best."""
-    return FILLS[fill.kind].needs.comfortable_room if fill.room_in is None else fill.room_in
+    return _needs(fill).comfortable_room if fill.room_in is None else fill.room_in
 
 
 def room_limits(fill: Fill) -> tuple[float, float]:
     """The least and the most room; twice the same where she typed it."""
     if fill.room_in is not None:
         return fill.room_in, fill.room_in
-    needs = FILLS[fill.kind].needs
+    needs = _needs(fill)
     return needs.least_room, needs.most_room
 
 
@@ -36,16 +36,21 @@ def rooms(fill: Fill, units: Units) -> tuple[float, ...]:
 
 def longest_plume(fill: Fill, room: float) -> float:
     """The longest plume (leaf, needle ...) for a room."""
-    return FILLS[fill.kind].needs.longest(room) if fill.longest_in is None else fill.longest_in
+    return _needs(fill).longest(room) if fill.longest_in is None else fill.longest_in
 
 
 def smallest_curl(fill: Fill, room: float) -> float:
     """The least radius of a curl that can be filled, for a room."""
     given = fill.smallest_curl_in
-    return FILLS[fill.kind].needs.smallest_curl(room) if given is None else given
+    return _needs(fill).smallest_curl(room) if given is None else given
 
 
 def smallest_feature(fill: Fill) -> float:
     """The least width of a shape."""
     given = fill.smallest_feature_in
-    return FILLS[fill.kind].needs.smallest_feature if given is None else given
+    return _needs(fill).smallest_feature if given is None else given
+
+
+def _needs(fill: Fill) -> NeedRange:
+    """What its kind needs, as close as she wants it."""
+    return FILLS[fill.kind].needs.at(fill.density)

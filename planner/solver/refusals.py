@@ -161,6 +161,24 @@ def _needs(plan: Plan) -> Iterator[Refusal]:
             return
 
 
+def _density(plan: Plan) -> Iterator[Refusal]:
+    """Would it do, quilted as close as is common?"""
+    if plan.fill.density == "usual":
+        return
+    change = {"fill.density": "usual"}
+    choice = landing_choice(apply_change(plan, change))
+    if choice:
+        yield Refusal(
+            "density",
+            "fill.density",
+            f"Quilted {plan.fill.density} than is common nothing lands.",
+            None,
+            f"Quilt as is common: with {_show(choice.room_in or 0.0, plan)} of room it lands.",
+            change,
+            choice,
+        )
+
+
 def _ease(plan: Plan) -> Iterator[Refusal]:
     """Would a little more lift and gap land it?"""
     lift, gap, step = plan.ease_limits.lift_in, plan.ease_limits.gap_in, _STEP_IN[plan.units]
@@ -216,7 +234,7 @@ def _nothing(plan: Plan) -> Refusal:
     )
 
 
-_QUESTIONS: tuple[Callable[[Plan], Iterator[Refusal]], ...] = (_circle, _taste, _needs, _ease)
+_QUESTIONS: tuple[Callable[[Plan], Iterator[Refusal]], ...] = (_circle, _taste, _density, _needs, _ease)
 
 
 def _name(field: str, kind: str) -> str:

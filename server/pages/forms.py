@@ -23,8 +23,8 @@ from server.problems import Trouble, troubles_of
 
 SIDE_FIELDS = tuple(f"sides_in.{side}" for side in SIDES)
 BORDER_FIELDS = tuple(f"border_in.{side}" for side in SIDES)
-FILL_FIELDS = tuple(f"fill.{need}" for need in Fill.model_fields if need != "kind")
-EASE_FIELDS = ("ease_limits.lift_in", "ease_limits.gap_in", "strip_spacing_in")
+FILL_FIELDS = tuple(f"fill.{need}" for need in Fill.model_fields if need.endswith("_in"))
+EASE_FIELDS = ("ease_limits.lift_in", "ease_limits.gap_in", "strip_spacing_in", "centre_apart_in")
 LENGTH_FIELDS = (
     *(*SIDE_FIELDS, "border", *BORDER_FIELDS, "binding_allowance_in"),
     *(*FILL_FIELDS, *EASE_FIELDS, *thread_form.LENGTHS),
@@ -33,6 +33,7 @@ WORD_FIELDS = (
     "name",
     "units",
     "fill.kind",
+    "fill.density",
     "corner",
     "meeting",
     "run",
@@ -53,6 +54,7 @@ LABELS = {
     "fill.smallest_feature_in": "the narrowest shape of the fill",
     "ease_limits.lift_in": "the largest lift",
     "strip_spacing_in": "the spacing of a seam strip's lines",
+    "centre_apart_in": "the spacing of the lines in the centre",
     "ease_limits.gap_in": "the largest gap",
     "tin_in": "the tin of templates",
     "tail_deg": "the tail",

@@ -65,7 +65,13 @@ def _choice(plan: Plan) -> str:
 
 
 def _label(name: str) -> str:
-    plain = {"units": "Inches or millimetres", "fill.kind": "Fill", "corner": "Corners", "run": "Curls"}
+    plain = {
+        "units": "Inches or millimetres",
+        "fill.kind": "Fill",
+        "fill.density": "Quilting",
+        "corner": "Corners",
+        "run": "Curls",
+    }
     plain |= {
         "meeting": "Middle of a side",
         "seed": "Variation",

@@ -7,12 +7,14 @@ from fractions import Fraction
 
 from planner.border.corners import Ease
 from planner.border.corners.styles import CORNER_STYLES
+from planner.border.layout import Layout
 from planner.border.meetings import MEETINGS
 from planner.geometry.arrays import CHALK_IN
 from planner.lengths import finer_metric, format_length, mark_at_most
 from planner.plan import Choice, Plan, SideName, Units
 from planner.solver import Proposal
 from planner.solver.choose import Standing
+from planner.supplies.density import MOST_UNLIKE, centre_density, density
 from planner.supplies.work import ESTIMATE_USUALLY, ESTIMATE_WITHIN
 
 STANDING: dict[Standing, str] = {  # what she is told where the layout is not the one she chose
@@ -65,6 +67,27 @@ def headline(plan: Plan, choice: Choice, eases: Mapping[SideName, Ease]) -> str:
 def middle_in_words(choice: Choice) -> str:
     """What stands in the middle of the sides."""
     return MEETINGS[choice.meeting].spoken if choice.meeting else "one run goes round the quilt"
+
+
+def density_in_words(layout: Layout) -> tuple[str, ...]:
+    """6.3 inches of stitching on each square inch, as in lines 5/32 in apart; and what the centre is to that."""
+    units, close, centre = layout.plan.units, density(layout), centre_density(layout.plan)
+    figure = (
+        f"{close / 2.54:.1f} cm of stitching on each square centimetre"
+        if units == "mm"
+        else f"{close:.1f} inches of stitching on each square inch"
+    )
+    found = [f"About {figure}, as in lines {hair(1 / close, units)} apart."]
+    if centre:
+        share = close / centre
+        found.append(
+            f"Quilted {share:.1f} times as close as the centre"
+            + (": so much closer, a border draws in and may ripple." if share > MOST_UNLIKE else ".")
+            if share >= 1
+            else f"Quilted {1 / share:.1f} times as open as the centre"
+            + (": so much opener, a border may flare." if 1 / share > MOST_UNLIKE else ".")
+        )
+    return tuple(found)
 
 
 def offer_in_words(offer: Proposal, units: Units) -> str:

@@ -14,6 +14,7 @@ from planner.border.meetings.record import Meeting
 from planner.demo import demo_plan
 from planner.fills.record import FillRecord
 from planner.fills.styles import FILLS
+from planner.kinds import Density
 from planner.lengths import format_length
 from planner.plan import SIDES, Fill, Plan, Units
 from server.html import render
@@ -24,6 +25,7 @@ from server.pages.thread_form import threads_view
 from server.pages.workbench_view import View, view_of
 
 LAYERS = {"guides": "guide lines", "circles": "circles", "spines": "spines", "fill": "fill"}
+DENSITIES: list[tuple[Density, str]] = [("closer", "closer"), ("usual", "as is common"), ("opener", "opener")]
 
 
 def workbench_page(
@@ -43,7 +45,8 @@ def workbench_page(
         meetings=[("any", "any"), *_listed(MEETINGS)],
         look=look_of_form(values),
         threads=threads_view(view.reading.values, _fill(values).parts),
-        fill_defaults=_usual(_fill(values), "mm" if values.get("units") == "mm" else "in"),
+        densities=DENSITIES,
+        fill_defaults=_usual(values),
     )
 
 
@@ -57,9 +60,13 @@ def _fill(values: Mapping[str, str]) -> FillRecord:
     return FILLS.get(values.get("fill.kind", "")) or FILLS[Fill().kind]
 
 
-def _usual(fill: FillRecord, units: Units) -> dict[str, str]:
-    """What a fill commonly needs, as it would be typed."""
-    return {need: format_length(length, units) for need, length in fill.needs.usual.items()}
+def _usual(values: Mapping[str, str]) -> dict[str, str]:
+    """What the fill commonly needs, as close as she wants it, as it would be typed."""
+    density: Density = next((one for one, _ in DENSITIES if one == values.get("fill.density")), "usual")
+    units: Units = "mm" if values.get("units") == "mm" else "in"
+    return {
+        need: format_length(length, units) for need, length in _fill(values).needs.at(density).usual.items()
+    }
 
 
 def table_of(view: View, values: Mapping[str, str]) -> dict[str, Any]:

@@ -178,3 +178,12 @@ def test_the_border_as_quilted_is_an_image_of_its_own(ask: Ask) -> None:
         answer = ask("GET", unescape(address))
         assert answer.headers["content-type"] == "image/svg+xml" and "feDiffuseLighting" in answer.text
     assert 'class="quilted" loading' not in ask("GET", "/drawing", params=values_of(demo_plan())).text
+
+
+def test_how_close_the_quilting_is_stands_beside_the_centre(ask: Ask) -> None:
+    form = {**VALUES, "fill.density": "closer", "centre_apart_in": "1"}
+    page = ask("GET", "/", params=form).text
+    assert 'value="closer" selected' in page
+    assert re.search(r"About \d\.\d inches of stitching on each square inch", page)
+    assert "times as close as the centre: so much closer, a border draws in" in page
+    assert read(form).plan == read(values_of(read(form).plan or demo_plan())).plan
