@@ -5,6 +5,7 @@ from __future__ import annotations
 from planner.border.layout import Layout
 from planner.fills import fill
 from planner.fills.shape import FillOfLayout
+from planner.pictures.threaded import needs_path
 from planner.plan import SideName
 from planner.stitching.order import path_of
 from planner.stitching.segments import StitchPath
@@ -24,3 +25,8 @@ def grown_as_measured(layout: Layout, side: SideName) -> FillOfLayout:
 def stitched(layout: Layout) -> StitchPath:
     """The way of the needle through a layout and its fill."""
     return shared(f"path {layout.stamp}", lambda: path_of(layout, grown(layout)))
+
+
+def path_for_colours(layout: Layout) -> StitchPath | None:
+    """That way, where the colours of its threads hang on it."""
+    return stitched(layout) if needs_path(layout.plan) else None

@@ -21,10 +21,11 @@ from planner.geometry.curves import Arc, Track
 from planner.geometry.svg import number, svg_path
 from planner.lengths import format_length
 from planner.pictures.colour import chalk_for, mixed
+from planner.pictures.threaded import FILL_IN, mean_colour, spine_thread, threaded
 from planner.plan import SIDES, Choice, Plan, SideName
 from planner.stamp import svg_metadata
+from planner.stitching.segments import StitchPath
 
-FILL_THREAD_IN = 0.05
 MARGIN_IN = 1.5  # what shows of the batting round the quilt
 WEAVE = (  # two threads over, two under: seen close to, gone from afar
     '<defs><pattern id="weave" width=".2" height=".2" patternUnits="userSpaceOnUse">'
@@ -123,11 +124,13 @@ def measures(layout: Layout) -> str:
     return f'<g class="measures" fill="{ink}" font-size="{size:.2f}" text-anchor="middle">{words}</g>'
 
 
-def filled(found: FillOfLayout, layout: Layout) -> str:
-    """The fill as stitched, finer than the spine, so that the spine leads."""
+def filled(found: FillOfLayout, layout: Layout, path: StitchPath | None = None) -> str:
+    """The fill as stitched, each thread in its colours. path: where ``threaded.needs_path`` asks for it."""
+    one = len(layout.plan.every_thread) == 1 and not path
+    drawn = f"<defs>{found.svg_defs()}</defs>{found.svg_uses()}" if one else threaded(layout, found, path)
     return (
-        f'<g class="layer-fill" stroke="{layout.plan.look.thread}" stroke-width="{PER_IN * FILL_THREAD_IN:g}" '
-        f'stroke-linecap="round" stroke-linejoin="round"><defs>{found.svg_defs()}</defs>{found.svg_uses()}</g>'
+        f'<g class="layer-fill" stroke="{layout.plan.every_thread[0].colours[0]}" '
+        f'stroke-width="{PER_IN * FILL_IN:g}" stroke-linecap="round" stroke-linejoin="round">{drawn}</g>'
     )
 
 
@@ -137,19 +140,24 @@ def fill_from(address: str, layout: Layout) -> str:
     return f'<image class="layer-fill" href="{escape(address)}" {size}/>'
 
 
-def fill_alone(found: FillOfLayout, layout: Layout) -> str:
+def fill_alone(found: FillOfLayout, layout: Layout, path: StitchPath | None = None) -> str:
     """The image that ``fill_from`` asks for: the whole quilt's fill on nothing."""
     box = f"0 0 {number(layout.quilt.width)} {number(layout.quilt.height)}"
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box}" fill="none">'
-        f"{svg_metadata(layout.stamp)}{filled(found, layout)}</svg>"
+        f"{svg_metadata(layout.stamp)}{filled(found, layout, path)}</svg>"
     )
 
 
 def drawing(layout: Layout, fill: str = "") -> str:
     """The quilt as one SVG group in quilt coordinates: cloth, guide lines, circles, spines, tips."""
     chalk = chalk_for(layout.plan.look.border)
-    parts = (_cloth(layout), _guides(layout, chalk), _circles(layout, chalk), fill, _spines(layout))
+    stitched = [fill, _spines(layout)]
+    if (
+        len(spine_thread(layout.plan).colours) > 1
+    ):  # its colours come with the fill, over the line in their mean
+        stitched.reverse()
+    parts = (_cloth(layout), _guides(layout, chalk), _circles(layout, chalk), *stitched)
     return f'<g id="quilt" fill="none">{WEAVE}{"".join(parts)}</g>'
 
 
@@ -177,7 +185,8 @@ def small_picture(plan: Plan, choice: Choice) -> str:
         f'<svg viewBox="0 0 {right:.2f} {below:.2f}" aria-hidden="true" fill="none">'
         f'<path fill="{look.border}" d="M0 0H{right:.2f}V{below:.2f}H0z"/>'
         f'<path fill="{look.cloth}" d="M{border.left:g} {border.top:g}H{right:.2f}V{below:.2f}H{border.left:g}z"/>'
-        f'<path stroke="{look.thread}" stroke-width="1.4" stroke-linecap="round" {STILL} d="{path}"/></svg>'
+        f'<path stroke="{mean_colour(spine_thread(plan))}" stroke-width="1.4" stroke-linecap="round" {STILL} '
+        f'd="{path}"/></svg>'
     )
 
 
@@ -233,16 +242,16 @@ def _circles(layout: Layout, chalk: str) -> str:
 
 def _spines(layout: Layout) -> str:
     """The thread: a soft shadow where it draws the cloth down, the line, its single stitches, the tips."""
-    look = layout.plan.look
+    look, thread = layout.plan.look, mean_colour(spine_thread(layout.plan))
     path = svg_path(_curves(layout))
     ends = (spine.piece.curve.end for spine in layout.spines if spine.piece.part == "tail")
     tips = "".join(f"M{number(x)} {number(y)}h0" for x, y in ends)
-    shade, dip = mixed(look.thread, look.border, 0.4), mixed(look.border, "#000000", 0.18)
+    shade, dip = mixed(thread, look.border, 0.4), mixed(look.border, "#000000", 0.18)
     line = '<use href="#spine-line"'
     return (
         f'<defs><path id="spine-line" {STILL} d="{path}"/></defs><g class="layer-spines" stroke-linecap="round">'
         f'{line} class="pucker" stroke="{dip}" stroke-width="5"/>'
         f'{line} class="thread" stroke="{shade}" stroke-width="2"/>'
-        f'{line} class="stitch" stroke="{look.thread}" stroke-width="1.8" stroke-dasharray="3.4 2.6"/>'
-        f'<path class="tip" {STILL} d="{tips}" stroke="{look.thread}" stroke-width="5"/></g>'
+        f'{line} class="stitch" stroke="{thread}" stroke-width="1.8" stroke-dasharray="3.4 2.6"/>'
+        f'<path class="tip" {STILL} d="{tips}" stroke="{thread}" stroke-width="5"/></g>'
     )

@@ -12,6 +12,7 @@ from planner.geometry.curves import Arc, Curve, Point
 from planner.geometry.svg import number, svg_path
 from planner.pictures.colour import chalk_for, mixed
 from planner.pictures.picture import STILL, Window
+from planner.pictures.threaded import mean_colour, spine_thread
 
 EDGE_IN = 0.75  # what shows of the batting outside the raw edge
 CENTRE_IN = 3.0  # what shows of the quilt's centre, at least
@@ -36,6 +37,8 @@ def swatch(layout: Layout, window: Window, high_px: float, fill: str = "") -> st
     high_px: its height on the page, the same for all, so that the scale is. fill: SVG to lie under the spine.
     """
     look, border, quilt = layout.plan.look, layout.plan.border_in, layout.quilt
+    thread = spine_thread(layout.plan)
+    varied = len(thread.colours) > 1  # then its colours come with the fill
     right, below = window.x_in + window.width_in, window.y_in + window.height_in
     seam = mixed(look.border, "#000000", 0.35)
     spines = [part.piece.curve for part in layout.spines if _seen(part.piece.curve, right, below)]
@@ -49,10 +52,10 @@ def swatch(layout: Layout, window: Window, high_px: float, fill: str = "") -> st
         f'width="{high_px * window.width_in / window.height_in:.1f}" aria-hidden="true" fill="none">'
         f'<path fill="{look.border}" d="M0 0H{number(right)}V{number(below)}H0z"/>'
         f'<path fill="{look.cloth}" stroke="{seam}" {STILL} d="{centre}"/>'
-        f'{fill}<path stroke="{chalk_for(look.border)}" stroke-opacity=".7" stroke-dasharray="6 4" {STILL} '
-        f'd="M0 {number(middle)}H{number(border.left)}"/>'
-        f'<path stroke="{look.thread}" stroke-width="1.3" stroke-linecap="round" {STILL} '
-        f'd="{svg_path(spines)}"/></svg>'
+        f'{"" if varied else fill}<path stroke="{chalk_for(look.border)}" stroke-opacity=".7" '
+        f'stroke-dasharray="6 4" {STILL} d="M0 {number(middle)}H{number(border.left)}"/>'
+        f'<path stroke="{mean_colour(thread)}" stroke-width="1.3" stroke-linecap="round" {STILL} '
+        f'd="{svg_path(spines)}"/>{fill if varied else ""}</svg>'
     )
 
 

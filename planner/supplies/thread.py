@@ -73,6 +73,11 @@ def thickness_rule(thickness_in: float, stitches_per_inch: float) -> float:
     return 2 + 2 * thickness_in * stitches_per_inch
 
 
+def needle_thread(thickness_in: float, stitches_per_inch: float) -> float:
+    """Inches of the needle's thread for an inch of seam: half of what the larger of the two rules asks for."""
+    return max(ratio_rule(), thickness_rule(thickness_in, stitches_per_inch)) / 2
+
+
 def bobbin_holds(kind: BobbinClass, tex: float, bulk_g_cm3: float, winding: float) -> float:
     """Inches of thread on a full bobbin: volume · bulk density / tex.
 

@@ -17,7 +17,7 @@ from planner.plan import SIDES, Plan, SideName
 from planner.solver import Chosen, Refusal, choose, propose
 from planner.solver.changes import apply_change
 from planner.solver.choose import still
-from server.drawn import grown
+from server.drawn import grown, path_for_colours
 from server.pages import words
 from server.pages.as_quilted import AsQuilted, as_quilted
 from server.pages.cards import NO_CARDS, Cards, cards_of
@@ -126,7 +126,7 @@ def picture_alone(values: Mapping[str, str], run: bool) -> str:
     plan = _readable(read(values))
     layout = choose(plan).layout
     side = side_of(values)
-    filling = picture.filled(grown(layout), layout)
+    filling = picture.filled(grown(layout), layout, path_for_colours(layout))
     if run:
         return picture.picture(layout, picture.one_run(layout, side), title=plan.name, fill=filling)
     whole, notes = picture.whole_quilt(layout), picture.measures(layout)
@@ -136,7 +136,7 @@ def picture_alone(values: Mapping[str, str], run: bool) -> str:
 def fill_picture(packed: str) -> str:
     """The fill of a packed plan as an SVG. Raises PlanError when the plan is damaged or nothing lands."""
     layout = choose(unpack(packed)).layout
-    return picture.fill_alone(grown(layout), layout)
+    return picture.fill_alone(grown(layout), layout, path_for_colours(layout))
 
 
 def side_of(values: Mapping[str, str]) -> SideName:

@@ -1,0 +1,210 @@
+"""What is stitched, in the colours of its threads; a variegated thread as it falls along the way of the needle.
+
+Its colours change by thread used, not by inches of seam: of a repeat of 5 in on the spool some 3 1/8 in are seen.
+A dash follows the needle through one pocket after another; for each it is begun anew where the thread has come to,
+so that no renderer's own measure of a curve adds up. Lengths are inches.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from itertools import groupby
+
+from planner.border.layout import Layout
+from planner.fills.pocket import Pocket
+from planner.fills.shape import Cell, Copy, FillOfLayout
+from planner.geometry.arrays import ROUNDING
+from planner.geometry.curves import Curve, Motion
+from planner.geometry.svg import number, svg_path, whole_path
+from planner.pictures.colour import mixed
+from planner.plan import Plan
+from planner.stitching.passes import place_of
+from planner.stitching.segments import Segment, StitchPath
+from planner.supplies.basis import usual
+from planner.supplies.thread import needle_thread
+from planner.threads import Thread, part_of
+
+FILL_IN = 0.05  # wide: finer than the spine, so that the spine leads
+SPINE_IN = 0.085  # a spine as wide as the page draws it in the view of one side
+_OVER_IN = 0.02  # a dash goes on under the next colour, so that no cloth shows between the two
+_PER_IN = 500  # of a dashed path: finer than a thread, and pockets that are alike are told once
+
+
+def mean_colour(thread: Thread) -> str:
+    """What a thread looks like from afar."""
+    colour = thread.colours[0]
+    for n, other in enumerate(thread.colours[1:], 2):
+        colour = mixed(colour, other, 1 / n)
+    return colour
+
+
+def spine_thread(plan: Plan) -> Thread:
+    """The thread that stitches the spines."""
+    return plan.every_thread[plan.stitched_with.get("spine", 0)]
+
+
+def needs_path(plan: Plan) -> bool:
+    """Whether the colours depend on the way of the needle: on thread used, or on what stands at a tip."""
+    return "tips" in plan.stitched_with or any(len(one.colours) > 1 for one in plan.threads)
+
+
+def thread_of_shapes(layout: Layout, fill: FillOfLayout, path: StitchPath | None) -> list[int]:
+    """The thread of each shape, in the order of ``fill.shapes``. path: needed where ``needs_path`` says so."""
+    if path:
+        found = {move.shape: move.thread for move in path.segments if move.shape is not None}
+        return [found.get(n, 0) for n, _ in enumerate(fill.shapes())]
+    its = layout.plan.stitched_with
+    return [
+        its.get(part_of(shape.kind, place=place_of(copy.pocket), stitched_with=its), 0)
+        for copy in fill.copies
+        for shape in fill.cells[copy.cell].shapes
+    ]
+
+
+def threaded(layout: Layout, fill: FillOfLayout, path: StitchPath | None) -> str:
+    """All of the fill in its threads, and with a variegated spine this too: SVG in quilt coordinates."""
+    plan = layout.plan
+    threads = thread_of_shapes(layout, fill, path)
+    spine = plan.stitched_with.get("spine", 0)
+    parts = []
+    for n, thread in enumerate(plan.every_thread):
+        if len(thread.colours) > 1 and path:
+            parts.append(_variegated(plan, thread, n, path, fill.copies))
+            if n == spine:
+                parts.append(_spine_cuts(plan, thread, n, path))
+        else:
+            parts.append(_plain(thread.colours[0], n, fill, threads))
+    return "".join(parts)
+
+
+def _plain(colour: str, n: int, fill: FillOfLayout, threads: list[int]) -> str:
+    """What a thread of one colour stitches, cell by cell."""
+    known: dict[tuple[int, tuple[int, ...]], int] = {}
+    copies, begun = [], 0
+    for copy in fill.copies:
+        here = range(len(fill.cells[copy.cell].shapes))
+        mine = tuple(i for i in here if threads[begun + i] == n)
+        begun += len(here)
+        if mine:
+            copies.append(Copy(known.setdefault((copy.cell, mine), len(known)), copy.motion, copy.pocket))
+    cells = tuple(Cell(tuple(fill.cells[cell].shapes[i] for i in mine)) for cell, mine in known)
+    own, prefix = FillOfLayout(cells, tuple(copies)), f"thread{n}-"
+    return f'<g stroke="{colour}"><defs>{own.svg_defs(prefix)}</defs>{own.svg_uses(prefix)}</g>'
+
+
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """Moves that follow each other in one pocket. used: thread off the spool when they begin."""
+
+    pocket: Pocket | None
+    moves: tuple[Segment, ...]
+    used: float
+
+
+def _runs(plan: Plan, n: int, path: StitchPath) -> Iterator[_Run]:
+    """The way of one thread, in runs; at each start its two tails are used besides."""
+    basis = usual(plan.units)
+    each = needle_thread(basis.thickness_in, basis.stitches_per_inch)
+    used, line, carried = 0.0, -1, path.carried
+    mine = (move for move in path.segments if move.thread == n)
+    for (its_line, pocket), moves in groupby(mine, key=lambda move: (move.line, move.pocket)):
+        if its_line != line and its_line not in carried:
+            used += 2 * basis.tail_in
+        line = its_line
+        run = _Run(pocket, tuple(moves), used)
+        yield run
+        used += each * sum(move.length for move in run.moves)
+
+
+@dataclass(frozen=True, slots=True)
+class _Band:
+    """One colour of a variegated thread: from where in its repeat, and how long, in inches of seam."""
+
+    colour: str
+    begin: float
+    length: float
+
+
+def bands(plan: Plan, thread: Thread) -> tuple[list[_Band], float]:
+    """The colours of a thread in turn, each running into the next, and the repeat; in inches of seam."""
+    basis = usual(plan.units)
+    repeat = (thread.repeat_in or 0.0) / needle_thread(basis.thickness_in, basis.stitches_per_inch)
+    nexts = (*thread.colours[1:], thread.colours[0])
+    colours = [
+        colour
+        for one, other in zip(thread.colours, nexts, strict=True)
+        for colour in (one, mixed(one, other, 0.5))
+    ]
+    length = repeat / len(colours)
+    return [_Band(colour, n * length, length) for n, colour in enumerate(colours)], repeat
+
+
+def _variegated(plan: Plan, thread: Thread, n: int, path: StitchPath, copies: Iterable[Copy]) -> str:
+    """The way of a variegated thread: each pocket's path once, dashed anew for each colour."""
+    motions: Mapping[Pocket | None, Motion] = {copy.pocket: copy.motion for copy in copies}
+    its, repeat = bands(plan, thread)
+    each = (thread.repeat_in or 0.0) / repeat
+    ids: dict[str, str] = {}
+    defs: list[str] = []
+    uses: list[tuple[str, float]] = []
+    for run in _runs(plan, n, path):
+        motion = motions.get(run.pocket, Motion())
+        back = motion.undone()
+        d = whole_path((curve.moved(back) for move in run.moves for curve in move.curves), _PER_IN)
+        if d not in ids:
+            ids[d] = f"run{n}-{len(ids)}"
+            length = sum(move.length for move in run.moves)
+            defs.append(f'<path id="{ids[d]}" pathLength="{number(length)}" d="{d}"/>')
+        uses.append(
+            (f'<use href="#{ids[d]}" transform="matrix({_matrix(motion)})"', run.used / each % repeat)
+        )
+    width = f'stroke-width="{_PER_IN * FILL_IN:g}" stroke-linecap="butt"'
+    dashed = "".join(
+        f'<g stroke="{band.colour}" stroke-dasharray="{number(length)} {number(repeat - length)}">'
+        + "".join(f'{use} stroke-dashoffset="{number((at - band.begin) % repeat)}"/>' for use, at in uses)
+        + "</g>"
+        for band in its
+        for length in [band.length + _OVER_IN]
+    )
+    return f"<g {width}><defs>{''.join(defs)}</defs>{dashed}</g>"
+
+
+def _matrix(m: Motion) -> str:
+    turn = (f"{v / _PER_IN:.7f}".rstrip("0").rstrip(".") for v in (m.a, m.b, m.c, m.d))
+    return " ".join((*turn, number(m.e), number(m.f)))
+
+
+def _spine_cuts(plan: Plan, thread: Thread, n: int, path: StitchPath) -> str:
+    """The spines over the fill, wider, each cut where the colour changes."""
+    its, repeat = bands(plan, thread)
+    each = (thread.repeat_in or 0.0) / repeat
+    pieces: dict[str, list[Curve]] = {band.colour: [] for band in its}
+    for run in _runs(plan, n, path):
+        gone = run.used / each
+        for move in run.moves:
+            if move.kind == "spine":
+                for colour, curves in _cut(move, gone, its, repeat):
+                    pieces[colour] += curves
+            gone += move.length
+    return (
+        f'<g stroke-width="{SPINE_IN}">'
+        + "".join(
+            f'<path stroke="{colour}" d="{svg_path(curves)}"/>' for colour, curves in pieces.items() if curves
+        )
+        + "</g>"
+    )
+
+
+def _cut(
+    move: Segment, gone: float, its: list[_Band], repeat: float
+) -> Iterator[tuple[str, tuple[Curve, ...]]]:
+    """A move along a spine in pieces of one colour. gone: inches of seam before it, by thread used."""
+    (p, q), length, done = move.places, move.length, 0.0
+    while done < length - ROUNDING:
+        at = (gone + done) % repeat
+        band = next((band for band in its if at < band.begin + band.length - ROUNDING), its[0])
+        more = min(length - done, (band.begin + band.length - at) if at < repeat - ROUNDING else band.length)
+        share = [p + (q - p) * v / length for v in (done, done + more)]
+        yield band.colour, move.strand.between(*share)
+        done += more
