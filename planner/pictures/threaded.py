@@ -1,15 +1,14 @@
 """What is stitched, in the colours of its threads; a variegated thread as it falls along the way of the needle.
 
 Its colours change by thread used, not by inches of seam: of a repeat of 5 in on the spool some 3 1/8 in are seen.
-A dash follows the needle through one pocket after another; for each it is begun anew where the thread has come to,
-so that no renderer's own measure of a curve adds up. Lengths are inches.
+A dash follows the needle; every few inches it is begun anew where the thread has come to, so that no renderer's own
+measure of a curve adds up (from afar one is half a percent out). Lengths are inches.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from itertools import groupby
 
 from planner.border.layout import Layout
 from planner.fills.pocket import Pocket
@@ -27,6 +26,7 @@ from planner.threads import Thread, part_of
 
 FILL_IN = 0.05  # wide: finer than the spine, so that the spine leads
 SPINE_IN = 0.085  # a spine as wide as the page draws it in the view of one side
+_RUN_IN = 15.0  # after which a dash is begun anew
 _OVER_IN = 0.02  # a dash goes on under the next colour, so that no cloth shows between the two
 _PER_IN = 500  # of a dashed path: finer than a thread, and pockets that are alike are told once
 
@@ -95,26 +95,32 @@ def _plain(colour: str, n: int, fill: FillOfLayout, threads: list[int]) -> str:
 
 @dataclass(frozen=True, slots=True)
 class _Run:
-    """Moves that follow each other in one pocket. used: thread off the spool when they begin."""
+    """Moves that follow each other in one pocket, some inches of them. used: thread off the spool before them."""
 
     pocket: Pocket | None
-    moves: tuple[Segment, ...]
+    moves: list[Segment]
     used: float
 
 
-def _runs(plan: Plan, n: int, path: StitchPath) -> Iterator[_Run]:
+def _runs(plan: Plan, n: int, path: StitchPath) -> list[_Run]:
     """The way of one thread, in runs; at each start its two tails are used besides."""
     basis = usual(plan.units)
     each = needle_thread(basis.thickness_in, basis.stitches_per_inch)
-    used, line, carried = 0.0, -1, path.carried
-    mine = (move for move in path.segments if move.thread == n)
-    for (its_line, pocket), moves in groupby(mine, key=lambda move: (move.line, move.pocket)):
-        if its_line != line and its_line not in carried:
-            used += 2 * basis.tail_in
-        line = its_line
-        run = _Run(pocket, tuple(moves), used)
-        yield run
-        used += each * sum(move.length for move in run.moves)
+    used, length, line, carried = 0.0, 0.0, -1, path.carried
+    runs: list[_Run] = []
+    for move in path.segments:
+        if move.thread != n:
+            continue
+        goes_on = move.line == line and move.pocket == runs[-1].pocket and length < _RUN_IN
+        if not goes_on:
+            if move.line != line and move.line not in carried:
+                used += 2 * basis.tail_in
+            runs.append(_Run(move.pocket, [], used))
+            line, length = move.line, 0.0
+        runs[-1].moves.append(move)
+        length += move.length
+        used += each * move.length
+    return runs
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,33 +147,36 @@ def bands(plan: Plan, thread: Thread) -> tuple[list[_Band], float]:
 
 
 def _variegated(plan: Plan, thread: Thread, n: int, path: StitchPath, copies: Iterable[Copy]) -> str:
-    """The way of a variegated thread: each pocket's path once, dashed anew for each colour."""
+    """The way of a variegated thread: drawn once, then shown in each colour, which dashes it."""
     motions: Mapping[Pocket | None, Motion] = {copy.pocket: copy.motion for copy in copies}
     its, repeat = bands(plan, thread)
     each = (thread.repeat_in or 0.0) / repeat
-    ids: dict[str, str] = {}
+    numbers: dict[str, int] = {}
     defs: list[str] = []
-    uses: list[tuple[str, float]] = []
+    uses: list[str] = []
     for run in _runs(plan, n, path):
         motion = motions.get(run.pocket, Motion())
         back = motion.undone()
         d = whole_path((curve.moved(back) for move in run.moves for curve in move.curves), _PER_IN)
-        if d not in ids:
-            ids[d] = f"run{n}-{len(ids)}"
-            length = sum(move.length for move in run.moves)
-            defs.append(f'<path id="{ids[d]}" pathLength="{number(length)}" d="{d}"/>')
+        if d not in numbers:
+            numbers[d] = len(numbers)
+            length = number(sum(move.length for move in run.moves))
+            defs.append(f'<path id="run{n}-{numbers[d]}" pathLength="{length}" d="{d}"/>')
+        at = number(run.used / each % repeat)
         uses.append(
-            (f'<use href="#{ids[d]}" transform="matrix({_matrix(motion)})"', run.used / each % repeat)
+            f'<use href="#run{n}-{numbers[d]}" transform="matrix({_matrix(motion)})" stroke-dashoffset="{at}"/>'
         )
-    width = f'stroke-width="{_PER_IN * FILL_IN:g}" stroke-linecap="butt"'
-    dashed = "".join(
-        f'<g stroke="{band.colour}" stroke-dasharray="{number(length)} {number(repeat - length)}">'
-        + "".join(f'{use} stroke-dashoffset="{number((at - band.begin) % repeat)}"/>' for use, at in uses)
+    return (
+        f'<defs>{"".join(defs)}<g id="way{n}">{"".join(uses)}</g></defs>'
+        f'<g stroke-width="{_PER_IN * FILL_IN:g}" stroke-linecap="butt">'
+        + "".join(
+            f'<use href="#way{n}" stroke="{band.colour}" '
+            f'stroke-dasharray="0 {number(band.begin)} {number(end - band.begin)} {number(repeat - end)}"/>'
+            for band in its
+            for end in [min(repeat, band.begin + band.length + _OVER_IN)]
+        )
         + "</g>"
-        for band in its
-        for length in [band.length + _OVER_IN]
     )
-    return f"<g {width}><defs>{''.join(defs)}</defs>{dashed}</g>"
 
 
 def _matrix(m: Motion) -> str:

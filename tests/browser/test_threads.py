@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+from dataclasses import replace
+from io import BytesIO
 from urllib.parse import urlencode
 
 import pytest
+from PIL import Image
 from playwright.sync_api import Browser, Page, expect
 
 from planner.demo import demo_plan
+from planner.fills import fill
+from planner.pictures.picture import filled, picture, whole_quilt
+from planner.plan import Fill, Plan
+from planner.stitching.order import path_of
 from server.pages.address import query_of
 from tests.browser.hands import SIZES, Finger, Keys, Watch, faultless, sound
+from tests.planner.landed import example
 
 pytestmark = pytest.mark.browser
 
@@ -70,3 +79,56 @@ def test_every_field_of_threads_at_both_sizes(watched: Page, address: str, size:
         expect(watched.locator(f'[name="{name}"]')).to_have_attribute("aria-invalid", "true")
     sound(watched)
     faultless(watched)
+
+
+VARIEGATED = ("#d02020", "#20a020", "#2040e0")
+
+
+@pytest.mark.parametrize("kind", ["needles", "leaves"])
+def test_a_variegated_thread_falls_as_it_is_used(page: Page, kind: str) -> None:
+    """Of the pixels under the needle's way nearly all have the colour that has come off the spool by then."""
+    bare = example(4, fill=Fill(kind=kind))
+    threads = [{"colours": VARIEGATED, "repeat_in": 5.0}]
+    layout = replace(bare, plan=Plan.model_validate(bare.plan.model_dump() | {"threads": threads}))
+    found = fill(layout)
+    path = path_of(layout, found)
+    scale, window = 50, whole_quilt(layout)
+    svg = picture(layout, window, title="", fill=filled(found, layout, path))
+    page.set_viewport_size({"width": 1200, "height": 900})
+    page.set_content(
+        f"<style>body{{margin:0}} svg{{width:{window.width_in * scale}px}} .weave{{display:none}}"
+        ".layer-guides,.layer-circles,.layer-spines{display:none}</style>" + svg
+    )
+    clip = {"x": 0, "y": 0, "width": window.width_in * scale, "height": 14 * scale}
+    shot = Image.open(BytesIO(page.screenshot(clip=clip, full_page=True))).convert("RGB")  # type: ignore[arg-type]
+    over: dict[int, list[tuple[float, ...]]] = defaultdict(list)
+    for move in path.segments:
+        if move.again:
+            over[id(move.strand)].append(tuple(sorted(move.places)))
+    right = wrong = 0
+    used, line = 0.0, -1
+    for move in path.segments:
+        if move.line != line:
+            line, used = move.line, used + 2 * 6.0  # a tail of 6 in at either end of a thread
+        middle = sum(move.places) / 2
+        gone = abs(move.strand.along(middle) - move.span[0])
+        (x, y), at = move.strand.point(middle), (used + 1.6 * gone) % 5.0 / 5.0
+        used += 1.6 * move.length
+        place = [round((v - o) * scale) for v, o in ((x, window.x_in), (y, window.y_in))]
+        if (
+            move.kind != "fill"
+            or move.length < 1
+            or abs(at * 6 - round(at * 6)) < 0.1
+            or place[1] >= clip["height"]
+        ):
+            continue  # among other lines, near a change, or out of the picture
+        if any(a <= middle <= b for a, b in over[id(move.strand)]):
+            continue  # the needle comes again, with another colour
+        n = int(at * 6)
+        one, other = (tuple(bytes.fromhex(VARIEGATED[(n + m) // 2 % 3][1:])) for m in (0, 1))
+        wanted = [(a + b) / 2 for a, b in zip(one, other, strict=True)]
+        seen = shot.getpixel((place[0], place[1]))
+        near = max(abs(a - b) for a, b in zip(wanted, seen, strict=True)) < 40  # type: ignore[arg-type]
+        right, wrong = right + near, wrong + (not near)
+    assert right > 300
+    assert wrong < 0.1 * right, (right, wrong)  # where lines touch or cross the last colour lies on top

@@ -1,0 +1,85 @@
+"""Pictures in threads: each shape once, in the colour of the thread that stitches it; sums are the whole."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+from functools import lru_cache
+
+import pytest
+
+from planner.border.layout import Layout
+from planner.fills import fill
+from planner.pictures import picture
+from planner.pictures.threaded import bands, mean_colour, needs_path, spine_thread, thread_of_shapes
+from planner.plan import Fill, Plan
+from planner.stitching.order import path_of
+from planner.threads import Thread
+from tests.planner.landed import example
+
+GREEN, RED, GOLD = ({"colours": [colour]} for colour in ("#1f5a34", "#b0202a", "#d79a2a"))
+PINE = {"colours": ["#1f5a34", "#8fbf6a"], "repeat_in": 5.0}
+
+
+@lru_cache
+def bare(kind: str) -> Layout:
+    return example(4, fill=Fill(kind=kind))
+
+
+def threaded(kind: str, **more: object) -> Layout:
+    return replace(bare(kind), plan=Plan.model_validate(bare(kind).plan.model_dump() | more))
+
+
+def drawn(layout: Layout) -> str:
+    found = fill(layout)
+    return picture.filled(found, layout, path_of(layout, found) if needs_path(layout.plan) else None)
+
+
+def test_one_thread_is_drawn_as_ever() -> None:
+    old = drawn(bare("leaves"))
+    assert f'stroke="{bare("leaves").plan.look.thread}"' in old
+    assert "thread0" not in old
+    named = drawn(threaded("leaves", threads=[{"name": "Cream", "colours": ["#f6efe0"]}]))
+    assert named == old
+
+
+@pytest.mark.parametrize("stitched_with", [{"accents": 1, "stems": 2}, {"accents": 1, "corners": 2}])
+def test_each_shape_once_in_the_colour_of_its_thread(stitched_with: dict[str, int]) -> None:
+    layout = threaded("flowers", threads=[GREEN, RED, GOLD], stitched_with=stitched_with)
+    found = fill(layout)
+    by_kind = thread_of_shapes(layout, found, None)
+    assert by_kind == thread_of_shapes(layout, found, path_of(layout, found)), "as they are stitched"
+    text = drawn(layout)
+    seen: Counter[str] = Counter()
+    for n, colour in enumerate(("#1f5a34", "#b0202a", "#d79a2a")):
+        group = text.split(f'<g stroke="{colour}">')[1].split("</defs>")
+        cells = [one.count("M") for one in group[0].split("<g id=")[1:]]
+        for use in group[1].split("<use ")[1:]:
+            if f'"#thread{n}-' in use:
+                seen[colour] += cells[int(use.split(f"#thread{n}-")[1].split('"')[0])]
+    wanted = Counter(("#1f5a34", "#b0202a", "#d79a2a")[n] for n in by_kind)
+    assert seen == wanted
+    assert sum(seen.values()) == len(list(found.shapes()))
+
+
+def test_a_repeat_on_the_spool_is_shorter_on_the_quilt() -> None:
+    """5 in of thread are 3 1/8 in of seam: 1.6 in of it lie in each inch (2 + 2·0.06·10, halved)."""
+    layout = threaded("needles", threads=[PINE])
+    its, repeat = bands(layout.plan, layout.plan.threads[0])
+    assert repeat == pytest.approx(3.125)
+    assert sum(band.length for band in its) == pytest.approx(repeat)
+    assert [band.colour for band in its][::2] == list(PINE["colours"])
+
+
+def test_variegated_pictures_stay_small() -> None:
+    layout = threaded("needles", threads=[PINE, RED], stitched_with={"accents": 1})
+    assert len(drawn(layout)) < 1_000_000
+
+
+def test_from_afar_a_thread_has_the_mean_of_its_colours() -> None:
+    assert mean_colour(Thread(colours=("#000000", "#ffffff"), repeat_in=5)) == "#808080"
+    assert mean_colour(Thread(colours=("#123456",))) == "#123456"
+    layout = threaded("leaves", threads=[GREEN, RED], stitched_with={"spine": 1})
+    assert spine_thread(layout.plan).colours == tuple(RED["colours"])
+    assert 'class="thread" stroke="' in picture.drawing(layout)
+    assert 'class="stitch" stroke="#b0202a"' in picture.drawing(layout)
