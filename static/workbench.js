@@ -1,4 +1,5 @@
 // Makes the workbench live: change a number and the drawing follows. The page is the same without it.
+import { slideAlong } from "./workbench/lengths.js";
 import { beginSteps, changed, keepStep, settle, unsettled } from "./workbench/steps.js";
 
 const measurements = document.getElementById("measurements");
@@ -10,6 +11,7 @@ let goOn = () => {};
 let held = false; // an answer that found fault with what she was still typing
 
 document.documentElement.classList.add("live");
+slideAlong();
 beginSteps(form().toString(), (kept) => ask({ whole: true, kept }));
 
 document.addEventListener("input", ({ target }) => {
@@ -138,6 +140,7 @@ function takeForm(fresh) {
   const opened = [...measurements.querySelectorAll("details")].map((part) => part.open);
   fresh.querySelectorAll("details").forEach((part, i) => (part.open ||= opened[i]));
   measurements.replaceChildren(...fresh.childNodes);
+  slideAlong();
 }
 
 // The fill comes after the drawing, when it has grown: until then the page says so.
