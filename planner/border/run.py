@@ -25,6 +25,9 @@ _CLOSINGS = 10  # of a lift below an inch: at its summit the length is flat, so 
 _NEWTON_STEPS = 60  # it takes five or six; near a level run, where the length is flat, a few more
 
 
+Leg = Callable[[Numbers], tuple[Numbers, Numbers]]  # ease -> length, and how much that grows per inch of ease
+
+
 def rise(height: Numbers, r: Numbers, lift: Numbers) -> Numbers:
     """Height v between the two rows of centres."""
     return height - 2 * r - 2 * lift
@@ -122,20 +125,37 @@ class Runs:
         along, p, half = self._legs(lift, gap)
         return np.asarray(self.corner_radius + along + (self.k - 1) * p + half)
 
-    def growth(self, lift: Numbers, gap: Numbers) -> tuple[Numbers, Numbers, Numbers]:
-        """The length, and how much it grows per inch of lift and per inch of gap: its two partial derivatives."""
-        along, p, half = self._legs(lift, gap)
-        v, down = rise(self.height, self.r, lift), self.height - self.r - lift - self.corner_radius
-        with np.errstate(invalid="ignore", divide="ignore"):
-            by_lift = (self.k - 1) * 2 * v / p + down / along
-            by_gap = (self.k - 1) * (2 * self.r + gap) / p + (self.corner_radius + self.r + gap) / along
-            more_by_lift, more_by_gap = self.meeting.growth(self.height, self.r, lift, half)
-            by_lift, by_gap = by_lift + more_by_lift, by_gap + more_by_gap
-        return (
-            np.asarray(self.corner_radius + along + (self.k - 1) * p + half),
-            np.asarray(by_lift),
-            np.asarray(by_gap),
-        )
+    def raising(self) -> Leg:
+        """What each run grows to by lift, without a gap."""
+        big, r, more = self.corner_radius, self.r, self.k - 1
+        touching, double = (big + r) ** 2, (2 * r) ** 2
+        deep, high, none = self.height - r - big, self.height - 2 * r, np.zeros_like(r)
+
+        def grown(lift: Numbers) -> tuple[Numbers, Numbers]:
+            down, v = deep - lift, high - 2 * lift
+            with np.errstate(invalid="ignore", divide="ignore"):
+                along, p = np.sqrt(touching - down * down), np.sqrt(double - v * v)
+                half = self.meeting.length(self.height, r, self.middle, lift, none)
+                middle = self.meeting.growth(self.height, r, lift, half)[0]
+                return big + along + more * p + half, down / along + more * 2 * v / p + middle
+
+        return grown
+
+    def opening(self, lift: Numbers) -> Leg:
+        """What each run grows to by its gap, beside a lift that stays."""
+        big, r, more = self.corner_radius, self.r, self.k - 1
+        down, v = (self.height - r - lift - big) ** 2, rise(self.height, r, lift) ** 2
+        touching, double = big + r, 2 * r
+
+        def grown(gap: Numbers) -> tuple[Numbers, Numbers]:
+            far, d = touching + gap, double + gap
+            with np.errstate(invalid="ignore", divide="ignore"):
+                along, p = np.sqrt(far * far - down), np.sqrt(d * d - v)
+                half = self.meeting.length(self.height, r, self.middle, lift, gap)
+                middle = self.meeting.growth(self.height, r, lift, half)[1]
+                return big + along + more * p + half, far / along + more * d / p + middle
+
+        return grown
 
     def least_ease(self, lift_limit: float) -> tuple[Numbers, Numbers]:
         """The least lift, and where that is not enough the least gap, with which the circles keep apart at all.
@@ -161,7 +181,7 @@ class Runs:
         summit; past it (a level run under a large corner circle) lifting would shorten the run again.
         """
         top = self.top(limit)
-        falling = np.flatnonzero(self.growth(top, np.zeros_like(top))[1] < 0)
+        falling = np.flatnonzero(self.raising()(top)[1] < 0)
         if falling.size:
             top[falling] = self[falling]._summits(self[falling].least_ease(limit)[0], top[falling])
         return top
@@ -171,13 +191,13 @@ class Runs:
 
         An end that stands twice counts half, so that both close in (the Illinois rule).
         """
-        high, none = top, np.zeros_like(top)
-        rising, falling = np.maximum(self.growth(low, none)[1], 0.0), self.growth(high, none)[1]
-        summit, moved = low, none
+        grown, high = self.raising(), top
+        rising, falling = np.maximum(grown(low)[1], 0.0), grown(high)[1]
+        summit, moved = low, np.zeros_like(top)
         for _ in range(_CLOSINGS):
             share = np.divide(rising, rising - falling, out=np.zeros_like(top), where=rising > falling)
             summit = low + (high - low) * share
-            found = self.growth(summit, none)[1]
+            found = grown(summit)[1]
             side = np.where(found > 0, 1.0, -1.0)
             half = np.where(side == moved, 0.5, 1.0)
             low, high = np.where(side > 0, summit, low), np.where(side > 0, high, summit)
@@ -186,45 +206,105 @@ class Runs:
             moved = side
         return summit
 
+    def give(self, lift_limit: float, gap_limit: float) -> Give:
+        """What these runs give within limits of lift and gap."""
+        lift, least = self.useful_lift(lift_limit), self.least_ease(lift_limit)
+        gaps = (np.zeros_like(lift), np.full_like(lift, gap_limit))
+        raised, longest = (self.length(lift, gap) for gap in gaps)
+        return Give(self, *least, lift, gap_limit, self.length(*least), raised, longest)
+
     def ease(self, target: Numbers, lift_limit: float, gap_limit: float) -> tuple[Numbers, Numbers]:
-        """Lift and gap with which each run lands on ``target`` (half its side's span); nan where none does.
+        """Lift and gap with which each run lands on ``target`` (half its side's span); nan where none does."""
+        return self.give(lift_limit, gap_limit).ease(target)
 
-        The lift is used up to its limit before any gap, from the least with which the circles keep apart; along
-        that way the length only grows, so there is one root. The length is concave on both legs (chords of
-        circles, branches of hyperbolas), so Newton's rule from the short end never oversteps and closes in
-        quadratically.
-        """
-        target = np.broadcast_to(target, self.corner_radius.shape)
-        none, least = np.zeros_like(target), self.least_ease(lift_limit)
-        # under a large corner circle lifting may shorten a run: its longest is not at the end of the lift
-        bends = self.height - self.r < self.corner_radius + lift_limit
-        reaches = self.length(self.top(lift_limit), none + gap_limit) >= target - SETTLED_IN
-        fits = (self.length(*least) <= target + SETTLED_IN) & (least[1] <= gap_limit)
-        rows = np.flatnonzero(fits & (reaches | bends))
-        lift, gap = self[rows]._roots(target[rows], lift_limit, gap_limit)
-        lifts, gaps = np.full(target.shape, np.nan), np.full(target.shape, np.nan)
-        lifts[rows], gaps[rows] = lift, gap
-        return lifts, gaps
 
-    def _roots(self, target: Numbers, lift_limit: float, gap_limit: float) -> tuple[Numbers, Numbers]:
-        """The roots of runs that are not too long without ease; nan where they are too short with all of it."""
-        top, none = self.useful_lift(lift_limit), np.zeros_like(target)
-        least_lift, least_gap = self.least_ease(lift_limit)
-        by_lift = (least_gap == 0) & (self.length(top, none) >= target)
-        lands = by_lift | (self.length(top, none + gap_limit) >= target - SETTLED_IN)
-        x, most = np.where(by_lift, least_lift, least_gap), np.where(by_lift, top, gap_limit)
-        open_rows = np.flatnonzero(lands)
-        for _ in range(_NEWTON_STEPS):
-            if not open_rows.size:
-                break
-            some, raising, at = self[open_rows], by_lift[open_rows], x[open_rows]
-            lift, gap = np.where(raising, at, top[open_rows]), np.where(raising, 0.0, at)
-            length, by_lift_now, by_gap_now = some.growth(lift, gap)
-            over = target[open_rows] - length
-            with np.errstate(divide="ignore", invalid="ignore"):
-                more = over / np.where(raising, by_lift_now, by_gap_now)
-            more = np.where(np.isfinite(more), more, 0.0)
-            x[open_rows] = np.clip(at + more, 0.0, most[open_rows])
-            open_rows = open_rows[(np.abs(over) > SETTLED_IN) & (x[open_rows] != at)]
-        lift, gap = np.where(by_lift, x, top), np.where(by_lift, 0.0, x)
-        return np.where(lands, lift, np.nan), np.where(lands, gap, np.nan)
+@dataclass(frozen=True, slots=True)
+class Give:
+    """By how much n runs give, and how long they are then: all (n,) but for the limit of the gap.
+
+    Lift is used up to where it no longer lengthens a run before any gap; along that way a length only grows, from
+    the least ease with which the circles keep apart (shortest) by all the lift (raised) to all the gap (longest).
+    """
+
+    runs: Runs
+    least_lift: Numbers
+    least_gap: Numbers
+    lift: Numbers
+    gap_limit: float
+    shortest: Numbers
+    raised: Numbers
+    longest: Numbers
+
+    def __getitem__(self, rows: Indices) -> Give:
+        return Give(
+            self.runs[rows],
+            self.least_lift[rows],
+            self.least_gap[rows],
+            self.lift[rows],
+            self.gap_limit,
+            self.shortest[rows],
+            self.raised[rows],
+            self.longest[rows],
+        )
+
+    def ease(self, target: Numbers) -> tuple[Numbers, Numbers]:
+        """Lift and gap with which each run lands on one or more targets (half spans), of shape (n,) or (m, n): the
+        one root on the way. nan where none does."""
+        target = np.broadcast_to(target, np.broadcast_shapes(np.shape(target), self.lift.shape))
+        lift, gap = np.full(target.shape, np.nan), np.full(target.shape, np.nan)
+        fits = (self.shortest <= target + SETTLED_IN) & (self.least_gap <= self.gap_limit)
+        raises = fits & (self.least_gap == 0) & (self.raised >= target)
+        opens = fits & ~raises & (self.longest >= target - SETTLED_IN)
+        cells = np.nonzero(raises)
+        rows = cells[-1]
+        gap[cells] = 0.0
+        lift[cells] = _roots(
+            lambda some: self.runs[rows[some]].raising(),
+            target[cells],
+            (self.least_lift[rows], self.shortest[rows]),
+            (self.lift[rows], self.raised[rows]),
+        )
+        cells = np.nonzero(opens)
+        rows = cells[-1]
+        top = lift[cells] = self.lift[rows]
+        gap[cells] = _roots(
+            lambda some: self.runs[rows[some]].opening(top[some]),
+            target[cells],
+            (self.least_gap[rows], np.where(self.least_gap > 0, self.shortest, self.raised)[rows]),
+            (np.full(len(rows), self.gap_limit), self.longest[rows]),
+        )
+        return lift, gap
+
+
+def _roots(
+    leg_of: Callable[[Indices], Leg],
+    target: Numbers,
+    begin: tuple[Numbers, Numbers],
+    end: tuple[Numbers, Numbers],
+) -> Numbers:
+    """Where the leg of each row is as long as its target; begin, end: the ease and the length at either end of it.
+
+    A leg is concave (chords of circles, branches of hyperbolas). So its chord from end to end meets the target at
+    the root or beyond, mostly near it; a step of Newton's rule from there falls short of the root, and from then on
+    none oversteps: they close in quadratically.
+    """
+    (low, shortest), (high, longest) = begin, end
+    with np.errstate(invalid="ignore", divide="ignore"):
+        share = (target - shortest) / (longest - shortest)
+    x = np.clip(low + (high - low) * np.where(np.isfinite(share), share, 0.0), low, high)
+    rows = np.arange(len(target))
+    leg = leg_of(rows)
+    for _ in range(_NEWTON_STEPS):
+        if not rows.size:
+            break
+        at = x[rows]
+        length, slope = leg(at)
+        over = target[rows] - length
+        with np.errstate(invalid="ignore", divide="ignore"):
+            more = over / slope
+        x[rows] = np.clip(at + np.where(np.isfinite(more), more, 0.0), low[rows], high[rows])
+        moving = (np.abs(over) > SETTLED_IN) & (x[rows] != at)
+        if 2 * np.count_nonzero(moving) < len(rows):
+            rows = rows[moving]
+            leg = leg_of(rows)
+    return x

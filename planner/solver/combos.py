@@ -10,7 +10,7 @@ import numpy as np
 
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.meetings import MEETINGS
-from planner.geometry.arrays import Indices, Mask, Numbers
+from planner.geometry.arrays import Indices, Mask, Numbers, largest, smallest
 from planner.plan import SIDES, Choice, Counts, MeetingKind, Middles, Plan
 from planner.solver.grounds import Grounds
 from planner.solver.limits import LEVEL_RISE
@@ -79,17 +79,17 @@ class Combos(Table):
     @property
     def mismatch(self) -> Numbers:
         """Share by which the largest step of the four sides exceeds the smallest."""
-        return np.asarray(self.step.max(axis=1) / self.step.min(axis=1) - 1)
+        return np.asarray(largest(self.step) / smallest(self.step) - 1)
 
     @property
     def margin(self) -> Numbers:
         """By how much any half side may be wrong, either way (inches)."""
-        return np.asarray(np.minimum(self.short, self.long).min(axis=1))
+        return np.asarray(smallest(np.minimum(self.short, self.long)))
 
     @property
     def unlike(self) -> Numbers:
         """By how much the middles differ (inches)."""
-        return np.asarray(self.middle.max(axis=1) - self.middle.min(axis=1))
+        return np.asarray(largest(self.middle) - smallest(self.middle))
 
 
 def meetings_of(plan: Plan) -> tuple[MeetingKind | None, ...]:
@@ -123,7 +123,7 @@ def of_kind(plan: Plan, combos: Combos) -> Mask:
 
 def is_level(combos: Combos) -> Mask:
     """Whether the run counts as level on every side. Shape (n,)."""
-    return np.asarray(combos.rise.max(axis=1, initial=0.0) <= LEVEL_RISE * combos.r)
+    return np.asarray(largest(combos.rise) <= LEVEL_RISE * combos.r)
 
 
 def choice_of(plan: Plan, grounds: Grounds, combos: Combos, i: int) -> Choice:

@@ -12,67 +12,79 @@ import numpy as np
 
 from planner.border.meetings import MEETINGS, half_of
 from planner.border.run import Runs, step
-from planner.geometry.arrays import ROUNDING, ROUNDING_IN, Mask, Numbers
+from planner.geometry.arrays import ROUNDING, ROUNDING_IN, Indices, Mask, Numbers, largest, smallest
+from planner.plan import SIDES
 from planner.solver.combos import Combos, meeting_of
 from planner.solver.grounds import Grounds
 from planner.solver.landing import clear_round_corners
 from planner.solver.limits import Limits
 
-_HALVINGS = 8  # of an error that is not forgiven: to a thousandth of it
+_PARTS, _PARTINGS = 16, 2  # an error that is not forgiven whole is to a 256th of it
 _ENDS = 1 - ROUNDING  # an error right at the end of the ease is forgiven but for rounding
-_SIDES = 4
+_SIDES = len(SIDES)
+_WRONG = np.concatenate((np.eye(_SIDES), np.ones((1, _SIDES))))  # one side alone, or all of them
+_CASES = np.concatenate((-_WRONG, _WRONG))  # too short, too long
 
 
 def forgiven(grounds: Grounds, combos: Combos, limits: Limits) -> Numbers:
     """How much shorter and longer one side may be, then all four alike (inches). Shape (n, 2, 2)."""
     n, found = len(combos), landing_margins(grounds, combos, limits)
-    most = found[:, 0, :].T * _ENDS  # (2, n)
-    way = np.array([-1.0, 1.0])
-    alone = np.concatenate((np.eye(_SIDES), np.ones((1, _SIDES))))  # one side, or all
-    for w in range(2):
-        every = combos.where(np.tile(np.arange(n), len(alone)))
-        shift = way[w] * np.repeat(alone, n, axis=0)  # (5 n, 4)
-        reached = np.tile(most[w], len(alone))
-        holds = _holds(grounds, every, shift * reached[:, None] / 2, limits)
-        some = np.flatnonzero(~holds)
-        low, high = np.zeros(len(some)), reached[some]
-        for _ in range(_HALVINGS if some.size else 0):
-            middle = (low + high) / 2
-            good = _holds(grounds, every.where(some), shift[some] * middle[:, None] / 2, limits)
-            low, high = np.where(good, middle, low), np.where(good, high, middle)
-        reached[some] = low
-        each = reached.reshape(len(alone), n)
-        found[:, 0, w], found[:, 1, w] = each[:_SIDES].min(axis=0), each[_SIDES]
+    slips = _Slips(grounds, combos, limits)
+    row, signs = np.tile(np.arange(n), len(_CASES)), np.repeat(_CASES, n, axis=0)
+    reached = np.repeat(found[:, 0, :].T, len(_WRONG), axis=0).ravel() * _ENDS
+    some = np.flatnonzero(~slips.hold(row, signs * reached[:, None]))
+    row, signs, low, part = row[some], signs[some], np.zeros(len(some)), reached[some]
+    parts = np.arange(1, _PARTS)[:, None]
+    for _ in range(_PARTINGS):
+        part = part / _PARTS
+        errors = (low + parts * part)[..., None] * signs  # (parts, some, sides)
+        holds = slips.hold(np.tile(row, len(parts)), errors.reshape(-1, _SIDES)).reshape(len(parts), -1)
+        low = low + part * np.logical_and.accumulate(holds).sum(axis=0)
+    reached[some] = low
+    each = reached.reshape(2, len(_WRONG), n)
+    found[:, 0], found[:, 1] = each[:, :_SIDES].min(axis=1).T, each[:, _SIDES].T
     return found
 
 
 def landing_margins(grounds: Grounds, combos: Combos, limits: Limits) -> Numbers:
     """The same as far as the sides land, whatever their steps and circles do to each other. Shape (n, 2, 2)."""
-    ends = [figure.min(axis=1, initial=np.inf) for figure in (combos.short, combos.long)]
+    ends = [smallest(figure) for figure in (combos.short, combos.long)]
     whole = 2 * np.maximum(np.stack(ends, axis=1), 0.0)
     return np.stack([whole, whole], axis=1)
 
 
-def _holds(grounds: Grounds, combos: Combos, more: Numbers, limits: Limits) -> Mask:
-    """Whether the same circles and counts still land with half sides longer by ``more``, shape (n, 4)."""
-    lift, gap = combos.lift.copy(), combos.gap.copy()
-    for code in np.unique(combos.meeting).tolist():
-        meeting, rows = meeting_of(code), np.flatnonzero(combos.meeting == code)
-        if meeting and MEETINGS[meeting].takes == "what is left":
-            continue  # the middle takes it up: no circle moves
-        some = combos.where(rows)
-        half = grounds.half[some.ground] + more[rows]
-        height, big, r = (
-            np.repeat(a, _SIDES) for a in (grounds.height[some.ground], some.corner_radius, some.r)
-        )
-        runs = Runs(half_of(meeting), height, big, r, some.k.ravel(), some.middle.ravel())
-        eased = runs.ease(half.ravel(), limits.lift, limits.gap)
-        lift[rows], gap[rows] = (ease.reshape(-1, _SIDES) for ease in eased)
-    height = grounds.height[combos.ground]
-    steps = step(height[:, None], combos.r[:, None], lift, gap)
-    moved = replace(combos, lift=lift, gap=gap, step=steps)
-    with np.errstate(invalid="ignore"):
-        like = steps.max(axis=1) <= (1 + limits.mismatch) * steps.min(axis=1)
-        return np.asarray(
-            like & (steps >= combos.r[:, None] - ROUNDING_IN).all(axis=1) & clear_round_corners(height, moved)
-        )
+class _Slips:
+    """Combinations whose sides turn out to be other than measured."""
+
+    def __init__(self, grounds: Grounds, combos: Combos, limits: Limits) -> None:
+        self.combos, self.limits = combos, limits
+        self.height, self.half = grounds.height[combos.ground], grounds.half[combos.ground]
+        figures = [np.repeat(a, _SIDES) for a in (self.height, combos.corner_radius, combos.r)]
+        figures += [combos.k.ravel(), combos.middle.ravel()]
+        self.gives = {
+            code: Runs(half_of(meeting_of(code)), *figures).give(limits.lift, limits.gap)
+            for code in np.unique(combos.meeting).tolist()
+            if not _opened(code)
+        }
+
+    def hold(self, row: Indices, off: Numbers) -> Mask:
+        """Whether rows of the combinations still land with sides longer by ``off``, (m, sides), with the same
+        circles and counts."""
+        combos, height = self.combos.where(row), self.height[row]
+        lift, gap, wrong = combos.lift, combos.gap, off != 0
+        for code, give in self.gives.items():
+            cells = np.nonzero(wrong & (combos.meeting == code)[:, None])
+            at = row[cells[0]]
+            eased = give[at * _SIDES + cells[1]].ease(self.half[at, cells[1]] + off[cells] / 2)
+            lift[cells], gap[cells] = eased
+        steps = step(height[:, None], combos.r[:, None], lift, gap)
+        with np.errstate(invalid="ignore"):
+            alike = largest(steps) <= (1 + self.limits.mismatch) * smallest(steps)
+            apart = smallest(steps) >= combos.r - ROUNDING_IN
+            return alike & apart & clear_round_corners(height, replace(combos, step=steps))
+
+
+def _opened(code: int) -> bool:
+    """Whether the middle of a meeting takes up what is wrong: then no circle moves."""
+    meeting = meeting_of(code)
+    return meeting is not None and MEETINGS[meeting].takes == "what is left"

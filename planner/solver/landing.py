@@ -18,7 +18,7 @@ from planner.border.band import previous_side
 from planner.border.meetings import MEETINGS, half_of
 from planner.border.run import Runs, first, rise, step
 from planner.border.tin import diameters
-from planner.geometry.arrays import ROUNDING, ROUNDING_IN, Indices, Mask, Numbers
+from planner.geometry.arrays import ROUNDING, ROUNDING_IN, Indices, Mask, Numbers, largest, smallest
 from planner.plan import SIDES, MeetingKind, Plan
 from planner.solver.combos import Combos, Table, Tries, code_of
 from planner.solver.grounds import Grounds
@@ -84,22 +84,22 @@ def _eased(
             _Ends(grounds, tries, meeting, (none, none), limits), grounds.half[tries.ground][:, pair]
         )
         middle = np.zeros(len(row))
-    n, at = len(row), tries.ground[row]
-    runs = _runs(grounds, tries, meeting, row, k, middle)[np.tile(np.arange(n), 2)]
-    half = np.concatenate([grounds.half[at, side] for side in pair])
-    lift, gap = runs.ease(half, limits.lift, limits.gap)
-    clear = _clear_along(runs, lift, gap)
-    both = clear[:n] & clear[n:]
-    kept = np.flatnonzero(np.tile(both, 2))
-    runs, half, lift, gap = runs[kept], half[kept], lift[kept], gap[kept]
-    short = half - runs.length(*runs.least_ease(limits.lift))
-    long = runs.length(runs.useful_lift(limits.lift), np.full_like(half, limits.gap)) - half
-    steps = step(runs.height, runs.r, lift, gap)
-
-    def sides(of_both: Numbers) -> Numbers:
-        return of_both.reshape(2, -1).T
-
-    return _Landing(row[both], k[both], *(sides(a) for a in (runs.middle, lift, gap, steps, short, long)))
+    runs = _runs(grounds, tries, meeting, row, k, middle)
+    give = runs.give(limits.lift, limits.gap)
+    half = grounds.half[tries.ground[row]][:, pair].T
+    lift, gap = give.ease(half)
+    kept = np.flatnonzero(_clear_along(runs, lift, gap).all(axis=0))
+    lift, gap, half, row, runs = lift[:, kept], gap[:, kept], half[:, kept], row[kept], runs[kept]
+    return _Landing(
+        row,
+        runs.k,
+        np.stack((runs.middle, runs.middle), axis=1),
+        lift.T,
+        gap.T,
+        step(runs.height, runs.r, lift, gap).T,
+        (half - give.shortest[kept]).T,
+        (give.longest[kept] - half).T,
+    )
 
 
 def _runs(
@@ -140,8 +140,8 @@ def _counts(ends: _Ends, halves: Numbers) -> tuple[Indices, Numbers]:
     A length is linear in the count at either end of the ease; Runs.ease has the last word.
     """
     with np.errstate(invalid="ignore", divide="ignore"):
-        high = np.floor(1 + (halves.min(axis=1) - ends.lengths[0]) / ends.steps[0] + ROUNDING)
-        low = np.ceil(1 + (halves.max(axis=1) - ends.lengths[1]) / ends.steps[1] - ROUNDING) - ends.bends
+        high = np.floor(1 + (smallest(halves) - ends.lengths[0]) / ends.steps[0] + ROUNDING)
+        low = np.ceil(1 + (largest(halves) - ends.lengths[1]) / ends.steps[1] - ROUNDING) - ends.bends
     return _every_count(np.maximum(low, ends.runs.meeting.least), high, ends.apart)
 
 
@@ -161,17 +161,17 @@ def _with_rings(
     A ring may be as wide as what a run leaves without ease, down to what it leaves with all of it.
     """
     sizes, halves = grounds.middles(plan, meeting)[:, pair, :], grounds.half[tries.ground][:, pair]
-    least, most = sizes[..., 0].max(axis=1)[tries.ground], sizes[..., 1].min(axis=1)[tries.ground]
+    least, most = largest(sizes[..., 0])[tries.ground], smallest(sizes[..., 1])[tries.ground]
     widest = float(most.max(initial=0.0))
     rings = diameters(plan, float(least.min(initial=widest)), widest, _RING_STEPS)
     ends = _Ends(grounds, tries, meeting, (least, most), limits)
     row, k = _counts(ends, halves)
     left = [
         _left_for_ring(ends.runs[row], k, half[row], lift[row], gap[row])
-        for (lift, gap), half in zip(ends.eases, (halves.min(axis=1), halves.max(axis=1)), strict=True)
+        for (lift, gap), half in zip(ends.eases, (smallest(halves), largest(halves)), strict=True)
     ]
-    smallest = np.where(ends.bends[row], least[row], np.maximum(left[1], least[row]))
-    begin = np.searchsorted(rings, smallest - ROUNDING_IN, side="left")
+    lowest = np.where(ends.bends[row], least[row], np.maximum(left[1], least[row]))
+    begin = np.searchsorted(rings, lowest - ROUNDING_IN, side="left")
     end = np.searchsorted(rings, np.minimum(left[0], most[row]) + ROUNDING_IN, side="right")
     which, ring = _spread(begin, end - 1)
     return row[which], k[which], rings[ring]
@@ -208,8 +208,8 @@ def _left_open(
     sizes = grounds.middles(plan, meeting)[tries.ground][:, pair, :]
     left = grounds.half[tries.ground][:, pair] - (one + runs.r)[:, None]  # half a middle, with a single curl
     with np.errstate(invalid="ignore", divide="ignore"):
-        high = np.floor(1 + ((left - sizes[..., 0] / 2) / p[:, None]).min(axis=1) + ROUNDING)
-        low = np.ceil(1 + ((left - sizes[..., 1] / 2) / p[:, None]).max(axis=1) - ROUNDING)
+        high = np.floor(1 + smallest((left - sizes[..., 0] / 2) / p[:, None]) + ROUNDING)
+        low = np.ceil(1 + largest((left - sizes[..., 1] / 2) / p[:, None]) - ROUNDING)
     row, k = _every_count(low, high, (lift == 0) & (gap == 0))
     half_middle = left[row] - ((k - 1) * p[row])[:, None]
     flat = np.zeros_like(half_middle)
@@ -242,10 +242,8 @@ def _join(
     ours, theirs = pairs
     begin = np.searchsorted(theirs.row, ours.row, side="left")
     a, b = _spread(begin, np.searchsorted(theirs.row, ours.row, side="right") - 1)
-    longest = np.maximum(ours.step.max(axis=1, initial=0.0)[a], theirs.step.max(axis=1, initial=0.0)[b])
-    shortest = np.minimum(
-        ours.step.min(axis=1, initial=np.inf)[a], theirs.step.min(axis=1, initial=np.inf)[b]
-    )
+    longest = np.maximum(largest(ours.step)[a], largest(theirs.step)[b])
+    shortest = np.minimum(smallest(ours.step)[a], smallest(theirs.step)[b])
     alike = longest <= (1 + limits.mismatch) * shortest
     a, b = a[alike], b[alike]
     row = ours.row[a]
@@ -312,5 +310,5 @@ def clear_round_corners(height: Numbers, combos: Combos) -> Mask:
     least = (2 * combos.r - ROUNDING_IN) ** 2
     for one, other in product(range(2), range(2)):
         x, y = along[one] - deep[other][:, _PREVIOUS], deep[one] - along[other][:, _PREVIOUS]
-        clear &= (x * x + y * y).min(axis=1, initial=np.inf) >= least
+        clear &= smallest(x * x + y * y) >= least
     return clear

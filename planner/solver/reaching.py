@@ -11,7 +11,7 @@ from planner.border import reach
 from planner.border.band import previous_side
 from planner.border.meetings import half_of
 from planner.border.run import Runs
-from planner.geometry.arrays import ROUNDING_IN, Indices, Mask, Numbers
+from planner.geometry.arrays import ROUNDING_IN, Indices, Mask, Numbers, largest, smallest
 from planner.plan import SIDES, Plan
 from planner.solver.combos import Combos, Tries, meeting_of
 from planner.solver.grounds import Grounds
@@ -40,7 +40,7 @@ def within_reach(plan: Plan, grounds: Grounds, limits: Limits, tries: Tries) -> 
         lambda h, q, x, g, c: reach.of_runs(h, q, x, g, c, plan.tail_deg), (height, size, lift, gap, room)
     ).reshape(len(sides), len(eases), -1)
     share = (found / grounds.longest[at][:, sides].T[:, None, :]).max(axis=0, initial=0.0).T
-    return replace(tries, reach=share).where(share.min(axis=1, initial=np.inf) <= limits.reach + _OFF)
+    return replace(tries, reach=share).where(smallest(share) <= limits.reach + _OFF)
 
 
 def estimated_run(
@@ -48,19 +48,19 @@ def estimated_run(
 ) -> Numbers:
     """The reach of rows of tries with the eases of four sides (n, 4), read off between the three that are known."""
     reaches = tries.reach[row]
-    raised = lift.max(axis=1, initial=0.0) / max(limits.lift, ROUNDING_IN)
-    opened = gap.max(axis=1, initial=0.0) / max(limits.gap, ROUNDING_IN)
+    raised = largest(lift) / max(limits.lift, ROUNDING_IN)
+    opened = largest(gap) / max(limits.gap, ROUNDING_IN)
     share = (
         reaches[:, 0] + raised * (reaches[:, 1] - reaches[:, 0]) + opened * (reaches[:, 2] - reaches[:, 1])
     )
-    return np.asarray(share * grounds.longest[tries.ground[row]].max(axis=1, initial=0.0))
+    return np.asarray(share * largest(grounds.longest)[tries.ground[row]])
 
 
 def with_corners(plan: Plan, grounds: Grounds, limits: Limits, combos: Combos) -> Combos:
     """The combinations with an estimate of their corners: what these circles ask for with the least ease."""
     at, r = combos.ground, combos.r
     runs = Runs.of(half_of(None), grounds.height[at], combos.corner_radius, r, 1.0, 0.0, len(r))
-    widest = grounds.rooms[at].max(axis=1, initial=0.0)
+    widest = largest(grounds.rooms)[at]
     columns = (runs.height, runs.corner_radius, r, *runs.least_ease(limits.lift), widest)
     corners = _once(
         lambda h, b, q, x, g, c: reach.of_corners(h, h, b, q, np.full_like(h, 2), x, g, c, c, plan.tail_deg),
@@ -114,8 +114,8 @@ def with_reach(plan: Plan, grounds: Grounds, limits: Limits, combos: Combos) -> 
             )
     at_corner = np.maximum(longest, longest[:, _PREVIOUS])  # plumes of both sides fill it
     shares = np.stack([runs / longest, corners / (ENDS_REACH * at_corner), middles / (ENDS_REACH * longest)])
-    ends = np.maximum(corners, middles).max(axis=1, initial=0.0)
-    found = replace(combos, reach_run=runs.max(axis=1, initial=0.0), reach_ends=ends)
+    ends = largest(np.maximum(corners, middles))
+    found = replace(combos, reach_run=largest(runs), reach_ends=ends)
     return found, shares.max(axis=(0, 2), initial=0.0) <= limits.reach
 
 

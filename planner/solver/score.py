@@ -10,7 +10,7 @@ import numpy as np
 
 from planner.border.room import comfortable_room, longest_plume
 from planner.border.run import step
-from planner.geometry.arrays import ROUNDING, Numbers
+from planner.geometry.arrays import ROUNDING, Numbers, largest, smallest
 from planner.plan import SIDES, Plan
 from planner.solver.combos import Combos, Tries
 from planner.solver.grounds import Grounds
@@ -35,7 +35,7 @@ def terms(plan: Plan, grounds: Grounds, combos: Combos, limits: Limits) -> dict[
         "mismatch": combos.mismatch / max(limits.mismatch, ROUNDING),
         "unlike": combos.unlike / UNLIKE_IN,
         "level": _rolling(plan, combos),
-        "middle": combos.middle.mean(axis=1) / (2 * longest),
+        "middle": np.asarray(sum(combos.middle.T)) / len(SIDES) / (2 * longest),
         "crowding": crowding(combos),
         "margin": slipping(combos.margin),
         "parity": (combos.k[:, 0] - combos.k[:, 1]) % 2,
@@ -57,21 +57,21 @@ def least_score(plan: Plan, grounds: Grounds, tries: Tries, limits: Limits) -> N
     found = {
         **_of_ground(plan, grounds, tries),
         "crowding": crowded(widest / r),
-        "reach": tries.reach.min(axis=1) * grounds.longest[tries.ground].max(axis=1) / longest,
+        "reach": smallest(tries.reach) * largest(grounds.longest)[tries.ground] / longest,
     }
     return np.asarray(sum(WEIGHTS[name] * term for name, term in found.items()))
 
 
 def crowding(combos: Combos) -> Numbers:
     """0 while the steps are open, 1 when curls of one row touch. Shape (n,)."""
-    return crowded(combos.step.min(axis=1, initial=np.inf) / combos.r)
+    return crowded(smallest(combos.step) / combos.r)
 
 
 def _of_ground(plan: Plan, grounds: Grounds, some: Combos | Tries) -> dict[str, Numbers]:
     """The terms that the ground and the circles alone decide."""
     at, comfortable = some.ground, comfortable_room(plan.fill)
-    off = np.abs(np.log2(grounds.rooms / comfortable)).max(axis=1, initial=0.0)
-    strip = grounds.strips.max(axis=1, initial=0.0)
+    off = largest(np.abs(np.log2(grounds.rooms / comfortable)))
+    strip = largest(grounds.strips)
     return {
         "room": off[at],
         "corner": np.maximum(0.0, 1 - some.corner_radius / grounds.corner[at]),
@@ -84,5 +84,5 @@ def _rolling(plan: Plan, combos: Combos) -> Numbers:
     least, most = LEVEL_BORDERS_IN
     if not least <= min(plan.border_in.of(side) for side in SIDES) <= most:
         return np.zeros(len(combos))
-    rise = combos.rise.max(axis=1, initial=0.0) / combos.r
+    rise = largest(combos.rise) / combos.r
     return np.asarray(np.clip((rise - LEVEL_RISE) / (1 - LEVEL_RISE), 0.0, 1.0))

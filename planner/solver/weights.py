@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from planner.geometry.arrays import ROUNDING, Numbers
+from planner.geometry.arrays import ROUNDING, Numbers, largest, smallest
 from planner.solver.limits import Limits
 
 WEIGHTS = {
@@ -46,7 +46,7 @@ STRIP_PER_IN = 1.25  # of the strip's own weight, for each inch
 def eased(lift: Numbers, gap: Numbers, limits: Limits) -> Numbers:
     """The ease of the worst side against its limits, shape (n,) from (n, sides)."""
     used = _LIFT * lift / max(limits.lift, ROUNDING) + _GAP * gap / max(limits.gap, ROUNDING)
-    return np.asarray(used.max(axis=1, initial=0.0))
+    return np.asarray(largest(used))
 
 
 def crowded(steps: Numbers) -> Numbers:
@@ -61,10 +61,10 @@ def slipping(margin_in: Numbers) -> Numbers:
 
 def side_cost(lift: Numbers, gap: Numbers, step: Numbers, r: Numbers, limits: Limits) -> Numbers:
     """What the eases and steps of some sides cost, shape (n,) from (n, sides)."""
-    crowding = crowded(step.min(axis=1, initial=np.inf) / r)
+    crowding = crowded(smallest(step) / r)
     return np.asarray(WEIGHTS["ease"] * eased(lift, gap, limits) + WEIGHTS["crowding"] * crowding)
 
 
 def margin_cost(margins: Numbers) -> Numbers:
     """What the least margin of some sides costs, shape (n,) from (n, sides)."""
-    return np.asarray(WEIGHTS["margin"] * slipping(margins.min(axis=1, initial=np.inf)))
+    return np.asarray(WEIGHTS["margin"] * slipping(smallest(margins)))
