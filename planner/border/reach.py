@@ -28,7 +28,7 @@ from planner.plan import SIDES, SideName
 SEAM_SLIVER_IN = 1 / 32  # left clear along the seam ditch so that no stitch falls into it
 _BESIDE = 8  # curves of a run that stand near its corner, and more
 _NET = 11  # points of the first net each way, where the solver only estimates
-_ROWS = 250  # worked on at a time
+_ROWS = 100  # worked on at a time
 _FINER_NETS = 4  # each half as wide as the one before: the last is a sixteenth of the first
 _ROUND = [a.reshape(1, -1) for a in np.meshgrid(*2 * [np.array([-1, 0, 1], dtype=np.float32)])]
 _ACROSS, _UP = (a.reshape(1, -1) for a in np.meshgrid(*2 * [np.arange(_NET, dtype=np.float32)]))
@@ -148,33 +148,23 @@ def _emptiest_rows(columns: Sequence[Singles]) -> Numbers:
     Single precision: it is exact to a hundred thousandth of an inch, and the net to a hundredth.
     """
     *figures, x0, x1, y0, y1 = columns
-    arcs = [_Spread(*figures[i : i + 5]) for i in range(0, len(figures), 5)]
-
-    def nearest(x: Any, y: Any) -> Singles:
-        found = arcs[0].squares(x, y)
-        for arc in arcs[1:]:
-            np.minimum(found, arc.squares(x, y), out=found)
-        return found
-
+    arcs = _Spread(*(np.stack(figures[i::5], axis=1) for i in range(5)))
     wide, high = (x1 - x0) / (_NET - 1), (y1 - y0) / (_NET - 1)
-    peak = nearest(
-        np.clip(np.hstack([arc.x for arc in arcs]), x0, x1),
-        np.clip(np.hstack([arc.y for arc in arcs]), y0, y1),
-    )
+    peak = arcs.squares(np.clip(arcs.x[..., 0], x0, x1), np.clip(arcs.y[..., 0], y0, y1))
     x, y = x0 + _ACROSS * wide, y0 + _UP * high
-    found = nearest(x, y)
+    found = arcs.squares(x, y)
     for _ in range(_FINER_NETS):
         best = found.argmax(axis=1)[:, None]
         x, y = np.take_along_axis(x, best, 1), np.take_along_axis(y, best, 1)
         wide, high = wide / 2, high / 2
         x = np.clip(x + _ROUND[0] * wide, x0, x1)
         y = np.clip(y + _ROUND[1] * high, y0, y1)
-        found = nearest(x, y)
+        found = arcs.squares(x, y)
     return np.asarray(np.sqrt(np.maximum(peak.max(axis=1), found.max(axis=1))), dtype=np.float64)
 
 
 class _Spread:
-    """n arcs, (n, 1) each, with what their distances need worked out once."""
+    """n times some arcs, (n, arcs, 1), with what their distances need worked out once."""
 
     def __init__(self, x: Singles, y: Singles, r: Singles, begin: Singles, sweep: Singles) -> None:
         self.x, self.y, self.r = x, y, r
@@ -183,7 +173,9 @@ class _Spread:
         self.ends = [(x + r * np.cos(a), y + r * np.sin(a)) for a in (begin, end)]
 
     def squares(self, x: Singles, y: Singles) -> Singles:
-        """Squared distances from points, (n, m): to the circle where the arc spans them, else to an end."""
+        """Squared distances from points, (n, m), to the nearest arc of their row: to its circle where it spans
+        them, else to an end."""
+        x, y = x[:, None], y[:, None]
         dx, dy = x - self.x, y - self.y
         off = np.sqrt(dx * dx + dy * dy)
         spanned = dx * self.towards[0] + dy * self.towards[1] >= self.open * off
@@ -192,7 +184,7 @@ class _Spread:
         one, other = ((x - u) ** 2 + (y - v) ** 2 for u, v in self.ends)
         np.minimum(one, other, out=one)
         np.copyto(one, off, where=spanned)
-        return one
+        return np.asarray(one.min(axis=1))
 
 
 def _curl(

@@ -121,9 +121,10 @@ def with_reach(plan: Plan, grounds: Grounds, limits: Limits, combos: Combos) -> 
 
 def _once(work: Callable[..., Numbers], columns: tuple[Numbers, ...]) -> Numbers:
     """Work on each distinct row once, spread over all."""
-    key = np.zeros(len(columns[0]), dtype=np.int64)
-    for column in columns:
-        values, place = np.unique(column, return_inverse=True)
-        key = np.unique(key * len(values) + place, return_inverse=True)[1]
-    _, first, back = np.unique(key, return_index=True, return_inverse=True)
-    return np.asarray(work(*(c[first] for c in columns))[back])
+    order = np.lexsort(columns)
+    new = np.ones(len(order), dtype=bool)
+    new[1:] = np.logical_or.reduce([column[order[1:]] != column[order[:-1]] for column in columns])
+    back = np.empty(len(order), dtype=np.intp)
+    back[order] = np.cumsum(new) - 1
+    first = order[new]
+    return np.asarray(work(*(column[first] for column in columns))[back])
