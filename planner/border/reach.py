@@ -172,7 +172,7 @@ class _Spread:
         self.towards, self.open = (np.cos(middle), np.sin(middle)), np.cos(sweep / 2)
         self.ends = [(x + r * np.cos(a), y + r * np.sin(a)) for a in (begin, end)]
 
-    def squares(self, x: Singles, y: Singles) -> Singles:
+    def squares(self, x: Any, y: Any) -> Singles:
         """Squared distances from points, (n, m), to the nearest arc of their row: to its circle where it spans
         them, else to an end."""
         x, y = x[:, None], y[:, None]
