@@ -6,7 +6,7 @@ each lands on its own middle.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from planner.border.band import previous_side
@@ -96,6 +96,7 @@ def _drawing(layout: Layout, side: MeasuredSide, sides: tuple[SideName, ...], gr
     )
     strokes = [
         *_ground(side, end),
+        *_strip(layout, side, end),
         *_circles(side),
         *_spines(side),
         *(_fill(layout, side, end, grow) if grow else []),
@@ -115,6 +116,17 @@ def _ground(side: MeasuredSide, end: float) -> list[Stroke]:
         ("middle", (side.middle, 0), (side.middle, side.border)),
     ]
     return [line("raw edge", (0, side.border), (0, 0), (end, 0)), *(line(name, a, b) for name, a, b in lines)]
+
+
+def _strip(layout: Layout, side: MeasuredSide, end: float) -> Iterator[Stroke]:
+    """The lines of the seam strip, from the miter on; and where those of the side before come round the corner."""
+    for straight in side.strip:
+        (x, y), far = straight.start, min(straight.end[0], end)
+        yield line("seam strip", (x, y), (far, y))
+    before = measured_side(layout, previous_side(side.side))
+    for straight in before.strip:
+        along, deep = straight.end
+        yield line("seam strip", (deep, before.length - along), (deep, side.border))
 
 
 def _circles(side: MeasuredSide) -> list[Stroke]:
@@ -147,11 +159,15 @@ def spine_strokes(corner: Curve, pieces: Iterable[Piece]) -> list[tuple[Curve, .
 
 
 def _fill(layout: Layout, side: MeasuredSide, end: float, grow: Grow) -> list[Stroke]:
-    """The fill of this side as measured, from the corner to the end of the pattern."""
+    """The fill of this side as measured, from the corner to the end of the pattern; its strip is drawn anyhow."""
     here = as_measured(layout, side.side)
     back = ruler_motion(here, side.side)
     shapes = (shape.moved(back, shape.pocket) for shape in grow(here, side.side))
-    return [Stroke("fill", shape.curves) for shape in shapes if _lies_on(shape, end, side.border)]
+    return [
+        Stroke("fill", shape.curves)
+        for shape in shapes
+        if shape.kind != "strip" and _lies_on(shape, end, side.border)
+    ]
 
 
 def _lies_on(shape: Shape, end: float, border: float) -> bool:

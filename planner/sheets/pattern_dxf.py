@@ -27,6 +27,7 @@ COLOURS: dict[Layer, int] = {  # AutoCAD colour index; 7 shows black on white an
     "middle": 5,
     "circle": 8,
     "mark": 8,
+    "seam strip": 3,
     "fill": 3,
     "spine": 1,
 }

@@ -6,13 +6,14 @@ from math import hypot
 
 import pytest
 
+from planner.border.band import Band
 from planner.border.layout import place
 from planner.border.said import said_of
-from planner.border.strip import strip_depths, strip_lines
+from planner.border.strip import strip_lines
 from planner.chalk.marking import Stance, side_marks
 from planner.chalk.steps import steps
 from planner.fills import fill
-from planner.plan import SIDES, Fill, Plan, SideLengths
+from planner.plan import SIDES, Fill, Plan, SideLengths, SideName
 from planner.solver import choose
 
 
@@ -26,20 +27,47 @@ def wide_bed() -> Plan:
     )
 
 
+def bands(*strips: float) -> dict[SideName, Band]:
+    """Four sides with these strips between fill and seam."""
+    return {side: Band(side, 60.0, 6.0, 1.0, strip, 0.25) for side, strip in zip(SIDES, strips, strict=True)}
+
+
 @pytest.mark.parametrize(
-    ("strip", "spacing", "depths"),
+    ("strip", "depths"),
     [
-        (2.0, 0.5, [2.0, 1.5, 1.0, 0.5]),
-        (0.25, 0.5, [0.25]),
-        (1.3, 0.5, [1.3, 2.6 / 3, 1.3 / 3]),
-        (0.1, 0.5, []),
-        (0.0, 0.5, []),
+        (2.0, [2.0, 1.5, 1.0, 0.5]),
+        (0.25, [0.25]),
+        (1.3, [1.3, 2.6 / 3, 1.3 / 3]),
+        (0.1, []),
+        (0.0, []),
     ],
 )
-def test_lines_stand_evenly_from_where_the_fill_ends(
-    strip: float, spacing: float, depths: list[float]
+def test_lines_stand_evenly_from_where_the_fill_ends(strip: float, depths: list[float]) -> None:
+    four = bands(strip, strip, strip, strip)
+    lines = strip_lines(four, "top", 0.5)
+    assert [four["top"].seam - line.start[1] for line in lines] == pytest.approx(depths)
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "numbers"),
+    [
+        (3.5, 2.5, (6, 6)),  # a mean of 3 in: both are cut in six
+        (2.0, 1.0, (3, 3)),
+        (4.0, 0.5, (8, 1)),  # the narrow one would get its lines an eighth apart
+        (1.0, 0.0, (2, 0)),
+    ],
+)
+def test_lines_go_round_the_quilt_where_both_widths_hold_as_many(
+    one: float, other: float, numbers: tuple[int, int]
 ) -> None:
-    assert strip_depths(strip, spacing) == pytest.approx(depths)
+    four = bands(one, other, one, other)
+    lines = [strip_lines(four, side, 0.5) for side in SIDES]
+    assert tuple(map(len, lines[:2])) == numbers
+    if len(set(numbers)) == 1:
+        span = four["top"].span
+        for top, right in zip(lines[0], lines[1], strict=True):
+            along, deep = top.end
+            assert (deep, span - along) == pytest.approx(right.start)  # the next side's coordinates
 
 
 def test_lines_of_two_sides_meet_on_the_miter() -> None:
@@ -66,9 +94,9 @@ def test_the_strip_is_stitched_chalked_and_said() -> None:
         assert all(str(reading) in step.words for reading in table.strip)
         for side in table.sides:
             seam = layout.plan.border_in.of(side)
-            depths = strip_depths(layout.quilt.own[side].strip, layout.plan.strip_spacing_in)
-            for reading, depth in zip(table.strip, depths, strict=True):
-                assert reading.value_in == pytest.approx(seam - depth, abs=1 / 32)
+            strip, number = layout.quilt.own[side].strip, len(table.strip)
+            for i, reading in enumerate(table.strip):
+                assert reading.value_in == pytest.approx(seam - strip * (number - i) / number, abs=1 / 32)
     assert any("straight lines" in said for said in said_of(layout))
 
 

@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from io import StringIO
 
+import ezdxf
 import pytest
 
 from planner.border.layout import Layout
 from planner.chalk.measured import measured_side
 from planner.fills import fill
 from planner.fills.shape import Shape
-from planner.geometry.curves import Line
+from planner.geometry.curves import Curve, Line
 from planner.plan import Fill, SideName
+from planner.sheets.drawing import Stroke
 from planner.sheets.pattern import patterns, ruler_motion
+from planner.sheets.pattern_dxf import pattern_dxf
+from planner.sheets.pattern_svg import pattern_svg
+from planner.solver import choose
+from tests.planner.border.test_strip import wide_bed
 from tests.planner.landed import example
 
 
@@ -46,3 +53,43 @@ def test_a_lattices_frame_is_whole_up_to_the_middle() -> None:
     points = [curve.start for stroke in pattern.drawing.on("fill") for curve in stroke.curves]
     points += [curve.end for stroke in pattern.drawing.on("fill") for curve in stroke.curves]
     assert min(abs(x - inner_corner[0]) + abs(y - inner_corner[1]) for x, y in points) < 1e-6
+
+
+@pytest.mark.parametrize("filled", [False, True], ids=["spines alone", "filled"])
+@pytest.mark.parametrize("corner", ["mirrored", "turning"])
+def test_the_seam_strip_is_on_every_pattern_once(corner: str, filled: bool) -> None:
+    """She marks its lines, filled or not: every one from its miter to the pattern's end, in every format."""
+    layout = choose(wide_bed().model_copy(update={"corner": corner})).layout
+    plan = layout.plan
+
+    def grow(here: Layout, side: SideName) -> Iterable[Shape]:
+        return fill(here, side).shapes()
+
+    for side in ("top", "left"):
+        here = measured_side(layout, side)  # type: ignore[arg-type]
+        (pattern,) = patterns(layout, side=side, grow=grow if filled else None)  # type: ignore[arg-type]
+        level = [
+            s.curves[0]
+            for s in pattern.drawing.on("seam strip")
+            if s.curves[0].start[1] == s.curves[0].end[1]
+        ]
+        assert len(level) > 1
+        box = pattern.drawing.box
+        for drawn, straight in zip(level, here.strip, strict=True):
+            assert drawn.start == straight.start
+            assert drawn.end[0] == pytest.approx(min(straight.end[0], box.x + box.width))
+        assert not any(lies_on(level, stroke) for stroke in pattern.drawing.on("fill"))
+    every = patterns(layout, grow=grow if filled else None)
+    strokes = sum(len(list(pattern.drawing.on("seam strip"))) for pattern in every)
+    assert pattern_svg("", every, plan.units, "").count('<g class="layer-seam-strip"') == len(every)
+    drawing = ezdxf.read(StringIO(pattern_dxf(every, plan.units, "").decode()))
+    assert len(drawing.modelspace().query('LWPOLYLINE[layer=="SEAM_STRIP"]')) == strokes
+
+
+def lies_on(lines: list[Curve], stroke: Stroke) -> bool:
+    """Whether a stroke is a part of one of some level lines."""
+    points = [curve.point(t) for curve in stroke.curves for t in (0.0, 0.5, 1.0)]
+    return any(
+        all(abs(y - one.start[1]) < 1e-6 and one.start[0] <= x <= one.end[0] for x, y in points)
+        for one in lines
+    )
