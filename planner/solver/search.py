@@ -25,6 +25,7 @@ from planner.solver.landing import landing
 from planner.solver.limits import LEVEL_RISE, Limits
 from planner.solver.reaching import with_corners, with_reach, within_reach
 from planner.solver.score import least_score, score
+from planner.solver.weights import UNLIKE_IN
 
 MOST_FOUND = 24  # more to choose from help nobody
 _MOST_TRIES = 2500  # of circles that she would cut
@@ -52,7 +53,8 @@ class Found:
 def search(
     plan: Plan, limits: Limits | None = None, most: int = MOST_FOUND, more: Sequence[float] = ()
 ) -> Found:
-    """The cheapest layouts, without a seam strip or, where nothing lands so, with the least that lets one land.
+    """The cheapest layouts on one ground: without a seam strip while the middles of the best are siblings there;
+    where nothing lands so, or where they are not, with the strip that costs least.
 
     more: diameters that are not hers; then exactly one of them is in every layout. Raises PlanError for an
     impossible plan.
@@ -60,14 +62,13 @@ def search(
     if not more:
         check_tin(plan)
     limits = limits or Limits.of(plan)
-    plain = grounds(plan)
-    found = search_on(plan, plain, limits, most, more)
-    if len(found):
-        return found
+    found = search_on(plan, grounds(plan), limits, most, more)
     for some in with_strip(plan):
+        if len(found) and found.combos.unlike[0] <= UNLIKE_IN:
+            break
         stripped = search_on(plan, some, limits, most, more)
-        if len(stripped):
-            return stripped
+        if len(stripped) and not (len(found) and found.scores[0] <= stripped.scores[0]):
+            found = stripped
     return found
 
 
