@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import replace
 
 import numpy as np
 
+from planner.errors import PlanError
 from planner.plan import Choice, MeetingKind, Plan
 from planner.solver.combos import Combos, choice_of, meetings_of, of_kind
-from planner.solver.grounds import Grounds, grounds
+from planner.solver.grounds import Grounds, grounds, one_ground
 from planner.solver.landing import landing
 from planner.solver.limits import Limits
+from planner.solver.promises import check_choice
 from planner.solver.reaching import with_reach
 from planner.solver.search import circles
 
@@ -33,8 +36,17 @@ def of_meeting(plan: Plan, some: Grounds, limits: Limits, meeting: MeetingKind |
 
 
 def same_circles(plan: Plan, wanted: Choice) -> list[Choice]:
-    """Every layout of a choice's circles and meeting, in any room of the plan."""
-    some, limits = grounds(plan), Limits.of(plan)
+    """Every layout of a choice's circles and meeting, in any room of the plan and beside its own seam strip."""
+    every = [grounds(plan)]
+    if wanted.room_in is not None:
+        with suppress(PlanError):
+            check_choice(plan, wanted)
+            every.append(one_ground(plan, wanted.room_in, wanted.strip_in))
+    return [choice for some in every for choice in _on(plan, some, wanted)]
+
+
+def _on(plan: Plan, some: Grounds, wanted: Choice) -> list[Choice]:
+    limits = Limits.of(plan)
     tries = circles(plan, some, limits)
     tries = tries.where(
         np.isclose(tries.corner_radius, wanted.corner_radius)

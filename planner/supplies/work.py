@@ -29,7 +29,8 @@ class Work:
 
     stitching_in: the needle's whole way, retraced_in of it over what is stitched already; starts: pieces of
     thread; carries: lines that it is carried to instead; circles and guide_lines: what is chalked with a template
-    and a ruler; spine_in: what is chalked by hand between; open_in: the widest place left open in the border; estimated: the fill's share is a guess.
+    and a ruler; spine_in: what is chalked by hand between; open_in: the widest place left open in the border;
+    estimated: the fill's share is a guess.
     """
 
     stitching_in: float

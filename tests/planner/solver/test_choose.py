@@ -50,7 +50,8 @@ def test_her_choice_else_the_same_circles_else_the_most_alike(seeds: range) -> N
         elif lawful(plan, wanted):
             assert (chosen.choice, chosen.standing) == (wanted, "hers")
         else:
-            style, allowed = CORNER_STYLES[plan.corner], plan.meeting in ("any", wanted.meeting)
+            style = CORNER_STYLES[plan.corner]
+            allowed = not style.meets or plan.meeting in ("any", wanted.meeting)
             may = style.strict and allowed and style.meets == (wanted.meeting is not None)
             same = same_circles(plan, wanted) if may else []
             assert chosen.standing == ("followed" if same else "alike")
