@@ -65,11 +65,13 @@ class Thread(_Chosen):
 
 class Working(_Chosen):
     """How the quilt lies. reach_in: how deep the frame lets her stitch before the quilt is advanced; needle_down:
-    whether the needle stays down while it advances, so that a line goes on."""
+    whether the needle stays down while it advances, so that a line goes on. threads_by: whether all threads are
+    stitched in one strip before the quilt is moved on, or one thread through all strips before the next."""
 
     way: Way = "whole_quilt"
     reach_in: Annotated[float, Field(strict=True, gt=0, le=240, allow_inf_nan=False)] | None = None
     needle_down: Annotated[bool, Field(strict=True)] = False
+    threads_by: Literal["strip", "thread"] = "strip"
 
     @model_validator(mode="after")
     def _a_frame_has_a_reach(self) -> Working:

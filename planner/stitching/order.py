@@ -12,27 +12,41 @@ DESIGN section 5.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from planner.border.layout import Layout
 from planner.fills.pocket import Pocket
 from planner.fills.shape import FillOfLayout
 from planner.geometry.arrays import ROUNDING_IN
-from planner.stitching.needle import Needle, SpinePiece, Visit
+from planner.plan import Plan
+from planner.stitching.filling import Visit, fill
+from planner.stitching.needle import Needle, SpinePiece
 from planner.stitching.net import Nodes, Strand
 from planner.stitching.passes import Pass, passes_of
-from planner.stitching.postman import Edge, Step, connected_components, eulerian_trail, least_retrace
+from planner.stitching.postman import (
+    Edge,
+    Step,
+    connected_components,
+    eulerian_trail,
+    least_retrace,
+    minimum_t_join,
+    odd_nodes,
+)
 from planner.stitching.rooting import Rooted, rooted
 from planner.stitching.rural_postman import rural_postman
 from planner.stitching.segments import StitchPath
-from planner.stitching.zones import Zone
-from planner.threads import SpineWhen
+from planner.stitching.ways import nodes_of, pieces_of
+from planner.stitching.zones import Zone, zones_of
+from planner.threads import SpineWhen, Working
 
 _NEARLY_ALL = 0.9  # of the spines bear shapes: then going along them on the way costs less
 
 
-def path_of(layout: Layout, fill: FillOfLayout | None = None) -> StitchPath:
-    """The stitching path of a layout, with its fill or of the spines alone; linear in the number of curls."""
+def path_of(layout: Layout, grown: FillOfLayout | None = None) -> StitchPath:
+    """The stitching path of a layout, with its fill or of the spines alone; linear in the number of curls.
+
+    Raises PlanError where the frame she works on reaches too little.
+    """
     nodes = Nodes()
     curves = [part.piece.curve for part in layout.spines]
     spines = [
@@ -45,45 +59,106 @@ def path_of(layout: Layout, fill: FillOfLayout | None = None) -> StitchPath:
     ]
     names = [part.piece.part for part in layout.spines]
     _cut_rings(nodes, spines, names)
-    lines = _lines(spines)
-    shapes = rooted(nodes, spines, fill) if fill else []
-    least = sum(least_retrace([edge for *_, edge in line]).length for line in lines)
-    passes = passes_of(layout.plan, shapes, _all_tips(lines, shapes))
-    needle = Needle(spines, names, nodes.points)
-    for one in passes:
-        needle.take(one.thread)
-        needle.cover_later(one.covered, spines=one.spines_later)
-        _stitch(needle, one, lines, layout.plan.spine)
-    zones = (Zone(0.0, layout.quilt.height),)
-    return StitchPath(tuple(needle.segments), tuple(needle.net), least, layout.plan.carry_in, zones)
+    pieces = [(n, p, q, edge) for n, spine in enumerate(spines) for p, q, edge in spine.pieces()]
+    shapes = rooted(nodes, spines, grown) if grown else []
+    least = sum(least_retrace(_edges(line)).length for line in _lines(pieces))
+    plan, tips = layout.plan, _tips(_edges(pieces), shapes)
+    zones = zones_of(layout, spines, shapes)
+    passes = passes_of(plan, shapes, {shape.number for tip in tips.values() for shape in tip})
+    needle = Needle(spines, names, nodes)
+    for n, one in _in_order(len(zones), passes, plan.working):
+        _stitch(needle, one, n, zones[n], pieces, plan)
+    return StitchPath(tuple(needle.segments), tuple(needle.net), least, plan.carry_in, tuple(zones))
 
 
-def _stitch(needle: Needle, one: Pass, lines: Sequence[Sequence[SpinePiece]], when: SpineWhen | None) -> None:
-    """All that one thread stitches: along its spines, or those of a later thread, line by line; then the rest."""
+def _in_order(zones: int, passes: Sequence[Pass], working: Working) -> list[tuple[int, Pass]]:
+    """Each zone with each pass: all threads before the quilt is moved on, or one thread to the end."""
+    if working.threads_by == "thread":
+        return [(n, one) for one in passes for n in range(zones)]
+    return [(n, one) for n in range(zones) for one in passes]
+
+
+def _stitch(
+    needle: Needle, one: Pass, strip: int, zone: Zone, pieces: Sequence[SpinePiece], plan: Plan
+) -> None:
+    """All that one thread stitches in one zone: along its spines, or those of a later thread; then the rest."""
+    mine = [shape for shape in one.shapes if shape.pocket in zone.pockets]
+    old = zone.spines if one.spines_later else zone.spines & needle.sewn if one.spines else frozenset()
+    needle.take(one.thread, strip, sorted(old), stay=plan.working.needle_down)
+    needle.ways.open(*pieces_of(shape for shape in one.covered if shape.pocket in zone.pockets))
     if not one.spines and not one.spines_later:
-        needle.fill([(shapes, None) for shapes in _pockets(one.shapes)])
+        fill(needle, [(shapes, None) for shapes in _pockets(mine)])
         return
-    shapes = _by_line(one.shapes, lines)
-    for n, line in enumerate(lines):
-        edges = [edge for *_, edge in line]
-        best, mine = least_retrace(edges), shapes.get(n, [])
-        start = max(best.ends, default=edges[0][0])
-        order = eulerian_trail(edges, best.doubled, start)
-        first = one.spines and (when or _when(needle.spines, line, mine)) == "first"
-        tips = _tips(edges, mine) if first else {}
-        at_tip = {shape.number for tip in tips.values() for shape in tip}
-        if first:
-            needle.stitch_spines(line, order, tips)
-        elif mine:
-            needle.begin(start)
-        pockets = _pockets(shape for shape in mine if shape.number not in at_tip)
-        turns = _in_turn(pockets, needle.spines, line, order, needle.here)
-        if one.spines and not first:
-            needle.open_spines(dict.fromkeys(strand for strand, *_ in line), turns)
-        needle.fill(turns)
-        if one.spines and not first:
-            needle.close_spines()
-    needle.fill([(pocket, None) for pocket in _pockets(shapes.get(-1, []))])
+    lines = _lines([piece for piece in pieces if piece[0] in zone.spines])
+    shapes = _by_line(mine, lines)
+    for n in sorted(range(len(lines)), key=lambda n: not _is_on(needle, lines[n])):
+        new = [piece for piece in lines[n] if one.spines and piece[0] not in needle.sewn]
+        if new or shapes.get(n):
+            _stitch_line(needle, lines[n], new, shapes.get(n, []), plan.spine)
+    fill(needle, [(pocket, None) for pocket in _pockets(shapes.get(-1, []))])
+
+
+def _stitch_line(
+    needle: Needle,
+    line: Sequence[SpinePiece],
+    new: Sequence[SpinePiece],
+    shapes: Sequence[Rooted],
+    when: SpineWhen | None,
+) -> None:
+    """What is in reach along spines that hang together. new: what of these is not stitched yet."""
+    first = bool(new) and (when or _when(needle.spines, line, shapes)) == "first"
+    tips = _tips(_edges(line), shapes) if first else {}
+    if first:
+        parts = _lines(new)
+        while parts:
+            _stitch_part(needle, parts.pop(_nearest(needle, parts)), tips)
+    best = least_retrace(_edges(line))
+    order = eulerian_trail(_edges(line), best.doubled, max(best.ends, default=line[0][3][0]))
+    passed = _passed(needle.spines, line, order)
+    if not _is_on(needle, line):
+        needle.begin(_begin(_lines(new)[0]) if new else _first_foot(shapes, passed))
+    at_tip = {shape.number for tip in tips.values() for shape in tip}
+    pockets = _pockets(shape for shape in shapes if shape.number not in at_tip)
+    turns = _in_turn(pockets, needle.spines, line, passed, needle.here)
+    fill(needle, turns, () if first else dict.fromkeys(strand for strand, *_ in new))
+
+
+def _stitch_part(needle: Needle, part: Sequence[SpinePiece], tips: dict[int, list[Rooted]]) -> None:
+    """New spines that hang together in one line, each tip when it is first reached."""
+    edges = _edges(part)
+    if needle.go_to(nodes_of(edges), None):
+        start = needle.here
+        best = minimum_t_join(edges, odd_nodes(edges) ^ {start}, 1)
+    else:
+        start, best = _begin(part), least_retrace(edges)
+        needle.begin(start)
+    needle.stitch_spines(part, eulerian_trail(edges, best.doubled, start), tips)
+
+
+def _begin(part: Sequence[SpinePiece]) -> int:
+    """Where a line over spines that hang together is best begun."""
+    return max(least_retrace(_edges(part)).ends, default=part[0][3][0])
+
+
+def _nearest(needle: Needle, parts: Sequence[Sequence[SpinePiece]]) -> int:
+    """Which of some parts the needle comes to first over what is stitched."""
+    nodes = [nodes_of(_edges(part)) for part in parts]
+    there = needle.nearest(set().union(*nodes))
+    return next((n for n, mine in enumerate(nodes) if there in mine), 0)
+
+
+def _is_on(needle: Needle, line: Sequence[SpinePiece]) -> bool:
+    """Whether the needle is on some spines."""
+    return any(node == needle.here for strand, *_ in line for _, node in needle.spines[strand].cuts)
+
+
+def _first_foot(shapes: Iterable[Rooted], passed: Mapping[int, tuple[float, int]]) -> int:
+    """Where the first of some shapes stands on the spine."""
+    return min(passed[node] for shape in shapes for _, node in shape.strand.cuts if node in passed)[1]
+
+
+def _edges(pieces: Iterable[SpinePiece]) -> list[Edge]:
+    return [edge for *_, edge in pieces]
 
 
 def _when(spines: Sequence[Strand], line: Sequence[SpinePiece], shapes: Sequence[Rooted]) -> SpineWhen:
@@ -97,13 +172,6 @@ def _when(spines: Sequence[Strand], line: Sequence[SpinePiece], shapes: Sequence
     return "on_the_way" if len(strands & bearing) >= _NEARLY_ALL * len(strands) else "first"
 
 
-def _all_tips(lines: Sequence[Sequence[SpinePiece]], shapes: Sequence[Rooted]) -> set[int]:
-    """The shapes, by number, that stand at the tips of tails."""
-    by_line = _by_line(shapes, lines)
-    tips = (_tips([edge for *_, edge in line], by_line.get(n, [])) for n, line in enumerate(lines))
-    return {shape.number for one in tips for tip in one.values() for shape in tip}
-
-
 def _cut_rings(nodes: Nodes, spines: Sequence[Strand], names: Sequence[str]) -> None:
     """Cut each ring where the run that comes from the other side touches it."""
     for ring, name in zip(spines, names, strict=True):
@@ -114,10 +182,9 @@ def _cut_rings(nodes: Nodes, spines: Sequence[Strand], names: Sequence[str]) -> 
                     ring.cut(place, other.end)
 
 
-def _lines(spines: Sequence[Strand]) -> list[list[SpinePiece]]:
-    """The pieces of the spines, those that hang together in one list, in the order of the layout."""
-    pieces = [(i, p, q, edge) for i, spine in enumerate(spines) for p, q, edge in spine.pieces()]
-    return [[pieces[i] for i in group] for group in connected_components([edge for *_, edge in pieces])]
+def _lines(pieces: Sequence[SpinePiece]) -> list[list[SpinePiece]]:
+    """The pieces of some spines, those that hang together in one list, in the order of the layout."""
+    return [[pieces[i] for i in group] for group in connected_components(_edges(pieces))]
 
 
 def _by_line(shapes: Sequence[Rooted], lines: Sequence[Sequence[SpinePiece]]) -> dict[int, list[Rooted]]:
@@ -174,7 +241,7 @@ def _in_turn(
     pockets: Sequence[Sequence[Rooted]],
     spines: Sequence[Strand],
     line: Sequence[SpinePiece],
-    order: Sequence[Step],
+    passed: Mapping[int, tuple[float, int]],
     start: int,
 ) -> list[Visit]:
     """The pockets in the order of filling, each with the node of the spine where it is entered.
@@ -183,7 +250,6 @@ def _in_turn(
     the order is a trip of its own, with the spine as the way between. Pockets that touch no spine come first:
     they wait until something leads to them.
     """
-    passed = _passed(spines, line, order)
     ends = [
         sorted({passed[n] for s in pocket for n in (s.strand.start, s.strand.end) if n in passed})
         for pocket in pockets

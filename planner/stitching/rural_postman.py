@@ -31,10 +31,15 @@ def rural_postman(
 ) -> list[Step]:
     """A line from start over every new edge, to the goal or to wherever it is shortest.
 
-    A step's index counts through the new edges and on through the stitched ones. All must hang together with
-    the start. No edge is gone over more than twice.
+    A step's index counts through the new edges and on through the stitched ones. All that is new must hang
+    together with the start; a goal that does not is none. No edge is gone over more than twice.
     """
     edges = [*new, *stitched]
+    if goal is not None and not any(
+        {start, goal} <= {node for i in group for node in edges[i][:2]}
+        for group in connected_components(edges)
+    ):
+        goal = goal if goal == start else None
     taken = set(range(len(new)))  # these are gone over once at least
     while True:
         odd = odd_nodes(edges[i] for i in taken) ^ {start}

@@ -1,10 +1,37 @@
-"""Zones: what of the quilt lies under the needle at one time. Inches."""
+"""Zones: what of the quilt lies under the needle at one time, and what is stitched there. Inches.
+
+A quilt turned freely is one zone. Border by border, a zone is a border with the corner it begins at, and what of
+its neighbours its pockets stand on. On a frame it is a strip over the full width, as deep as she reaches: what lies
+wholly inside is stitched, a pocket with every spine it stands on; the next strip begins a little above the topmost
+that is not finished.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from math import ceil
 
-from planner.plan import SideName
+import numpy as np
+
+from planner.border.band import CORNERS
+from planner.border.layout import Layout
+from planner.errors import PlanError
+from planner.fills.pocket import Pocket
+from planner.geometry.arrays import NEIGHBOUR_CHORD_IN, ON_IN, ROUNDING_IN, Numbers
+from planner.geometry.curves import Bezier, Curve
+from planner.geometry.polylines import moved
+from planner.lengths import format_length
+from planner.plan import SIDES, SideName, Units
+from planner.stitching.net import Strand
+from planner.stitching.rooting import Rooted
+
+MARGIN_IN = (
+    0.25  # a strip begins so far above what is to be stitched in it: room for the foot (common practice)
+)
+_MARK_IN = {"in": 0.25, "mm": 5 / 25.4}  # a reach is said in these
+
+Extent = tuple[float, float]  # from where to where, down the quilt
 
 
 @dataclass(frozen=True, slots=True)
@@ -12,8 +39,118 @@ class Zone:
     """Where the needle comes without the quilt being moved on.
 
     begin, end: from the top raw edge; of a border stitched by itself (side) along it, from where that begins.
+    spines: those in reach (their numbers); pockets: those that are filled in it.
     """
 
     begin: float
     end: float
     side: SideName | None = None
+    spines: frozenset[int] = frozenset()
+    pockets: frozenset[Pocket] = frozenset()
+
+
+def zones_of(layout: Layout, spines: Sequence[Strand], shapes: Sequence[Rooted]) -> list[Zone]:
+    """The zones in the order in which they are stitched. Raises PlanError where a frame reaches too little."""
+    standing = _standing_on(spines, shapes)
+    working = layout.plan.working
+    if working.way == "border_by_border":
+        return _borders(layout, standing)
+    if working.way == "frame" and working.reach_in is not None:
+        return _strips(layout, working.reach_in, spines, shapes, standing)
+    return [Zone(0.0, layout.quilt.height, None, frozenset(range(len(spines))), frozenset(standing))]
+
+
+def _standing_on(spines: Sequence[Strand], shapes: Iterable[Rooted]) -> dict[Pocket, set[int]]:
+    """Of each pocket, in the order of the fill, the spines that it stands on."""
+    at: dict[int, list[int]] = {}
+    for n, spine in enumerate(spines):
+        for _, node in spine.cuts:
+            at.setdefault(node, []).append(n)
+    standing: dict[Pocket, set[int]] = {}
+    for shape in shapes:
+        mine = standing.setdefault(shape.pocket, set())
+        mine.update(n for _, node in shape.strand.cuts for n in at.get(node, ()))
+        if shape.root is not None:
+            mine.add(shape.root)
+    return standing
+
+
+def _borders(layout: Layout, standing: Mapping[Pocket, set[int]]) -> list[Zone]:
+    """The four borders, clockwise from the top left corner."""
+    at = [SIDES[CORNERS.index(p.place)] if p.place in CORNERS else p.place for p in layout.spines]
+    quilt = layout.quilt
+    zones = []
+    for side in SIDES:
+        pockets = frozenset(pocket for pocket in standing if pocket.side == side)
+        spines = {n for n, place in enumerate(at) if place == side}
+        spines.update(n for pocket in pockets for n in standing[pocket])
+        length = quilt.width if side in ("top", "bottom") else quilt.height
+        zones.append(Zone(0.0, length, side, frozenset(spines), pockets))
+    return zones
+
+
+def _strips(
+    layout: Layout,
+    reach_in: float,
+    spines: Sequence[Strand],
+    shapes: Sequence[Rooted],
+    standing: Mapping[Pocket, set[int]],
+) -> list[Zone]:
+    """Strips of a frame, from the top down."""
+    of_spine = _extents(spines)
+    of_pocket = dict[Pocket, Extent]()
+    for shape, extent in zip(shapes, _extents([shape.strand for shape in shapes]), strict=True):
+        of_pocket[shape.pocket] = _both(of_pocket.get(shape.pocket, extent), extent)
+    for pocket, mine in standing.items():
+        for n in mine:
+            of_pocket[pocket] = _both(of_pocket[pocket], of_spine[n])
+    left = dict[int | Pocket, Extent](enumerate(of_spine)) | dict[int | Pocket, Extent](of_pocket.items())
+    deepest = max(end - begin for begin, end in left.values()) + MARGIN_IN
+    if deepest > reach_in + ROUNDING_IN:
+        raise _reaches_too_little(deepest, reach_in, layout.plan.units)
+    zones = []
+    while left:
+        top = min(begin for begin, _ in left.values()) - MARGIN_IN
+        end = top + reach_in + ROUNDING_IN
+        pockets = frozenset(one for one, (_, last) in left.items() if last <= end and isinstance(one, Pocket))
+        inside = frozenset(n for n, (a, b) in enumerate(of_spine) if top <= a and b <= end)
+        left = {one: extent for one, extent in left.items() if extent[1] > end}
+        zones.append(Zone(max(top, 0.0), min(end, layout.quilt.height), None, inside, pockets))
+    return zones
+
+
+def _reaches_too_little(deepest: float, reach_in: float, units: Units) -> PlanError:
+    mark = _MARK_IN[units]
+    least = ceil(deepest / mark - ROUNDING_IN) * mark
+    needed, given = format_length(least, units), format_length(reach_in, units)
+    return PlanError(
+        f"The frame reaches {given}, but a pocket is stitched in one go, with every spine it stands on: whole "
+        f"pockets need {needed}.",
+        field="working.reach_in",
+        cure=f"Give {needed} of reach, choose smaller circles, or stitch border by border.",
+    )
+
+
+def _both(one: Extent, other: Extent) -> Extent:
+    return min(one[0], other[0]), max(one[1], other[1])
+
+
+def _extents(strands: Iterable[Strand]) -> list[Extent]:
+    """From where to where each strand reaches down the quilt; a thread's width to spare."""
+    known: dict[int, Numbers] = {}
+    extents = []
+    for strand in strands:
+        corners = known.setdefault(id(strand.curves), _corners(strand.curves))
+        down = (moved(corners, strand.motion) if strand.motion else corners)[:, 1]
+        extents.append((float(down.min()) - ON_IN, float(down.max()) + ON_IN))
+    return extents
+
+
+def _corners(curves: Iterable[Curve]) -> Numbers:
+    """Points between which some curves lie: a Bézier curve's own; points close together on others."""
+    points = [
+        point
+        for c in curves
+        for point in ((c.p0, c.p1, c.p2, c.p3) if isinstance(c, Bezier) else c.points(NEIGHBOUR_CHORD_IN))
+    ]
+    return np.array(points)
