@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from planner.fills.pocket import Pocket
 from planner.stitching.net import Nodes, Strand, apart
@@ -79,10 +79,10 @@ class Needle:
         return apart(self.nodes.points[self.here], self.nodes.points[node]) if self.here >= 0 else 0.0
 
     def stitch_spines(
-        self, pieces: Sequence[SpinePiece], order: Sequence[Step], tips: dict[int, list[Rooted]]
+        self, pieces: Sequence[SpinePiece], order: Sequence[Step], tips: Mapping[int, Sequence[Rooted]]
     ) -> None:
         """From where the needle is over spines that hang together, each tip when it is first reached."""
-        done: set[int] = set()
+        tips, done = dict(tips), set[int]()
         for i, on in order:
             self._tip(tips)
             strand, p, q, edge = pieces[i]
@@ -105,7 +105,7 @@ class Needle:
         self.net += edges
         self.ways.open(new, edges)
 
-    def _tip(self, tips: dict[int, list[Rooted]]) -> None:
+    def _tip(self, tips: dict[int, Sequence[Rooted]]) -> None:
         """What is stitched at a tip, from there and back there."""
         shapes = tips.pop(self.here, None)
         if shapes:

@@ -108,23 +108,25 @@ def _stitch_line(
     """What is in reach along spines that hang together. new: what of these is not stitched yet."""
     first = bool(new) and (when or _when(needle.spines, line, shapes)) == "first"
     tips = _tips(_edges(line), shapes) if first else {}
+    at_tip = set[int]()
     if first:
         parts = _lines(new)
         while parts:
-            _stitch_part(needle, parts.pop(_nearest(needle, parts)), tips)
+            at_tip |= _stitch_part(needle, parts.pop(_nearest(needle, parts)), tips)
     best = least_retrace(_edges(line))
     order = eulerian_trail(_edges(line), best.doubled, max(best.ends, default=line[0][3][0]))
     passed = _passed(needle.spines, line, order)
     if not _is_on(needle, line):
         needle.begin(_begin(_lines(new)[0]) if new else _first_foot(shapes, passed))
-    at_tip = {shape.number for tip in tips.values() for shape in tip}
     pockets = _pockets(shape for shape in shapes if shape.number not in at_tip)
     turns = _in_turn(pockets, needle.spines, line, passed, needle.here)
     fill(needle, turns, () if first else dict.fromkeys(strand for strand, *_ in new))
 
 
-def _stitch_part(needle: Needle, part: Sequence[SpinePiece], tips: dict[int, list[Rooted]]) -> None:
-    """New spines that hang together in one line, each tip when it is first reached."""
+def _stitch_part(
+    needle: Needle, part: Sequence[SpinePiece], tips: Mapping[int, Sequence[Rooted]]
+) -> set[int]:
+    """New spines that hang together in one line, each tip when it is first reached; the shapes of these."""
     edges = _edges(part)
     if needle.go_to(nodes_of(edges), None):
         start = needle.here
@@ -132,7 +134,9 @@ def _stitch_part(needle: Needle, part: Sequence[SpinePiece], tips: dict[int, lis
     else:
         start, best = _begin(part), least_retrace(edges)
         needle.begin(start)
-    needle.stitch_spines(part, eulerian_trail(edges, best.doubled, start), tips)
+    mine = {node: tips[node] for node in sorted(nodes_of(edges) & tips.keys())}
+    needle.stitch_spines(part, eulerian_trail(edges, best.doubled, start), mine)
+    return {shape.number for tip in mine.values() for shape in tip}
 
 
 def _begin(part: Sequence[SpinePiece]) -> int:

@@ -24,6 +24,7 @@ from planner.geometry.polylines import moved
 from planner.lengths import format_length
 from planner.plan import SIDES, SideName, Units
 from planner.stitching.net import Strand
+from planner.stitching.postman import connected_components
 from planner.stitching.rooting import Rooted
 
 MARGIN_IN = (
@@ -108,15 +109,39 @@ def _strips(
     deepest = max(end - begin for begin, end in left.values()) + MARGIN_IN
     if deepest > reach_in + ROUNDING_IN:
         raise _reaches_too_little(deepest, reach_in, layout.plan.units)
+    joints = _joints(spines)
     zones = []
     while left:
         top = min(begin for begin, _ in left.values()) - MARGIN_IN
         end = top + reach_in + ROUNDING_IN
-        pockets = frozenset(one for one, (_, last) in left.items() if last <= end and isinstance(one, Pocket))
-        inside = frozenset(n for n, (a, b) in enumerate(of_spine) if top <= a and b <= end)
-        left = {one: extent for one, extent in left.items() if extent[1] > end}
-        zones.append(Zone(max(top, 0.0), min(end, layout.quilt.height), None, inside, pockets))
+        pockets = frozenset(p for p, (_, last) in of_pocket.items() if p in left and last <= end)
+        inside = [n for n, (a, b) in enumerate(of_spine) if top <= a and b <= end]
+        later = min((begin for begin, last in left.values() if last > end), default=end) - MARGIN_IN
+        needed = {n for pocket in pockets for n in standing[pocket]}
+        reached = frozenset(
+            n
+            for group in _hanging_together(inside, joints)
+            if group & needed
+            or any(n in left and of_spine[n][0] < later for n in group)
+            or later >= end - MARGIN_IN
+            for n in group
+        )
+        left = {one: at for one, at in left.items() if one not in pockets and one not in reached}
+        zones.append(Zone(max(top, 0.0), min(end, layout.quilt.height), None, reached, pockets))
     return zones
+
+
+def _joints(spines: Sequence[Strand]) -> list[set[int]]:
+    """Of each spine the nodes where another joins it."""
+    ends = {node for spine in spines for node in (spine.start, spine.end)}
+    return [{node for _, node in spine.cuts if node in ends} for spine in spines]
+
+
+def _hanging_together(some: Sequence[int], joints: Sequence[set[int]]) -> list[set[int]]:
+    """Some spines in groups that hang together."""
+    edges = [(min(joints[n]), node, 0.0) for n in some for node in joints[n]]
+    owner = [n for n in some for _ in joints[n]]
+    return [{owner[i] for i in group} for group in connected_components(edges)]
 
 
 def _reaches_too_little(deepest: float, reach_in: float, units: Units) -> PlanError:
