@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import zip_longest
 
 from planner.border.layout import Layout
 from planner.fills.pocket import Pocket
@@ -66,8 +67,12 @@ def path_of(layout: Layout, grown: FillOfLayout | None = None) -> StitchPath:
     zones = zones_of(layout, spines, shapes)
     passes = passes_of(plan, shapes, {shape.number for tip in tips.values() for shape in tip})
     needle = Needle(spines, names, nodes)
-    for n, one in _in_order(len(zones), passes, plan.working):
+    order = _in_order(len(zones), passes, plan.working)
+    for (n, one), following in zip_longest(order, order[1:]):
         _stitch(needle, one, n, zones[n], pieces, plan)
+        if plan.working.needle_down and following and following[1] is one:
+            on = zones[following[0]].spines & needle.sewn
+            needle.go_to({node for spine in on for _, node in spines[spine].cuts}, None)
     return StitchPath(tuple(needle.segments), tuple(needle.net), least, plan.carry_in, tuple(zones))
 
 
@@ -89,12 +94,15 @@ def _stitch(
     if not one.spines and not one.spines_later:
         fill(needle, [(shapes, None) for shapes in _pockets(mine)])
         return
-    lines = _lines([piece for piece in pieces if piece[0] in zone.spines])
+    due = [piece for piece in pieces if piece[0] in zone.due]
+    first = one.spines and (plan.spine or _when(needle.spines, due, mine)) == "first"
+    here = zone.spines if first or one.spines_later else zone.due | zone.spines & needle.sewn
+    lines = _lines([piece for piece in pieces if piece[0] in here])
     shapes = _by_line(mine, lines)
     for n in sorted(range(len(lines)), key=lambda n: not _is_on(needle, lines[n])):
         new = [piece for piece in lines[n] if one.spines and piece[0] not in needle.sewn]
-        if new or shapes.get(n):
-            _stitch_line(needle, lines[n], new, shapes.get(n, []), plan.spine)
+        if shapes.get(n) or any(strand in zone.due for strand, *_ in new):
+            _stitch_line(needle, lines[n], new, shapes.get(n, []), first=first)
     fill(needle, [(pocket, None) for pocket in _pockets(shapes.get(-1, []))])
 
 
@@ -103,10 +111,10 @@ def _stitch_line(
     line: Sequence[SpinePiece],
     new: Sequence[SpinePiece],
     shapes: Sequence[Rooted],
-    when: SpineWhen | None,
+    *,
+    first: bool,
 ) -> None:
-    """What is in reach along spines that hang together. new: what of these is not stitched yet."""
-    first = bool(new) and (when or _when(needle.spines, line, shapes)) == "first"
+    """What is in reach along spines that hang together. new: what of these is stitched, first or on the way."""
     tips = _tips(_edges(line), shapes) if first else {}
     at_tip = set[int]()
     if first:
@@ -166,7 +174,7 @@ def _edges(pieces: Iterable[SpinePiece]) -> list[Edge]:
 
 
 def _when(spines: Sequence[Strand], line: Sequence[SpinePiece], shapes: Sequence[Rooted]) -> SpineWhen:
-    """Whether to stitch a line's spines first or on the way, when she leaves it open.
+    """Whether to stitch some spines first or on the way, when she leaves it open.
 
     On the way is shorter where shapes grow all along them. Where most spines bear none (echo lines, a lattice),
     nothing leads along them, and going back for each costs more.

@@ -40,13 +40,15 @@ class Zone:
     """Where the needle comes without the quilt being moved on.
 
     begin, end: from the top raw edge; of a border stitched by itself (side) along it, from where that begins.
-    spines: those in reach (their numbers); pockets: those that are filled in it.
+    spines: those in reach (their numbers); due: those of them that must be stitched now, since pockets stand on
+    them or they come no more within reach; pockets: those that are filled in it.
     """
 
     begin: float
     end: float
     side: SideName | None = None
     spines: frozenset[int] = frozenset()
+    due: frozenset[int] = frozenset()
     pockets: frozenset[Pocket] = frozenset()
 
 
@@ -58,7 +60,8 @@ def zones_of(layout: Layout, spines: Sequence[Strand], shapes: Sequence[Rooted])
         return _borders(layout, standing)
     if working.way == "frame" and working.reach_in is not None:
         return _strips(layout, working.reach_in, spines, shapes, standing)
-    return [Zone(0.0, layout.quilt.height, None, frozenset(range(len(spines))), frozenset(standing))]
+    every = frozenset(range(len(spines)))
+    return [Zone(0.0, layout.quilt.height, None, every, every, frozenset(standing))]
 
 
 def _standing_on(spines: Sequence[Strand], shapes: Iterable[Rooted]) -> dict[Pocket, set[int]]:
@@ -86,7 +89,7 @@ def _borders(layout: Layout, standing: Mapping[Pocket, set[int]]) -> list[Zone]:
         spines = {n for n, place in enumerate(at) if place == side}
         spines.update(n for pocket in pockets for n in standing[pocket])
         length = quilt.width if side in ("top", "bottom") else quilt.height
-        zones.append(Zone(0.0, length, side, frozenset(spines), pockets))
+        zones.append(Zone(0.0, length, side, frozenset(spines), frozenset(spines), pockets))
     return zones
 
 
@@ -115,19 +118,19 @@ def _strips(
         top = min(begin for begin, _ in left.values()) - MARGIN_IN
         end = top + reach_in + ROUNDING_IN
         pockets = frozenset(p for p, (_, last) in of_pocket.items() if p in left and last <= end)
-        inside = [n for n, (a, b) in enumerate(of_spine) if top <= a and b <= end]
-        later = min((begin for begin, last in left.values() if last > end), default=end) - MARGIN_IN
-        needed = {n for pocket in pockets for n in standing[pocket]}
-        reached = frozenset(
-            n
-            for group in _hanging_together(inside, joints)
-            if group & needed
-            or any(n in left and of_spine[n][0] < later for n in group)
-            or later >= end - MARGIN_IN
-            for n in group
+        inside = [n for n, (begin, last) in enumerate(of_spine) if top <= begin and last <= end]
+        beyond = [begin for begin, last in left.values() if last > end]
+        due = {n for pocket in pockets for n in standing[pocket]}
+        due.update(
+            n for n in inside if n not in left or not beyond or of_spine[n][0] < min(beyond) - MARGIN_IN
         )
-        left = {one: at for one, at in left.items() if one not in pockets and one not in reached}
-        zones.append(Zone(max(top, 0.0), min(end, layout.quilt.height), None, reached, pockets))
+        due = _joined(due, inside, joints)
+        left = {one: at for one, at in left.items() if one not in pockets and one not in due}
+        zones.append(
+            Zone(
+                max(top, 0.0), min(end, layout.quilt.height), None, frozenset(inside), frozenset(due), pockets
+            )
+        )
     return zones
 
 
@@ -135,6 +138,15 @@ def _joints(spines: Sequence[Strand]) -> list[set[int]]:
     """Of each spine the nodes where another joins it."""
     ends = {node for spine in spines for node in (spine.start, spine.end)}
     return [{node for _, node in spine.cuts if node in ends} for spine in spines]
+
+
+def _joined(due: set[int], inside: Sequence[int], joints: Sequence[set[int]]) -> set[int]:
+    """Spines that are due, with those that join them: what hangs loose waits."""
+    found = set(due)
+    for group in _hanging_together(inside, joints):
+        if len(_hanging_together(sorted(group & due), joints)) > 1:
+            found |= group
+    return found
 
 
 def _hanging_together(some: Sequence[int], joints: Sequence[set[int]]) -> list[set[int]]:
