@@ -11,7 +11,7 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
 from planner.fit import fit
-from planner.kinds import CORNER_STYLES, FILLS, MEETINGS, Density, OneOf
+from planner.kinds import CORNER_MOTIFS, CORNER_STYLES, FILLS, MEETINGS, Density, OneOf
 from planner.threads import MOST_CARRY_IN, MOST_THREADS, Colour, PartName, SpineWhen, Thread, Travels, Working
 
 SideName = Literal["top", "right", "bottom", "left"]
@@ -169,6 +169,7 @@ class Plan(Part):
     tin_in: Annotated[tuple[Length, ...], Field(max_length=LARGEST_TIN)] = ()
     cut_own: Annotated[bool, Field(strict=True)] = False
     corner: CornerStyle = "mirrored"
+    corner_motif: Annotated[str, OneOf(CORNER_MOTIFS)] = "own"
     meeting: Annotated[str, OneOf(MEETINGS, "any")] = "any"
     run: RunKind | Literal["any"] = "any"
     strip_spacing_in: Length = 0.5

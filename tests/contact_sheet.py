@@ -26,7 +26,9 @@ from tests.outside.fill_judge import judge
 _PX_PER_IN = 46
 
 
-def plan_of(kind: str, width: float, style: str, across: float, down: float, room: float | None) -> Plan:
+def plan_of(
+    kind: str, width: float, style: str, across: float, down: float, room: float | None, motif: str = "own"
+) -> Plan:
     """An invented quilt with all four borders alike."""
     return Plan.model_validate(
         {
@@ -35,6 +37,7 @@ def plan_of(kind: str, width: float, style: str, across: float, down: float, roo
             "tin_in": [n / 8 for n in range(8, 60, 2)],
             "corner": style if style in ("turning", "easy_going") else "mirrored",
             "meeting": "any" if style in ("turning", "easy_going") else style,
+            "corner_motif": motif,
             "fill": {"kind": kind, **({"room_in": room} if room else {})},
         }
     )
@@ -110,6 +113,7 @@ def main() -> None:
     parser.add_argument("--styles", default="butted")
     parser.add_argument("--quilt", default="90x108")
     parser.add_argument("--room", type=float)
+    parser.add_argument("--motif", default="own", help="what stands in the corners")
     parser.add_argument("--pick", type=int, default=0, help="which proposal, from 0")
     parser.add_argument("--judge", action="store_true", help="print what the judge finds")
     told = parser.parse_args()
@@ -121,7 +125,7 @@ def main() -> None:
             for style in told.styles.split(","):
                 title = f"{kind} {width:g} {style}"
                 try:
-                    plan = plan_of(kind, width, style, across, down, told.room)
+                    plan = plan_of(kind, width, style, across, down, told.room, told.motif)
                     found = propose(plan).proposals
                 except PlanError as error:
                     print(title, error)

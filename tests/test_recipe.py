@@ -21,6 +21,7 @@ from pypdf import PdfReader
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.meetings import MEETINGS
 from planner.border.meetings.record import Meeting
+from planner.fills.corner_motifs import CORNER_MOTIFS
 from planner.fills.growing.grow import Ground, Needs
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles import FILLS
@@ -106,6 +107,15 @@ class Thrown:
         return choose(Plan.model_validate({**A_QUILT, **self.change})).plan
 
 
+BUDS = replace(
+    CORNER_MOTIFS["teardrops"],
+    kind="thrown_buds",
+    listed="buds, two and two",
+    spoken="Buds in the corners.",
+    by_hand="Each bud goes out and comes back.",
+)
+
+
 KINDS = {
     "fill": Thrown(
         FILLS,
@@ -127,6 +137,13 @@ KINDS = {
         {"corner": MARCHING.kind},
         (MARCHING.listed, "marching corners", MARCHING.by_hand),
         {"corner": "turning"},
+    ),
+    "corner_motif": Thrown(
+        CORNER_MOTIFS,
+        BUDS,
+        {"corner_motif": BUDS.kind},
+        (BUDS.listed, BUDS.spoken, BUDS.by_hand),
+        {},
     ),
 }
 

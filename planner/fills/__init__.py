@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from planner.border.layout import Layout
 from planner.border.room import smallest_feature
+from planner.fills.corner_motifs import CORNER_MOTIFS
 from planner.fills.growing.contour import points_along
 from planner.fills.growing.finish import finished
 from planner.fills.growing.grow import Ground, Needs, Style, grow
 from planner.fills.growing.outline import curves_through
 from planner.fills.pockets.corner_pockets import corner_pockets
+from planner.fills.pockets.hatched import hatch
 from planner.fills.pockets.lattice import Frame, weave
 from planner.fills.pockets.pocket import PocketGround, key
 from planner.fills.pockets.side_pockets import side_pockets
@@ -32,13 +34,18 @@ def fill(layout: Layout, side: SideName | None = None) -> FillOfLayout:
     plan = layout.plan
     style = FILLS[plan.fill.kind].style
     needs = Needs(layout.room, smallest_feature(plan.fill), plan.seed)
-    kinds, copies = _kinds(layout)
+    motif = CORNER_MOTIFS[plan.corner_motif]
+    kinds, copies = _kinds(_pockets(layout, hatched=motif.hatched and bool(layout.corners)))
     grounds = [k.ground if isinstance(k.ground, Ground) else None for k in kinds]
-    woven = [weave(k.ground, needs.room).shapes if isinstance(k.ground, Frame) else () for k in kinds]
+    woven = [_woven(k, needs.room) for k in kinds]
     frames = [s.moved(copy.motion, None) for copy in copies for s in woven[copy.cell]]
     own: list[list[tuple[str, tuple[Curve, ...]]]]
     if isinstance(style, Style):
-        grown = [grow(ground, style, needs) if ground else None for ground in grounds]
+        cornered = replace(style, heart=motif.heart) if motif.heart else style
+        grown = [
+            grow(ground, cornered if kind.pocket.corner else style, needs) if ground else None
+            for kind, ground in zip(kinds, grounds, strict=True)
+        ]
         outlines = finished(grown, copies, _lines(layout, frames), style, needs)
         own = [[(o.kind, c) for o, c in zip(cell, curves_through(cell), strict=True)] for cell in outlines]
     else:
@@ -48,7 +55,7 @@ def fill(layout: Layout, side: SideName | None = None) -> FillOfLayout:
     cells = [
         Cell(
             tuple(replace(s, pocket=kind.pocket) for s in lattice)
-            or tuple(Shape(k, kind.pocket, c) for k, c in o)
+            + tuple(Shape(k, kind.pocket, c) for k, c in o)
         )
         for kind, lattice, o in zip(kinds, woven, own, strict=True)
     ]
@@ -60,19 +67,26 @@ def fill(layout: Layout, side: SideName | None = None) -> FillOfLayout:
     return FillOfLayout(tuple(cells), tuple(copies))
 
 
-def _pockets(layout: Layout) -> Iterator[PocketGround]:
+def _woven(pocket: PocketGround, room: float) -> tuple[Shape, ...]:
+    """What is cross-hatched of a pocket: the frame in the middle of a side, or the circle in a corner."""
+    if isinstance(pocket.ground, Frame):
+        return weave(pocket.ground, room).shapes
+    return tuple(hatch(pocket.mouth, room)) if pocket.mouth else ()
+
+
+def _pockets(layout: Layout, *, hatched: bool) -> Iterator[PocketGround]:
     """Every pocket, corner by corner and side by side, clockwise."""
     for side in SIDES:
-        yield from corner_pockets(layout, side)
+        yield from corner_pockets(layout, side, hatched=hatched)
         yield from side_pockets(layout, side)
 
 
-def _kinds(layout: Layout) -> tuple[list[PocketGround], list[Copy]]:
+def _kinds(pockets: Iterable[PocketGround]) -> tuple[list[PocketGround], list[Copy]]:
     """The pockets that differ, and for every pocket which of them it is a copy of."""
     kinds: list[PocketGround] = []
     known: dict[tuple[object, ...], int] = {}
     copies = []
-    for bare in _pockets(layout):
+    for bare in pockets:
         alike = key(bare.ground)
         if alike not in known:
             known[alike] = len(kinds)

@@ -133,6 +133,11 @@ class Arc:
         """The same arc, gone along the other way."""
         return Arc(self.centre, self.radius, self.begin + self.sweep, -self.sweep)
 
+    def parted(self, share: float) -> tuple[Arc, Arc]:
+        """Its two parts before and after a share (0..1) of its length."""
+        first = Arc(self.centre, self.radius, self.begin, share * self.sweep)
+        return first, Arc(self.centre, self.radius, self.begin + first.sweep, self.sweep - first.sweep)
+
     def moved(self, motion: Motion) -> Arc:
         """The arc after a motion; a mirroring one changes the sense of its sweep."""
         sweep = -self.sweep if motion.mirrors else self.sweep

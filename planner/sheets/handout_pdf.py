@@ -12,6 +12,7 @@ from planner.border.layout import Layout
 from planner.border.said import said_of
 from planner.chalk.marking import Stance, side_marks
 from planner.chalk.steps import datum_words
+from planner.fills.corner_motifs import CORNER_MOTIFS
 from planner.fills.shape import Shape
 from planner.fills.styles import FILLS
 from planner.lengths import format_length
@@ -154,7 +155,7 @@ def to_bring(layout: Layout) -> tuple[str, ...]:
 
 def stitching(layout: Layout) -> tuple[str, ...]:
     """The order of stitching; common practice, no source."""
-    fill = FILLS[layout.plan.fill.kind]
+    fill, motif = FILLS[layout.plan.fill.kind], CORNER_MOTIFS[layout.plan.corner_motif]
     return (
         "Spines first, all of them: they are the skeleton. Start at a corner and stitch its C round the outside.",
         "In each curl follow the circle, go out along the tail to its tip, and come back on the same line to where "
@@ -162,5 +163,6 @@ def stitching(layout: Layout) -> tuple[str, ...]:
         CORNER_STYLES[layout.plan.corner].by_hand,
         f"Then the {fill.spoken}, pocket by pocket: finish one pocket before you leave it, and travel only along "
         f"lines that are already stitched. {fill.by_hand}",
+        *((motif.by_hand,) if motif.by_hand and layout.corners else ()),
         "Work outward from the spine: small shapes in the crooks last, when you see what room is left.",
     )

@@ -7,11 +7,14 @@ fill from their length, the area to cover, the room and the smallest feature.
 from __future__ import annotations
 
 from dataclasses import astuple, dataclass
+from math import pi
 from typing import Any
 
 from planner.border.layout import Layout
 from planner.border.meetings import MEETINGS
 from planner.border.room import smallest_feature
+from planner.fills.corner_motifs import CORNER_MOTIFS
+from planner.fills.pockets.hatched import hatched_thread
 from planner.fills.styles import FILLS
 from planner.geometry.curves import Point
 from planner.plan import SIDES
@@ -74,9 +77,12 @@ def filling_terms(layout: Layout) -> tuple[tuple[float, float, float], float]:
     """What the figures of a fill are multiplied by, and what is known without them: spines and lattices, inches."""
     room, feature = layout.room, smallest_feature(layout.plan.fill)
     spines, latticed = stitched_spines(layout), _latticed_area(layout)
-    filled = (fillable_area(layout) - latticed) / room
+    hatched = CORNER_MOTIFS[layout.plan.corner_motif].hatched
+    circles = [corner.radius for corner in layout.corners if hatched]
+    known = spines + LATTICE * latticed / room + sum(hatched_thread(r, room) for r in circles)
+    filled = (fillable_area(layout) - latticed - sum(pi * r * r for r in circles)) / room
     crowded = filled * spines / (filled + spines)
-    return (filled, crowded, filled * feature / room), spines + LATTICE * latticed / room
+    return (filled, crowded, filled * feature / room), known
 
 
 def stitched_spines(layout: Layout) -> float:

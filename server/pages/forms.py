@@ -35,6 +35,7 @@ WORD_FIELDS = (
     "fill.kind",
     "fill.density",
     "corner",
+    "corner_motif",
     "meeting",
     "run",
     "look.cloth",

@@ -70,6 +70,7 @@ def _label(name: str) -> str:
         "fill.kind": "Fill",
         "fill.density": "Quilting",
         "corner": "Corners",
+        "corner_motif": "In the corners",
         "run": "Curls",
     }
     plain |= {

@@ -9,6 +9,7 @@ from planner.border.corners import Ease
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout
 from planner.border.meetings import MEETINGS
+from planner.fills.corner_motifs import CORNER_MOTIFS
 from planner.geometry.arrays import CHALK_IN
 from planner.lengths import finer_metric, format_length, mark_at_most
 from planner.plan import Choice, Plan, SideName, Units
@@ -67,6 +68,12 @@ def headline(plan: Plan, choice: Choice, eases: Mapping[SideName, Ease]) -> str:
 def middle_in_words(choice: Choice) -> str:
     """What stands in the middle of the sides."""
     return MEETINGS[choice.meeting].spoken if choice.meeting else "one run goes round the quilt"
+
+
+def motif_in_words(layout: Layout) -> tuple[str, ...]:
+    """What stands in the large circles, where that is not the fill's own."""
+    spoken = CORNER_MOTIFS[layout.plan.corner_motif].spoken
+    return (spoken,) if spoken and layout.corners else ()
 
 
 def density_in_words(layout: Layout) -> tuple[str, ...]:

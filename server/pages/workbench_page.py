@@ -12,6 +12,7 @@ from planner.border.corners.styles import CORNER_STYLES
 from planner.border.meetings import MEETINGS
 from planner.border.meetings.record import Meeting
 from planner.demo import demo_plan
+from planner.fills.corner_motifs import CORNER_MOTIFS, CornerMotif
 from planner.fills.record import FillRecord
 from planner.fills.styles import FILLS
 from planner.kinds import Density
@@ -42,6 +43,7 @@ def workbench_page(
         **table_of(view, values),
         fills=_listed(FILLS),
         corners=_listed(CORNER_STYLES),
+        corner_motifs=_listed(CORNER_MOTIFS),
         meetings=[("any", "any"), *_listed(MEETINGS)],
         look=look_of_form(values),
         threads=threads_view(view.reading.values, _fill(values).parts),
@@ -50,7 +52,7 @@ def workbench_page(
     )
 
 
-def _listed(family: Mapping[str, FillRecord | Meeting | CornerStyle]) -> list[tuple[str, str]]:
+def _listed(family: Mapping[str, FillRecord | Meeting | CornerStyle | CornerMotif]) -> list[tuple[str, str]]:
     """The kinds of a family, as a form offers them."""
     return [(one.kind, one.listed) for one in family.values()]
 

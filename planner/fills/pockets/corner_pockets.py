@@ -11,13 +11,17 @@ from planner.fills.growing.contour import Stretch
 from planner.fills.growing.flow import BorderEdge
 from planner.fills.growing.grow import Ground
 from planner.fills.pocket import Pocket
+from planner.fills.pockets.hatched import mouth_of
 from planner.fills.pockets.pocket import SLIVER_IN, PocketGround, inner_edge, of, on, seam_pole, where_passed
-from planner.geometry.curves import Arc, Point
+from planner.geometry.curves import Point
 from planner.plan import SIDES, SideName
 
 
-def corner_pockets(layout: Layout, side: SideName) -> Iterator[PocketGround]:
-    """The two pockets of the corner C at the first corner of a side, in that side's band coordinates."""
+def corner_pockets(layout: Layout, side: SideName, *, hatched: bool) -> Iterator[PocketGround]:
+    """The two pockets of the corner C at the first corner of a side, in that side's band coordinates.
+
+    hatched: the circle is closed, and the pocket inside lies before its mouth.
+    """
     quilt = layout.quilt
     band, motion = quilt.bands[side], quilt.motion(side)
     back = motion.undone()
@@ -26,9 +30,7 @@ def corner_pockets(layout: Layout, side: SideName) -> Iterator[PocketGround]:
     name = CORNERS[SIDES.index(side)]
     mirrored = layout.mirrored
     arc = next(s.piece.arc for s in layout.spines if s.place == name).moved(back)
-    share = on(arc, -3 * pi / 4)
-    first = Arc(arc.centre, arc.radius, arc.begin, share * arc.sweep)
-    second = Arc(arc.centre, arc.radius, arc.begin + first.sweep, arc.sweep - first.sweep)
+    first, second = arc.parted(on(arc, -3 * pi / 4))
     out = -1.0 if mirrored else 1.0
     flank = (Stretch(second.reversed(), -1.0, "corner"), Stretch(first.reversed(), -out, "corner"))
     low, low_near = band.room - SLIVER_IN, near.room - SLIVER_IN
@@ -57,6 +59,9 @@ def corner_pockets(layout: Layout, side: SideName) -> Iterator[PocketGround]:
         ),
         motion,
     )
+    mouth = mouth_of(arc) if hatched else None
+    if mouth:
+        first, second = mouth.parted(on(mouth, pi / 4))
     inside = (
         *(Stretch(c, out, "stem") for c in behind),
         Stretch(first, out, "corner"),
@@ -76,10 +81,12 @@ def corner_pockets(layout: Layout, side: SideName) -> Iterator[PocketGround]:
             where_passed(inside, len(inside) - 1, seam_pole(_centre(inside[-1]), a, inf, b)),
             seam,
             ((a, b),),
-            heart=miter,
-            still=(miter,),
+            heart=None if hatched else miter,
+            still=() if hatched else (miter,),
+            partings=(miter,) if hatched else (),
         ),
         motion,
+        mouth,
     )
 
 

@@ -9,7 +9,10 @@ from math import acos, cos, hypot, pi, sin
 from planner.fills.shape import Cell, Shape
 from planner.geometry.curves import Arc, Line, Point
 
-HATCH, HATCH_WORDS = "hatch", "a line of the lattice"  # its shapes, and what the needle is said to stitch
+HATCH, HATCH_WORDS = (
+    "hatch",
+    "a line of the cross-hatching",
+)  # its shapes, and what the needle is said to stitch
 _STEP = 0.45  # share of the room from one arc to the next
 
 

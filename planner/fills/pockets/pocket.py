@@ -22,11 +22,15 @@ SLIVER_IN = 0.04  # kept clear of the seam ditch, and as much inside the binding
 
 @dataclass(frozen=True, slots=True)
 class PocketGround:
-    """A pocket before it is filled: its bare ground in its own frame, and the motion that lays it in the quilt."""
+    """A pocket before it is filled: its bare ground in its own frame, and the motion that lays it in the quilt.
+
+    mouth: the arc from which it grows where that closes a circle that is cross-hatched.
+    """
 
     pocket: Pocket
     ground: Ground | Frame
     motion: Motion
+    mouth: Arc | None = None
 
 
 def inner_edge(band: Band) -> float:
