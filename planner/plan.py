@@ -24,6 +24,7 @@ FillKind = Annotated[str, OneOf(FILLS)]
 Units = Literal["in", "mm"]
 
 LARGEST_QUILT_IN = 240.0  # 20 ft: no machine frame or bed is wider; beyond it a figure was mistyped
+MOST_DRIFTS = 24  # of one quilt: who stands off oftener measures anew
 LARGEST_TIN = 60  # more templates than any tin holds; bounds the search
 
 Length = Annotated[float, Field(strict=True, gt=0, le=LARGEST_QUILT_IN, allow_inf_nan=False)]
@@ -95,6 +96,17 @@ class Middles(Part):
         return float(getattr(self, side))
 
 
+class Drift(Part):
+    """Where she stood off her place: at a curl of a side, counted from its corner, too far along by so many inches.
+
+    Below nought: not far enough. The rest of the run is spread anew from there.
+    """
+
+    side: SideName
+    curl: Annotated[int, Field(strict=True, ge=1, le=1000)]
+    by_in: Annotated[float, Field(strict=True, ge=-12, le=12, allow_inf_nan=False)]
+
+
 class Choice(Part):
     """One proposal, named: with the plan it settles the whole layout.
 
@@ -102,6 +114,7 @@ class Choice(Part):
     distance between the two last circles of a side (0 without a meeting), for a wreath the outside of the ring;
     where the sides differ, middles_in has the one of each.
     room_in: the least room of the four sides; strip_in: what the seam strip takes of the narrowest border.
+    drifts: where she stood off while she chalked; the rest is spread anew.
     Without a room (a choice from before it was a range) every side has a band of its own, as high as the fill's
     room leaves it.
     """
@@ -114,6 +127,7 @@ class Choice(Part):
     counts: Counts
     room_in: Length | None = None
     strip_in: LengthOrNone = 0.0
+    drifts: Annotated[tuple[Drift, ...], Field(max_length=MOST_DRIFTS)] = ()
 
     def middle_of(self, side: SideName) -> float:
         """The middle of one side, inches."""

@@ -19,6 +19,7 @@ from server.bootstrap import FILES
 from server.pages import (
     companion,
     compare,
+    drift,
     enter,
     history,
     playback,
@@ -76,6 +77,7 @@ def create_app(
         sharing,
         sheets,
         companion,
+        drift,
         playback,
         compare,
         compare_api,

@@ -4,14 +4,15 @@
 const main = document.querySelector("main");
 const panels = [...document.querySelectorAll(".panel")];
 const shelf = `chalked ${main.dataset.stamp} ${main.dataset.held}`;
-const chalked = new Set(read());
+const before = `chalked ${main.dataset.before} ${main.dataset.held}`; // the same circles, before a run was spread anew
+const chalked = new Set(read(shelf) ?? read(before));
 let now = 0;
 
-function read() {
+function read(where) {
   try {
-    return JSON.parse(localStorage.getItem(shelf) ?? "[]");
+    return JSON.parse(localStorage.getItem(where));
   } catch {
-    return []; // a browser that keeps nothing, or something not ours
+    return null; // a browser that keeps nothing, or something not ours
   }
 }
 

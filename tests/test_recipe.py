@@ -203,7 +203,7 @@ def test_a_new_kind_goes_everywhere(ask: Ask, thrown: Thrown, tmp_path: Path) ->
     walk("GET", "/quilted.svg", params={"plan": link})
     walk("GET", "/open", params={"plan": link})
     walk("GET", "/chalk", params=form, status=303)
-    for page in ("chalk", "companion"):
+    for page in ("chalk", "companion", "drift"):
         walk("GET", "/plans/{plan_id}/" + page)
     for sheet in ("pattern.pdf", "pattern.svg", "pattern.dxf", "templates.pdf", "chalk.pdf", "handout.pdf"):
         walk("GET", "/plans/{plan_id}/" + sheet, params={"all": "1"})

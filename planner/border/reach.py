@@ -116,6 +116,7 @@ def _zones(layout: Layout, side: SideName) -> Iterator[tuple[Zone, Box]]:
     band, near, behind = own[side], own[before], layout.own[before].circles
     low, high, seam = -band.room, band.edge - SEAM_SLIVER_IN, near.edge - SEAM_SLIVER_IN
     strict = CORNER_STYLES[layout.plan.corner].strict
+    alike = strict and not layout.choice.drifts
     n = 0 if strict else 1  # where the first circle stands higher than its row, it belongs to the corner
     first, last = chain.circles[n].centre[0], chain.circles[-1 - n].centre[0]
     arrives = behind[0].centre[0] if layout.mirrored else near.span - behind[-1 - n].centre[0]
@@ -124,7 +125,7 @@ def _zones(layout: Layout, side: SideName) -> Iterator[tuple[Zone, Box]]:
     if layout.mirrored and layout.choice.meeting and not MEETINGS[layout.choice.meeting].woven:
         yield "middle", (last, low, band.span / 2, high)
     # every two steps of a strict run are alike
-    yield "run", (first, low, min(last, first + 2 * chain.step) if strict else last, high)
+    yield "run", (first, low, min(last, first + 2 * chain.step) if alike else last, high)
 
 
 ArcColumns = tuple[

@@ -18,7 +18,9 @@ NAMES: dict[SideName, str] = {"top": "top", "right": "right side", "bottom": "bo
 
 def said_of(layout: Layout) -> tuple[str, ...]:
     """Everything worth a sentence, in the order of what she chalks."""
-    return tuple(filter(None, (_room(layout), _wider(layout), _strip(layout), _middles(layout))))
+    return tuple(
+        filter(None, (_room(layout), _wider(layout), _strip(layout), _middles(layout), _drifts(layout)))
+    )
 
 
 def room_words(layout: Layout) -> str:
@@ -104,6 +106,17 @@ def _middles(layout: Layout) -> str:
     wide = {side: format_length(layout.own[side].middle, units) for side in SIDES}
     across = "across" if MEETINGS[meeting].takes == "a ring" else "wide"
     return f"The {what} is {_by_side(wide)}{f' {across}' if len(set(wide.values())) == 1 else ''}."
+
+
+def _drifts(layout: Layout) -> str:
+    """Where she stood off, and the rest was spread anew."""
+    units = layout.plan.units
+    told = [
+        f"the {NAMES[one.side]} from curl {one.curl} on, which stood {format_length(abs(one.by_in), units)} "
+        f"{'too far along' if one.by_in > 0 else 'short'}"
+        for one in layout.choice.drifts
+    ]
+    return f"Spread anew: {'; '.join(told)}." if told else ""
 
 
 def _named(sides: tuple[SideName, ...]) -> str:

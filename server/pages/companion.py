@@ -3,9 +3,10 @@ it goes on when the network does not."""
 
 from __future__ import annotations
 
+from typing import Annotated
 from urllib.parse import quote, urlencode
 
-from fastapi import APIRouter
+from fastapi import APIRouter, Query
 from fastapi.responses import HTMLResponse
 from markupsafe import Markup
 
@@ -15,6 +16,7 @@ from planner.chalk.marking import mark_size, side_marks
 from planner.chalk.steps import datum_words, spoken
 from planner.pictures.companion import near_view, side_drawings, side_strip
 from planner.solver import choose
+from planner.stamp import LENGTH
 from server.html import render
 from server.pages.asked import ASolvedPlan, AWanted
 from server.pages.words import STANDING
@@ -25,8 +27,16 @@ NAMES = {"corner": "Corner circle", "ring": "Ring", "hook": "Hook", "string": "C
 
 
 @router.get("/plans/{plan_id}/companion")
-def companion_page(plan_id: str, plan: ASolvedPlan, wanted: AWanted) -> HTMLResponse:
-    """Every circle as a panel of its own; without scripts they follow one another down the page."""
+def companion_page(
+    plan_id: str,
+    plan: ASolvedPlan,
+    wanted: AWanted,
+    before: Annotated[str, Query(max_length=LENGTH, pattern="^[A-Z0-9]*$")] = "",
+) -> HTMLResponse:
+    """Every circle as a panel of its own; without scripts they follow one another down the page.
+
+    before: the stamp of the same circles before a run was spread anew, so that what is chalked stays ticked.
+    """
     chosen = choose(plan)
     circles = to_chalk(side_marks(chosen.layout, wanted.stance))
     held = urlencode({name: "1" for name in ("left", "middle") if getattr(wanted, name)})
@@ -37,9 +47,21 @@ def companion_page(plan_id: str, plan: ASolvedPlan, wanted: AWanted) -> HTMLResp
         standing=STANDING[chosen.standing],
         stamp=chosen.layout.stamp,
         drawings=Markup(side_drawings(circles)),
-        panels=[_panel(chosen.layout, one, n, len(circles)) for n, one in enumerate(circles, 1)],
+        panels=[
+            {**_panel(chosen.layout, one, n, len(circles)), "off": _off(plan_id, one, n, held)}
+            for n, one in enumerate(circles, 1)
+        ],
         held=held,
+        before=before,
     )
+
+
+def _off(plan_id: str, one: ToChalk, number: int, held: str) -> str:
+    """Where she says that she stands off at a curl; '' at what is none."""
+    if one.mark.kind != "curl":
+        return ""
+    asked = urlencode({"side": one.side, "curl": one.mark.name, "panel": number})
+    return f"/plans/{quote(plan_id)}/drift?{asked}" + (f"&{held}" if held else "")
 
 
 def _panel(layout: Layout, one: ToChalk, number: int, of: int) -> dict[str, object]:

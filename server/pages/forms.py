@@ -16,7 +16,7 @@ from pydantic import ValidationError
 from planner.errors import PlanError
 from planner.fit import fit
 from planner.lengths import format_length, parse_length
-from planner.plan import LARGEST_QUILT_IN, LARGEST_TIN, SIDES, Choice, Fill, Look, Plan, Units
+from planner.plan import LARGEST_QUILT_IN, LARGEST_TIN, SIDES, Choice, Drift, Fill, Look, Plan, Units
 from server.pages import thread_form
 from server.pages.measures import BEFORE, before_switch, switched, tin_pieces
 from server.problems import Trouble, troubles_of
@@ -175,17 +175,19 @@ def choice_text(choice: Choice) -> str:
     corner = "" if choice.corner_diameter_in is None else repr(choice.corner_diameter_in)
     diameters = f"{corner},{choice.run_diameter_in!r}"
     text = f"{diameters},{choice.meeting or ''},{choice.middle_in!r},{counts}"
+    drifts = "_".join(f"{one.side}-{one.curl}-{one.by_in!r}" for one in choice.drifts)
     if choice.room_in is None:
-        return text
+        return f"{text},,0.0,,{drifts}" if drifts else text
     middles = "_".join(repr(choice.middle_of(side)) for side in SIDES) if choice.middles_in else ""
-    return f"{text},{choice.room_in!r},{choice.strip_in!r},{middles}"
+    text = f"{text},{choice.room_in!r},{choice.strip_in!r},{middles}"
+    return f"{text},{drifts}" if drifts else text
 
 
 def choice_from(text: str) -> Choice | None:
     """Read ``choice_text`` back; None when it is damaged (the first proposal is shown then)."""
     try:
         corner, run, meeting, middle, counts, *more = text.split(",")
-        room, strip, middles = more or ("", "0", "")
+        room, strip, middles, *drifts = more or ("", "0", "")
         return Choice.model_validate(
             {
                 "corner_diameter_in": float(corner) if corner else None,
@@ -198,10 +200,16 @@ def choice_from(text: str) -> Choice | None:
                 "middles_in": dict(zip(SIDES, map(float, middles.split("_")), strict=True))
                 if middles
                 else None,
+                "drifts": tuple(map(_drift_from, drifts[0].split("_"))) if drifts else (),
             }
         )
     except ValueError:
         return None
+
+
+def _drift_from(text: str) -> Drift:
+    side, curl, by = text.split("-", 2)
+    return Drift.model_validate({"side": side, "curl": int(curl), "by_in": float(by)})
 
 
 def in_units(values: Mapping[str, str], units: Units) -> dict[str, str]:

@@ -11,6 +11,7 @@ from planner.border import run
 from planner.border.band import Band
 from planner.border.corners import Chain, Ease, in_corners
 from planner.border.corners.record import CornerStyle
+from planner.border.drift import drifted, to_middle
 from planner.border.meetings import MEETINGS, half_of
 from planner.border.spine import Circle
 from planner.plan import Choice, Plan, SideName
@@ -63,6 +64,12 @@ def _chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
     if ease is None or k < half_of(choice.meeting).least:
         return None
     run_circles, p = circles(band, choice, ease, k)
+    if any(drift.side == band.side for drift in choice.drifts):
+        end = to_middle(half_of(choice.meeting), band, choice)
+        anew = drifted(plan, choice, band, run_circles, ease, band.span / 2, end)
+        if anew is None:
+            return None
+        run_circles, ease = anew
     corners, middle, between = in_corners(band, choice.corner_radius), choice.middle_of(band.side), None
     meeting = MEETINGS[choice.meeting] if choice.meeting else None
     if meeting and meeting.half.on_middle:

@@ -10,6 +10,7 @@ from planner.border.band import Band
 from planner.border.corners import Chain, in_corners
 from planner.border.corners.mirrored import circles, land
 from planner.border.corners.record import ALL_ROUND, CornerStyle
+from planner.border.drift import drifted, to_corner
 from planner.plan import Choice, Plan, SideName
 
 
@@ -27,6 +28,11 @@ def _chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
     if ease is None:
         return None
     row, step = circles(band, choice, ease, m)
+    if any(drift.side == band.side for drift in choice.drifts):
+        anew = drifted(plan, choice, band, row, ease, band.span, to_corner(band, choice))
+        if anew is None:
+            return None
+        row, ease = anew
     return Chain(*in_corners(band, choice.corner_radius), row, ease, step)
 
 

@@ -1,0 +1,118 @@
+"""She stands off her place while she chalks: the rest of the run is spread anew, as the plan's next version."""
+
+from __future__ import annotations
+
+from typing import Annotated
+from urllib.parse import quote, urlencode
+
+from fastapi import APIRouter, Form, Query, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from starlette.concurrency import run_in_threadpool
+
+from planner.errors import PlanError
+from planner.lengths import parse_length
+from planner.plan import SIDES, Drift, Plan, SideName
+from planner.solver import choose
+from planner.solver.drifting import DriftError, spread_anew
+from server.access.rights import store_of, visitor_of
+from server.html import render
+from server.pages.asked import CARRIED, ASolvedPlan, AWanted, Wanted
+from server.store.links import pack
+from server.store.versions import Conflict
+
+router = APIRouter(include_in_schema=False)
+Words = Annotated[str, Form(max_length=60)]
+
+
+@router.get("/plans/{plan_id}/drift")
+def drift_page(
+    plan_id: str,
+    plan: ASolvedPlan,
+    wanted: AWanted,
+    side: Annotated[str, Query(max_length=10)] = "top",
+    curl: Annotated[str, Query(max_length=10)] = "",
+    panel: Annotated[str, Query(max_length=10)] = "",
+) -> HTMLResponse:
+    """Where she stands and how far off: the question."""
+    return _page(plan_id, plan, wanted, {"side": side, "curl": curl, "by": "", "way": "far", "panel": panel})
+
+
+@router.post("/plans/{plan_id}/drift")
+async def spread(
+    request: Request,
+    plan_id: str,
+    plan: ASolvedPlan,
+    wanted: AWanted,
+    side: Words,
+    curl: Words,
+    by: Words,
+    way: Words = "far",
+    panel: Words = "",
+) -> Response:
+    """The rest spread anew, and on to the next circle; or why not, and the nearest that works."""
+    texts = {"side": side, "curl": curl, "by": by, "way": way, "panel": panel}
+    try:
+        return await run_in_threadpool(_spread, request, plan_id, plan, wanted, texts)
+    except PlanError as trouble:
+        return await run_in_threadpool(_page, plan_id, plan, wanted, texts, trouble)
+
+
+def _spread(request: Request, plan_id: str, plan: Plan, wanted: Wanted, texts: dict[str, str]) -> Response:
+    chosen = choose(plan)
+    drift = _drift_of(chosen.plan, texts)
+    after = spread_anew(chosen.plan, chosen.choice, drift)
+    there = _kept(request, plan_id, plan.model_copy(update={"choice": after.choice}))
+    asked = urlencode({**dict(_held(wanted)), "before": chosen.layout.stamp})
+    at = f"#c{int(texts['panel']) + 1}" if texts["panel"].isdecimal() else ""
+    return RedirectResponse(f"/plans/{quote(there)}/companion?{asked}{at}", 303)
+
+
+def _drift_of(plan: Plan, texts: dict[str, str]) -> Drift:
+    """What she wrote as a drift. Raises PlanError."""
+    side: SideName = next((one for one in SIDES if one == texts["side"]), "top")
+    curl = texts["curl"].strip()
+    if not curl.isdecimal() or not 1 <= int(curl) <= 1000:
+        raise PlanError("Which curl do you stand at?", field="curl", cure="Its number stands on the sheet.")
+    by_in = parse_length(texts["by"], plan.units, field="by")
+    if by_in > 12:
+        raise PlanError(
+            "That is farther off than any run could take up.", field="by", cure="Measure once more."
+        )
+    return Drift(side=side, curl=int(curl), by_in=-by_in if texts["way"] == "short" else by_in)
+
+
+def _kept(request: Request, plan_id: str, plan: Plan) -> str:
+    """The next version of a saved plan that she may change; else the plan in the address itself."""
+    if not plan_id.startswith(CARRIED):
+        store, visitor = store_of(request), visitor_of(request)
+        if visitor.may(store, plan_id) in ("edit", "own"):
+            try:
+                store.save(plan_id, plan, store.load(plan_id).version)
+                return plan_id
+            except Conflict:  # somebody saved in this very moment: hers goes on in the address
+                pass
+    return pack(plan)
+
+
+def _page(
+    plan_id: str, plan: Plan, wanted: Wanted, texts: dict[str, str], trouble: PlanError | None = None
+) -> HTMLResponse:
+    chosen = choose(plan)
+    held = urlencode(_held(wanted))
+    back = trouble.back if isinstance(trouble, DriftError) else None
+    return render(
+        "drift.html",
+        422 if trouble else 200,
+        plan=plan,
+        texts=texts,
+        trouble=trouble,
+        back=back and {"curl": back.curl, "by": f"{abs(back.by_in):.6f} in"},
+        here=f"/plans/{quote(plan_id)}/companion" + (f"?{held}" if held else ""),
+        action=f"/plans/{quote(plan_id)}/drift" + (f"?{held}" if held else ""),
+        mirrored=chosen.layout.mirrored,
+        stamp=chosen.layout.stamp,
+    )
+
+
+def _held(wanted: Wanted) -> list[tuple[str, str]]:
+    return [(name, "1") for name in ("left", "middle") if getattr(wanted, name)]

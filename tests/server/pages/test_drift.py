@@ -1,0 +1,74 @@
+"""Standing off while chalking: the next version of the plan, or the plan in the link, with the rest spread anew."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from urllib.parse import urlsplit
+
+import httpx
+
+from planner.demo import demo_plan
+from planner.plan import Drift
+from planner.solver import choose
+from server.pages.forms import choice_from, choice_text, read, values_of
+from server.store.links import pack, unpack
+
+Ask = Callable[..., httpx.Response]
+PLAN = choose(demo_plan().model_copy(update={"choice": None})).plan
+SLIGHT = {"side": "top", "curl": "7", "by": "1/16", "way": "far", "panel": "9"}
+
+
+def test_in_a_link_the_plan_goes_on_in_the_next_one(ask: Ask) -> None:
+    words = pack(PLAN)
+    answer = ask("POST", f"/plans/{words}/drift", data=SLIGHT)
+    assert answer.status_code == 303
+    there = urlsplit(answer.headers["location"])
+    assert there.fragment == "c10"
+    after = unpack(there.path.split("/")[2])
+    assert after.choice is not None
+    assert after.choice.drifts == (Drift(side="top", curl=7, by_in=1 / 16),)
+    page = ask("GET", answer.headers["location"]).text
+    assert choose(after).layout.stamp in page
+    assert f'data-before="{choose(PLAN).layout.stamp}"' in page
+
+
+def test_of_a_saved_plan_it_is_the_next_version(ask: Ask) -> None:
+    there = ask("POST", "/plans", data=values_of(PLAN)).headers["location"]
+    answer = ask("POST", f"{there}/drift", data=SLIGHT)
+    assert answer.headers["location"].startswith(f"{there}/companion?")
+    bench = ask("GET", there).text
+    assert "Version 2 of your plan" in bench
+    assert "Spread anew: the top from curl 7 on, which stood 1/16 in too far along." in bench
+    assert "Spread anew" not in ask("GET", f"{there}?version=1").text
+
+
+def test_what_cannot_be_spread_is_said_with_a_button_that_works(ask: Ask) -> None:
+    words = pack(PLAN)
+    page = ask("POST", f"/plans/{words}/drift", data=SLIGHT | {"by": "3/8"})
+    assert page.status_code == 422
+    assert "is more than the curls after it can take up" in page.text
+    curl = page.text.split("Go on from curl ")[1].split("<")[0]
+    by = page.text.split('name="by" value="')[1].split('"')[0]
+    assert int(curl) < 7
+    answer = ask("POST", f"/plans/{words}/drift", data=SLIGHT | {"curl": curl, "by": by})
+    assert answer.status_code == 303
+
+
+def test_what_she_mistypes_is_said_at_its_field(ask: Ask) -> None:
+    for wrong in ({"curl": "x"}, {"by": "much"}, {"by": "20"}, {"curl": "400"}, {"way": "short"}):
+        page = ask("POST", f"/plans/{pack(PLAN)}/drift", data=SLIGHT | wrong)
+        assert page.status_code == 422
+        assert 'role="alert"' in page.text
+
+
+def test_a_form_carries_the_drifts() -> None:
+    assert PLAN.choice is not None
+    drifts = (Drift(side="top", curl=7, by_in=1 / 16), Drift(side="left", curl=2, by_in=-0.01))
+    choice = PLAN.choice.model_copy(update={"drifts": drifts})
+    assert choice_from(choice_text(choice)) == choice
+    assert choice_from(choice_text(PLAN.choice)) == PLAN.choice
+    plan = read(values_of(PLAN.model_copy(update={"choice": choice}))).plan
+    assert plan is not None
+    assert plan.choice == choice
+    bare = choice.model_copy(update={"room_in": None, "strip_in": 0.0})
+    assert choice_from(choice_text(bare)) == bare
