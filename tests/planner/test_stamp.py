@@ -87,6 +87,7 @@ def test_every_part_of_a_choice_counts(field: str) -> None:
         "middles_in": {"top": 2.0, "right": 2.0, "bottom": 2.5, "left": 2.0},
         "counts": {**demo_choice().counts.model_dump(), "top": 12},
         "room_in": 0.9375,
+        "drifts": ({"side": "top", "curl": 3, "by_in": 0.25},),
     }
     value = other.get(field) or getattr(demo_choice(), field) + 1.0
     choice = Choice(**{**demo_choice().model_dump(), field: value})
