@@ -7,19 +7,17 @@ with the picture, so it is drawn in units of about a screen's pixel.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from html import escape
 
 from planner.border.layout import Layout
-from planner.fills.shape import PER_IN, Cell, FillOfLayout, Shape
+from planner.fills.shape import PER_IN, FillOfLayout
 from planner.geometry.svg import whole_path
 from planner.pictures.colour import mixed
 from planner.pictures.picture import Window, describe
-from planner.plan import Plan
+from planner.pictures.threaded import mean_colour, spine_thread, threaded
 from planner.stamp import svg_metadata
-from planner.stitching.passes import place_of
-from planner.threads import part_of
+from planner.stitching.segments import StitchPath
 
 UNITS_IN = 40.0  # of the picture, to the inch
 BATTING = "#e9eae6"  # of the table that the quilt lies on
@@ -47,51 +45,55 @@ class _Relief:
 
 _RELIEF = _Relief()
 BLACK = "#000000"
+_ALL = '<use href="#lines"/>'
 _DASHES = (
     f'stroke-dasharray="{PER_IN * _RELIEF.stitch_in:g} {PER_IN * (_RELIEF.pitch_in - _RELIEF.stitch_in):g}"'
 )
 
 
-def quilted(layout: Layout, fill: FillOfLayout, window: Window, *, title: str) -> str:
-    """The border through a window as it will be when it is quilted: an SVG document."""
+def quilted(
+    layout: Layout, fill: FillOfLayout, window: Window, *, title: str, path: StitchPath | None = None
+) -> str:
+    """The border through a window as it will be when it is quilted: an SVG document.
+
+    path: where ``threaded.needs_path`` asks for it.
+    """
     x, y, wide, high = (UNITS_IN * v for v in (window.x_in, window.y_in, window.width_in, window.height_in))
     look, place = layout.plan.look, f'transform="scale({UNITS_IN:g}){window.matrix}"'
-    threads = list(_threads(layout, fill))
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{x:g} {y:g} {wide:g} {high:g}" width="{wide:g}" '
         f'height="{high:g}" fill="none" stroke-linecap="round" stroke-linejoin="round">'
         f"<title>{escape(title)}</title><desc>{escape(describe(layout))}</desc>{svg_metadata(layout.stamp)}"
-        f"<defs>{_filter(look.border)}{_ground(layout, place)}"
-        + "".join(f'<g id="thread{n}">{drawn}</g>' for n, (_, drawn) in enumerate(threads))
-        + f'</defs><rect x="{x:g}" y="{y:g}" width="{wide:g}" height="{high:g}" fill="{BATTING}"/>'
+        f"<defs>{_filter(look.border)}{_ground(layout, place)}{_lines(layout, fill)}</defs>"
+        f'<rect x="{x:g}" y="{y:g}" width="{wide:g}" height="{high:g}" fill="{BATTING}"/>'
         f'<path {place} fill="{look.cloth}" d="{_centre(layout)}"/>'
-        f"{_cloth(place, len(threads))}<g {place}>{_stitches(look.border, [colour for colour, _ in threads])}"
+        '<g clip-path="url(#border)"><g filter="url(#relief)">'
+        f'<g {place} stroke="{BLACK}" {_width(_RELIEF.drawn_in)}>{_ALL}</g></g></g>'
+        f'<g {place}><g stroke="{mixed(look.border, BLACK, 0.5)}" {_width(_RELIEF.shade_in)}>{_ALL}</g>'
+        f"{_stitches(layout, fill, path)}"
         f'<path stroke="{mixed(look.border, BLACK, 0.45)}" stroke-width=".06" d="{_centre(layout)}"/></g></svg>'
     )
 
 
-def _cloth(place: str, threads: int) -> str:
-    """The border's cloth in relief."""
+def _lines(layout: Layout, fill: FillOfLayout) -> str:
+    """All that is stitched, in the fill's units: once, to be used in the cloth, in its hollow and as thread."""
+    spines = whole_path((part.piece.curve for part in layout.spines), PER_IN)
     return (
-        '<g clip-path="url(#border)"><g filter="url(#relief)">'
-        f'<g {place} stroke="{BLACK}" {_width(_RELIEF.drawn_in)}>{_lines(threads)}</g></g></g>'
+        f'{fill.svg_defs()}<path id="spines" transform="scale({1 / PER_IN:g})" d="{spines}"/>'
+        f'<g id="lines">{fill.svg_uses()}<use href="#spines"/></g>'
     )
 
 
-def _stitches(cloth: str, colours: Sequence[str]) -> str:
-    """Each thread, stitch by stitch, over the hollow in which all of them lie."""
+def _stitches(layout: Layout, fill: FillOfLayout, path: StitchPath | None) -> str:
+    """Each thread in its colours, stitch by stitch."""
+    spine = f'stroke="{mean_colour(spine_thread(layout.plan))}"'
+    if len(layout.plan.every_thread) == 1 and not path:
+        return f"<g {_width(_RELIEF.thread_in)} {_DASHES} {spine}>{_ALL}</g>"
+    thin = _RELIEF.thread_in
     return (
-        f'<g stroke="{mixed(cloth, BLACK, 0.5)}" {_width(_RELIEF.shade_in)}>{_lines(len(colours))}</g>'
-        + "".join(
-            f'<g stroke="{colour}" {_width(_RELIEF.thread_in)} {_DASHES}><use href="#thread{n}"/></g>'
-            for n, colour in enumerate(colours)
-        )
+        f'<g {_width(thin)} {_DASHES}><use href="#spines" {spine}/>'
+        f"{threaded(layout, fill, path, fill_in=thin, spine_in=thin)}</g>"
     )
-
-
-def _lines(threads: int) -> str:
-    """All that is stitched."""
-    return "".join(f'<use href="#thread{n}"/>' for n in range(threads))
 
 
 def _filter(cloth: str) -> str:
@@ -117,29 +119,6 @@ def _filter(cloth: str) -> str:
 def _width(inches: float) -> str:
     """Of the lines, which are drawn in the fill's units."""
     return f'stroke-width="{PER_IN * inches:g}"'
-
-
-def _threads(layout: Layout, fill: FillOfLayout) -> Iterator[tuple[str, str]]:
-    """Of each thread that stitches anything its first colour, and all it stitches as SVG in quilt coordinates."""
-    plan = layout.plan
-    colours = [thread.colours[0] for thread in plan.threads] or [plan.look.thread]
-    path = whole_path((part.piece.curve for part in layout.spines), PER_IN)
-    spine = f'<path transform="scale({1 / PER_IN:g})" d="{path}"/>'
-    for n, colour in enumerate(colours):
-        own = FillOfLayout(tuple(_stitched_with(n, cell, plan) for cell in fill.cells), fill.copies)
-        drawn = f"<defs>{own.svg_defs(f'cell{n}-')}</defs>{own.svg_uses(f'cell{n}-')}"
-        yield colour, drawn + (spine if plan.stitched_with.get("spine", 0) == n else "")
-
-
-def _stitched_with(thread: int, cell: Cell, plan: Plan) -> Cell:
-    """What one thread stitches of a cell."""
-    its = plan.stitched_with
-
-    def number_of(shape: Shape) -> int:
-        place = place_of(shape.pocket) if shape.pocket else None
-        return its.get(part_of(shape.kind, place=place, stitched_with=its), 0)
-
-    return Cell(tuple(shape for shape in cell.shapes if number_of(shape) == thread))
 
 
 def _centre(layout: Layout) -> str:

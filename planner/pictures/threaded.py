@@ -62,17 +62,26 @@ def thread_of_shapes(layout: Layout, fill: FillOfLayout, path: StitchPath | None
     ]
 
 
-def threaded(layout: Layout, fill: FillOfLayout, path: StitchPath | None) -> str:
-    """All of the fill in its threads, and with a variegated spine this too: SVG in quilt coordinates."""
+def threaded(
+    layout: Layout,
+    fill: FillOfLayout,
+    path: StitchPath | None,
+    fill_in: float = FILL_IN,
+    spine_in: float = SPINE_IN,
+) -> str:
+    """All of the fill in its threads, and with a variegated spine this too: SVG in quilt coordinates.
+
+    fill_in, spine_in: how wide the lines of variegated threads are drawn; others take the width round them.
+    """
     plan = layout.plan
     threads = thread_of_shapes(layout, fill, path)
     spine = plan.stitched_with.get("spine", 0)
     parts = []
     for n, thread in enumerate(plan.every_thread):
         if len(thread.colours) > 1 and path:
-            parts.append(_variegated(plan, thread, n, path, fill.copies))
+            parts.append(_variegated(plan, thread, n, path, fill.copies, fill_in))
             if n == spine:
-                parts.append(_spine_cuts(plan, thread, n, path))
+                parts.append(_spine_cuts(plan, thread, n, path, spine_in))
         else:
             parts.append(_plain(thread.colours[0], n, fill, threads))
     return "".join(parts)
@@ -146,7 +155,9 @@ def bands(plan: Plan, thread: Thread) -> tuple[list[_Band], float]:
     return [_Band(colour, n * length, length) for n, colour in enumerate(colours)], repeat
 
 
-def _variegated(plan: Plan, thread: Thread, n: int, path: StitchPath, copies: Iterable[Copy]) -> str:
+def _variegated(
+    plan: Plan, thread: Thread, n: int, path: StitchPath, copies: Iterable[Copy], wide_in: float
+) -> str:
     """The way of a variegated thread: drawn once, then shown in each colour, which dashes it."""
     motions: Mapping[Pocket | None, Motion] = {copy.pocket: copy.motion for copy in copies}
     its, repeat = bands(plan, thread)
@@ -168,7 +179,7 @@ def _variegated(plan: Plan, thread: Thread, n: int, path: StitchPath, copies: It
         )
     return (
         f'<defs>{"".join(defs)}<g id="way{n}">{"".join(uses)}</g></defs>'
-        f'<g stroke-width="{_PER_IN * FILL_IN:g}" stroke-linecap="butt">'
+        f'<g stroke-width="{_PER_IN * wide_in:g}" stroke-linecap="butt">'
         + "".join(
             f'<use href="#way{n}" stroke="{band.colour}" '
             f'stroke-dasharray="0 {number(band.begin)} {number(end - band.begin)} {number(repeat - end)}"/>'
@@ -184,7 +195,7 @@ def _matrix(m: Motion) -> str:
     return " ".join((*turn, number(m.e), number(m.f)))
 
 
-def _spine_cuts(plan: Plan, thread: Thread, n: int, path: StitchPath) -> str:
+def _spine_cuts(plan: Plan, thread: Thread, n: int, path: StitchPath, wide_in: float) -> str:
     """The spines over the fill, wider, each cut where the colour changes."""
     its, repeat = bands(plan, thread)
     each = (thread.repeat_in or 0.0) / repeat
@@ -197,7 +208,7 @@ def _spine_cuts(plan: Plan, thread: Thread, n: int, path: StitchPath) -> str:
                     pieces[colour] += curves
             gone += move.length
     return (
-        f'<g stroke-width="{SPINE_IN}">'
+        f'<g stroke-width="{wide_in}">'
         + "".join(
             f'<path stroke="{colour}" d="{svg_path(curves)}"/>' for colour, curves in pieces.items() if curves
         )

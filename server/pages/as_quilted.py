@@ -8,9 +8,10 @@ from planner.border.layout import Layout
 from planner.pictures import picture
 from planner.pictures.colour import Showing, contrast, showing
 from planner.pictures.quilted import quilted
+from planner.pictures.threaded import mean_colour
 from planner.plan import SIDES, Plan, SideName
 from planner.solver import choose
-from server.drawn import grown
+from server.drawn import grown, path_for_colours
 from server.store.links import unpack
 
 SHOWN: dict[Showing, str] = {
@@ -31,11 +32,10 @@ class AsQuilted:
 
 def as_quilted(plan: Plan, packed: str, side: SideName) -> AsQuilted:
     """What the workbench shows of a settled plan. packed: all of it that the pictures are drawn from."""
-    threads = [(one.name, one.colours[0]) for one in plan.threads] or [("", plan.look.thread)]
     return AsQuilted(
         f"/quilted.svg?plan={packed}&side={side}",
         f"/quilted.svg?plan={packed}",
-        tuple(_shows(name, colour, plan.look.border) for name, colour in threads),
+        tuple(_shows(one.name, mean_colour(one), plan.look.border) for one in plan.every_thread),
     )
 
 
@@ -45,7 +45,8 @@ def quilted_picture(packed: str, side: str) -> str:
     Raises PlanError when the plan is damaged or nothing lands.
     """
     layout = choose(unpack(packed)).layout
-    return quilted(layout, grown(layout), _window(layout, side), title="The border as quilted")
+    window, path = _window(layout, side), path_for_colours(layout)
+    return quilted(layout, grown(layout), window, title="The border as quilted", path=path)
 
 
 def _window(layout: Layout, side: str) -> picture.Window:
