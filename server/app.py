@@ -16,6 +16,7 @@ from server.api import compare as compare_api
 from server.api import health, plans
 from server.api import planner as api
 from server.bootstrap import FILES
+from server.kept import Kept
 from server.pages import (
     companion,
     compare,
@@ -32,6 +33,7 @@ from server.pages import (
 from server.pages import workbench as pages
 from server.problems import add_problem_handlers
 from server.settings import Settings
+from server.store.shared import Shared
 from server.store.versions import Store
 from server.worker import warm
 from server.workers import Gone, Workers
@@ -65,7 +67,8 @@ def create_app(
     app.state.settings = settings
     app.state.store = store
     app.state.house_key = new_house_key()
-    app.state.workers = Workers(settings)
+    app.state.shared = Shared.of(settings, store)
+    app.state.workers = Workers(settings, Kept(settings.kept_bytes, app.state.shared))
     app.state.solving = 0  # plans that are being solved in this process
     parts = (
         api,
@@ -89,7 +92,7 @@ def create_app(
         app.include_router(part.router)
     app.state.routes = [route for part in parts for route in part.router.routes]
     app.mount("/static", StaticFiles(directory=FILES / "static"), name="static")
-    app.add_middleware(Guard, settings=settings, names=names)
+    app.add_middleware(Guard, settings=settings, names=names, shared=app.state.shared)
     app.add_middleware(SecurityHeaders)
     add_problem_handlers(app)
     app.exception_handler(Gone)(_nobody_waits)
@@ -101,10 +104,15 @@ def create_app(
 async def _serving(app: FastAPI) -> AsyncIterator[None]:
     """While it is served: workers are warmed up before the first request, and end with the last."""
     warm()
+    settings, shared = app.state.settings, app.state.shared
+    if shared and not settings.guild:
+        shared.invite(app.state.house_key)
     try:
         yield
     finally:
         app.state.workers.close()
+        if shared and not settings.guild:
+            shared.uninvite(app.state.house_key)
         if app.state.store:
             app.state.store.close()
 

@@ -16,7 +16,7 @@ def run(arguments: list[str]) -> int:
     url = Settings().store_url
     try:
         if options.command == "fetch":
-            _fetch(url, options.link)
+            _fetch(options.link)
         elif options.command == "backup":
             _backup(url, options.file)
         elif options.command == "rescue":
@@ -43,12 +43,12 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
-def _fetch(url: str, link: str) -> None:
+def _fetch(link: str) -> None:
     from server.store.fetch import fetch
     from server.store.versions import Store
 
     plan = fetch(link)
-    store = Store(url)
+    store = Store.of(Settings())
     saved = store.create(plan)
     store.close()
     print(f"“{plan.name}” is on your shelf now: /plans/{saved.id}")

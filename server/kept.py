@@ -6,12 +6,18 @@ import threading
 import time
 from collections import OrderedDict
 
+from server.store.shared import Shared
+
 
 class Kept:
-    """So many bytes of results; what was asked for longest ago goes first. Of use to many threads at once."""
+    """So many bytes of results; what was asked for longest ago goes first. Of use to many threads at once.
 
-    def __init__(self, most_bytes: int) -> None:
+    shared: where servers of one database keep what is made once for all of them (`made`, `get_or_claim`).
+    """
+
+    def __init__(self, most_bytes: int, shared: Shared | None = None) -> None:
         self.most_bytes = most_bytes
+        self.shared = shared
         self._size = 0
         self._results: OrderedDict[str, bytes] = OrderedDict()
         self._makers: dict[str, object] = {}
@@ -42,9 +48,19 @@ class Kept:
             while key not in self._results and self._makers.get(key, maker) is not maker:
                 if not self._change.wait(until - time.monotonic()):
                     raise TimeoutError
-            if key not in self._results:
-                self._makers[key] = maker
-            return self._get(key)
+            if key in self._results:
+                return self._get(key)
+            self._makers[key] = maker
+        found = self.shared.get(key) if self.shared else None
+        if found is not None:
+            self.put(key, found)
+        return found
+
+    def made(self, key: str, result: bytes) -> None:
+        """Keep what was claimed, here and for the other servers."""
+        self.put(key, result)
+        if self.shared:
+            self.shared.put(key, result)
 
     def give_up(self, maker: object) -> None:
         """Whatever this maker was to make, another may."""

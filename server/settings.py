@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import os
+import secrets
+import tempfile
+from contextlib import suppress
 from pathlib import Path
 
 from pydantic import Field
@@ -29,6 +32,10 @@ class Settings(BaseSettings):
     guild: bool = False  # serve a guild behind a proxy: nobody is the owner, keys decide
     guild_password: str = ""  # what everybody must say first; empty: nothing
 
+    secret: str = (
+        ""  # what links are made with, the same for all servers of a guild; empty: a file in that folder
+    )
+
     most_plans: int = 0  # that the shelf takes; 0: as many as there is room for
     most_kept_bytes: int = 0  # of all its versions together; 0 the same
 
@@ -48,8 +55,28 @@ class Settings(BaseSettings):
     largest_work_bytes: int = 1_500_000_000  # of memory, for one piece of it
     most_waiting: int = 100  # pieces that wait for a process
     kept_bytes: int = 64_000_000  # of what was drawn lately
+    shared_bytes: int = 256_000_000  # of fills and paths, in a PostgreSQL database, for all its servers
 
     @property
     def store_url(self) -> str:
         """Where the plans are: the database that was named, else a file in the data folder."""
         return self.database_url or f"sqlite:///{self.data_folder / 'plans.db'}"
+
+    @property
+    def secret_bytes(self) -> bytes:
+        """The secret of this planner: set, or in a file that is made when there is none. Two servers that share
+        neither work all the same, but cannot show each other's links again.
+        """
+        if self.secret:
+            return self.secret.encode()
+        file, made = self.data_folder / "secret", secrets.token_urlsafe(32)
+        with suppress(OSError):
+            file.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+            if not file.exists():
+                with tempfile.NamedTemporaryFile("w", dir=file.parent) as new:
+                    new.write(made)
+                    new.flush()
+                    os.link(new.name, file)  # there at once and whole, whoever else makes one
+        with suppress(OSError):
+            return file.read_bytes()
+        return made.encode()

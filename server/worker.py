@@ -78,7 +78,7 @@ class Process:
                     case "wanted":
                         self.wire.send(self.kept.get_or_claim(what, self, until - time.monotonic()))
                     case "made":
-                        self.kept.put(*what)
+                        self.kept.made(*what)
                 how, what = self._hear(until)
         except (EOFError, OSError):  # too slow, out of memory in some library, or ended because nobody waits
             self.end()

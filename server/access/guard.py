@@ -27,6 +27,7 @@ from server.access.rights import KEY_HEADER, RING, cookie
 from server.problems import Trouble, refused
 from server.settings import Settings
 from server.store.planfile import DEEPEST, depth
+from server.store.shared import Shared
 
 SAFE = {"GET", "HEAD", "OPTIONS"}
 GUILD = "cornerwise_guild"
@@ -40,12 +41,18 @@ log = logging.getLogger("cornerwise.requests")
 class Guard:
     """The door, as ASGI middleware round the whole application."""
 
-    def __init__(self, app: ASGIApp, settings: Settings, names: frozenset[str] = frozenset()) -> None:
+    def __init__(
+        self,
+        app: ASGIApp,
+        settings: Settings,
+        names: frozenset[str] = frozenset(),
+        shared: Shared | None = None,
+    ) -> None:
         self.app = app
         self.settings = settings
         self.names = names | words_of(settings.names)
         self.proxies = words_of(settings.proxies)
-        self.rates = Rates()
+        self.rates = Rates(shared)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
@@ -62,7 +69,7 @@ class Guard:
             await send(message)
 
         try:
-            refusal = self.refusal(request)
+            refusal = await self.refusal(request)
             if refusal is None:
                 body = await self.body(request, receive)
                 if isinstance(body, Response):
@@ -75,7 +82,7 @@ class Guard:
             if self.settings.guild:
                 self.note(request, status, time.monotonic() - started)
 
-    def refusal(self, request: Request) -> Response | None:
+    async def refusal(self, request: Request) -> Response | None:
         """Why this request goes no further; None when it may."""
         if not self.known_host(request):
             return turned_away(
@@ -85,7 +92,11 @@ class Guard:
             return turned_away(
                 request, 403, "Another site asked for this.", "Do it on the planner's own page."
             )
-        wait = self.too_many(request)
+        wait = (
+            self.too_many(request)
+            if self.rates.shared is None
+            else await asyncio.to_thread(self.too_many, request)
+        )
         if wait:
             words = f"Too many requests at once. Wait {wait} s."
             return turned_away(request, 429, words, "Nothing was changed.", {"Retry-After": str(wait)})

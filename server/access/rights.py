@@ -14,7 +14,7 @@ import hmac
 import secrets
 import threading
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated
 
 from fastapi import Depends, Query, Request, Response
@@ -23,7 +23,7 @@ from server.access.names import host_of, is_loopback
 from server.settings import Settings
 from server.store.database import NotFound
 from server.store.find import Page, Sort
-from server.store.keys import May, NotAllowed, new_key
+from server.store.keys import May, NotAllowed, Opens, new_key, together
 from server.store.versions import Saved, Store
 
 RING = "cornerwise_ring"
@@ -64,12 +64,17 @@ class Visitor:
     ring: str | None  # the token of her browser's ring
     key: str | None  # the key she sent with this request
 
+    def opens(self, store: Store, plan_id: str) -> Opens | None:
+        """All she may look at of this plan, and the most she may do with it; None where it is not for her."""
+        if self.owner:
+            return Opens("own")
+        by_keys = store.keyring.opens(plan_id, key=self.key, ring=self.ring)
+        return together((by_keys, Opens("view"))) if self.looks_at_all else by_keys
+
     def may(self, store: Store, plan_id: str) -> May | None:
         """The most she may do with this plan."""
-        if self.owner:
-            return "own"
-        by_key = store.keyring.may(plan_id, key=self.key, ring=self.ring)
-        return by_key or ("view" if self.looks_at_all else None)
+        opens = self.opens(store, plan_id)
+        return opens.may if opens else None
 
 
 def visitor_of(request: Request) -> Visitor:
@@ -77,9 +82,8 @@ def visitor_of(request: Request) -> Visitor:
     settings = settings_of(request)
     house = cookie(request, HOUSE)
     at_home = not settings.guild
-    invited = at_home and hmac.compare_digest(house.encode(), request.app.state.house_key.encode())
     return Visitor(
-        owner=at_home and (_at_the_machine(request) or invited),
+        owner=at_home and (_at_the_machine(request) or is_house_key(request, house)),
         looks_at_all=at_home,
         ring=cookie(request, RING) or None,
         key=request.headers.get(KEY_HEADER) or request.query_params.get("key") or None,
@@ -89,14 +93,50 @@ def visitor_of(request: Request) -> Visitor:
 AVisitor = Annotated[Visitor, Depends(visitor_of)]
 
 
-def viewable(plan_id: str, store: AStore, visitor: AVisitor) -> str:
-    """The id of a plan that the visitor may look at. Raises NotFound: others are not told it is there."""
-    if visitor.may(store, plan_id) is None:
+def opened(plan_id: str, store: AStore, visitor: AVisitor) -> Opens:
+    """What the visitor may look at of a plan. Raises NotFound: others are not told it is there."""
+    opens = visitor.opens(store, plan_id)
+    if opens is None:
         raise NotFound(
             "There is no such plan, or this link does not open it.",
             cure="Ask whoever sent it for a new link.",
         )
+    return opens
+
+
+def viewable(plan_id: str, store: AStore, visitor: AVisitor) -> str:
+    """The id of a plan that the visitor may look at. Raises NotFound."""
+    opened(plan_id, store, visitor)
     return plan_id
+
+
+def all_viewable(plan_id: str, store: AStore, visitor: AVisitor) -> str:
+    """The id of a plan of which the visitor may look at every version. Raises NotFound, NotAllowed."""
+    if not opened(plan_id, store, visitor).history:
+        raise NotAllowed(
+            "This link does not show the versions of the plan.",
+            "Ask whoever sent it for a link that shows every version.",
+        )
+    return plan_id
+
+
+def look(plan_id: str, store: Store, visitor: Visitor, version: int | None = None) -> Saved:
+    """A version of a plan, the one her link shows when none is named; of others she learns nothing.
+
+    Raises NotFound.
+    """
+    opens = opened(plan_id, store, visitor)
+    if opens.history:
+        return store.load(plan_id, version)
+    head = store.load(plan_id)
+    wanted = version or opens.usual(head.version)
+    if not opens.shows(wanted, head.version):
+        usual = opens.usual(head.version)
+        raise NotFound(
+            f"This link does not show version {wanted}.", cure=f"It shows version {usual}: /plans/{plan_id}"
+        )
+    found = head if wanted == head.version else store.load(plan_id, wanted)
+    return replace(found, head=found.version)
 
 
 def editable(plan_id: str, store: AStore, visitor: AVisitor) -> str:
@@ -122,6 +162,7 @@ def owned(plan_id: str, store: AStore, visitor: AVisitor) -> str:
 
 
 Viewable = Annotated[str, Depends(viewable)]
+AllViewable = Annotated[str, Depends(all_viewable)]
 Editable = Annotated[str, Depends(editable)]
 Owned = Annotated[str, Depends(owned)]
 
@@ -151,8 +192,8 @@ def give_all(request: Request, response: Response, store: Store, made: Sequence[
         set_cookie(request, response, RING, ring, YEAR_S)
 
 
-def hold(request: Request, response: Response, store: Store, plan_id: str, key: str) -> May | None:
-    """Put a key on this browser's ring, which is made when there is none; what the key allows."""
+def hold(request: Request, response: Response, store: Store, plan_id: str, key: str) -> Opens | None:
+    """Put a key on this browser's ring, which is made when there is none; what the key opens."""
     ring = cookie(request, RING) or new_key()
     found = store.keyring.hold(ring, plan_id, key)
     if found:
@@ -193,6 +234,15 @@ def renew_ring(request: Request, response: Response, store: Store) -> str:
 def new_house_key() -> str:
     """A key that this run of the planner gives its own browser, and nobody can guess."""
     return secrets.token_urlsafe(32)
+
+
+def is_house_key(request: Request, key: str) -> bool:
+    """Whether it is the house key of this planner, or of another that shares its database."""
+    state = request.app.state
+    if not key or settings_of(request).guild:
+        return False
+    ours = hmac.compare_digest(key.encode(), state.house_key.encode())
+    return ours or (state.shared is not None and state.shared.invited(key))
 
 
 def _at_the_machine(request: Request) -> bool:

@@ -10,7 +10,17 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from planner.demo import demo_plan
 from planner.plan import Plan
-from server.access.rights import AStore, AVisitor, Editable, Owned, Viewable, Which, give, visitor_page
+from server.access.rights import (
+    AllViewable,
+    AStore,
+    AVisitor,
+    Editable,
+    Owned,
+    Which,
+    give,
+    look,
+    visitor_page,
+)
 from server.problems import MEDIA_TYPE, TITLES, documented
 from server.store.find import LONGEST_QUERY, Page, Sort
 from server.store.keys import May
@@ -48,6 +58,10 @@ class WhichVersion(_Body):
 
 class WhichLink(_Body):
     may: Literal["view", "edit"]
+    version: Number | None = Field(
+        default=None, description="A view link shows this version; without one it follows the plan."
+    )
+    history: bool = Field(default=False, description="Whether a view link shows every version, too.")
 
 
 def _example(summary: str, value: dict[str, Any]) -> Any:
@@ -114,6 +128,16 @@ class NewKey(BaseModel):
     key: str
 
 
+class LinkOut(BaseModel):
+    """A link that works. key: null for one that cannot be shown again."""
+
+    may: May
+    version: int | None
+    history: bool
+    made_at: float
+    key: str | None
+
+
 class ConflictProblem(BaseModel):
     """RFC 9457 problem document of a save that came second: both plans, and the version both began from."""
 
@@ -159,9 +183,9 @@ def create(body: NewBody, request: Request, response: Response, store: AStore) -
 
 
 @router.get("/{plan_id}")
-def load(plan_id: Viewable, store: AStore, version: Which = None) -> SavedPlan:
-    """A saved plan, or an earlier version of it."""
-    return saved_out(store.load(plan_id, version))
+def load(plan_id: str, store: AStore, visitor: AVisitor, version: Which = None) -> SavedPlan:
+    """A saved plan as your key shows it, or an earlier version of it."""
+    return saved_out(look(plan_id, store, visitor, version))
 
 
 @router.put("/{plan_id}", responses=CONFLICT)
@@ -184,7 +208,7 @@ def undelete(plan_id: Owned, store: AStore) -> None:
 
 @router.get("/{plan_id}/versions")
 def versions(
-    plan_id: Viewable, store: AStore, page: Annotated[int, Query(ge=1, le=10_000)] = 1
+    plan_id: AllViewable, store: AStore, page: Annotated[int, Query(ge=1, le=10_000)] = 1
 ) -> list[VersionLine]:
     """Its history, newest first, fifty to a page."""
     return [VersionLine(**vars(line)) for line in store.versions(plan_id, page)]
@@ -198,10 +222,15 @@ def restore(plan_id: Editable, body: VersionBody, store: AStore) -> SavedPlan:
 
 @router.post("/{plan_id}/copy", status_code=201)
 def copy(
-    plan_id: Viewable, request: Request, response: Response, store: AStore, version: Which = None
+    plan_id: str,
+    request: Request,
+    response: Response,
+    store: AStore,
+    visitor: AVisitor,
+    version: Which = None,
 ) -> SavedPlan:
     """Copy a plan that you may look at to one of your own."""
-    saved = store.duplicate(plan_id, version)
+    saved = store.duplicate(look(plan_id, store, visitor, version))
     give(request, response, store, saved)
     return saved_out(saved)
 
@@ -209,7 +238,13 @@ def copy(
 @router.post("/{plan_id}/links", status_code=201)
 def link(plan_id: Owned, body: LinkBody, store: AStore) -> NewKey:
     """One more key to the plan."""
-    return NewKey(may=body.may, key=store.keyring.add(plan_id, body.may))
+    return NewKey(may=body.may, key=store.keyring.add(plan_id, body.may, body.version, body.history))
+
+
+@router.get("/{plan_id}/links")
+def links(plan_id: Owned, store: AStore) -> list[LinkOut]:
+    """Every link that works, the newest first."""
+    return [LinkOut(**vars(one)) for one in store.keyring.links(plan_id)]
 
 
 @router.post("/{plan_id}/keys")
@@ -223,7 +258,7 @@ def renew(plan_id: Owned, request: Request, response: Response, store: AStore) -
 
 def page_out(page: Page) -> ShelfPage:
     """A page of the shelf as it leaves."""
-    rows = [ShelfRow(**vars(row)) for row in page.rows]
+    rows = [ShelfRow(**{name: getattr(row, name) for name in ShelfRow.model_fields}) for row in page.rows]
     return ShelfPage(plans=rows, total=page.total, page=page.page, pages=page.pages)
 
 

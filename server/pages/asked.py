@@ -12,7 +12,7 @@ from planner.chalk.marking import Stance
 from planner.lengths import parse_length
 from planner.plan import Plan
 from planner.sheets.paper import USUAL, Paper, paper
-from server.access.rights import Which, store_of, viewable, visitor_of
+from server.access.rights import Which, look, store_of, visitor_of
 from server.pages.address import origin
 from server.solving import layout_ready
 from server.store.links import FORM, unpack
@@ -73,7 +73,7 @@ def saved_of(plan_id: str, request: Request, version: Which = None) -> tuple[Pla
     if plan_id.startswith(CARRIED):
         return unpack(plan_id), None
     store = store_of(request)
-    saved = store.load(viewable(plan_id, store, visitor_of(request)), version)
+    saved = look(plan_id, store, visitor_of(request), version)
     return saved.plan, saved.saved_at
 
 

@@ -9,7 +9,7 @@ from fastapi import APIRouter, Form, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from server.access.guard import GUILD, pass_of
-from server.access.rights import HOUSE, YEAR_S, AStore, renew_ring, set_cookie, settings_of
+from server.access.rights import HOUSE, YEAR_S, AStore, is_house_key, renew_ring, set_cookie, settings_of
 from server.html import render
 from server.store.keys import NotAllowed
 
@@ -42,8 +42,7 @@ def enter(
 @router.get("/house")
 def house(request: Request, key: Annotated[str, Query(max_length=100)] = "") -> Response:
     """Make a device on the home network the owner's, for as long as the planner runs. Raises NotAllowed."""
-    state = request.app.state
-    if settings_of(request).guild or not hmac.compare_digest(key.encode(), state.house_key.encode()):
+    if not is_house_key(request, key):
         raise NotAllowed(
             "This is not the house key of today.",
             cure="Read the address again where the planner was started.",

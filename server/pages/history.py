@@ -8,7 +8,7 @@ from fastapi import APIRouter, Form, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from starlette.concurrency import run_in_threadpool
 
-from server.access.rights import AStore, AVisitor, Editable, Viewable, Which
+from server.access.rights import AllViewable, AStore, AVisitor, Editable, Which, look
 from server.html import render
 from server.pages.pictures import View, picture_of
 from server.pages.two_versions import two_versions_page, words
@@ -23,10 +23,15 @@ Number = Annotated[int, Query(ge=1, le=2**31 - 1)]
 
 @router.get("/plans/{plan_id}/picture.svg")
 async def picture(
-    request: Request, plan_id: Viewable, store: AStore, version: Which = None, view: View = "small"
+    request: Request,
+    plan_id: str,
+    store: AStore,
+    visitor: AVisitor,
+    version: Which = None,
+    view: View = "small",
 ) -> Response:
     """The picture of a version; kept by the browser when the version is named, for it never changes."""
-    plan = (await run_in_threadpool(store.load, plan_id, version)).plan
+    plan = (await run_in_threadpool(look, plan_id, store, visitor, version)).plan
     if view == "small":
         await layout_ready(request, plan)
         drawn = await run_in_threadpool(picture_of, plan, view)
@@ -37,7 +42,7 @@ async def picture(
 
 @router.get("/plans/{plan_id}/versions")
 def versions(
-    plan_id: Viewable, store: AStore, visitor: AVisitor, page: Annotated[int, Query(ge=1, le=10_000)] = 1
+    plan_id: AllViewable, store: AStore, visitor: AVisitor, page: Annotated[int, Query(ge=1, le=10_000)] = 1
 ) -> HTMLResponse:
     """Its history with pictures, newest first."""
     head = store.load(plan_id)
@@ -53,7 +58,9 @@ def versions(
 
 
 @router.get("/plans/{plan_id}/compare")
-def compare(plan_id: Viewable, store: AStore, visitor: AVisitor, one: Number, other: Number) -> HTMLResponse:
+def compare(
+    plan_id: AllViewable, store: AStore, visitor: AVisitor, one: Number, other: Number
+) -> HTMLResponse:
     """Two versions beside each other."""
     left, right = store.load(plan_id, one), store.load(plan_id, other)
     return two_versions_page(

@@ -9,10 +9,10 @@ from fastapi import Request
 
 from planner.plan import Plan
 from planner.solver.choose import settled
-from server.access.rights import store_of, visitor_of
+from server.access.rights import look, opened, store_of, visitor_of
 from server.pages.forms import read, values_of
 from server.store.database import NotFound
-from server.store.keys import May
+from server.store.keys import May, Opens
 
 
 @dataclass(frozen=True)
@@ -22,8 +22,13 @@ class SaveBar:
     plan_id: str
     version: int  # what lies on the workbench was made from it
     head: int
-    may: May
+    opens: Opens
     changed: bool = False
+
+    @property
+    def may(self) -> May:
+        """The most she may do with it."""
+        return self.opens.may
 
     @property
     def newest(self) -> bool:
@@ -36,16 +41,12 @@ def savebar_of(request: Request, values: Mapping[str, str]) -> SaveBar | None:
     plan_id, version = values.get("plan", ""), values.get("version", "")
     if not plan_id or not version.isdecimal() or len(version) > 9:
         return None
-    store = store_of(request)
-    may = visitor_of(request).may(store, plan_id)
-    if may is None:
-        return None
+    store, visitor = store_of(request), visitor_of(request)
     try:
-        head = store.load(plan_id)
-        base = head if head.version == int(version) else store.load(plan_id, int(version))
+        opens, base = opened(plan_id, store, visitor), look(plan_id, store, visitor, int(version))
     except NotFound:
         return None
-    return SaveBar(plan_id, base.version, head.version, may, differs(read(values).plan, base.plan))
+    return SaveBar(plan_id, base.version, base.head, opens, differs(read(values).plan, base.plan))
 
 
 def differs(plan: Plan | None, stored: Plan) -> bool:

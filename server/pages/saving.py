@@ -11,7 +11,18 @@ from starlette.concurrency import run_in_threadpool
 
 from planner.plan import Plan
 from planner.solver.choose import settled
-from server.access.rights import AStore, AVisitor, Viewable, Which, editable, give, hold, visitor_of
+from server.access.rights import (
+    AStore,
+    AVisitor,
+    Viewable,
+    Which,
+    editable,
+    give,
+    hold,
+    look,
+    opened,
+    visitor_of,
+)
 from server.pages import forms
 from server.pages.savebar import SaveBar, differs, savebar_of
 from server.pages.two_versions import conflict_page
@@ -35,15 +46,17 @@ async def open_plan(
 ) -> Response:
     """A saved plan on the workbench. A link's key goes onto the browser's ring and out of the address."""
     if key and not visitor.owner:
-        clean = RedirectResponse(f"/plans/{plan_id}", 303)
+        shown = await run_in_threadpool(store.keyring.opens, plan_id, key=key)
+        one = f"?version={max(shown.versions)}" if shown and shown.versions else ""
+        clean = RedirectResponse(f"/plans/{plan_id}{one}", 303)
         try:
             await run_in_threadpool(hold, request, clean, store, plan_id, key)
             return clean
         except StorageTrouble:
             pass  # nothing can be kept just now, but the key in the address opens the plan all the same
-    saved = await run_in_threadpool(store.load, plan_id, version)
-    may = await run_in_threadpool(visitor.may, store, plan_id)
-    savebar = SaveBar(plan_id, saved.version, saved.head, may or "view")
+    saved = await run_in_threadpool(look, plan_id, store, visitor, version)
+    opens = await run_in_threadpool(opened, plan_id, store, visitor)
+    savebar = SaveBar(plan_id, saved.version, saved.head, opens)
     await proposals_ready(request, saved.plan)
     return await run_in_threadpool(workbench_page, forms.values_of(saved.plan), savebar=savebar)
 

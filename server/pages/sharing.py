@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from dataclasses import dataclass
 from typing import Annotated, Literal
 
 import segno
@@ -12,44 +13,49 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from markupsafe import Markup
 from starlette.concurrency import run_in_threadpool
 
-from server.access.rights import AStore, AVisitor, Editable, Owned, Viewable, Which, give
+from server.access.rights import AStore, AVisitor, Editable, Owned, Which, give, look, opened
 from server.html import attachment, render
 from server.pages.forms import values_of
 from server.pages.stamps import stamp_on
 from server.pages.workbench_page import workbench_page
 from server.solving import proposals_ready
 from server.store.find import plain
-from server.store.keys import Keys, May
+from server.store.keys import Link, Opens
 from server.store.links import LinkError, pack, unpack
 from server.store.planfile import write_plan_file
-from server.store.versions import Store
+from server.store.versions import Saved, Store
 
 router = APIRouter(include_in_schema=False)
+MOST_SHOWN = 10  # of her links, the newest: each with its code
 _NEVER_KEPT = {"Cache-Control": "no-store"}
 
 
 @router.get("/plans/{plan_id}/share")
-def share(request: Request, plan_id: Viewable, store: AStore, visitor: AVisitor) -> HTMLResponse:
-    """What can be done with a plan beside drawing it."""
-    return _page(request, store, plan_id, visitor.may(store, plan_id) or "view")
+def share(request: Request, plan_id: str, store: AStore, visitor: AVisitor) -> HTMLResponse:
+    """What can be done with a plan beside drawing it; to its owner, the links she handed out."""
+    return _page(request, store, plan_id, opened(plan_id, store, visitor), look(plan_id, store, visitor))
 
 
 @router.post("/plans/{plan_id}/links")
 def new_link(
-    request: Request, plan_id: Owned, store: AStore, may: Annotated[Literal["view", "edit"], Form()]
-) -> HTMLResponse:
-    """One more link, shown this once."""
-    key = store.keyring.add(plan_id, may)
-    return _page(request, store, plan_id, "own", links={may: _link(request, plan_id, key)})
+    plan_id: Owned,
+    store: AStore,
+    may: Annotated[Literal["view", "edit"], Form()],
+    shows: Annotated[Literal["plan", "version"], Form()] = "plan",
+    version: Annotated[int | None, Form(ge=1, le=2**31 - 1)] = None,
+    history: Annotated[bool, Form()] = False,
+) -> Response:
+    """One more link: a view link shows that version or follows the plan, and every version if she says so."""
+    store.keyring.add(plan_id, may, version if shows == "version" else None, history)
+    return RedirectResponse(f"/plans/{plan_id}/share#links-title", 303)
 
 
 @router.post("/plans/{plan_id}/keys")
 def renew(request: Request, plan_id: Owned, store: AStore) -> HTMLResponse:
-    """Stop all links and show two new ones."""
+    """Stop all links and make two new ones."""
     saved = store.load(plan_id)
-    keys: Keys = store.renew_keys(plan_id)
-    links = {"view": _link(request, plan_id, keys.view), "edit": _link(request, plan_id, keys.edit)}
-    page = _page(request, store, plan_id, "own", links=links, renewed=True)
+    keys = store.renew_keys(plan_id)
+    page = _page(request, store, plan_id, Opens("own"), saved, renewed=True)
     give(request, page, store, saved.with_keys(keys))
     return page
 
@@ -65,9 +71,9 @@ def tag(plan_id: Editable, store: AStore, tags: Annotated[str, Form(max_length=1
 
 
 @router.post("/plans/{plan_id}/copy")
-def copy(request: Request, plan_id: Viewable, store: AStore, version: Which = None) -> Response:
+def copy(request: Request, plan_id: str, store: AStore, visitor: AVisitor, version: Which = None) -> Response:
     """Copy to one's own."""
-    saved = store.duplicate(plan_id, version)
+    saved = store.duplicate(look(plan_id, store, visitor, version))
     there = RedirectResponse(f"/plans/{saved.id}", 303)
     give(request, there, store, saved)
     return there
@@ -88,9 +94,9 @@ def undelete(plan_id: Owned, store: AStore) -> Response:
 
 
 @router.get("/plans/{plan_id}/plan.json")
-def plan_file(plan_id: Viewable, store: AStore, version: Which = None) -> Response:
+def plan_file(plan_id: str, store: AStore, visitor: AVisitor, version: Which = None) -> Response:
     """The plan as a file."""
-    plan = store.load(plan_id, version).plan
+    plan = look(plan_id, store, visitor, version).plan
     headers = attachment(plan.name, "json", stamp_on(plan)) | _NEVER_KEPT
     return Response(write_plan_file(plan), media_type="application/json", headers=headers)
 
@@ -121,25 +127,53 @@ def _here(request: Request) -> str:
     return str(request.base_url).rstrip("/")
 
 
+@dataclass(frozen=True)
+class Shown:
+    """A link as its owner sees it. title: what it is; note: what it shows and lets its bearer do."""
+
+    title: str
+    note: str
+    address: str
+    code: Markup
+
+
+def _shown(request: Request, plan_id: str, link: Link) -> Shown | None:
+    """A link with its code; None where it cannot be shown again."""
+    if link.key is None:
+        return None
+    address = _link(request, plan_id, link.key)
+    if link.may == "edit":
+        note = "Whoever has it can change this plan, too. Every change is a new version: nothing of yours is lost."
+        return Shown("Edit link", note, address, qr_code(address))
+    note = "Whoever has it can look, print, export and copy. Never change. "
+    note += shown_in_words(link.version, link.history)
+    title = "View link" if link.version is None else f"View link to version {link.version}"
+    return Shown(title, note, address, qr_code(address))
+
+
+def shown_in_words(version: int | None, history: bool) -> str:
+    """What a view link shows, as its page says it."""
+    what = (
+        "It follows the plan" if version is None else f"It shows version {version}, whatever is saved later"
+    )
+    return f"{what}; {'and every version, too' if history else 'no other versions'}."
+
+
 def _page(
-    request: Request,
-    store: Store,
-    plan_id: str,
-    may: May,
-    *,
-    links: dict[str, str] | None = None,
-    renewed: bool = False,
+    request: Request, store: Store, plan_id: str, opens: Opens, saved: Saved, *, renewed: bool = False
 ) -> HTMLResponse:
-    saved = store.load(plan_id)
     carrying = f"{_here(request)}/open?plan={pack(saved.plan)}"
     try:
         code: Markup | None = qr_code(carrying)
     except ValueError:
         code = None  # more than a QR code holds
-    shown = {kind: (link, qr_code(link)) for kind, link in (links or {}).items()}
+    links = store.keyring.links(plan_id) if opens.may == "own" else ()
+    shown = [one for one in (_shown(request, plan_id, link) for link in links) if one]
     page = render(
-        "share.html", saved=saved, may=may, links=shown, renewed=renewed, carrying=carrying, code=code,
-        stamp=stamp_on(saved.plan),
+        "share.html", saved=saved, opens=opens, may=opens.may, links=shown[:MOST_SHOWN],
+        more=len(shown[MOST_SHOWN:]), unseen=len(links) - len(shown),
+        shows=None if opens.history else shown_in_words(None if opens.follows else saved.version, False),
+        renewed=renewed, carrying=carrying, code=code, stamp=stamp_on(saved.plan),
         at_home=request.url.hostname in {"localhost", "127.0.0.1", "::1"},
     )  # fmt: skip
     page.headers.update(_NEVER_KEPT)

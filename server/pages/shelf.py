@@ -77,9 +77,9 @@ def shelf(
 
 @router.get("/shelf.zip")
 def take(store: AStore, visitor: AVisitor) -> Response:
-    """The whole shelf, every version, as one archive."""
+    """The whole shelf, every version that she may look at, as one archive."""
     out = tempfile.TemporaryFile()  # noqa: SIM115 - closed when it has been sent
-    write_shelf(store, _ids(store, visitor), out)
+    write_shelf(store, _shown(store, visitor), out)
     out.seek(0)
 
     def chunks() -> Iterator[bytes]:
@@ -131,12 +131,13 @@ def _way(request: Request, link: str) -> str:
     )
 
 
-def _ids(store: Store, visitor: Visitor) -> Iterator[str]:
-    """Every plan this visitor may look at, in an order that stands still while others save."""
+def _shown(store: Store, visitor: Visitor) -> Iterator[tuple[str, int | None]]:
+    """Every plan this visitor may look at, in an order that stands still while others save; with the one version
+    that she may see, where it is not all of them."""
     page = 1
     while True:
         found = visitor_page(store, visitor, "", "name", "", page, False)
-        yield from (row.id for row in found.rows)
+        yield from ((row.id, None if row.history else row.version) for row in found.rows)
         page += 1
         if page > found.pages:
             return

@@ -82,9 +82,16 @@ class Brought:
         return len(self.saved)
 
 
-def write_shelf(store: Store, ids: Iterable[str], out: BinaryIO) -> None:
-    """Write these plans with every version."""
-    write_histories(((one, store.load(one).version, _history(store, one)) for one in ids), out)
+def write_shelf(store: Store, some: Iterable[tuple[str, int | None]], out: BinaryIO) -> None:
+    """Write these plans: with every version, or only with one where it is named."""
+    write_histories((_kept(store, plan_id, version) for plan_id, version in some), out)
+
+
+def _kept(store: Store, plan_id: str, version: int | None) -> tuple[str, int, Iterable[tuple[Version, Plan]]]:
+    if version is None:
+        return plan_id, store.load(plan_id).version, _history(store, plan_id)
+    one = store.load(plan_id, version)
+    return plan_id, version, [(Version(version, 0, "made", one.saved_at), one.plan)]
 
 
 def write_histories(

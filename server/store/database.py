@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -19,9 +19,10 @@ from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 
 from planner.errors import PlanError
+from server.store.tables import metadata
 
 MIGRATIONS = Path(__file__).parent / "migrations"
-NEWEST = "0004"  # the last file in migrations/versions
+NEWEST = "0005"  # the last file in migrations/versions
 EMPTY_BYTES = 4096  # a file of one page has no tables yet
 WAIT_S = 30  # how long a writer waits for its turn before it says so
 _MIGRATING = 7_203_415  # PostgreSQL advisory lock: one process migrates, the others wait
@@ -93,13 +94,20 @@ class Database:
             if self.sqlite:
                 self._turn.release()
 
+    def passing(self, statement: str, values: Mapping[str, Any]) -> Any:
+        """One statement on what may be lost (`shared.py`), by itself: the first figure it gives, None for none."""
+        with troubles_in_words(self.place), self.engine.connect() as connection:
+            alone = connection.execution_options(isolation_level="AUTOCOMMIT")
+            found = alone.execute(text(statement), values)
+            return found.scalar() if found.returns_rows else None
+
     def size(self, connection: Connection) -> int:
-        """Bytes that it takes."""
-        asked = (
-            "SELECT page_count * page_size FROM pragma_page_count, pragma_page_size"
-            if self.sqlite
-            else "SELECT pg_database_size(current_database())"
-        )
+        """Bytes that plans, their versions and keys take."""
+        if self.sqlite:
+            asked = "SELECT page_count * page_size FROM pragma_page_count, pragma_page_size"
+        else:
+            sizes = (f"pg_total_relation_size('{table}')" for table in metadata.tables)
+            asked = f"SELECT {' + '.join(sizes)}"
         return int(connection.execute(text(asked)).scalar_one())
 
     def close(self) -> None:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
-from sqlalchemy import ColumnElement, Connection, delete, func, insert, select, update
+from sqlalchemy import ColumnElement, Connection, delete, func, insert, or_, select, update
 
 from planner.plan import Plan
-from server.store.tables import keys, plans, rings, tags
+from server.store.keys import Opens, opened_by
+from server.store.tables import keys, plans, rings, tags, versions
 
 Sort = Literal["newest", "oldest", "name"]
 ROWS = 24  # plans on a page of the shelf: even in two, three and four columns
@@ -34,6 +35,7 @@ class Row:
     changed_at: float
     deleted_at: float | None
     tags: tuple[str, ...]
+    history: bool = True  # whether its other versions may be looked at
 
 
 @dataclass(frozen=True)
@@ -88,7 +90,10 @@ def search(
     deleted: bool = False,
     ring: str | None = None,
 ) -> Page:
-    """The plans in which every word of `query` occurs; of one ring (its hash) only those it has keys to."""
+    """The plans in which every word of `query` occurs; of one ring (its hash) only those it has keys to.
+
+    A plan of which a ring shows single versions stands there as the newest of these, and no words find it.
+    """
     where: list[ColumnElement[bool]] = [
         plans.c.deleted_at.is_not(None) if deleted else plans.c.deleted_at.is_(None)
     ]
@@ -98,7 +103,7 @@ def search(
     if tag:
         where.append(plans.c.id.in_(select(tags.c.plan_id).where(tags.c.tag == plain(tag))))
     if ring is not None:
-        where.append(_held(ring))
+        where.append(_held(ring, as_it_is=bool(query.strip() or tag)))
     total = connection.execute(select(func.count()).select_from(plans).where(*where)).scalar_one()
     pages = max(1, -(-total // ROWS))
     page = min(max(1, page), pages)
@@ -124,6 +129,9 @@ def search(
         )
         for row in found
     )
+    if ring is not None:
+        opens = opened_by(connection, ring, list(words))
+        rows = tuple(_as_shown(connection, row, opens[row.id]) for row in rows)
     return Page(rows, total, page, pages)
 
 
@@ -131,7 +139,7 @@ def tag_counts(connection: Connection, *, ring: str | None = None, most: int = 4
     """The tags in use and how many plans have each, most used first."""
     where: list[ColumnElement[bool]] = [plans.c.deleted_at.is_(None)]
     if ring is not None:
-        where.append(_held(ring))
+        where.append(_held(ring, as_it_is=True))
     many = func.count()
     rows = connection.execute(
         select(tags.c.tag, many)
@@ -144,6 +152,23 @@ def tag_counts(connection: Connection, *, ring: str | None = None, most: int = 4
     return [(tag, count) for tag, count in rows]
 
 
-def _held(ring: str) -> ColumnElement[bool]:
+def _held(ring: str, *, as_it_is: bool) -> ColumnElement[bool]:
+    """The plans that a ring has keys to. as_it_is: only those whose newest version it shows."""
     held = select(keys.c.plan_id).join(rings, rings.c.hash == keys.c.hash).where(rings.c.ring == ring)
+    if as_it_is:
+        held = held.where(or_(keys.c.version.is_(None), keys.c.history))
     return plans.c.id.in_(held)
+
+
+def _as_shown(connection: Connection, row: Row, opens: Opens) -> Row:
+    """A row of the shelf, without what the keys to its plan do not show."""
+    if opens.history:
+        return row
+    if opens.follows:
+        return replace(row, versions=1, history=False)
+    version = opens.usual(row.version)
+    wanted = versions.c.plan_id == row.id, versions.c.version == version
+    found = connection.execute(select(versions.c.body, versions.c.saved_at).where(*wanted)).one()
+    plan, at = Plan.model_validate_json(found.body), found.saved_at
+    words = tuple(sorted({plain(tag) for tag in plan.tags} - {""}))
+    return Row(row.id, plain(plan.name), version, 1, at, at, row.deleted_at, words, history=False)

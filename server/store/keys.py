@@ -1,19 +1,24 @@
 """Keys: who may look at a plan, who may change it, and whose it is.
 
-A key is 256 random bits in a link. Only its sha256 is kept, so nobody who reads the database can open a plan;
-with that many random bits a plain hash is enough. A browser that came in by a link keeps a ring: one random
-token in its cookie, of which again only the hash is kept, and the hashes of the keys it was shown.
+A key is 256 bits in a link. Only its sha256 is kept, so nobody who reads the database can open a plan; with that
+many bits a plain hash is enough. A link's key is made of random bits that are kept, by a secret that is not kept
+in the database (HMAC, RFC 2104): so its owner can be shown it again. A browser that came in by a link keeps a
+ring: one random token in its cookie, of which again only the hash is kept, and the hashes of its keys.
+
+A key to look follows the plan or shows one version of it, as its maker chose; every version only if she said so.
 """
 
 from __future__ import annotations
 
+import base64
 import hashlib
 import hmac
 import re
 import secrets
 import time
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Literal, get_args
+from typing import Any, Literal, get_args
 
 from sqlalchemy import Connection, delete, func, insert, select, update
 
@@ -42,6 +47,36 @@ class Keys:
     own: str
 
 
+@dataclass(frozen=True)
+class Link:
+    """A key that is handed out. version: the one it shows, None where it follows the plan; history: every version,
+    too. key: None where it cannot be shown again (an old one, or made under another secret)."""
+
+    may: May
+    version: int | None
+    history: bool
+    made_at: float
+    key: str | None
+
+
+@dataclass(frozen=True)
+class Opens:
+    """What some keys open of a plan. follows: as it is now; history: every version; else only those versions."""
+
+    may: May
+    follows: bool = True
+    history: bool = True
+    versions: frozenset[int] = frozenset()
+
+    def shows(self, version: int, head: int) -> bool:
+        """Whether that version may be looked at."""
+        return self.history or (self.follows and version == head) or version in self.versions
+
+    def usual(self, head: int) -> int:
+        """The version that is looked at where none is named."""
+        return head if self.follows or not self.versions else max(self.versions)
+
+
 def new_key() -> str:
     """A key that nobody can guess."""
     return secrets.token_urlsafe(32)
@@ -52,20 +87,7 @@ def hash_of(key: str) -> str:
     return hashlib.sha256(key.encode()).hexdigest()
 
 
-def add_key(connection: Connection, plan_id: str, may: May) -> str:
-    """A new key to the plan; it can be read here and never again."""
-    key = new_key()
-    connection.execute(insert(keys).values(hash=hash_of(key), plan_id=plan_id, may=may, made_at=time.time()))
-    return key
-
-
-def add_keys(connection: Connection, plan_id: str) -> Keys:
-    """A key of each kind."""
-    view, edit, own = (add_key(connection, plan_id, may) for may in ("view", "edit", "own"))
-    return Keys(view, edit, own)
-
-
-def allowed(connection: Connection, plan_id: str, key: str) -> May | None:
+def allowed(connection: Connection, plan_id: str, key: str) -> Opens | None:
     """What the key lets its bearer do with this plan.
 
     Looked for among the hashes of the plan's own keys, each compared in constant time.
@@ -73,34 +95,72 @@ def allowed(connection: Connection, plan_id: str, key: str) -> May | None:
     if not _KEY.match(key):
         return None
     ours = hash_of(key)
-    found: May | None = None
-    for theirs, may in connection.execute(select(keys.c.hash, keys.c.may).where(keys.c.plan_id == plan_id)):
-        if hmac.compare_digest(ours, theirs):
-            found = may
+    found: Opens | None = None
+    for row in connection.execute(select(keys).where(keys.c.plan_id == plan_id)):
+        if hmac.compare_digest(ours, row.hash):
+            found = _opened_by(row)
     return found
 
 
-class Keyring:
-    """Keys and rings of a database."""
+def opened_by(connection: Connection, ring: str, plan_ids: Sequence[str]) -> dict[str, Opens]:
+    """What the keys on a ring (its hash) open of some plans."""
+    held = select(keys).join(rings, rings.c.hash == keys.c.hash)
+    found: dict[str, Opens] = {}
+    for row in connection.execute(held.where(rings.c.ring == ring, keys.c.plan_id.in_(plan_ids))):
+        both = together((found.get(row.plan_id), _opened_by(row)))
+        found |= {row.plan_id: both} if both else {}
+    return found
 
-    def __init__(self, database: Database) -> None:
+
+def together(some: Iterable[Opens | None]) -> Opens | None:
+    """What several keys open, all in one hand; None for nothing."""
+    found = [one for one in some if one]
+    if not found:
+        return None
+    return Opens(
+        max((one.may for one in found), key=EVERY_MAY.index),
+        any(one.follows for one in found),
+        any(one.history for one in found),
+        frozenset().union(*(one.versions for one in found)),
+    )
+
+
+def _opened_by(row: Any) -> Opens:
+    if row.may != "view":
+        return Opens(row.may)
+    shown = frozenset() if row.version is None else frozenset((row.version,))
+    return Opens("view", row.version is None, row.history, shown)
+
+
+class Keyring:
+    """Keys and rings of a database, and the secret that its links are made with."""
+
+    def __init__(self, database: Database, secret: bytes) -> None:
         self.database = database
+        self.secret = secret
+
+    def add_keys(self, connection: Connection, plan_id: str) -> Keys:
+        """A key of each kind; that to look follows the plan."""
+        view, edit = (self._add_link(connection, plan_id, may) for may in ("view", "edit"))
+        own = new_key()
+        _insert(connection, plan_id, "own", own)
+        return Keys(view, edit, own)
+
+    def opens(self, plan_id: str, *, key: str | None = None, ring: str | None = None) -> Opens | None:
+        """All that a key and the keys on a ring open; None when that is nothing."""
+        with self.database.reading() as connection:
+            by_key = allowed(connection, plan_id, key) if key else None
+            if not ring or (by_key and by_key.may == "own"):
+                return by_key
+            return together((by_key, opened_by(connection, hash_of(ring), [plan_id]).get(plan_id)))
 
     def may(self, plan_id: str, *, key: str | None = None, ring: str | None = None) -> May | None:
         """The most that a key or the keys on a ring allow; None when they open nothing."""
-        with self.database.reading() as connection:
-            by_key = allowed(connection, plan_id, key) if key else None
-            if by_key == "own" or not ring:
-                return by_key
-            held = select(keys.c.may).join(rings, rings.c.hash == keys.c.hash)
-            found = connection.execute(
-                held.where(rings.c.ring == hash_of(ring), keys.c.plan_id == plan_id)
-            ).scalars()
-            all_may = {by_key, *found}
-        return max(all_may - {None}, key=EVERY_MAY.index, default=None)
+        found = self.opens(plan_id, key=key, ring=ring)
+        return found.may if found else None
 
-    def hold(self, ring: str, plan_id: str, key: str) -> May | None:
-        """Put a key on a ring; what it allows, or None when it is not a key to this plan."""
+    def hold(self, ring: str, plan_id: str, key: str) -> Opens | None:
+        """Put a key on a ring; what it opens, or None when it is not a key to this plan."""
         with self.database.writing() as connection:
             found = allowed(connection, plan_id, key)
             row = {"ring": hash_of(ring), "hash": hash_of(key)}
@@ -121,17 +181,34 @@ class Keyring:
             moved = update(rings).where(rings.c.ring == hash_of(old)).values(ring=hash_of(new))
             connection.execute(moved)
 
-    def add(self, plan_id: str, may: May) -> str:
-        """One more link. Raises StoreError at the most there may be."""
+    def links(self, plan_id: str) -> tuple[Link, ...]:
+        """Every link of a plan that works, the newest first."""
+        handed = keys.c.may != "own"
+        with self.database.reading() as connection:
+            rows = connection.execute(
+                select(keys)
+                .where(keys.c.plan_id == plan_id, handed)
+                .order_by(keys.c.made_at.desc(), keys.c.hash)
+            ).all()
+        return tuple(Link(row.may, row.version, row.history, row.made_at, self._key_of(row)) for row in rows)
+
+    def add(self, plan_id: str, may: May, version: int | None = None, history: bool = False) -> str:
+        """One more link. Raises NotFound without such a version, StoreError at the most links there may be."""
         with self.database.writing() as connection:
-            _must_be(connection, plan_id)
+            latest = _must_be(connection, plan_id)
+            if version is not None and not 0 < version <= latest:
+                raise NotFound(
+                    f"This plan has no version {version}.", cure=f"Its newest is version {latest}."
+                )
             many = select(func.count()).select_from(keys).where(keys.c.plan_id == plan_id)
             if connection.execute(many).scalar_one() >= MOST_KEYS:
                 raise StoreError(
                     f"This plan has {MOST_KEYS} links already.",
                     cure="Stop all its links, then make new ones.",
                 )
-            return add_key(connection, plan_id, may)
+            if may != "view":
+                version, history = None, False  # whoever may change a plan sees all of it
+            return self._add_link(connection, plan_id, may, version, history)
 
     def renew(self, plan_id: str) -> Keys:
         """Stop every link of the plan, on every ring, and make new ones."""
@@ -140,9 +217,38 @@ class Keyring:
             old = select(keys.c.hash).where(keys.c.plan_id == plan_id)
             connection.execute(delete(rings).where(rings.c.hash.in_(old)))
             connection.execute(delete(keys).where(keys.c.plan_id == plan_id))
-            return add_keys(connection, plan_id)
+            return self.add_keys(connection, plan_id)
+
+    def _add_link(
+        self,
+        connection: Connection,
+        plan_id: str,
+        may: May,
+        version: int | None = None,
+        history: bool = False,
+    ) -> str:
+        nonce = secrets.token_urlsafe(16)
+        key = self._made(plan_id, may, nonce)
+        _insert(connection, plan_id, may, key, version=version, history=history, nonce=nonce)
+        return key
+
+    def _made(self, plan_id: str, may: str, nonce: str) -> str:
+        digest = hmac.digest(self.secret, f"{plan_id} {may} {nonce}".encode(), "sha256")
+        return base64.urlsafe_b64encode(digest).decode().rstrip("=")
+
+    def _key_of(self, row: Any) -> str | None:
+        key = self._made(row.plan_id, row.may, row.nonce or "")
+        return key if hmac.compare_digest(hash_of(key), row.hash) else None
 
 
-def _must_be(connection: Connection, plan_id: str) -> None:
-    if connection.execute(select(plans.c.id).where(plans.c.id == plan_id)).first() is None:
+def _insert(connection: Connection, plan_id: str, may: May, key: str, **more: Any) -> None:
+    row = {"hash": hash_of(key), "plan_id": plan_id, "may": may, "made_at": time.time(), **more}
+    connection.execute(insert(keys).values(**row))
+
+
+def _must_be(connection: Connection, plan_id: str) -> int:
+    """The newest version of a plan. Raises NotFound."""
+    latest = connection.execute(select(plans.c.latest).where(plans.c.id == plan_id)).scalar()
+    if latest is None:
         raise NotFound("There is no such plan.", cure="Look for it on the shelf.")
+    return int(latest)

@@ -7,7 +7,19 @@ Times are seconds since 1970, UTC.
 
 from __future__ import annotations
 
-from sqlalchemy import Column, Double, ForeignKey, Index, Integer, MetaData, String, Table, Text
+from sqlalchemy import (
+    Boolean,
+    Column,
+    Double,
+    ForeignKey,
+    Index,
+    Integer,
+    MetaData,
+    String,
+    Table,
+    Text,
+    false,
+)
 
 metadata = MetaData()
 
@@ -54,6 +66,9 @@ keys = Table(
     Column("plan_id", String(20), ForeignKey("plans.id"), nullable=False),
     Column("may", String(4), nullable=False),  # view, edit or own
     Column("made_at", Double, nullable=False),
+    Column("version", Integer),  # that a key to look shows; without one it follows the plan
+    Column("history", Boolean, nullable=False, server_default=false()),  # whether it shows every version, too
+    Column("nonce", String(22)),  # what the key is made of, beside a secret that is not in here
 )
 Index("keys_by_plan", keys.c.plan_id)
 

@@ -21,7 +21,7 @@ from server.settings import Settings
 from server.store import find
 from server.store.database import Database, NotFound, StoreError
 from server.store.find import Page, Sort
-from server.store.keys import Keyring, Keys, NotAllowed, add_keys, allowed, hash_of
+from server.store.keys import Keyring, Keys, NotAllowed, Opens, allowed, hash_of, new_key
 from server.store.planfile import canonical
 from server.store.tables import plans, versions
 
@@ -99,16 +99,16 @@ class Store:
     changed nothing.
     """
 
-    def __init__(self, url: str, most_plans: int = 0, most_bytes: int = 0) -> None:
+    def __init__(self, url: str, most_plans: int = 0, most_bytes: int = 0, secret: bytes = b"") -> None:
         self.database = Database(url)
         self.most_plans = most_plans
         self.most_bytes = most_bytes
-        self.keyring = Keyring(self.database)
+        self.keyring = Keyring(self.database, secret or new_key().encode())
 
     @classmethod
     def of(cls, settings: Settings) -> Store:
-        """The store that the settings name, with its quota."""
-        return cls(settings.store_url, settings.most_plans, settings.most_kept_bytes)
+        """The store that the settings name, with its quota and its secret."""
+        return cls(settings.store_url, settings.most_plans, settings.most_kept_bytes, settings.secret_bytes)
 
     def close(self) -> None:
         """Let go of the database."""
@@ -127,7 +127,7 @@ class Store:
             )
             find.set_tags(connection, plan_id, plan)
             made = _write(connection, plan_id, 1, 0, "made", now, plan)
-            keys = add_keys(connection, plan_id)
+            keys = self.keyring.add_keys(connection, plan_id)
         return Saved(plan_id, 1, 1, 0, made.why, now, plan).with_keys(keys)
 
     def adopt(self, histories: list[History]) -> list[Saved | None]:
@@ -138,7 +138,7 @@ class Store:
         """
         with self.database.writing() as connection:
             self._check_room(connection, len(histories))
-            return [_adopt(connection, *history) for history in histories]
+            return [self._adopt(connection, *history) for history in histories]
 
     def load(self, plan_id: str, version: int | None = None) -> Saved:
         """A version of a plan, its head when none is named. Raises NotFound."""
@@ -156,7 +156,8 @@ class Store:
         with self.database.writing() as connection:
             self._check_room(connection, 0)
             row = _row(connection, plan_id, lock=True)
-            if edit_key is not None and allowed(connection, plan_id, edit_key) not in ("edit", "own"):
+            opens = allowed(connection, plan_id, edit_key) if edit_key is not None else Opens("edit")
+            if opens is None or opens.may == "view":
                 raise NotAllowed
             if row.head == base_version:
                 return _add(connection, row, base_version, "saved", plan)
@@ -183,12 +184,13 @@ class Store:
     def restore(self, plan_id: str, version: int) -> Saved:
         """Make an earlier (or aside) version the plan again, as a new version. Raises NotFound."""
         with self.database.writing() as connection:
+            self._check_room(connection, 0)
             row = _row(connection, plan_id, lock=True)
             return _add(connection, row, version, "restored", _read(connection, row, version).plan)
 
-    def duplicate(self, plan_id: str, version: int | None = None) -> Saved:
+    def duplicate(self, saved: Saved) -> Saved:
         """Copy a plan to a new one of one's own, named as a copy."""
-        plan = self.load(plan_id, version).plan
+        plan = saved.plan
         name = f"{plan.name[:110]} (copy)"
         return self.create(plan.model_copy(update={"name": name}))
 
@@ -233,30 +235,29 @@ class Store:
         if self.most_bytes and self.database.size(connection) > self.most_bytes:
             raise Full(f"The shelf is full: it takes {self.most_bytes // 1_000_000:,} MB.")
 
+    def _adopt(
+        self, connection: Connection, plan_id: str, head: int, lines: list[tuple[Version, Plan]]
+    ) -> Saved | None:
+        newest, plan = next((line, plan) for line, plan in lines if line.version == head)
+        here = connection.execute(select(plans).where(plans.c.id == plan_id)).first()
+        if here is not None:
+            if canonical(_read(connection, here, here.head).plan) == canonical(plan):
+                return None
+            plan_id = _new_id()
+        times = {"made_at": lines[0][0].saved_at, "changed_at": newest.saved_at}
+        row = {"id": plan_id, "head": head, "latest": lines[-1][0].version, **times, **find.found_by(plan)}
+        connection.execute(insert(plans).values(**row))
+        find.set_tags(connection, plan_id, plan)
+        for line, content in lines:
+            _write(connection, plan_id, line.version, line.base, line.why, line.saved_at, content)
+        keys = self.keyring.add_keys(connection, plan_id)
+        saved = Saved(plan_id, head, head, newest.base, newest.why, newest.saved_at, plan)
+        return saved.with_keys(keys)
+
     def _set_deleted(self, plan_id: str, when: float | None) -> None:
         with self.database.writing() as connection:
             _row(connection, plan_id, lock=True, deleted=True)
             connection.execute(update(plans).where(plans.c.id == plan_id).values(deleted_at=when))
-
-
-def _adopt(
-    connection: Connection, plan_id: str, head: int, lines: list[tuple[Version, Plan]]
-) -> Saved | None:
-    newest, plan = next((line, plan) for line, plan in lines if line.version == head)
-    here = connection.execute(select(plans).where(plans.c.id == plan_id)).first()
-    if here is not None:
-        if canonical(_read(connection, here, here.head).plan) == canonical(plan):
-            return None
-        plan_id = _new_id()
-    times = {"made_at": lines[0][0].saved_at, "changed_at": newest.saved_at}
-    row = {"id": plan_id, "head": head, "latest": lines[-1][0].version, **times, **find.found_by(plan)}
-    connection.execute(insert(plans).values(**row))
-    find.set_tags(connection, plan_id, plan)
-    for line, content in lines:
-        _write(connection, plan_id, line.version, line.base, line.why, line.saved_at, content)
-    keys = add_keys(connection, plan_id)
-    saved = Saved(plan_id, head, head, newest.base, newest.why, newest.saved_at, plan)
-    return saved.with_keys(keys)
 
 
 def _new_id() -> str:

@@ -40,7 +40,7 @@ class Guild:
     def __init__(self, folder: Path, **settings: Any) -> None:
         wide = {"looks_a_minute": 10**6, "changes_a_minute": 10**6, "tries_a_minute": 10**6}
         self.settings = Settings(data_folder=folder, guild=True, **{**wide, **settings})
-        self.store = Store(self.settings.store_url)
+        self.store = Store.of(self.settings)
         self.app = create_app(self.settings, self.store)
         self.folder = folder
 

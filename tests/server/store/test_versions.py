@@ -13,7 +13,7 @@ import pytest
 
 from planner.plan import Plan
 from server.store.database import NotFound, StoreError
-from server.store.keys import MOST_KEYS, NotAllowed, hash_of, new_key
+from server.store.keys import MOST_KEYS, NotAllowed, Opens, hash_of, new_key
 from server.store.planfile import canonical
 from server.store.versions import Conflict, Full, Store
 from tests.server.samples import a_plan, renamed
@@ -160,8 +160,8 @@ def test_renewed_keys_stop_the_old_ones_on_every_ring(store: Store) -> None:
     made = store.create(a_plan())
     ring = new_key()
     assert made.edit_key
-    assert store.keyring.hold(ring, made.id, made.edit_key) == "edit"
-    assert store.keyring.hold(ring, made.id, made.edit_key) == "edit"
+    assert store.keyring.hold(ring, made.id, made.edit_key) == Opens("edit")
+    assert store.keyring.hold(ring, made.id, made.edit_key) == Opens("edit")
     assert store.keyring.hold(ring, made.id, new_key()) is None
     assert store.keyring.may(made.id, ring=ring) == "edit"
     assert store.search(ring=ring).total == 1
@@ -202,7 +202,7 @@ def test_plans_are_found_by_words_tags_and_order(store: Store) -> None:
 
 def test_a_copy_is_a_plan_of_its_own(store: Store) -> None:
     made = store.create(a_plan("x" * 120, tags=("gift",)))
-    copy = store.duplicate(made.id)
+    copy = store.duplicate(made)
     assert copy.id != made.id
     assert copy.plan.name.endswith("(copy)")
     store.save(copy.id, renamed(copy.plan, "changed"), 1)
