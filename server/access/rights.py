@@ -125,17 +125,16 @@ def look(plan_id: str, store: Store, visitor: Visitor, version: int | None = Non
 
     Raises NotFound.
     """
-    opens = opened(plan_id, store, visitor)
-    if opens.history:
-        return store.load(plan_id, version)
-    head = store.load(plan_id)
-    wanted = version or opens.usual(head.version)
+    opens, head = opened(plan_id, store, visitor), store.load(plan_id)
+    usual = opens.usual(head.version)
+    wanted = usual if version is None else version
     if not opens.shows(wanted, head.version):
-        usual = opens.usual(head.version)
         raise NotFound(
             f"This link does not show version {wanted}.", cure=f"It shows version {usual}: /plans/{plan_id}"
         )
     found = head if wanted == head.version else store.load(plan_id, wanted)
+    if opens.history:
+        return found
     return replace(found, head=found.version)
 
 

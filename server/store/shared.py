@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import hashlib
 import hmac
-from collections.abc import Mapping
-from contextlib import suppress
+import logging
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -19,6 +20,8 @@ import planner
 from server.settings import Settings
 from server.store.database import Database, StorageTrouble
 from server.store.versions import Store
+
+log = logging.getLogger("cornerwise.shared")
 
 PASSING = ("rates", "house_keys", "kept")  # its tables: no backup has them, no quota counts them
 MOST_CLIENTS = 10_000
@@ -38,7 +41,7 @@ _FIND = f"UPDATE kept SET at = {_NOW} WHERE key = :key RETURNING body"
 _KEEP = f"""INSERT INTO kept VALUES (:key, :body, :size, {_NOW})
     ON CONFLICT (key) DO UPDATE SET body = :body, size = :size, at = {_NOW}"""
 _FORGET = """DELETE FROM kept WHERE key IN (SELECT key FROM
-    (SELECT key, sum(size) OVER (ORDER BY at DESC, key) AS together FROM kept) AS some WHERE together > :most)"""
+    (SELECT key, sum(size) OVER (ORDER BY at DESC, key) AS together FROM kept) AS lately WHERE together > :most)"""
 _INVITE = f"INSERT INTO house_keys VALUES (:hash, {_NOW}) ON CONFLICT (hash) DO NOTHING"
 _OLD_HOUSE_KEYS = """DELETE FROM house_keys WHERE hash NOT IN
     (SELECT hash FROM house_keys ORDER BY at DESC LIMIT :most)"""
@@ -64,7 +67,7 @@ class Shared:
     def take(self, what: str, client: str, a_minute: int) -> int | None:
         """Take one of a client's tokens: 0, or the seconds until there is one; None where nobody can tell."""
         asked = {"what": what, "client": client, "most": float(a_minute)}
-        with suppress(StorageTrouble):
+        with _or_nothing():
             self._taken += 1
             if self._taken % _TIDY_EVERY == 0:
                 self._do(_TIDY, {"most": MOST_CLIENTS})
@@ -77,7 +80,7 @@ class Shared:
     def get(self, key: str) -> bytes | None:
         """What some server kept under a key, as it was put there by one that has this secret."""
         name = self._named(key)
-        with suppress(StorageTrouble):
+        with _or_nothing():
             found = self._do(_FIND, {"key": name})
             if found is not None:
                 seal, body = bytes(found[:32]), bytes(found[32:])
@@ -89,25 +92,25 @@ class Shared:
         if MOST_SHARE * len(body) > self.most_bytes:
             return
         name = self._named(key)
-        with suppress(StorageTrouble):
+        with _or_nothing():
             self._do(_KEEP, {"key": name, "body": self._seal(name, body) + body, "size": len(body)})
             self._do(_FORGET, {"most": self.most_bytes})
 
     def invite(self, key: str) -> None:
         """Let the bearers of a house key in at every server of this house."""
-        with suppress(StorageTrouble):
+        with _or_nothing():
             self._do(_INVITE, {"hash": _hash(key)})
             self._do(_OLD_HOUSE_KEYS, {"most": MOST_HOUSE_KEYS})
 
     def invited(self, key: str) -> bool:
         """Whether some server of this house gave that key."""
-        with suppress(StorageTrouble):
+        with _or_nothing():
             return self._do(_INVITED, {"hash": _hash(key)}) is not None
         return False
 
     def uninvite(self, key: str) -> None:
         """The server that gave it has ended."""
-        with suppress(StorageTrouble):
+        with _or_nothing():
             self._do("DELETE FROM house_keys WHERE hash = :hash", {"hash": _hash(key)})
 
     def _do(self, statement: str, values: Mapping[str, Any]) -> Any:
@@ -119,6 +122,14 @@ class Shared:
 
     def _seal(self, name: str, body: bytes) -> bytes:
         return hmac.digest(self.secret, name.encode() + body, "sha256")
+
+
+@contextmanager
+def _or_nothing() -> Iterator[None]:
+    try:
+        yield
+    except StorageTrouble as trouble:
+        log.warning("Nothing is shared just now: %s", trouble.__cause__ or trouble)
 
 
 def _hash(words: str) -> str:

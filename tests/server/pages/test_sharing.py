@@ -25,7 +25,7 @@ HEAD = 3
 @pytest.fixture
 def three(guild: Guild) -> Saved:
     """A plan of three versions, each with a name of its own."""
-    made = guild.store.create(a_plan(NAMES[1], tags=("first",)))
+    made = guild.store.create(a_plan(NAMES[1], tags=("first",), tin_in=(4.0, 5.0)))
     for version in (2, 3):
         guild.store.save(made.id, renamed(made.plan, NAMES[version]), version - 1)
     return made
