@@ -5,6 +5,7 @@ Arguments go on to pytest: ``python3 -m tests -k solver``, ``python3 -m tests --
 
 from __future__ import annotations
 
+import os
 import shutil
 import subprocess
 import sys
@@ -37,7 +38,7 @@ def main(arguments: list[str]) -> int:
 
 
 def install_tools() -> None:
-    """Debian's programs that some tests drive: a browser, a PDF renderer, PostgreSQL."""
+    """Debian's programs that some tests drive: a browser, a PDF renderer, PostgreSQL, a proxy."""
     missing = [package for package, there in tools().items() if not there]
     if not missing:
         return
@@ -56,6 +57,8 @@ def tools() -> dict[str, bool]:
         # what drives the browser is linked against it
         "libatomic1": any(Path("/usr/lib").glob("*/libatomic.so.1")),
         "poppler-utils": shutil.which("pdftoppm") is not None,
+        "nginx-light": shutil.which("nginx", path=f"{os.environ.get('PATH', '')}:/usr/sbin") is not None,
+        "openssl": shutil.which("openssl") is not None,
         "postgresql": any(Path("/usr/lib/postgresql").glob("*/bin/initdb")),
     }
 

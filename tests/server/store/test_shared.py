@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import os
 import shutil
 import subprocess
 import threading
@@ -247,7 +248,7 @@ def nginx_configuration(two: list[Planner], folder: Path, port: int) -> Path:
 @pytest.fixture
 def proxied(two: list[Planner], tmp_path: Path) -> Iterator[str]:
     """The address of two servers behind nginx, by the lines of the guild's guide."""
-    nginx = shutil.which("nginx") or shutil.which("nginx", path="/usr/sbin")
+    nginx = shutil.which("nginx", path=f"{os.environ.get('PATH', '')}:/usr/sbin")
     if nginx is None or shutil.which("openssl") is None:
         pytest.skip("nginx is not installed: apt-get install nginx-light openssl")
     port = free_port()
