@@ -72,8 +72,7 @@ def saved_of(plan_id: str, request: Request, version: Which = None) -> tuple[Pla
     """
     if plan_id.startswith(CARRIED):
         return unpack(plan_id), None
-    store = store_of(request)
-    saved = look(plan_id, store, visitor_of(request), version)
+    saved = look(plan_id, store_of(request), visitor_of(request), version)
     return saved.plan, saved.saved_at
 
 
