@@ -7,10 +7,11 @@ from __future__ import annotations
 
 from math import atan2, pi
 
-from planner.border.band import quilt_of
+from planner.border.band import Band, quilt_of
+from planner.border.corners import Chain
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import mirror, run_pieces
-from planner.geometry.curves import Arc, Curve
+from planner.geometry.curves import Arc, Curve, Motion
 from planner.geometry.svg import number, svg_path
 from planner.pictures.picture import STILL
 from planner.plan import Choice, Plan
@@ -25,25 +26,30 @@ def card_picture(plan: Plan, choice: Choice) -> str:
     Only the top side is placed; the corner C is drawn symmetric about the miter, as it is but for a hair.
     """
     quilt = quilt_of(plan, choice)
-    band, motion = quilt.bands["top"], quilt.motion("top")
-    style = CORNER_STYLES[plan.corner]
-    chain = style.chains(quilt.bands, plan, choice.averaged).get("top")
+    band = quilt.bands["top"]
+    chain = CORNER_STYLES[plan.corner].chains(quilt.bands, plan, choice.averaged).get("top")
     if chain is None:
         return ""
+    return ends_picture(plan, choice, band, chain)
+
+
+def ends_picture(plan: Plan, choice: Choice, band: Band, chain: Chain, over: str = "") -> str:
+    """Both ends of a side's run. over: SVG over its middle, x from the raw corner, y from the raw edge."""
     pieces, (u, h) = run_pieces(plan, choice, band, chain), chain.near.centre
     x, y = pieces[0].curve.start
     leaves = atan2(y - h, x - u)
     corner = Arc((u, h), chain.near.radius, pi / 2 - leaves, 2 * leaves + 3 * pi / 2)
     onward = [p for p in pieces if p.part != "tail"] + [p for p in pieces if p.part == "tail"]
     curves: list[Curve] = [corner, *(p.curve for p in onward)]
-    if style.meets:
+    if CORNER_STYLES[plan.corner].meets:
         curves += [p.curve.moved(mirror(band)) for p in onward if p.part != "ring"]
-    placed = [curve.moved(motion) for curve in curves]
-    wide = min(WIDE * plan.border_in.top, quilt.width / 2)
-    high, gap = HIGH * plan.border_in.top, APART * plan.border_in.top
+    placed = [curve.moved(Motion(e=band.outside, f=band.outside)) for curve in curves]
+    border, middle = band.outside + band.seam, band.outside + band.span / 2
+    wide = min(WIDE * border, middle)
+    high, gap = HIGH * border, APART * border
     halves = (
-        _half(plan, placed, 0.0, wide, 0.0),
-        _half(plan, placed, quilt.width / 2 - 0.62 * wide, wide, wide + gap),
+        _half(plan, border, placed, 0.0, wide, 0.0),
+        _half(plan, border, placed, middle - 0.62 * wide, wide, wide + gap, over),
     )
     return (
         f'<svg viewBox="0 0 {number(2 * wide + gap)} {number(high)}" aria-hidden="true" fill="none">'
@@ -51,19 +57,21 @@ def card_picture(plan: Plan, choice: Choice) -> str:
     )
 
 
-def _half(plan: Plan, curves: list[Curve], left: float, wide: float, at: float) -> str:
-    """What of the top border lies from ``left`` on, ``wide`` inches of it, drawn at ``at``."""
-    border, look = plan.border_in, plan.look
-    high, right = HIGH * border.top, left + wide
+def _half(
+    plan: Plan, border: float, curves: list[Curve], left: float, wide: float, at: float, over: str = ""
+) -> str:
+    """What of a border lies from ``left`` on, ``wide`` inches of it, drawn at ``at``."""
+    look = plan.look
+    high, right = HIGH * border, left + wide
     path = svg_path(curve for curve in curves if _within(curve, left, right))
-    inner = max(left, border.left)
+    inner = max(left, border)
     return (
         f'<svg x="{number(at)}" width="{number(wide)}" height="{number(high)}" '
         f'viewBox="{number(left)} 0 {number(wide)} {number(high)}">'
         f'<path fill="{look.border}" d="M{number(left)} 0H{number(right)}V{number(high)}H{number(left)}z"/>'
-        f'<path fill="{look.cloth}" d="M{number(inner)} {number(border.top)}H{number(right)}V{number(high)}'
+        f'<path fill="{look.cloth}" d="M{number(inner)} {number(border)}H{number(right)}V{number(high)}'
         f'H{number(inner)}z"/>'
-        f'<path stroke="{look.thread}" stroke-width="1.5" stroke-linecap="round" {STILL} d="{path}"/></svg>'
+        f'<path stroke="{look.thread}" stroke-width="1.5" stroke-linecap="round" {STILL} d="{path}"/>{over}</svg>'
     )
 
 

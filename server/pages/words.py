@@ -9,12 +9,14 @@ from planner.border.corners import Ease
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout
 from planner.border.meetings import MEETINGS
+from planner.border.said import NAMES
 from planner.fills.corner_motifs import CORNER_MOTIFS
 from planner.geometry.arrays import CHALK_IN
 from planner.lengths import finer_metric, format_length, mark_at_most
 from planner.plan import Choice, Plan, SideName, Units
 from planner.solver import Proposal
 from planner.solver.choose import Standing
+from planner.solver.miss import Miss
 from planner.supplies.density import MOST_UNLIKE, centre_density, density
 from planner.supplies.work import ESTIMATE_USUALLY, ESTIMATE_WITHIN
 
@@ -100,6 +102,17 @@ def density_in_words(layout: Layout) -> tuple[str, ...]:
 def offer_in_words(offer: Proposal, units: Units) -> str:
     """With a 3 5/8 in circle it would touch all round."""
     return f"With a {_diameter(offer.needs_circle or 0.0, units)} circle it would touch all round."
+
+
+def miss_in_words(miss: Miss, units: Units) -> str:
+    """What comes nearest where nothing lands, and by how much it fails."""
+    circle, corner = (
+        _diameter(d, units) for d in (miss.choice.run_diameter_in, 2 * miss.choice.corner_radius)
+    )
+    return (
+        f"What comes nearest: circles of {circle} with {corner} in the corners. On the {NAMES[miss.side]} "
+        f"{_diameter(miss.open_in, units)} stay open in the middle, with all the ease there is."
+    )
 
 
 def forgives_in_words(proposal: Proposal, units: Units) -> str:

@@ -13,10 +13,12 @@ from planner.border.said import said_of
 from planner.errors import PlanError
 from planner.pictures import picture
 from planner.pictures.card import card_picture
+from planner.pictures.miss import miss_picture
 from planner.plan import SIDES, Plan, SideName
 from planner.solver import Chosen, Refusal, choose, propose
 from planner.solver.changes import apply_change
 from planner.solver.choose import still
+from planner.solver.miss import nearest_miss
 from server.drawn import grown, path_for_colours
 from server.pages import words
 from server.pages.as_quilted import AsQuilted, as_quilted
@@ -55,6 +57,8 @@ class View:
     ways: Cards = NO_CARDS
     offer: str = ""
     quilted: AsQuilted | None = None
+    miss: str = ""
+    missed: str = ""
 
     @property
     def lacking(self) -> tuple[str, ...]:
@@ -78,11 +82,20 @@ def view_of(values: Mapping[str, str]) -> View:
         return replace(empty, reading=with_trouble(empty.reading, error))
     if chosen is None:
         cures = tuple(Cure(refusal, _mended(plan, refusal)) for refusal in found.refusals[:MOST_CURES])
-        return replace(empty, cures=cures, advice=found.advice)
+        return replace(_missed(empty, plan), cures=cures, advice=found.advice)
     drawn = _drawn(empty, chosen, picture.fill_from(fill_address(chosen.plan), chosen.layout))
     ways = cards_of(chosen, found.proposals, values)
     offer = words.offer_in_words(found.offer, plan.units) if found.offer else ""
     return replace(drawn, ways=ways, advice=found.advice, offer=offer)
+
+
+def _missed(view: View, plan: Plan) -> View:
+    """Where nothing lands, what comes nearest: its picture and what is true of it."""
+    miss = nearest_miss(plan)
+    if miss is None:
+        return view
+    said = words.miss_in_words(miss, plan.units)
+    return replace(view, miss=Markup(miss_picture(plan, miss)), missed=said)
 
 
 def drawing_of(values: Mapping[str, str]) -> View | None:
