@@ -34,7 +34,7 @@ def test_what_is_said_to_stay_open_does(tin: tuple[float, ...]) -> None:
     opened = {}
     for side in SIDES:
         band = quilt.own[side]
-        row, step = circles(band, miss.choice, Ease(miss.lift_in, miss.gap_in), miss.choice.counts.of(side))
+        row, _ = circles(band, miss.choice, Ease(miss.lift_in, miss.gap_in), miss.choice.counts.of(side))
         opened[side] = band.span - 2 * row[-1].centre[0] - miss.choice.run_diameter_in - miss.gap_in
         assert opened[side] > -1e-9, "it would overlap"
     assert opened[miss.side] == max(opened.values()) == pytest.approx(miss.open_in, abs=1e-9)
