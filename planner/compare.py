@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from functools import lru_cache
-from math import ceil
 from typing import Literal
 
 from planner.border.circles import diameters_of
@@ -18,7 +16,7 @@ from planner.border.said import room_and_strip
 from planner.errors import PlanError
 from planner.fills.styles import FILLS
 from planner.geometry.arrays import CHALK_IN
-from planner.lengths import finer_metric, format_length
+from planner.lengths import finer_length, format_length
 from planner.plan import LARGEST_QUILT_IN, SIDES, CornerStyle, FillKind, Plan, Units
 from planner.solver import Chosen, choose
 from planner.supplies.basis import Basis
@@ -221,7 +219,7 @@ def _ease(one: Solved, units: Units) -> str:
     ease = one.largest_ease
     if ease < CHALK_IN:
         return "none"
-    return finer_metric(ease) if units == "mm" else f"{Fraction(ceil(ease * 64), 64)} in"
+    return finer_length(ease, units)
 
 
 def _reach(one: Solved, units: Units) -> str:

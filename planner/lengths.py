@@ -1,7 +1,8 @@
 """Lengths as a person types them, and as she reads them back.
 
 A length is inches inside. What she types is read exactly (fractions and 25.4 mm to the inch are kept as whole
-ratios until the very end); what she is shown is rounded to the marks on her ruler: 1/16 in, or 1 mm.
+ratios until the very end); what she is shown is rounded to the marks on her ruler, 1/16 in or 1 mm, and said in
+the one unit of her plan.
 
 Two ways of writing are ambiguous and are refused with the cure, never guessed: a comma before exactly three
 digits ("1,125" is 1 1/8 here and eleven hundred there), and a point before exactly three digits of a
@@ -22,6 +23,7 @@ from planner.plan import Units
 
 MM_PER_IN = Fraction(254, 10)  # exact since 1959
 MARKS_PER_IN = 16  # the finest marks on a quilter's ruler
+MARK_IN: dict[Units, float] = {"in": 1 / MARKS_PER_IN, "cm": 1 / 25.4, "mm": 1 / 25.4}
 LONGEST_TEXT = 60  # characters; no length needs more
 
 
@@ -41,6 +43,9 @@ YARD = Unit("yd", False, Fraction(36), None)
 MILLIMETRE = Unit("mm", True, 1 / MM_PER_IN, 10)
 CENTIMETRE = Unit("cm", True, 10 / MM_PER_IN, 100)
 METRE = Unit("m", True, 1000 / MM_PER_IN, None)
+
+BARE: dict[Units, Unit] = {"in": INCH, "cm": CENTIMETRE, "mm": MILLIMETRE}
+EXAMPLES: dict[Units, str] = {"in": "1 1/4 or 1.25", "cm": "3.2 or 12.5", "mm": "32 or 125"}
 
 UNIT_WORDS: dict[str, Unit] = {
     **dict.fromkeys(('"', "in", "in.", "inch", "inches"), INCH),
@@ -86,22 +91,26 @@ def mark_at_most(value_in: float, units: Units) -> float:
 
 
 def format_length(value_in: float, units: Units) -> str:
-    """A length to read: "6 3/8 in" to the nearest 1/16, or "3.2 cm", centimetres always, to the nearest mm."""
+    """A length to read, to the nearest mark of her ruler: "6 3/8 in", "16.2 cm" or "162 mm"."""
+    return _in_parts(value_in, units, MARKS_PER_IN, 1)
+
+
+def finer_length(value_in: float, units: Units) -> str:
+    """A length finer than her ruler shows: to 1/64 in, or to a tenth of a millimetre ("1/64 in", "0.07 cm")."""
+    return _in_parts(value_in, units, 64, 10)
+
+
+def _in_parts(value_in: float, units: Units, per_in: int, per_mm: int) -> str:
+    """A length in so many parts of an inch, or of a millimetre."""
     sign, size = ("-", -value_in) if value_in < 0 else ("", value_in)
-    if units == "mm":
-        mm = floor(size * 25.4 + 0.5)
-        return f"{sign if mm else ''}{mm / 10:.10g} cm"
-    whole, rest = divmod(floor(size * MARKS_PER_IN + 0.5), MARKS_PER_IN)
-    part = Fraction(rest, MARKS_PER_IN)
+    if units != "in":
+        parts = floor(size * 25.4 * per_mm + 0.5)
+        return f"{sign if parts else ''}{parts / (per_mm * (10 if units == 'cm' else 1)):.10g} {units}"
+    whole, rest = divmod(floor(size * per_in + 0.5), per_in)
+    part = Fraction(rest, per_in)
     if not part:
         return f"{sign if whole else ''}{whole} in"
     return f"{sign}{whole} {part} in" if whole else f"{sign}{part} in"
-
-
-def finer_metric(value_in: float) -> str:
-    """A length finer than a metric ruler shows, to a tenth of a millimetre: "0.7 mm", from 1 mm on "0.32 cm"."""
-    tenths = floor(value_in * 254 + 0.5)
-    return f"{tenths / 10:.1f} mm" if tenths < 10 else f"{tenths / 100:g} cm"
 
 
 def unbroken(text: str) -> str:
@@ -145,7 +154,7 @@ class _Reader:
         return found
 
     def total(self, terms: list[tuple[str, Unit | None]]) -> Fraction:
-        bare = INCH if self.units == "in" else MILLIMETRE
+        bare = BARE[self.units]
         total = Fraction(0)
         before: Unit | None = None
         for number, written in terms:
@@ -217,7 +226,7 @@ class _Reader:
         )
 
     def example(self) -> str:
-        return "1 1/4 or 1.25" if self.units == "in" else "32 or 3.2 cm"
+        return EXAMPLES[self.units]
 
     def unreadable(self) -> LengthError:
         return self.refusal(

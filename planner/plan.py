@@ -21,7 +21,7 @@ CornerStyle = Annotated[str, OneOf(CORNER_STYLES)]
 MeetingKind = Annotated[str, OneOf(MEETINGS)]
 RunKind = Literal["level", "rolling"]
 FillKind = Annotated[str, OneOf(FILLS)]
-Units = Literal["in", "mm"]
+Units = Literal["in", "cm", "mm"]  # what a bare number means, and what every length is said in
 
 LARGEST_QUILT_IN = 240.0  # 20 ft: no machine frame or bed is wider; beyond it a figure was mistyped
 MOST_DRIFTS = 24  # of one quilt: who stands off oftener measures anew

@@ -20,7 +20,7 @@ View = tuple[
 ]  # lines and arcs, and where a point may lie, in coordinates of its own
 
 _FIRST_CELL_IN = 0.9  # side of the cells the search begins with
-_LAST_CELL_IN = 0.01  # and ends with: its half diagonal is the error of the figure
+_LAST_CELL_IN = 0.002  # and ends with: its half diagonal is the error of the figure
 _NEAREST = 14  # arcs that a first cell is told of: twice what ever surrounds it
 _FLAT_IN = 1e4  # a line is an arc of so large a radius: an inch of it bows by a hundred thousandth
 

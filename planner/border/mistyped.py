@@ -33,8 +33,8 @@ def check_sides(plan: Plan) -> None:
 def _meant(plan: Plan, side: SideName, opposite_in: float) -> str:
     """The same figure in another unit, where that comes near the side opposite; '' where none does."""
     length = plan.sides_in.of(side)
-    figure = length if plan.units == "in" else length * 25.4
     units = {"cm": 1 / 2.54, "mm": 1 / 25.4, "in": 1.0, "ft": 12.0, "m": 1000 / 25.4}
+    figure = length / units[plan.units]
     near = (unit for unit, inches in units.items() if abs(figure * inches / opposite_in - 1) <= MEANT_SHARE)
     unit = next(near, "")
     return f"{figure:.6g} {unit}" if unit else ""

@@ -21,7 +21,7 @@ from planner.border.farthest import Box, farthest
 from planner.border.layout import Layout, corner_arc, mirror, pieces_as_measured
 from planner.border.meetings import MEETINGS
 from planner.border.spine import Piece, tail_sweep
-from planner.geometry.arrays import Mask, Numbers, Singles
+from planner.geometry.arrays import Indices, Mask, Numbers, Singles
 from planner.geometry.curves import Arc, Motion, Point, Track
 from planner.plan import SIDES, SideName
 
@@ -30,6 +30,7 @@ _BESIDE = 8  # curves of a run that stand near its corner, and more
 _NET = 11  # points of the first net each way, where the solver only estimates
 _ROWS = 100  # worked on at a time
 _FINER_NETS = 4  # each half as wide as the one before: the last is a sixteenth of the first
+_TRIED = 3  # points of the first net that the finer ones begin at: a border has that many open places
 _ROUND = [a.reshape(1, -1) for a in np.meshgrid(*2 * [np.array([-1, 0, 1], dtype=np.float32)])]
 _ACROSS, _UP = (a.reshape(1, -1) for a in np.meshgrid(*2 * [np.arange(_NET, dtype=np.float32)]))
 
@@ -53,7 +54,7 @@ class Reach:
 
 
 def measure(layout: Layout) -> Reach:
-    """Reach of a layout, each side as she measured it, to a hundredth of an inch."""
+    """Reach of a layout, each side as she measured it, to a five hundredth of an inch."""
     sides, pieces = _unlike(layout), pieces_as_measured(layout)
     curves = [list(_around(layout, pieces, side)) for side in sides]
     zones = [list(_zones(layout, side)) for side in sides]
@@ -145,7 +146,7 @@ def _emptiest(arcs: ManyArcs, *box: Numbers) -> Numbers:
 def _emptiest_rows(columns: Sequence[Singles]) -> Numbers:
     """The same for few rows, which a processor keeps at hand: arcs, five columns each, and then the box.
 
-    Read off the arcs' centres, where a distance may peak, and off a net and ever finer ones round its best point.
+    Read off the arcs' centres, where a distance may peak, and off a net and ever finer ones round its best points.
     Single precision: it is exact to a hundred thousandth of an inch, and the net to a hundredth.
     """
     *figures, x0, x1, y0, y1 = columns
@@ -153,15 +154,24 @@ def _emptiest_rows(columns: Sequence[Singles]) -> Numbers:
     wide, high = (x1 - x0) / (_NET - 1), (y1 - y0) / (_NET - 1)
     peak = arcs.squares(np.clip(arcs.x[..., 0], x0, x1), np.clip(arcs.y[..., 0], y0, y1))
     x, y = x0 + _ACROSS * wide, y0 + _UP * high
-    found = arcs.squares(x, y)
+    best = _highest(arcs.squares(x, y))
+    x, y = np.take_along_axis(x, best, 1), np.take_along_axis(y, best, 1)
     for _ in range(_FINER_NETS):
-        best = found.argmax(axis=1)[:, None]
-        x, y = np.take_along_axis(x, best, 1), np.take_along_axis(y, best, 1)
         wide, high = wide / 2, high / 2
-        x = np.clip(x + _ROUND[0] * wide, x0, x1)
-        y = np.clip(y + _ROUND[1] * high, y0, y1)
-        found = arcs.squares(x, y)
-    return np.asarray(np.sqrt(np.maximum(peak.max(axis=1), found.max(axis=1))), dtype=np.float64)
+        x = np.clip((x[:, :, None] + _ROUND[0] * wide[:, :, None]).reshape(len(x), -1), x0, x1)
+        y = np.clip((y[:, :, None] + _ROUND[1] * high[:, :, None]).reshape(len(y), -1), y0, y1)
+        found = arcs.squares(x, y).reshape(len(x), _TRIED, -1)
+        best = found.argmax(axis=2)[:, :, None]
+        x, y = (np.take_along_axis(a.reshape(found.shape), best, 2)[:, :, 0] for a in (x, y))
+    return np.asarray(np.sqrt(np.maximum(peak.max(axis=1), found.max(axis=(1, 2)))), dtype=np.float64)
+
+
+def _highest(found: Singles) -> Indices:
+    """Of nets, one a row, the points that no neighbour exceeds: the highest few. Shape (n, _TRIED)."""
+    net = np.pad(found.reshape(-1, _NET, _NET), ((0, 0), (1, 1), (1, 1)), constant_values=-1)
+    around = np.stack([net[:, i : i + _NET, j : j + _NET] for i in range(3) for j in range(3)]).max(axis=0)
+    tops = np.where(found >= around.reshape(found.shape), found, -1)
+    return np.argpartition(tops, -_TRIED, axis=1)[:, -_TRIED:]
 
 
 class _Spread:
@@ -217,7 +227,10 @@ def _shift(both: Numbers, gap: Numbers) -> Numbers:
 def of_runs(
     height: Numbers, r: Numbers, lift: Numbers, gap: Numbers, room: Numbers, tail_deg: float
 ) -> Numbers:
-    """Reach of endless runs, each array of shape (n,); a glide reflection carries every step to the next."""
+    """Reach of endless runs, each array of shape (n,); a glide reflection carries every step to the next.
+
+    So the outer edge of every second step lies where the seam is in this one, and no sliver is left along it there.
+    """
     height, r, lift, gap, room = _columns(height, r, lift, gap, room)
     p, v = run.step(height, r, lift, gap), run.rise(height, r, lift)
     lean, off = np.arctan2(v, p), _shift(2 * r, gap)
@@ -226,42 +239,38 @@ def of_runs(
         inner = i % 2 == 0
         arcs.append((i * p, height - r - lift if inner else r + lift, r, *_curl(inner, lean, off, tail_deg)))
     none = np.zeros_like(p)
-    return _emptiest(arcs, none, p, -room, height + room - SEAM_SLIVER_IN)
+    return _emptiest(arcs, none, p, -room, height + room)
 
 
 def of_corners(
     height: Numbers,
-    beside: Numbers,
     corner_radius: Numbers,
     r: Numbers,
     k: Numbers,
     lift: Numbers,
     gap: Numbers,
+    lift_beside: Numbers,
+    gap_beside: Numbers,
     room: Numbers,
     room_beside: Numbers,
     tail_deg: float,
 ) -> Numbers:
-    """Reach in corners, up to where the first curls stand; ``beside`` is the height of the other band. (n,)
+    """Reach in corners, up to where the first curls of both sides stand, each with its own ease. Shape (n,).
 
     k: curls of a run; a second curl next to the corner counts where there is one.
     """
-    columns = _columns(height, beside, corner_radius, r, k, lift, gap, room, room_beside)
-    height, beside, corner_radius, r, k, lift, gap, room, room_beside = columns
+    columns = _columns(height, corner_radius, r, k, lift, gap, lift_beside, gap_beside, room, room_beside)
+    height, corner_radius, r, k, lift, gap, lift_beside, gap_beside, room, room_beside = columns
     ahead = _first_curls(height, corner_radius, r, k, lift, gap, tail_deg)
-    behind = _first_curls(beside, corner_radius, r, k, lift, gap, tail_deg)
-    arcs = [
-        (
-            corner_radius,
-            corner_radius,
-            corner_radius,
-            *_corner_c(corner_radius, behind[0], ahead[0], _shift(corner_radius + r, gap)),
-        ),
-        *ahead,
-    ]
+    behind = _first_curls(height, corner_radius, r, k, lift_beside, gap_beside, tail_deg)
+    off_behind, off = (_shift(corner_radius + r, each) for each in (gap_beside, gap))
+    arcs = [_corner_c(corner_radius, behind[0], ahead[0], off_behind, off), *ahead]
     arcs += [(y, x, q, np.pi / 2 - start, -sweep) for x, y, q, start, sweep in behind]
-    seam, seam_beside = height + room - SEAM_SLIVER_IN, beside + room_beside - SEAM_SLIVER_IN
+    seam, seam_beside = height + room - SEAM_SLIVER_IN, height + room_beside - SEAM_SLIVER_IN
     found = _emptiest(arcs, -room_beside, np.maximum(seam_beside, ahead[0][0]), -room, seam)
-    unlike = np.flatnonzero((height != beside) | (room != room_beside))  # else the miter mirrors the one half
+    unlike = np.flatnonzero(  # else the miter mirrors the one half
+        (room != room_beside) | (lift != lift_beside) | (gap != gap_beside)
+    )
     if unlike.size:
         arcs = [(x[unlike], y[unlike], q[unlike], a[unlike], t[unlike]) for x, y, q, a, t in arcs]
         box = (-room_beside, seam_beside, -room, np.maximum(seam, behind[0][0]))
@@ -271,12 +280,12 @@ def of_corners(
 
 
 def _corner_c(
-    corner_radius: Numbers, behind: ArcColumns, ahead: ArcColumns, off: Numbers
-) -> tuple[Numbers, Numbers]:
-    """Where the corner's C begins and how far it turns, from the first circles of both sides (radians)."""
-    begin = np.pi / 2 - np.arctan2(behind[1] - corner_radius, behind[0] - corner_radius) + off
-    end = np.arctan2(ahead[1] - corner_radius, ahead[0] - corner_radius) - off
-    return begin, np.asarray((end - begin) % (2 * np.pi))
+    corner_radius: Numbers, behind: ArcColumns, ahead: ArcColumns, off_behind: Numbers, off_ahead: Numbers
+) -> ArcColumns:
+    """The corner's C, between the first circles of both sides."""
+    begin = np.pi / 2 - np.arctan2(behind[1] - corner_radius, behind[0] - corner_radius) + off_behind
+    end = np.arctan2(ahead[1] - corner_radius, ahead[0] - corner_radius) - off_ahead
+    return corner_radius, corner_radius, corner_radius, begin, np.asarray((end - begin) % (2 * np.pi))
 
 
 def _first_curls(
@@ -315,7 +324,11 @@ def of_middles(
     room: Numbers,
     tail_deg: float,
 ) -> Numbers:
-    """Reach between the last curls and the middles of their sides. Shape (n,); a last curl stands inside at 0."""
+    """Reach between the last curls and the middles of their sides. Shape (n,).
+
+    k: curls of a run, or fewer by an even number. The last curl stands inside at 0: after an even number it stands
+    outside, and all is seen from the seam.
+    """
     record = MEETINGS[meeting]
     if record.woven:
         return np.zeros(np.broadcast(height, r, middle, lift, gap).shape)
@@ -327,12 +340,10 @@ def of_middles(
     last = (none, h, r, *_curl(True, lean, off, tail_deg, leave=record.leaves(height, h, half)))
     before = (-p, r + lift, r, *_curl(False, lean, off, tail_deg))
     first = _first_curls(height, corner_radius, r, k, lift, gap, tail_deg)[0]
-    corner = (
-        corner_radius - first[0],
-        corner_radius,
-        corner_radius,
-        *_corner_c(corner_radius, first, first, _shift(corner_radius + r, gap)),
-    )
+    off = _shift(corner_radius + r, gap)
+    *c, start, sweep = _corner_c(corner_radius, first, first, off, off)
+    corner = (c[0] - first[0], c[1], c[2], start, sweep)
     arcs = [last, _where(k < 2, corner, before), *record.arcs(height, h, r, half, middle)]
     arcs += [(2 * half - x, y, q, np.pi - begin, -sweep) for x, y, q, begin, sweep in arcs]
-    return _emptiest(arcs, none, half, -room, height + room - SEAM_SLIVER_IN)
+    low, high = np.where(k % 2 == 0, SEAM_SLIVER_IN, 0.0), np.where(k % 2 == 0, 0.0, SEAM_SLIVER_IN)
+    return _emptiest(arcs, none, half, low - room, height + room - high)

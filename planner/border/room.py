@@ -8,9 +8,8 @@ from __future__ import annotations
 
 from planner.geometry.arrays import ROUNDING
 from planner.kinds import FILLS, NeedRange
+from planner.lengths import MARK_IN
 from planner.plan import Fill, Units
-
-STEP_IN = {"in": 1 / 16, "mm": 1 / 25.4}  # the guide lines move by so much: a mark of her ruler
 
 
 def comfortable_room(fill: Fill) -> float:
@@ -27,8 +26,8 @@ def room_limits(fill: Fill) -> tuple[float, float]:
 
 
 def rooms(fill: Fill, units: Units) -> tuple[float, ...]:
-    """The rooms to try, rising: the comfortable one and every step from it within the limits."""
-    (least, most), middle, step = room_limits(fill), comfortable_room(fill), STEP_IN[units]
+    """The rooms to try, rising: the comfortable one and every mark of her ruler from it within the limits."""
+    (least, most), middle, step = room_limits(fill), comfortable_room(fill), MARK_IN[units]
     below = int((middle - least) / step + ROUNDING)
     above = int((most - middle) / step + ROUNDING)
     return tuple(middle + n * step for n in range(-below, above + 1))

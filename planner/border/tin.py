@@ -7,10 +7,14 @@ from math import ceil, floor
 import numpy as np
 
 from planner.geometry.arrays import ROUNDING, ROUNDING_IN, Numbers
+from planner.lengths import MARK_IN
 from planner.plan import Plan, Units
 
-MARK_IN = {"in": 1 / 16, "mm": 1 / 25.4}  # the finest marks of her ruler
-CUT_STEP_IN = {"in": 1 / 8, "mm": 2 / 25.4}  # what she cuts herself goes by so much across
+CUT_STEP_IN: dict[Units, float] = {
+    "in": 1 / 8,
+    "cm": 2 / 25.4,
+    "mm": 2 / 25.4,
+}  # what she cuts herself goes by so much across
 _AS_GOOD = 0.02  # of a circle: hers serves as well as one cut to measure when it is no farther from it
 
 

@@ -20,12 +20,11 @@ from planner.border.spine import Circle
 from planner.chalk.measured import MeasuredRun, MeasuredSide, measured_side
 from planner.geometry.arrays import ROUNDING_IN, SAME_IN
 from planner.geometry.curves import Arc
-from planner.lengths import MARKS_PER_IN, format_length
+from planner.lengths import MARK_IN, MARKS_PER_IN, format_length
 from planner.plan import SIDES, SideName, Units
 
 WITHIN_IN = 1 / 32  # no centre farther than this from its true place: half of the finest mark
 PLAINLY_DEG = 7.5  # a quarter of an hour on the clock face: what differs less is the same to the eye
-MARK_IN = {"in": 1 / MARKS_PER_IN, "mm": 1 / 25.4}
 
 MarkKind = Literal["corner", "curl", "ring", "hook", "string"]
 Half = Literal["", "left", "right"]
@@ -53,11 +52,11 @@ class Reading:
         return self.half_marks * MARK_IN[self.units] / 2
 
     def __str__(self) -> str:
-        """``14 3/8``, ``14 3/8+``, or centimetres, ``36.5``."""
+        """``14 3/8``, ``14 3/8+``; ``36.5`` in centimetres, ``365`` in millimetres."""
         marks, more = divmod(self.half_marks, 2)
         plus = "+" if more else ""
-        if self.units == "mm":
-            return f"{marks // 10}.{marks % 10}{plus}"
+        if self.units != "in":
+            return (f"{marks // 10}.{marks % 10}" if self.units == "cm" else f"{marks}") + plus
         whole, rest = divmod(marks, MARKS_PER_IN)
         part = f"{Fraction(rest, MARKS_PER_IN)}" if rest else ""
         return (f"{whole} {part}" if whole and part else part or f"{whole}") + plus

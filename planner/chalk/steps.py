@@ -8,15 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from fractions import Fraction
 from math import hypot
 
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout
 from planner.border.meetings import MEETINGS
-from planner.chalk.marking import MARK_IN, Mark, MarkKind, Reading, SideMarks, mark_size, rounded
-from planner.lengths import finer_metric, format_length
-from planner.plan import SIDES, SideName, Units
+from planner.chalk.marking import WITHIN_IN, Mark, MarkKind, Reading, SideMarks, mark_size, rounded
+from planner.lengths import MARK_IN, finer_length, format_length
+from planner.plan import SIDES, SideName
 
 Say = Callable[[SideMarks], str]
 
@@ -66,17 +65,13 @@ def _datum(table: SideMarks) -> str:
 
 def spoken(reading: Reading) -> str:
     """``4 3/8 in``, ``11.1 cm``."""
-    return f"{reading} {unit_word(reading.units)}"
-
-
-def unit_word(units: Units) -> str:
-    """The unit in which readings are printed."""
-    return "cm" if units == "mm" else "in"
+    return f"{reading} {reading.units}"
 
 
 def error_words(tables: list[SideMarks]) -> str:
     """How far the readings may stand from the true places, for the foot of the sheet."""
-    mark, most = ("1 mm", "0.8 mm") if tables[0].outer.units == "mm" else ("1/16 in", "1/32 in")
+    units = tables[0].outer.units
+    mark, most = format_length(MARK_IN[units], units), finer_length(WITHIN_IN, units)
     return (
         f"Readings are rounded to {mark}, each from the datum, so no rounding adds up: no centre on this sheet is "
         f"more than {most} from its true place."
@@ -136,9 +131,7 @@ def _strip(tables: list[SideMarks]) -> str:
         tables,
         "All the way round, chalk straight lines {} from the raw edge.",
         "Along the seam chalk straight lines, so far from the raw edge of the side.",
-        lambda table: (
-            ", ".join(map(str, table.strip)) + f" {unit_word(table.outer.units)}" if table.strip else "none"
-        ),
+        lambda table: ", ".join(map(str, table.strip)) + f" {table.outer.units}" if table.strip else "none",
     )
     return f"{lines}{'' if lines.endswith(chr(10)) else ' '}They turn the corner on the miter."
 
@@ -256,7 +249,7 @@ def _rows(layout: Layout, table: SideMarks) -> str:
     apart = hypot(b.circle.centre[0] - a.circle.centre[0], b.circle.centre[1] - a.circle.centre[1])
     gap = apart - a.circle.radius - b.circle.radius
     units = layout.plan.units
-    joined = f"neighbours {_hair(gap, units)} apart" if gap > 1 / 64 else "neighbours touching"
+    joined = f"neighbours {finer_length(gap, units)} apart" if gap > 1 / 64 else "neighbours touching"
     return f"{rows}; {joined}, {format_length(apart, units)} from centre to centre"
 
 
@@ -301,11 +294,3 @@ def _middles(table: SideMarks) -> list[Mark]:
 
 def _half(mark: Mark) -> str:
     return f" to your {mark.half}" if mark.half else ""
-
-
-def _hair(length_in: float, units: Units) -> str:
-    """A very small length, finer than her ruler."""
-    if units == "mm":
-        return finer_metric(length_in)
-    whole, part = divmod(Fraction(round(length_in * 32), 32), 1)
-    return f"{whole} {part} in" if whole and part else f"{part or whole} in"

@@ -7,7 +7,7 @@ from itertools import islice
 
 from planner.border.layout import Layout
 from planner.chalk.marking import Mark, SideMarks, Stance, circle_name, side_marks
-from planner.chalk.steps import datum_words, error_words, has_plus, unit_word
+from planner.chalk.steps import datum_words, error_words, has_plus
 from planner.geometry.curves import Line
 from planner.lengths import format_length
 from planner.plan import Units
@@ -159,7 +159,7 @@ def row_words(layout: Layout, table: SideMarks, mark: Mark) -> tuple[str, str, s
 
 def _head(pages: Pages, table: SideMarks) -> None:
     book, y = pages.book, pages.y + HEAD_IN - 0.07
-    unit = unit_word(table.outer.units)
+    unit = table.outer.units
     with book.tags.group("TR"):
         for title, x in _columns(table):
             with_unit = f"{title}, {unit}" if title in ("Along", "From the edge") else title

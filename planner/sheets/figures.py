@@ -257,13 +257,13 @@ def _guide_readings(table: SideMarks, at_left: bool) -> list[tuple[Point, Point,
     reach = min(side.length / 2, side.border * 1.5)
     x = side.length - reach if at_left else reach
     shift = -1.0 if at_left else 1.0
-    unit = " cm" if table.outer.units == "mm" else " in"
+    unit = table.outer.units
     return [
-        ((x, 0), (x, side.outer), f"{table.outer}{unit}"),
+        ((x, 0), (x, side.outer), f"{table.outer} {unit}"),
         (
             (x + shift * side.border * 0.45, 0),
             (x + shift * side.border * 0.45, side.inner),
-            f"{table.inner}{unit}",
+            f"{table.inner} {unit}",
         ),
     ]
 
@@ -273,8 +273,8 @@ def _reading_of(table: SideMarks, mark: Mark) -> list[tuple[Point, Point, str]]:
     side = table.measured
     x, y = mark.circle.centre
     datum = side.middle if table.stance.from_middle else 0.0 if table.stance.left_handed else side.length
-    unit = " cm" if mark.along.units == "mm" else " in"
+    unit = mark.along.units
     return [
-        ((datum, y), (x, y), f"{mark.along}{unit}"),
-        ((x, 0), (x, y), f"{mark.depth}{unit}"),
+        ((datum, y), (x, y), f"{mark.along} {unit}"),
+        ((x, 0), (x, y), f"{mark.depth} {unit}"),
     ]

@@ -144,7 +144,8 @@ def to_bring(layout: Layout) -> tuple[str, ...]:
     return (
         "Quilt top with its border, batting and backing, layered and basted",
         f"Circle templates: {shown}{more} (owned, or printed and glued on card)",
-        f"Ruler of {'60 cm' if units == 'mm' else '24 in'} and a tape longer than the longest side",
+        f"Ruler of {format_length(24.0 if units == 'in' else 60 / 2.54, units)} and a tape longer than the longest "
+        "side",
         "Chalk in two colours that show on the border, a brush, and a scrap of the same cloth",
         "Thread for top and bobbin, wound bobbins, spare needles",
         "Free-motion foot, quilting gloves, small scissors",

@@ -50,7 +50,7 @@ PAPERS = by_kind(
     Paper("a3", "A3", 297 * MM, 420 * MM, margin=ISO_MARGIN_IN),
 )
 ROLL = "roll"  # the word for one, whose width she gives
-USUAL: dict[Units, str] = {"in": "letter", "mm": "a4"}  # when she names none
+USUAL: dict[Units, str] = {"in": "letter", "cm": "a4", "mm": "a4"}  # when she names none
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +115,7 @@ def paper(name: str, roll_width_in: float | None = None, units: Units = "in") ->
             else f"A roll of {format_length(roll_width_in, units)} cannot be used.",
             field="roll",
             cure=f"Give a width from {format_length(least, units)} to {format_length(most, units)}, such as "
-            "24 in or 61 cm.",
+            f"{format_length(24.0, units)}.",
         )
     return Paper(ROLL, "Roll", roll_width_in, LONGEST_ROLL_SHEET_IN, roll=True)
 

@@ -44,15 +44,15 @@ def layer_name(layer: Layer) -> str:
 
 
 def pattern_dxf(patterns: list[Pattern], units: Units, stamp: str) -> bytes:
-    """All patterns below one another in one drawing, inches ($INSUNITS 1) or millimetres (4)."""
+    """All patterns below one another in one drawing, inches ($INSUNITS 1), or millimetres (4) for a metric plan."""
     import ezdxf
     from ezdxf import bbox
     from ezdxf.math import Matrix44
 
     ezdxf.options.write_fixed_meta_data_for_testing = True  # else the file carries the time it was made
     document = ezdxf.new("R2010", setup=False)
-    document.units = ezdxf.units.MM if units == "mm" else ezdxf.units.IN
-    document.header["$MEASUREMENT"] = int(units == "mm")
+    document.units = ezdxf.units.IN if units == "in" else ezdxf.units.MM
+    document.header["$MEASUREMENT"] = int(units != "in")
     document.header.custom_vars.append("Comments", note_of(stamp))
     drawn = {stroke.layer for pattern in patterns for stroke in pattern.drawing.strokes}
     for layer, colour in COLOURS.items():
@@ -67,7 +67,7 @@ def pattern_dxf(patterns: list[Pattern], units: Units, stamp: str) -> bytes:
         for label in pattern.drawing.labels:
             _write(space, label, place)
     lines = list(space.query("LWPOLYLINE CIRCLE"))
-    if units == "mm":
+    if units != "in":
         for entity in space:
             entity.transform(Matrix44.scale(25.4))
     size = bbox.extents(lines)

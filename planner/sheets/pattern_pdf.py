@@ -212,7 +212,7 @@ def _cover(book: Book, layout: Layout, sets: list[Set], sheets: int, on: Paper) 
     y = book.paragraph(left, y, room, what, 11, colour=QUIET) + 0.1
     for step in HOW_TO_JOIN:
         y = book.paragraph(left, y, room, step, 10) + 0.05
-    book.check_squares(left, floor)
+    book.check_square(left, floor)
     with book.tags.marked("Figure", "How the sheets lie"):
         _maps(book, sets, Box(left, y + 0.25, room, floor - 4.3 - y - 0.25))
 

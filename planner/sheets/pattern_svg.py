@@ -1,4 +1,4 @@
-"""The pattern as SVG in real units: one user unit is one inch, and the size is stated in inches or millimetres."""
+"""The pattern as SVG in real units: one user unit is one inch, and the size is stated in the plan's units."""
 
 from __future__ import annotations
 
@@ -30,11 +30,11 @@ def pattern_svg(name: str, patterns: list[Pattern], units: Units, stamp: str) ->
         f"{drawing_svg(pattern.drawing)}</g>"
         for pattern, shift in stacked(patterns)
     ]
-    unit, scale = ("in", 1.0) if units == "in" else ("mm", 25.4)
+    scale = {"in": 1.0, "cm": 2.54, "mm": 25.4}[units]
     return (
         '<?xml version="1.0" encoding="UTF-8"?>\n'
-        f'<svg xmlns="http://www.w3.org/2000/svg" xmlns:inkscape="{EDITOR}" width="{number(width * scale)}{unit}" '
-        f'height="{number(height * scale)}{unit}" viewBox="0 0 {number(width)} {number(height)}" fill="none" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" xmlns:inkscape="{EDITOR}" width="{number(width * scale)}{units}" '
+        f'height="{number(height * scale)}{units}" viewBox="0 0 {number(width)} {number(height)}" fill="none" '
         f'font-family="sans-serif"><title>{escape(name)}</title>{svg_metadata(stamp)}{"".join(body)}</svg>\n'
     )
 

@@ -17,6 +17,8 @@ from reportlab.pdfgen.canvas import Canvas
 from planner.border.layout import Layout
 from planner.geometry.arrays import ROUNDING, SAME_IN, Numbers
 from planner.geometry.curves import Arc, Bezier, Curve, Motion, Point
+from planner.lengths import format_length
+from planner.plan import Units
 from planner.sheets import about
 from planner.sheets import text as words
 from planner.sheets.drawing import INK, PENS, Anchor, Box, Drawing, Label, Pen
@@ -27,7 +29,11 @@ POINT = 72.0  # points to the inch (PDF's unit)
 ARC_PIECE = pi / 6
 FIGURES = 3  # decimals of a point: a third of a thousandth of a millimetre
 CHECK_PEN = Pen("#9cc5bf", 0.4)
-CHECK_SIZES_IN = (4.0, 2.0)  # sides of the larger check square, where there is room
+CHECK_SIZES_IN: dict[Units, tuple[float, float]] = {  # sides of the check square, where there is room
+    "in": (4.0, 2.0),
+    "cm": (10 / 2.54, 5 / 2.54),
+    "mm": (10 / 2.54, 5 / 2.54),
+}
 CHECK_PT = 7.5
 CHECK_WORDS = "#3f7f77"
 QUIET = "#5b6670"
@@ -37,10 +43,12 @@ LANGUAGE = "en"
 class Book:
     """A PDF in the making. The same calls give the same bytes.
 
-    subject: what it is of; saved_at: when that was saved, seconds since 1970 (UTC), None where it never was.
+    units: what lengths are said in; subject: what it is of; saved_at: when that was saved, seconds since 1970
+    (UTC), None where it never was.
     """
 
-    def __init__(self, title: str, *, subject: str = "", saved_at: float | None = None) -> None:
+    def __init__(self, title: str, units: Units, *, subject: str = "", saved_at: float | None = None) -> None:
+        self.units = units
         self.buffer = BytesIO()
         self.canvas = Canvas(
             self.buffer, invariant=1, pageCompression=1, lang=LANGUAGE, initialFontName=words.PLAIN
@@ -158,29 +166,28 @@ class Book:
         canvas.doForm(name)
         canvas.restoreState()
 
-    def check_squares(self, x: float, y: float, inches: float = CHECK_SIZES_IN[0]) -> None:
-        """A square of ``inches`` and one of 25 mm to each inch in one another, their lower left corner at (x, y).
+    def check_square(self, x: float, y: float, side: float | None = None) -> None:
+        """A square, the largest where no side is named (inches), its lower left corner at (x, y).
 
-        Their words stand inside, so that they take no more paper than that.
+        Its words stand inside, so that it takes no more paper than that.
         """
-        millimetres = 25.0 * inches
-        for side in (millimetres / 25.4, inches):
-            self.rectangle(Box(x, y - side, side, side), CHECK_PEN)
+        side = CHECK_SIZES_IN[self.units][0] if side is None else side
+        self.rectangle(Box(x, y - side, side, side), CHECK_PEN)
         text = (
-            f"{millimetres:.0f} mm inside, {inches:.0f} in outside. Print at 100 % (actual size), not “fit to "
-            "page”, and measure a square before you cut."
+            f"Check square: {format_length(side, self.units)} each way. Print at 100 % (actual size), not “fit to "
+            "page”, and measure it before you cut."
         )
-        room = millimetres / 25.4 - 0.2
+        room = side - 0.2
         lines = words.wrap(text, CHECK_PT, room * POINT)
         self.paragraph(
             x + 0.1, y - 0.06 - len(lines) * CHECK_PT * 1.32 / POINT, room, text, CHECK_PT, colour=CHECK_WORDS
         )
 
     def check_in_free_paper(self, taken: Numbers, within: Box) -> bool:
-        """The largest check squares that cover none of ``taken`` (points, inches); whether there was room."""
-        for inches in CHECK_SIZES_IN:
-            if spot := free_square(taken, within, inches):
-                self.check_squares(*spot, inches)
+        """The largest check square that covers none of ``taken`` (points, inches); whether there was room."""
+        for side in CHECK_SIZES_IN[self.units]:
+            if spot := free_square(taken, within, side):
+                self.check_square(*spot, side)
                 return True
         return False
 
@@ -225,7 +232,9 @@ class Book:
 
 def book_of(layout: Layout, title: str, saved_at: float | None) -> Book:
     """The book of one sheet of a layout."""
-    return Book(f"{layout.plan.name}: {title}", subject=about.subject(layout), saved_at=saved_at)
+    return Book(
+        f"{layout.plan.name}: {title}", layout.plan.units, subject=about.subject(layout), saved_at=saved_at
+    )
 
 
 def _scaled(curve: Curve, to_form: Motion) -> Curve:

@@ -64,14 +64,14 @@ def templates_pdf(layout: Layout, diameters: list[float], on: Paper, saved_at: f
 
 
 def _together(book: Book, layout: Layout, drawings: list[Drawing], on: Paper) -> None:
-    """Whole templates side by side, as many to a sheet as fit; the check squares in empty paper."""
+    """Whole templates side by side, as many to a sheet as fit; the check square in empty paper."""
     foot = fitted(layout.plan.name, 7, 160) + f" · {layout.stamp} · circle templates · {FULL_SIZE}"
     foot = fitted(foot, 7, (on.width - 2 * on.margin) * POINT)
     inside = Box(on.margin, on.margin, on.width - 2 * on.margin, on.height - 2 * on.margin)
     checked = False
     for page in [*_pages(drawings, inside), []]:
         if checked and not page:
-            break  # a sheet for the squares alone is only needed where no other had room for them
+            break  # a sheet for the square alone is only needed where no other had room for it
         book.page(on.width, on.height)
         book.text(on.margin, on.height - 0.2, foot, 7, colour=QUIET, tag="Artifact")
         for drawing, at in page:

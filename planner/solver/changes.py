@@ -7,6 +7,7 @@ from typing import Any
 from planner.errors import PlanError
 from planner.plan import Choice, Plan
 from planner.solver.combos import choice_of
+from planner.solver.floors import check_floors
 from planner.solver.rank import find
 
 
@@ -34,6 +35,7 @@ def apply_change(plan: Plan, change: dict[str, Any]) -> Plan:
 def landing_choice(plan: Plan) -> Choice | None:
     """The best layout of a plan; None where nothing lands or the plan is impossible."""
     try:
+        check_floors(plan)
         found = find(plan, 1)
     except PlanError:
         return None

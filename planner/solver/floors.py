@@ -50,5 +50,5 @@ def check_floors(plan: Plan) -> None:
             raise PlanError(
                 f"The largest {what} is more than {length}, and the curls would no longer look like one run.",
                 field=f"ease_limits.{name}",
-                cure=f"Give {length} or less; 1/8 in is usual.",
+                cure=f"Give {length} or less; {format_length(1 / 8, plan.units)} is usual.",
             )

@@ -12,9 +12,9 @@ from planner.border.meetings import MEETINGS
 from planner.border.room import comfortable_room, longest_plume, room_limits, rooms, smallest_curl
 from planner.errors import PlanError
 from planner.geometry.arrays import Numbers
-from planner.plan import SIDES, Plan
+from planner.plan import SIDES, Plan, Units
 
-STRIP_STEP_IN = {"in": 1 / 2, "mm": 10 / 25.4}
+STRIP_STEP_IN: dict[Units, float] = {"in": 1 / 2, "cm": 10 / 25.4, "mm": 10 / 25.4}
 MOST_STRIP = 0.36  # of the narrowest border: more, and straight lines are what one sees
 
 

@@ -18,7 +18,6 @@ from planner.solver.grounds import Grounds
 from planner.solver.limits import ENDS_REACH, Limits
 
 _OFF = 0.1  # of the longest plume: how far an estimate may be off
-_RUN_MARKS, _END_MARKS = 64, 16  # of an inch: eases nearer to each other than that have one reach
 _PREVIOUS = [SIDES.index(previous_side(side)) for side in SIDES]
 
 
@@ -63,7 +62,9 @@ def with_corners(plan: Plan, grounds: Grounds, limits: Limits, combos: Combos) -
     widest = largest(grounds.rooms)[at]
     columns = (runs.height, runs.corner_radius, r, *runs.least_ease(limits.lift), widest)
     corners = _once(
-        lambda h, b, q, x, g, c: reach.of_corners(h, h, b, q, np.full_like(h, 2), x, g, c, c, plan.tail_deg),
+        lambda h, b, q, x, g, c: reach.of_corners(
+            h, b, q, np.full_like(h, 2), x, g, x, g, c, c, plan.tail_deg
+        ),
         columns,
     )
     return replace(combos, reach_ends=np.maximum(combos.reach_ends, corners))
@@ -82,20 +83,20 @@ def with_reach(plan: Plan, grounds: Grounds, limits: Limits, combos: Combos) -> 
     rooms, longest = grounds.rooms[at], grounds.longest[at]
     height = np.repeat(grounds.height[at], 4)
     big, r = np.repeat(combos.corner_radius, 4), np.repeat(combos.r, 4)
-    own, beside, k = rooms.ravel(), rooms[:, _PREVIOUS].ravel(), np.minimum(combos.k.ravel(), 2)
+    own, beside = rooms.ravel(), rooms[:, _PREVIOUS].ravel()
+    lift, gap, k = combos.lift.ravel(), combos.gap.ravel(), combos.k.ravel()
+    k = np.minimum(
+        k, 2 + k % 2
+    )  # more curls than three stand too far off, but which row the last is on counts
 
     def per_side(work: Callable[..., Numbers], *columns: Numbers) -> Numbers:
         return _once(work, columns).reshape(n, 4)
 
-    def eased(marks: int) -> list[Numbers]:
-        return [np.round(ease.ravel() * marks) / marks for ease in (combos.lift, combos.gap)]
-
-    columns = (height, r, *eased(_RUN_MARKS), own)
-    runs = per_side(lambda h, q, x, g, c: reach.of_runs(h, q, x, g, c, tail), *columns)
-    lift, gap = eased(_END_MARKS)
+    runs = per_side(lambda h, q, x, g, c: reach.of_runs(h, q, x, g, c, tail), height, r, lift, gap, own)
+    lift_beside, gap_beside = combos.lift[:, _PREVIOUS].ravel(), combos.gap[:, _PREVIOUS].ravel()
     corners = per_side(
-        lambda h, b, q, k, x, g, c, d: reach.of_corners(h, h, b, q, k, x, g, c, d, tail),
-        *(height, big, r, k, lift, gap, own, beside),
+        lambda h, b, q, k, x, g, y, i, c, d: reach.of_corners(h, b, q, k, x, g, y, i, c, d, tail),
+        *(height, big, r, k, lift, gap, lift_beside, gap_beside, own, beside),
     )
     middles = np.zeros((n, 4))
     for code in np.unique(combos.meeting).tolist():

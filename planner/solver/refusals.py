@@ -13,17 +13,18 @@ from typing import Any
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.meetings import MEETINGS
 from planner.border.tin import owned, sizes
-from planner.lengths import format_length
-from planner.plan import SIDES, Choice, Plan, SideName
+from planner.lengths import MARK_IN, format_length
+from planner.plan import SIDES, Choice, Plan, SideName, Units
 from planner.solver.changes import apply_change, landing_choice
 from planner.solver.combos import choice_of
 from planner.solver.search import Found, search
 
-_ROUND_STEPS = {"in": 2, "mm": 5 / 2}  # of a cut size: templates are sold by quarter inches, and by 5 mm
+# of a cut size: templates are sold by quarter inches, and by 5 mm
+_ROUND_STEPS: dict[Units, float] = {"in": 2, "cm": 5 / 2, "mm": 5 / 2}
+_USUAL_BORDERS: dict[Units, str] = {"in": "5 in to 8 in", "cm": "13 cm to 20 cm", "mm": "130 mm to 200 mm"}
 _ENOUGH_CURES = 2  # a choice between two; each further one takes as long again to find
 _EASE_STEPS = range(1, 9)  # sixteenths of an inch, or millimetres, of lift and gap more
 _BORDER_STEPS = (1, 2, 3, 4, 6, 8, 10, 12, 16, 20, 24, 32)  # the same of a border's width
-_STEP_IN = {"in": 1 / 16, "mm": 1 / 25.4}
 _PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "right"))
 _NEEDS = {
     "fill.room_in": "the room for the fill",
@@ -181,7 +182,7 @@ def _density(plan: Plan) -> Iterator[Refusal]:
 
 def _ease(plan: Plan) -> Iterator[Refusal]:
     """Would a little more lift and gap land it?"""
-    lift, gap, step = plan.ease_limits.lift_in, plan.ease_limits.gap_in, _STEP_IN[plan.units]
+    lift, gap, step = plan.ease_limits.lift_in, plan.ease_limits.gap_in, MARK_IN[plan.units]
     for n in _EASE_STEPS:
         more = n * step
         change = {"ease_limits.lift_in": lift + more, "ease_limits.gap_in": gap + more}
@@ -203,7 +204,7 @@ def _border(plan: Plan) -> Iterator[Refusal]:
     """The nearest width that works of one pair of opposite borders, narrower before wider: cloth that is sewn can
     still be trimmed."""
     for n, way, pair in product(_BORDER_STEPS, (-1, 1), _PAIRS):
-        by = n * _STEP_IN[plan.units]
+        by = n * MARK_IN[plan.units]
         change = {f"border_in.{side}": plan.border_in.of(side) + way * by for side in pair}
         if min(change.values()) <= 0:
             continue
@@ -228,8 +229,8 @@ def _nothing(plan: Plan) -> Refusal:
         "border_in",
         "No circles land on all four sides within the limits, and no single change of one measure mends it.",
         None,
-        f"Begin with borders of {_show(5, plan)} to {_show(8, plan)}, the needs of the fill left open, and "
-        "your own cut circles.",
+        f"Begin with borders of {_USUAL_BORDERS[plan.units]}, the needs of the fill left open, and your own cut "
+        "circles.",
         None,
     )
 

@@ -25,7 +25,7 @@ class Basis:
 
     # thread
     stitches_per_inch: float = 10.0
-    thickness_in: float = 0.06
+    thickness_in: float = 1 / 16
     needle_number: float = 27.0
     needle_system: System = "tex"
     bobbin_number: float = 18.0
@@ -40,7 +40,7 @@ class Basis:
 
     # time
     stitches_per_minute: float = 1000.0
-    hand_quick_in: float = 1.2
+    hand_quick_in: float = 1.25
     hand_slow_in: float = 0.5
     timed_in: float = 0.0
     timed_minutes: float = 0.0
@@ -106,4 +106,4 @@ METRIC = replace(
 
 def usual(units: Units) -> Basis:
     """The habits of those who measure in these units."""
-    return METRIC if units == "mm" else DEFAULTS
+    return DEFAULTS if units == "in" else METRIC

@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from planner.geometry.arrays import ROUNDING
-from planner.lengths import finer_metric, format_length
+from planner.lengths import finer_length, format_length
 from planner.plan import Units
 from planner.supplies.thread import BOBBINS
 from planner.supplies.yarn import NUMBERINGS
@@ -51,7 +50,7 @@ FIGURES: dict[str, Figure] = {
     "stitches_per_inch": _asked(
         "thread", "Stitches an inch", "number", 2, 30, "10 to 11 on average: a machine maker's article"
     ),
-    "thickness_in": _asked("thread", "Quilt's thickness pressed under the foot", "length", 0.005, 1),
+    "thickness_in": _asked("thread", "Quilt's thickness pressed under the foot", "length", 1 / 64, 1),
     "needle_number": _asked("thread", "Needle thread's number", "number", 0.1, 100_000),
     "needle_system": _choice("thread", "Needle thread numbered in", _SYSTEMS),
     "bobbin_number": _asked("thread", "Bobbin thread's number", "number", 0.1, 100_000),
@@ -153,23 +152,29 @@ FIGURES: dict[str, Figure] = {
 }
 
 
-# where the usual figure of those who measure in centimetres is another than that of the source in inches
-METRIC_SOURCES: dict[str, str] = {
-    "cloth_width_in": f"110 cm cloth without its selvages: {PRACTICE}",
-    "backing_width_in": f"110 cm cloth without its selvages: {PRACTICE}",
-    "seam_in": f"0.75 cm is usual in centimetres: {PRACTICE}",
-    "binding_strip_in": f"6 and 6.5 cm are usual: {PRACTICE}",
-    "binding_allowance_in": PRACTICE,
-    "binding_join_in": "a strip's width",
-    "backing_overhang_in": f"10 cm for a frame: {PRACTICE}",
-    "batting_overhang_in": f"8 to 10 cm: {PRACTICE}",
-    "spool_in": f"{MEMORY}: 1,000 to 5,000 m",
-}
+def _metric_sources(units: Units) -> dict[str, str]:
+    """Where the usual figure of those who measure in centimetres is another than that of the source in inches."""
+
+    def say(cm: float) -> str:
+        return finer_length(cm / 2.54, units)
+
+    cloth = f"{say(110)} cloth without its selvages: {PRACTICE}"
+    return {
+        "cloth_width_in": cloth,
+        "backing_width_in": cloth,
+        "seam_in": f"{say(0.75)} is usual in metric patterns: {PRACTICE}",
+        "binding_strip_in": f"{say(6)} and {say(6.5)} are usual: {PRACTICE}",
+        "binding_allowance_in": PRACTICE,
+        "binding_join_in": "a strip's width",
+        "backing_overhang_in": f"{say(10)} for a frame: {PRACTICE}",
+        "batting_overhang_in": f"{say(8)} to {say(10)}: {PRACTICE}",
+        "spool_in": f"{MEMORY}: 1,000 to 5,000 m",
+    }
 
 
 def source_of(name: str, units: Units) -> str:
     """Where the usual figure comes from."""
-    return METRIC_SOURCES.get(name, FIGURES[name].source) if units == "mm" else FIGURES[name].source
+    return FIGURES[name].source if units == "in" else _metric_sources(units).get(name, FIGURES[name].source)
 
 
 def figure_in_words(name: str, value: Any, units: Units) -> str:
@@ -190,7 +195,4 @@ def length_words(value_in: float, units: Units) -> str:
     """Any length of the basis: from thicknesses finer than a ruler's marks to the yards on a cone."""
     if value_in >= 360:
         return f"{value_in / 36:,.0f} yd" if units == "in" else f"{value_in * 0.0254:,.0f} m"
-    marks = value_in * (16 if units == "in" else 25.4)
-    if value_in < 2 and abs(marks - round(marks)) > ROUNDING:
-        return f"{value_in:g} in" if units == "in" else finer_metric(value_in)
-    return format_length(value_in, units)
+    return finer_length(value_in, units) if value_in < 2 else format_length(value_in, units)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from planner.errors import PlanError
+from planner.lengths import format_length
 from planner.plan import Units
 
 DAY_TO_DAY = 1.15  # how much one hand varies either way: common practice, no source
@@ -75,7 +76,7 @@ def own_speed(timed: tuple[Timed, ...], fastest: float, units: Units) -> Span:
 
 
 def _speed(inches: float, units: Units) -> str:
-    return f"{inches:.2f} in a second" if units == "in" else f"{inches * 2.54:.1f} cm a second"
+    return f"{format_length(inches, units)} a second"
 
 
 def hours(

@@ -42,7 +42,7 @@ def whole_joined(need_in: float, each_in: float, loss_in: float) -> int:
 
 def purchase(needed_in: float, units: Units) -> Purchase:
     """Up to the next 1/8 yd (quiltersresources.com, cottonpatchfabrics.com), or the next 10 cm."""
-    if units == "mm":
+    if units != "in":
         tenths = whole(needed_in, TENTH_METRE_IN)
         return Purchase(needed_in, tenths * TENTH_METRE_IN, f"{tenths / 10:.1f} m")
     eighths = whole(needed_in, EIGHTH_YARD_IN)

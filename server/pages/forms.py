@@ -15,10 +15,10 @@ from pydantic import ValidationError
 
 from planner.errors import PlanError
 from planner.fit import fit
-from planner.lengths import format_length, parse_length
+from planner.lengths import parse_length
 from planner.plan import LARGEST_QUILT_IN, LARGEST_TIN, SIDES, Choice, Drift, Fill, Look, Plan, Units
 from server.pages import thread_form
-from server.pages.measures import BEFORE, before_switch, switched, tin_pieces
+from server.pages.measures import BEFORE, before_switch, printed, switched, tin_pieces, units_named
 from server.problems import Trouble, troubles_of
 
 SIDE_FIELDS = tuple(f"sides_in.{side}" for side in SIDES)
@@ -83,16 +83,20 @@ def values_of(plan: Plan) -> dict[str, str]:
     values = {name: str(_at(whole, name)) for name in (*WORD_FIELDS, *NUMBER_FIELDS)}
     values |= thread_form.thread_values(plan)
     threads_in = thread_form.thread_lengths(plan)
-    for name in LENGTH_FIELDS:
-        if name != "border":
-            length = threads_in[name] if name in threads_in else _at(whole, name)
-            values[name] = plan.typed.get(name) or _length(length, plan.units)
     values["tail_deg"] = repr(plan.tail_deg).removesuffix(".0")
-    values["border"] = plan.typed.get("border") or values["border_in.top"]
-    for name in BORDER_FIELDS:
-        if _at(whole, name) == plan.border_in.top:
+    for name in (*LENGTH_FIELDS, "tin_in"):
+        found = (
+            threads_in[name]
+            if name in threads_in
+            else _at(whole, "border_in.top" if name == "border" else name)
+        )
+        lengths = found if isinstance(found, list) else [] if found is None else [found]
+        if name in BORDER_FIELDS and found == plan.border_in.top:
             values[name] = ""
-    values["tin_in"] = plan.typed.get("tin_in") or "; ".join(length_text(d, plan.units) for d in plan.tin_in)
+        elif name in plan.typed:
+            values[name] = plan.typed[name]
+        else:
+            values |= printed(name, lengths, plan.units)
     values["cut_own"] = "on" if plan.cut_own else ""
     values["choice"] = choice_text(plan.choice) if plan.choice else ""
     return values | {name: text for name, text in plan.typed.items() if name.startswith(BEFORE)}
@@ -102,7 +106,7 @@ def read(values: Mapping[str, str]) -> FilledForm:
     """Make a plan of the form's texts; never raises."""
     texts = {name: fit(text).strip()[:2000] for name, text in values.items()}
     troubles: dict[str, Trouble] = {}
-    units: Units = "mm" if texts.get("units") == "mm" else "in"
+    units = units_named(texts.get("units", ""))
     data: dict[str, Any] = {"cut_own": bool(texts.get("cut_own")), "typed": _typed(texts, units)}
     for name in WORD_FIELDS:
         if texts.get(name):
@@ -136,31 +140,22 @@ def read(values: Mapping[str, str]) -> FilledForm:
     except ValidationError as error:
         for trouble in troubles_of(error.errors(), LABELS):
             name = _form_field(trouble.field, texts)
-            troubles.setdefault(name, _or_metric(Trouble(name, trouble.message, trouble.cure), texts, units))
+            troubles.setdefault(name, _or_smaller(Trouble(name, trouble.message, trouble.cure), texts, units))
         return FilledForm(None, texts, troubles)
 
 
-def _or_metric(trouble: Trouble, texts: Mapping[str, str], units: Units) -> Trouble:
-    """The trouble of a length that is too long in inches, and in centimetres just one: she may have meant those."""
-    if units != "in" or trouble.field not in LENGTH_FIELDS:
+def _or_smaller(trouble: Trouble, texts: Mapping[str, str], units: Units) -> Trouble:
+    """The trouble of a length that is too long, and in the next smaller unit just one: she may have meant that."""
+    if units == "mm" or trouble.field not in LENGTH_FIELDS:
         return trouble
+    smaller: Units = "cm" if units == "in" else "mm"
     with suppress(PlanError):
-        figure = parse_length(texts.get(trouble.field, ""), units)
-        if LARGEST_QUILT_IN < figure <= LARGEST_QUILT_IN * 2.54:
-            meant = f"{figure:.6g} cm"
+        text = texts.get(trouble.field, "")
+        length, one = parse_length(text, units), parse_length("1", units)
+        meant = f"{length / one:.6g} {smaller}"
+        if length > LARGEST_QUILT_IN >= parse_length(meant, units):
             return Trouble(trouble.field, trouble.message, f"Did you mean {meant}?", meant)
     return trouble
-
-
-def length_text(value_in: float, units: Units) -> str:
-    """A length as on her ruler; where the ruler has no mark for it, in full, so that reading it back is exact."""
-    metric = (f"{value_in * 2.54:.9g} cm", f"{value_in * 25.4:.9g} mm") if units == "mm" else ()
-    texts: tuple[str, ...] = (format_length(value_in, units), *metric)
-    for text in texts:
-        with suppress(PlanError):
-            if parse_length(text, units) == value_in:
-                return text
-    return f"{value_in!r} in"
 
 
 def with_trouble(reading: FilledForm, error: PlanError) -> FilledForm:
@@ -213,12 +208,12 @@ def _drift_from(text: str) -> Drift:
 
 
 def in_units(values: Mapping[str, str], units: Units) -> dict[str, str]:
-    """The same form with its lengths in the other units; what cannot be read stays as it was typed."""
-    were: Units = "in" if units == "mm" else "mm"
+    """The same form with its lengths in other units; what cannot be read stays as it was typed."""
+    were = units_named(values.get("units", ""))
     texts = {name: fit(text).strip() for name, text in values.items()}
     turned = {**values, "units": units}
     for name in (*LENGTH_FIELDS, "tin_in"):
-        turned |= switched(name, texts, were)
+        turned |= switched(name, texts, were, units)
     return turned
 
 
@@ -269,13 +264,8 @@ def _typed(texts: Mapping[str, str], units: Units) -> dict[str, str]:
 
 def _worth_keeping(plan: Plan) -> dict[str, str]:
     """What she typed, without what the program would print in just the same way."""
-    printed = values_of(plan.model_copy(update={"typed": {}}))
-    return {name: text for name, text in plan.typed.items() if text != printed.get(name)}
-
-
-def _length(value_in: float | None, units: Units) -> str:
-    """A length as text; nothing for one that she left open."""
-    return "" if value_in is None else length_text(value_in, units)
+    plain = values_of(plan.model_copy(update={"typed": {}}))
+    return {name: text for name, text in plan.typed.items() if text != plain.get(name)}
 
 
 def _at(data: Mapping[str, Any], name: str) -> Any:

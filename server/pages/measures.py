@@ -10,12 +10,18 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from contextlib import suppress
+from typing import get_args
 
 from planner.errors import PlanError
 from planner.lengths import format_length, parse_length
 from planner.plan import Units
 
 BEFORE = "before."
+
+
+def units_named(word: str) -> Units:
+    """The units of a form's word; inches where it is none."""
+    return next((units for units in get_args(Units) if units == word), "in")
 
 
 def tin_pieces(text: str) -> list[str]:
@@ -37,7 +43,7 @@ def lengths_in(name: str, text: str, units: Units) -> list[float]:
 def before_switch(name: str, texts: Mapping[str, str], units: Units) -> tuple[str, Units] | None:
     """What she wrote in a field before the units were switched; None where she has changed it since."""
     words, _, unit = texts.get(BEFORE + name, "").rpartition("|")
-    theirs: Units = "in" if unit == "in" else "mm"
+    theirs = units_named(unit)
     if not words or theirs == units:
         return None
     with suppress(PlanError):
@@ -52,14 +58,32 @@ def in_marks(lengths_in: list[float], units: Units) -> str:
     return "; ".join(format_length(length, units) for length in lengths_in)
 
 
-def switched(name: str, texts: Mapping[str, str], units: Units) -> dict[str, str]:
-    """A field and what stands beside it after a switch from ``units``; what cannot be read stays as it is."""
-    text, before = texts.get(name, ""), before_switch(name, texts, units)
-    if before:
-        return {name: before[0], BEFORE + name: ""}
+def printed(name: str, lengths: list[float], units: Units) -> dict[str, str]:
+    """A field for lengths (inches) that she did not type, so that reading it back is exact.
+
+    Where a metric ruler has no mark for them, the nearest is shown and the inches stand beside it.
+    """
+    texts = [format_length(length, units) for length in lengths]
+    off = any(parse_length(text, units) != length for text, length in zip(texts, lengths, strict=True))
+    if off and units == "in":
+        texts = [
+            text if parse_length(text, "in") == length else f"{length!r} in"
+            for text, length in zip(texts, lengths, strict=True)
+        ]
+    beside = printed(name, lengths, "in")[name] + "|in" if off and units != "in" else ""
+    return {name: "; ".join(texts)} | ({BEFORE + name: beside} if beside else {})
+
+
+def switched(name: str, texts: Mapping[str, str], were: Units, units: Units) -> dict[str, str]:
+    """A field and what stands beside it after a switch of units; what cannot be read stays as it is."""
+    text = texts.get(name, "")
+    words, theirs = before_switch(name, texts, were) or (text, were)
+    if theirs == units:
+        return {name: words, BEFORE + name: ""}
     with suppress(PlanError):
-        if text:
-            other: Units = "in" if units == "mm" else "mm"
-            marks = in_marks(lengths_in(name, text, units), other)
-            return {name: marks, BEFORE + name: f"{text}|{units}"}
+        if words:
+            return {
+                name: in_marks(lengths_in(name, words, theirs), units),
+                BEFORE + name: f"{words}|{theirs}",
+            }
     return {name: text, BEFORE + name: ""}

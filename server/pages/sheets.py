@@ -21,7 +21,7 @@ from starlette.concurrency import run_in_threadpool
 from planner.border.circles import diameters_of
 from planner.border.layout import Layout
 from planner.chalk.marking import SideMarks, side_marks
-from planner.chalk.steps import error_words, steps, unit_word
+from planner.chalk.steps import error_words, steps
 from planner.errors import PlanError
 from planner.fills.shape import Shape
 from planner.plan import Plan, SideName
@@ -104,7 +104,7 @@ def chalk_page(plan_id: str, plan: ASolvedPlan, wanted: AWanted, of: AnOrigin) -
             (step, Markup(figure_svg(figures[step.figure], step.title))) for step in steps(layout, tables)
         ],
         tables=[_table(layout, table) for table in tables],
-        unit=unit_word(plan.units),
+        unit=plan.units,
         error=error_words(tables),
         default_paper=USUAL[plan.units],
         papers=[(one.kind, one.name) for one in PAPERS.values()],

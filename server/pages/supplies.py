@@ -201,7 +201,7 @@ def _answers(found: Supplies, units: Units) -> dict[str, Any]:
         "thread": thread_words(sewn.needle_in + sewn.bobbin_in, units),
         "needle": thread_words(sewn.needle_in, units),
         "bobbin": thread_words(sewn.bobbin_in, units),
-        "rules": [(RULES[rule], f"{sewn.per_inch[rule]:.2f}", rule == sewn.used) for rule in RULES],
+        "rules": [(RULES[rule], _per_seam(sewn.per_inch[rule], units), rule == sewn.used) for rule in RULES],
         "why": sewn.why,
         "bobbins": sewn.bobbins,
         "holds": capacity_words(sewn.bobbin_holds_in, units),
@@ -220,6 +220,11 @@ def _answers(found: Supplies, units: Units) -> dict[str, Any]:
         "price": found.price,
         "lines": found.shopping,
     }
+
+
+def _per_seam(inches: float, units: Units) -> str:
+    """Thread for one unit of seam, in that unit."""
+    return format_length(inches, units) if units == "in" else f"{inches:.1f} {units}"
 
 
 def _cut(cut: Cut, units: Units) -> tuple[str, int, str, str, str]:

@@ -12,7 +12,7 @@ from typing import Any
 
 from planner.plan import Plan, Units
 from planner.threads import MOST_COLOURS, MOST_THREADS, PART_WORDS, PLACES, PartName
-from server.pages.measures import BEFORE
+from server.pages.measures import BEFORE, units_named
 from server.problems import Trouble
 
 REPEATS = tuple(f"threads.{n}.repeat_in" for n in range(MOST_THREADS))
@@ -34,8 +34,8 @@ SAID = {  # what the fields are called in a sentence
     "working.way": "how the quilt lies",
     "working.reach_in": "the reach of the frame",
 }
-USUAL_REPEAT: dict[Units, str] = {"in": "5 in", "mm": "12 cm"}
-USUAL_REACH: dict[Units, str] = {"in": "18 in", "mm": "46 cm"}
+USUAL_REPEAT: dict[Units, str] = {"in": "5 in", "cm": "12 cm", "mm": "120 mm"}
+USUAL_REACH: dict[Units, str] = {"in": "18 in", "cm": "46 cm", "mm": "460 mm"}
 # A new thread or colour takes the first of these that she has not got: quiet colours of leaves, berries, bark.
 SPARE = ("#2a6b3a", "#a32a2a", "#8a5a2b", "#d8a62a", "#6b4a8a", "#2f6f8f", "#c77a8a")
 
@@ -199,7 +199,7 @@ def with_thread_pressed(values: Mapping[str, str], asked: str) -> dict[str, str]
     if not threads and what in ("add", "colour"):
         threads = [{"colours.0": values.get("look.thread") or SPARE[0]}]
     n = int(which) if which.isdecimal() else 0
-    units: Units = "mm" if values.get("units") == "mm" else "in"
+    units = units_named(values.get("units", ""))
     stitched = {name: text for name, text in values.items() if name.startswith("stitched_with.") and text}
     look: dict[str, str] = {}
     if what == "add" and len(threads) < MOST_THREADS:

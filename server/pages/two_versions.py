@@ -66,7 +66,7 @@ def _choice(plan: Plan) -> str:
 
 def _label(name: str) -> str:
     plain = {
-        "units": "Inches or millimetres",
+        "units": "Numbers are",
         "fill.kind": "Fill",
         "fill.density": "Quilting",
         "corner": "Corners",

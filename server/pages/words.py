@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from fractions import Fraction
 
 from planner.border.corners import Ease
 from planner.border.corners.styles import CORNER_STYLES
@@ -12,7 +11,7 @@ from planner.border.meetings import MEETINGS
 from planner.border.said import NAMES
 from planner.fills.corner_motifs import CORNER_MOTIFS
 from planner.geometry.arrays import CHALK_IN
-from planner.lengths import finer_metric, format_length, mark_at_most
+from planner.lengths import finer_length, format_length, mark_at_most
 from planner.plan import Choice, Plan, SideName, Units
 from planner.solver import Proposal
 from planner.solver.choose import Standing
@@ -47,13 +46,17 @@ def circle_in_words(choice: Choice, units: Units) -> str:
 def gap_in_words(eases: Mapping[SideName, Ease], units: Units) -> str:
     """Air between neighbouring circles, the largest of the four sides."""
     gap = max(ease.gap for ease in eases.values())
-    return "touching" if gap < CHALK_IN else f"each {hair(gap, units)} apart"
+    return "touching" if gap < CHALK_IN else f"each {finer_length(gap, units)} apart"
 
 
 def lift_in_words(eases: Mapping[SideName, Ease], units: Units) -> str:
     """How far the rows stand off the guide lines, the largest of the four sides."""
     lift = max(ease.lift for ease in eases.values())
-    return "Rows on the guide lines" if lift < CHALK_IN else f"Rows {hair(lift, units)} off the guide lines"
+    return (
+        "Rows on the guide lines"
+        if lift < CHALK_IN
+        else f"Rows {finer_length(lift, units)} off the guide lines"
+    )
 
 
 def headline(plan: Plan, choice: Choice, eases: Mapping[SideName, Ease]) -> str:
@@ -82,11 +85,13 @@ def density_in_words(layout: Layout) -> tuple[str, ...]:
     """6.3 inches of stitching on each square inch, as in lines 5/32 in apart; and what the centre is to that."""
     units, close, centre = layout.plan.units, density(layout), centre_density(layout.plan)
     figure = (
-        f"{close / 2.54:.1f} cm of stitching on each square centimetre"
-        if units == "mm"
-        else f"{close:.1f} inches of stitching on each square inch"
+        f"{close:.1f} inches of stitching on each square inch"
+        if units == "in"
+        else f"{close / 2.54:.1f} cm of stitching on each square centimetre"
+        if units == "cm"
+        else f"{close / 0.254:.0f} mm of stitching on each square centimetre"
     )
-    found = [f"About {figure}, as in lines {hair(1 / close, units)} apart."]
+    found = [f"About {figure}, as in lines {finer_length(1 / close, units)} apart."]
     if centre:
         share = close / centre
         found.append(
@@ -129,13 +134,6 @@ def forgives_in_words(proposal: Proposal, units: Units) -> str:
         if length
     ]
     return f"forgives a side {' or '.join(parts)}"
-
-
-def hair(length_in: float, units: Units) -> str:
-    """A very small length: to 1/64 in, or to a tenth of a millimetre."""
-    if units == "mm":
-        return finer_metric(length_in)
-    return f"{Fraction(round(length_in * 64), 64)} in"
 
 
 def _diameter(diameter_in: float, units: Units) -> str:

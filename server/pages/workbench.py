@@ -14,6 +14,7 @@ from planner.plan import Fill
 from server.html import render
 from server.pages.as_quilted import quilted_picture
 from server.pages.forms import LENGTH_FIELDS, in_units, look_of, values_of
+from server.pages.measures import units_named
 from server.pages.savebar import savebar_of
 from server.pages.thread_form import with_thread_pressed
 from server.pages.workbench_page import table_of, workbench_page
@@ -116,7 +117,5 @@ def pressed(values: dict[str, str]) -> dict[str, str]:
     name, _, text = values.pop("instead", "").partition("=")
     values = cured(values, values.pop("apply", "")) | ({name: text} if name in LENGTH_FIELDS else {})
     values = with_thread_pressed(values, values.pop("thread", ""))
-    units, were = values.get("units"), values.pop("units_were", "")
-    if {units, were} == {"in", "mm"}:
-        values = in_units({**values, "units": were}, "mm" if units == "mm" else "in")
-    return values
+    units, were = units_named(values.get("units", "")), values.pop("units_were", "")
+    return in_units({**values, "units": were}, units) if were and units_named(were) != units else values

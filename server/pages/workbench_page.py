@@ -17,10 +17,11 @@ from planner.fills.record import FillRecord
 from planner.fills.styles import FILLS
 from planner.kinds import Density
 from planner.lengths import format_length
-from planner.plan import SIDES, Fill, Plan, Units
+from planner.plan import SIDES, Fill, Plan
 from server.html import render
 from server.pages.cards import SORTINGS
 from server.pages.forms import LABELS, look_of_form, values_of
+from server.pages.measures import units_named
 from server.pages.savebar import SaveBar
 from server.pages.thread_form import threads_view
 from server.pages.workbench_view import View, view_of
@@ -65,7 +66,7 @@ def _fill(values: Mapping[str, str]) -> FillRecord:
 def _usual(values: Mapping[str, str]) -> dict[str, str]:
     """What the fill commonly needs, as close as she wants it, as it would be typed."""
     density: Density = next((one for one, _ in DENSITIES if one == values.get("fill.density")), "usual")
-    units: Units = "mm" if values.get("units") == "mm" else "in"
+    units = units_named(values.get("units", ""))
     return {
         need: format_length(length, units) for need, length in _fill(values).needs.at(density).usual.items()
     }

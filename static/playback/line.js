@@ -5,7 +5,7 @@ const source = document.getElementById("moves");
 const data = JSON.parse(source.textContent);
 const KINDS = ["spine", "tip", "fill", "again"];
 
-export const metric = source.dataset.units === "mm";
+export const units = source.dataset.units;
 export const { size, border } = data;
 export const moves = [];
 export const stages = [];

@@ -1,6 +1,6 @@
 // What is said beside the cloth: where the needle is, what it does, how far it has come.
 
-import { lines, metric, pockets } from "./line.js";
+import { lines, pockets, units } from "./line.js";
 
 const PARTS = {
   corner: "round the corner",
@@ -13,12 +13,12 @@ const PARTS = {
 // A way in the measure that thread is sold in.
 export function wayInWords(hundredths) {
   const inches = hundredths / 100;
-  const [value, unit] = metric ? [inches * 0.0254, "m"] : [inches / 36, "yd"];
+  const [value, unit] = units === "in" ? [inches / 36, "yd"] : [inches * 0.0254, "m"];
   return `${value.toLocaleString("en", { minimumFractionDigits: 1, maximumFractionDigits: 1 })} ${unit}`;
 }
 
 export function paceInWords(inches) {
-  if (metric) return `${(inches * 2.54).toFixed(0)} cm a second`;
+  if (units !== "in") return `${(inches * (units === "cm" ? 2.54 : 25.4)).toFixed(0)} ${units} a second`;
   return `${inches} ${inches === 1 ? "inch" : "inches"} a second`;
 }
 

@@ -48,19 +48,25 @@ function put(field, text) {
   field.dispatchEvent(new Event("input", { bubbles: true }));
 }
 
+/** What the slider stands at: eighths of an inch, or millimetres, which a plan in centimetres writes as those. */
+function slid(at) {
+  if (units() === "in") return inEighths(Math.round(at * EIGHTHS));
+  return units() === "cm" ? marked(at / 10) : marked(at);
+}
+
 // The slider goes with the border's width, as far as that is written so that it can be read here.
 export function slideAlong() {
   const slide = document.getElementById("slide");
   const { figure, meant } = figured(document.getElementById("border").value) ?? {};
   slide.hidden = !meant || (meant === "in") !== (units() === "in");
-  if (!slide.hidden) slide.value = meant === "mm" ? figure / 10 : figure;
+  if (!slide.hidden) slide.value = meant === "cm" ? figure * 10 : figure;
 }
 
 document.addEventListener("input", ({ target }) => {
   if (target.id === "border") slideAlong();
   if (target.id !== "slide") return;
   const field = document.getElementById("border");
-  put(field, units() === "in" ? inEighths(Math.round(target.value * EIGHTHS)) : `${marked(Number(target.value))} cm`);
+  put(field, slid(Number(target.value)));
 });
 
 document.addEventListener("change", ({ target }) => {

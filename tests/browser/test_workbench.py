@@ -109,7 +109,7 @@ def test_the_whole_job_works_without_scripts(bare: Page) -> None:
 
 def test_what_was_typed_follows_the_units(watched: Page, address: str) -> None:
     watched.goto(address, wait_until="domcontentloaded")
-    watched.get_by_label("Numbers are").select_option("mm")
+    watched.get_by_label("Numbers are").select_option("cm")
     expect(watched.get_by_label("Bottom", exact=True)).to_have_value("228.6 cm")
     expect(watched.locator("h1")).to_contain_text("cm")
 

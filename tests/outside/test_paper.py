@@ -18,6 +18,7 @@ from PIL import Image
 from pypdf import PdfReader
 
 from planner.border.layout import Layout
+from planner.plan import Units
 from planner.sheets.drawing import Box
 from planner.sheets.free import free_square
 from planner.sheets.paper import MARGIN_IN, OVERLAP_IN, paper
@@ -81,27 +82,23 @@ def test_viewers_are_told_not_to_scale(letter: bytes) -> None:
     assert root["/ViewerPreferences"]["/PrintScaling"] == "/None"  # type: ignore[index]
 
 
-def test_the_100_mm_square_measures_100_mm(tmp_path: Path) -> None:
+@pytest.mark.parametrize(("units", "side_mm"), [("in", 101.6), ("cm", 100.0), ("mm", 100.0)])
+def test_the_check_square_measures_what_it_says(units: Units, side_mm: float, tmp_path: Path) -> None:
     """Edges found as the darkest rows and columns of the rendered square."""
-    book = Book("squares")
+    book = Book("square", units)
     book.page(8.5, 11)
-    book.check_squares(1.0, 10.0)
+    book.check_square(1.0, 10.0)
     page = 255.0 - rendered(book.done(), tmp_path, 1, 1)[0].mean(axis=2)
-    inside = page[int(7.5 * DPI) : int(9.5 * DPI), :]  # rows that cross both vertical edges of both squares
-    columns = np.median(inside, axis=0)
-    edges = _centres(columns)
-    assert len(edges) == 3  # the left edge is shared
-    assert (edges[1] - edges[0]) * PIXEL_MM == pytest.approx(100.0, abs=0.2)
-    assert (edges[2] - edges[0]) * PIXEL_MM == pytest.approx(101.6, abs=0.2)
-    rows = np.median(page[:, int(1.5 * DPI) : int(4.5 * DPI)], axis=1)
-    edges = _centres(rows)
-    assert (edges[-1] - edges[1]) * PIXEL_MM == pytest.approx(100.0, abs=0.2)
-    assert (edges[-1] - edges[0]) * PIXEL_MM == pytest.approx(101.6, abs=0.2)
+    inside = page[int(7.5 * DPI) : int(9.5 * DPI), :]  # rows that cross both upright edges
+    left, right = _centres(np.median(inside, axis=0))
+    assert (right - left) * PIXEL_MM == pytest.approx(side_mm, abs=0.2)
+    edges = _centres(np.median(page[:, int(1.5 * DPI) : int(4.5 * DPI)], axis=1))  # words between them
+    assert (edges[-1] - edges[0]) * PIXEL_MM == pytest.approx(side_mm, abs=0.2)
 
 
-def test_the_cover_has_both_squares_and_every_sheet_the_words(letter: bytes) -> None:
+def test_the_cover_has_a_square_and_every_sheet_the_words(letter: bytes) -> None:
     pages = [" ".join(page.extract_text().split()) for page in PdfReader(BytesIO(letter)).pages]
-    assert "100 mm inside, 4 in outside" in pages[0]
+    assert "Check square: 4 in each way" in pages[0]
     assert all("Print at 100 % (actual size)" in words for words in pages)
 
 

@@ -52,7 +52,9 @@ def test_svg_path_lengths_are_the_layouts(style: int) -> None:
         assert drawn == pytest.approx(true, rel=1e-4)  # points are written to 1e-4 in
 
 
-@pytest.mark.parametrize(("units", "suffix", "scale"), [("in", "in", 1.0), ("mm", "mm", 25.4)])
+@pytest.mark.parametrize(
+    ("units", "suffix", "scale"), [("in", "in", 1.0), ("cm", "cm", 2.54), ("mm", "mm", 25.4)]
+)
 def test_svg_says_its_size_in_real_units(units: Any, suffix: str, scale: float) -> None:
     root = Xml.fromstring(pattern_svg("Ň <&> 波", patterns(example(0)), units, "STAMP7"))
     wide, high = (float(v) for v in (root.get("viewBox") or "").split()[2:])
@@ -156,7 +158,7 @@ def test_what_is_cut_carries_no_cross_and_no_number() -> None:
     )
 
 
-@pytest.mark.parametrize(("units", "code", "scale"), [("in", 1, 1.0), ("mm", 4, 25.4)])
+@pytest.mark.parametrize(("units", "code", "scale"), [("in", 1, 1.0), ("cm", 4, 25.4), ("mm", 4, 25.4)])
 def test_dxf_is_in_the_plans_units_and_tells_its_extents(units: Any, code: int, scale: float) -> None:
     """$INSUNITS 1 inches, 4 millimetres; $EXTMIN and $EXTMAX: Autodesk's list of header variables."""
     found = patterns(layout_of(0), side="top")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import get_args
+
 import numpy as np
 from hypothesis import assume
 from hypothesis import strategies as st
@@ -12,7 +14,7 @@ from planner.border.corners import easygoing
 from planner.border.layout import Layout, place
 from planner.border.meetings import half_of
 from planner.errors import PlanError
-from planner.plan import SIDES, Choice, Counts, EaseLimits, Plan, SideLengths
+from planner.plan import SIDES, Choice, Counts, EaseLimits, Plan, SideLengths, Units
 
 LOOSE = EaseLimits(lift_in=0.4, gap_in=0.6)
 STYLES = (
@@ -136,7 +138,7 @@ def layouts(draw: st.DrawFn, style: int | None = None) -> Layout:
         corner_radius,
         sides=sides,
         widths=(width, other, width, other),
-        units=draw(st.sampled_from(("in", "mm"))),
+        units=draw(st.sampled_from(get_args(Units))),
         seed=draw(st.integers(0, 1000)),
         room=draw(st.sampled_from((None, 0.9))),
         strip=draw(st.sampled_from((0.0, 0.5))),

@@ -147,9 +147,9 @@ def eased(solved: Solved, lift: float, gap: float) -> Solved:
     [
         (0.0, 0.0, "none", "none"),
         (0.0077, 0.0, "none", "none"),  # under 1/128 in no chalk line shows
-        (0.0079, 0.0, "1/64 in", "0.2 mm"),
-        (1 / 64, 1 / 64, "1/32 in", "0.8 mm"),
-        (0.125, 0.001, "9/64 in", "0.32 cm"),
+        (0.0079, 0.0, "1/64 in", "0.02 cm"),
+        (1 / 64, 1 / 64, "1/32 in", "0.08 cm"),
+        (0.125, 0.001, "1/8 in", "0.32 cm"),
     ],
 )
 def test_an_ease_that_no_chalk_line_shows_is_none(lift: float, gap: float, words: str, metric: str) -> None:
@@ -157,6 +157,6 @@ def test_an_ease_that_no_chalk_line_shows_is_none(lift: float, gap: float, words
     assert solved
     (measure,) = (one for one in MEASURES if one.name == "Ease")
     one = eased(solved, lift, gap)
-    assert (measure.words(one, "in"), measure.words(one, "mm")) == (words, metric)
+    assert (measure.words(one, "in"), measure.words(one, "cm")) == (words, metric)
     assert measure.cost
     assert (measure.cost(one) == 0) == (words == "none")

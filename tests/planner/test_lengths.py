@@ -1,13 +1,14 @@
 """Lengths as typed: read in exactly one way, or refused with the cure."""
 
 from fractions import Fraction
+from typing import get_args
 
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
 from planner.errors import LengthError
-from planner.lengths import format_length, mark_at_most, parse_length, unbroken
+from planner.lengths import EXAMPLES, finer_length, format_length, mark_at_most, parse_length, unbroken
 from planner.plan import Units
 
 INCHES: dict[str, str] = {
@@ -172,32 +173,58 @@ def test_the_cure_for_three_digits_can_be_typed() -> None:
 def test_exact_conversions() -> None:
     # REFERENCES 8.1, 8.2: arithmetic from 1 in = 25.4 mm
     assert parse_length("25.4 mm", "in") == 1.0
-    assert parse_length("2,54 cm", "mm") == 1.0
+    assert parse_length("2,54 cm", "mm") == parse_length("2,54", "cm") == 1.0
     assert parse_length("1.5875 mm", "in") == 1 / 16
     assert parse_length("0.3175 cm", "in") == 1 / 8
     assert parse_length("0.9144 m", "in") == 36.0
 
 
 @pytest.mark.parametrize(
-    ("value", "inches", "metric"),
+    ("value", "inches", "centimetres", "millimetres"),
     [
-        (0.0, "0 in", "0 cm"),
-        (6.375, "6 3/8 in", "16.2 cm"),
-        (6.0, "6 in", "15.2 cm"),
-        (0.0625, "1/16 in", "0.2 cm"),
-        (32 / 25.4, "1 1/4 in", "3.2 cm"),
-        (60.0, "60 in", "152.4 cm"),
-        (-0.375, "-3/8 in", "-1 cm"),
-        (-0.01, "0 in", "0 cm"),
-        (5.9999, "6 in", "15.2 cm"),
+        (0.0, "0 in", "0 cm", "0 mm"),
+        (6.375, "6 3/8 in", "16.2 cm", "162 mm"),
+        (6.0, "6 in", "15.2 cm", "152 mm"),
+        (0.0625, "1/16 in", "0.2 cm", "2 mm"),
+        (32 / 25.4, "1 1/4 in", "3.2 cm", "32 mm"),
+        (60.0, "60 in", "152.4 cm", "1524 mm"),
+        (-0.375, "-3/8 in", "-1 cm", "-10 mm"),
+        (-0.01, "0 in", "0 cm", "0 mm"),
+        (5.9999, "6 in", "15.2 cm", "152 mm"),
     ],
 )
-def test_shown_as_on_a_ruler(value: float, inches: str, metric: str) -> None:
-    assert (format_length(value, "in"), format_length(value, "mm")) == (inches, metric)
+def test_shown_as_on_a_ruler(value: float, inches: str, centimetres: str, millimetres: str) -> None:
+    shown = tuple(format_length(value, units) for units in get_args(Units))
+    assert shown == (inches, centimetres, millimetres)
 
 
-UNITS = st.sampled_from(("in", "mm"))
-HALF_MARK: dict[str, float] = {"in": 1 / 32, "mm": 0.5 / 25.4}
+@pytest.mark.parametrize(
+    ("value", "inches", "centimetres", "millimetres"),
+    [
+        (1 / 64, "1/64 in", "0.04 cm", "0.4 mm"),
+        (0.7 / 25.4, "1/32 in", "0.07 cm", "0.7 mm"),
+        (7.5 / 25.4, "19/64 in", "0.75 cm", "7.5 mm"),
+        (2.5, "2 1/2 in", "6.35 cm", "63.5 mm"),
+    ],
+)
+def test_finer_than_a_ruler(value: float, inches: str, centimetres: str, millimetres: str) -> None:
+    shown = tuple(finer_length(value, units) for units in get_args(Units))
+    assert shown == (inches, centimetres, millimetres)
+
+
+@pytest.mark.parametrize(("units", "inches"), [("in", 32.0), ("cm", 32 / 2.54), ("mm", 32 / 25.4)])
+def test_a_bare_number_is_in_the_plan_s_unit(units: Units, inches: float) -> None:
+    assert parse_length("32", units) == pytest.approx(inches, abs=1e-12)
+
+
+def test_every_example_can_be_typed() -> None:
+    for units, words in EXAMPLES.items():
+        for one in words.split(" or "):
+            assert parse_length(one, units) > 0
+
+
+UNITS = st.sampled_from(get_args(Units))
+HALF_MARK: dict[str, float] = {"in": 1 / 32, "cm": 0.5 / 25.4, "mm": 0.5 / 25.4}
 
 
 @given(st.floats(0, 1000), UNITS)

@@ -16,8 +16,8 @@ import numpy as np
 from planner.border.band import Band
 from planner.border.corners import Chain, Ease, in_corners
 from planner.border.spine import Circle
-from planner.border.tin import MARK_IN
 from planner.geometry.arrays import ROUNDING, SETTLED_IN, Numbers
+from planner.lengths import MARK_IN
 from planner.plan import SIDES, Choice, Plan, SideName
 
 SIZES_WITHIN = 0.08  # neighbouring sizes differ from the run circle by at most this share; more looks uneven

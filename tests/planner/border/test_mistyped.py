@@ -26,6 +26,7 @@ def measured(units: Units = "in", **sides_in: float) -> Plan:
         (measured(left=6.7), "sides_in.left", "6.7 ft"),
         (measured("mm", top=68.25 / 25.4), "sides_in.top", "68.25 in"),
         (measured("mm", bottom=173.4 / 25.4), "sides_in.bottom", "173.4 cm"),
+        (measured("cm", top=68.25 / 2.54), "sides_in.top", "68.25 in"),
         (measured(top=86.25), "sides_in.top", ""),
     ],
 )

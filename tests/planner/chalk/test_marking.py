@@ -51,8 +51,8 @@ def printed(text: str, units: str) -> float:
     """Inches of a printed reading, read the way she would: the + is half a mark more."""
     plus = text.endswith("+")
     parts = text.rstrip("+").split()
-    if units == "mm":
-        return (float(parts[0]) * 10 + (0.5 if plus else 0)) / 25.4
+    if units != "in":
+        return (float(parts[0]) * (10 if units == "cm" else 1) + (0.5 if plus else 0)) / 25.4
     value = 0.0
     for part in parts:
         top, _, bottom = part.partition("/")
@@ -111,7 +111,8 @@ def test_every_circle_of_every_side_has_its_mark(layout: Layout) -> None:
 def test_a_plus_is_spent_only_where_it_is_needed() -> None:
     assert str(rounded(4 + 3 / 8 + 0.01, "in", 0.027)) == "4 3/8"
     assert str(rounded(4 + 3 / 8 + 0.03, "in", 0.027)) == "4 3/8+"
-    assert str(rounded(365.4 / 25.4, "mm", 0.02)) == "36.5"
+    assert str(rounded(365.4 / 25.4, "cm", 0.02)) == "36.5"
+    assert str(rounded(365.4 / 25.4, "mm", 0.02)) == "365"
 
 
 def test_millimetres_never_need_a_plus() -> None:

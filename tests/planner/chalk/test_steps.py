@@ -142,7 +142,7 @@ def test_every_circle_of_every_side_is_rebuilt_from_its_rows(
 ) -> None:
     """From the text of the cells alone, against the side's own measures, not those of a side that reads alike."""
     layout = data.draw(layouts(style))
-    unit = "cm" if layout.plan.units == "mm" else "in"
+    unit = layout.plan.units
     for side in SIDES:
         table, true = table_of(layout, stance, side), measured_side(layout, side)
         circles = [true.corner, true.far_corner, *(c for run in true.runs for c in run.circles)]

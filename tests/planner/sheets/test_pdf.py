@@ -36,7 +36,7 @@ def text_of(pdf: bytes) -> str:
     return "\n".join(page.extract_text() for page in PdfReader(BytesIO(pdf)).pages)
 
 
-@pytest.mark.parametrize("units", ["in", "mm"])
+@pytest.mark.parametrize("units", ["in", "cm", "mm"])
 @pytest.mark.parametrize("style", STYLE_NUMBERS)
 def test_the_chalk_sheet_has_every_reading(style: int, units: str) -> None:
     layout = example(style, units=units)
@@ -77,7 +77,7 @@ def test_each_step_has_its_drawing_and_each_mark_its_number(style: int, stance: 
         assert sorted(shown) == sorted(mark.name for mark in table.marks)
 
 
-@pytest.mark.parametrize("units", ["in", "mm"])
+@pytest.mark.parametrize("units", ["in", "cm", "mm"])
 @pytest.mark.parametrize("stance", [Stance(), Stance(left_handed=True), Stance(from_middle=True)])
 def test_no_reading_hides_the_chalk_of_its_step(units: str, stance: Stance) -> None:
     plan = demo_plan().model_copy(update={"units": units})
@@ -119,17 +119,17 @@ def test_a_template_measures_its_diameter(diameter: float, tmp_path: Path) -> No
 @pytest.mark.parametrize(
     ("diameters", "name", "pages", "square"),
     [
-        ([7.0], "a4", 1, "50 mm inside, 2 in outside"),  # whole on the sheet, the squares below it
-        ([7.0], "letter", 1, "50 mm inside, 2 in outside"),
-        ([3.5, 2.0], "a4", 1, "100 mm inside, 4 in outside"),
-        ([7.0, 3.5, 2.0], "a4", 2, "100 mm inside, 4 in outside"),
+        ([7.0], "a4", 1, "Check square: 2 in"),  # whole on the sheet, the squares below it
+        ([7.0], "letter", 1, "Check square: 2 in"),
+        ([3.5, 2.0], "a4", 1, "Check square: 4 in"),
+        ([7.0, 3.5, 2.0], "a4", 2, "Check square: 4 in"),
         (
             [7.75],
             "a4",
             3,
-            "100 mm inside, 4 in outside",
+            "Check square: 4 in",
         ),  # taped together; the squares on a sheet of their own
-        ([3.0] * 6, "letter", 2, "100 mm inside, 4 in outside"),
+        ([3.0] * 6, "letter", 2, "Check square: 4 in"),
     ],
 )
 def test_templates_lie_whole_beside_the_check_squares(
@@ -144,7 +144,7 @@ def test_small_templates_fill_the_rows_of_large_ones() -> None:
     """Two rows of 5 in circles, and beside each a circle of 1 1/2 in, and a square in what is left."""
     (page,) = PdfReader(BytesIO(templates_pdf(example(0), [5.0, 5.0, 1.5, 1.5], paper("a4")))).pages
     assert page.extract_text().count("cut on the line") == 4
-    assert "50 mm inside" in page.extract_text()
+    assert "Check square: 2 in" in page.extract_text()
 
 
 def test_templates_are_those_she_lacks() -> None:
@@ -206,7 +206,7 @@ def test_same_layout_same_bytes() -> None:
 
 
 @pytest.mark.parametrize("name", ["letter", "a4"])
-@pytest.mark.parametrize("units", ["in", "mm"])
+@pytest.mark.parametrize("units", ["in", "cm", "mm"])
 @pytest.mark.parametrize("height", [60.0, 106.0, 130.0, 170.0, 240.0])
 def test_no_few_readings_stand_alone_on_a_page(height: float, units: str, name: str) -> None:
     """A table is whole on its page, or each page holds several of its rows; the closing words follow rows."""

@@ -152,14 +152,14 @@ def test_open_place_against_the_batting() -> None:
 @pytest.mark.parametrize(
     ("refused", "lengths"),
     [
-        (lambda: strips_along([(64, 45)], 40, "mm"), ("114.3 cm", "101.6 cm")),
-        (lambda: strips_across([90], 3, 2, 2, "mm"), ("5.1 cm",)),
+        (lambda: strips_along([(64, 45)], 40, "cm"), ("114.3 cm", "101.6 cm")),
+        (lambda: strips_across([90], 3, 2, 2, "cm"), ("5.1 cm",)),
         (
-            lambda: backing(60, 60, overhang_in=4, cloth_width_in=2, seam_in=1, units="mm"),
+            lambda: backing(60, 60, overhang_in=4, cloth_width_in=2, seam_in=1, units="cm"),
             ("2.5 cm", "5.1 cm"),
         ),
-        (lambda: own_speed((Timed(600, 1),), machine_speed(1000, 10), "mm"), ("25.4 cm", "4.2 cm")),
-        (lambda: paper("roll", 2.0, "mm"), ("5.1 cm", f"{ROLL_WIDTHS_IN[0] * 25.4 / 10:.1f} cm")),
+        (lambda: own_speed((Timed(600, 1),), machine_speed(1000, 10), "mm"), ("254 mm", "42 mm")),
+        (lambda: paper("roll", 2.0, "cm"), ("5.1 cm", f"{ROLL_WIDTHS_IN[0] * 25.4 / 10:.1f} cm")),
     ],
 )
 def test_a_refusal_speaks_in_the_units_of_the_plan(

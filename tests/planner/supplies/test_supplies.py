@@ -93,16 +93,16 @@ def test_what_is_sewn_on_already_is_not_bought() -> None:
 
 def test_bobbins_are_wound_with_the_thread_that_is_listed_for_them() -> None:
     found = supplies_of(quilt(60, 80, 60, 80, 6), WORK)
-    # 2 + 2 x 0.06 x 10 = 3.2 in of thread an inch, half of it below: 6000 x 1.6 = 9600 in; 2 tails of 6 in at 8
-    # starts, 96 in; 15 % more: 11,150.4 in. A bobbin of class M, 4.673 cm3 of 0.8 g, holds 1000 x 4.673 x 0.8 / 18
-    # = 207.7 m of 18 tex, and wound at home 60 % of that: 124.6 m, 136.3 yd, 4906 in. 11,150.4 / 4906 = 2.27: 3.
-    assert found.thread.needle_in == pytest.approx(11_150.4)
+    # 2 + 2 x 1/16 x 10 = 3 1/4 in of thread an inch, half of it below: 6000 x 1.625 = 9750 in; 2 tails of 6 in at 8
+    # starts, 96 in; 15 % more: 11,322.9 in. A bobbin of class M, 4.673 cm3 of 0.8 g, holds 1000 x 4.673 x 0.8 / 18
+    # = 207.7 m of 18 tex, and wound at home 60 % of that: 124.6 m, 136.3 yd, 4906 in. 11,322.9 / 4906 = 2.31: 3.
+    assert found.thread.needle_in == pytest.approx(11_322.9)
     assert found.thread.bobbin_holds_in == pytest.approx(4906, abs=1)
     assert found.thread.bobbins == 3
     lines = bought(found)
     assert lines["Needle thread"][1].startswith("27 tex")
     assert lines["Thread to wind on bobbins"][1].startswith("18 tex")
-    # one thread above and below: 207.7 x 18 / 27 x 0.6 = 83.1 m, 3271 in on a bobbin; 11,150.4 / 3271 = 3.41: 4
+    # one thread above and below: 207.7 x 18 / 27 x 0.6 = 83.1 m, 3271 in on a bobbin; 11,322.9 / 3271 = 3.46: 4
     alike = supplies_of(quilt(60, 80, 60, 80, 6), WORK, replace(DEFAULTS, bobbin_number=27.0))
     assert alike.thread.bobbins == 4
     assert bought(alike)["Thread"][1].startswith("27 tex")
@@ -111,7 +111,7 @@ def test_bobbins_are_wound_with_the_thread_that_is_listed_for_them() -> None:
 
 def test_spools_are_counted_for_what_comes_off_them() -> None:
     plan, small = quilt(60, 80, 60, 80, 6), replace(DEFAULTS, spool_in=15_000.0)
-    # 11,150.4 in above and as much below: 1 spool of 15,000 in each; 22,300.8 in off one thread: 2; bought: 1
+    # 11,322.9 in above and as much below: 1 spool of 15,000 in each; 22,645.8 in off one thread: 2; bought: 1
     own = supplies_of(plan, WORK, small).thread
     same = supplies_of(plan, WORK, replace(small, bobbin_number=27.0)).thread
     done = supplies_of(plan, WORK, replace(small, bobbins="bought")).thread
@@ -146,6 +146,7 @@ def test_a_quilt_in_centimetres() -> None:
 
 def test_metric_plans_have_metric_habits() -> None:
     """Every usual length stands on her ruler (or half a millimetre) and prints as it is reckoned."""
+    assert usual("cm") is METRIC
     assert usual("mm") is METRIC
     for name, figure in FIGURES.items():
         if figure.kind != "length":

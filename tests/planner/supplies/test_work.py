@@ -6,7 +6,7 @@ from dataclasses import fields, replace
 from decimal import Decimal
 from itertools import islice
 from pathlib import Path
-from typing import Literal
+from typing import Literal, get_args
 
 import pytest
 from hypothesis import given
@@ -153,7 +153,7 @@ def test_every_figure_of_the_basis_is_asked_for_and_within_its_limits() -> None:
 
 def test_what_is_shown_can_be_typed_back() -> None:
     units: Units
-    for units in ("in", "mm"):
+    for units in get_args(Units):
         shown = {
             name: value
             if FIGURES[name].kind == "choice"
@@ -197,9 +197,9 @@ def test_no_form_breaks_the_reading(typed: dict[str, str]) -> None:
 
 def test_everything_for_a_plan() -> None:
     found = supplies_of(quilt(), WORK)
-    # 2 + 2 · 0.06 · 10 = 3.2; half each; two tails of 6 in at 8 starts; 15 %
+    # 2 + 2 · 1/16 · 10 = 3.25; half each; two tails of 6 in at 8 starts; 15 %
     assert found.thread.used == "thickness"
-    assert found.thread.needle_in == pytest.approx((6000 * 1.6 + 96) * 1.15)
+    assert found.thread.needle_in == pytest.approx((6000 * 1.625 + 96) * 1.15)
     assert found.thread.bobbins == 3
     assert found.backing_buy.words == "5 1/4 yd"  # 176 in and 5 % are 184.8 in
     assert found.batting.pack is not None

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 import time
 from collections.abc import Callable
+from itertools import permutations
+from typing import get_args
 from urllib.parse import urlencode
 
 import httpx
@@ -70,7 +72,7 @@ def test_borders_of_different_widths_survive_the_form() -> None:
 
 def test_a_length_between_the_marks_of_the_ruler_survives_the_form() -> None:
     sides = SideLengths(top=90.13, right=105.1, bottom=90.0, left=1000 / 25.4)
-    for units in ("in", "mm"):
+    for units in get_args(Units):
         plan = demo_plan().model_copy(update={"sides_in": sides, "units": units, "choice": None, "typed": {}})
         again = read(values_of(plan)).plan
         assert again is not None
@@ -91,15 +93,16 @@ def test_what_she_typed_comes_back_as_typed() -> None:
 TINS = ("2 1/2; 3 3/8; 4", "6 cm; 7.5 cm; 11,3 cm", "; ".join(f"{n} {n}/16" for n in range(1, 16)))
 
 
-@pytest.mark.parametrize("units", ["in", "mm"])
+@pytest.mark.parametrize(("units", "other"), list(permutations(get_args(Units), 2)))
 @pytest.mark.parametrize("tin", TINS)
-def test_units_turn_the_whole_form_and_back(units: Units, tin: str) -> None:
+def test_units_turn_the_whole_form_and_back(units: Units, other: Units, tin: str) -> None:
     """On the way there marks of the ruler, no long decimals, and the same plan; on the way back her own words."""
-    other: Units = "mm" if units == "in" else "in"
     form = values_of(demo_plan()) | {"units": units, "tin_in": tin, "choice": "", "fill.room_in": "7/8 in"}
     form |= {"sides_in.top": "7' 6 1/8\"", "border": "8 in", "ease_limits.lift_in": "3 mm"}
-    if units == "mm":
-        form |= {f"sides_in.{side}": "2584" for side in ("left", "right", "bottom")}
+    if units != "in":
+        form |= {
+            f"sides_in.{side}": "258,4" if units == "cm" else "2584" for side in ("left", "right", "bottom")
+        }
     plan = read(form).plan
     assert plan is not None
     there = in_units(form, other)
@@ -117,6 +120,24 @@ def test_units_turn_the_whole_form_and_back(units: Units, tin: str) -> None:
         name: form[name] for name in (*LENGTH_FIELDS, "tin_in") if form[name]
     }
     assert read(back).plan == plan
+
+
+def test_her_words_come_back_by_way_of_two_other_units() -> None:
+    form = values_of(demo_plan()) | {"sides_in.top": "90 1/8"}
+    metric = in_units(in_units(form, "cm"), "mm")
+    assert metric["sides_in.top"] == "2289 mm"
+    plan, typed = read(metric).plan, read(form).plan
+    assert plan
+    assert typed
+    assert plan.sides_in == typed.sides_in
+    assert in_units(metric, "in")["sides_in.top"] == "90 1/8"
+
+
+def test_a_number_too_long_in_her_unit_is_asked_about_in_the_next_smaller() -> None:
+    for units, typed, meant in (("in", "258,4", "258.4 cm"), ("cm", "2584", "2584 mm")):
+        reading = read(values_of(demo_plan()) | {"units": units, "sides_in.top": typed, "choice": ""})
+        trouble = reading.troubles["sides_in.top"]
+        assert (trouble.instead, trouble.cure) == (meant, f"Did you mean {meant}?")
 
 
 def test_a_number_changed_after_the_switch_counts_as_it_stands() -> None:

@@ -106,15 +106,17 @@ def test_contrast_is_the_published_one() -> None:
 def test_what_is_refused_is_told_in_her_units(ask: Ask) -> None:
     metric = VALUES | {"units": "mm", "border": "18", "binding_allowance_in": "6"}
     page = ask("GET", "/", params=metric).text
-    assert "is 1.8 cm wide" in page
-    assert "wider than 3.1 cm." in page
-    assert 'placeholder="2.5 cm"' in page, "the usual room"
+    assert "is 18 mm wide" in page
+    assert "wider than 31 mm." in page
+    assert 'placeholder="25 mm"' in page, "the usual room"
 
 
 @pytest.mark.parametrize(
     ("units", "were", "typed", "shown"),
     [
-        ("mm", "in", "90 1/8", "228.9 cm"),  # 90.125 x 25.4 = 2289.175
+        ("mm", "in", "90 1/8", "2289 mm"),  # 90.125 x 25.4 = 2289.175
+        ("cm", "in", "90 1/8", "228.9 cm"),
+        ("cm", "mm", "2289", "228.9 cm"),
         ("in", "mm", "2286", "90 in"),
         ("in", "in", "90 1/8", "90 1/8"),
         ("mm", "mm", "2286", "2286"),

@@ -81,7 +81,7 @@ PLANS = st.fixed_dictionaries(
         "tags": st.lists(TEXT, max_size=20).map(tuple),
         "typed": st.dictionaries(TEXT, TEXT, max_size=10),
         "cut_own": st.booleans(),
-        "units": st.sampled_from(["in", "mm"]),
+        "units": st.sampled_from(["in", "cm", "mm"]),
     }
 ).map(Plan.model_validate)
 
