@@ -56,7 +56,7 @@ class Reading:
         marks, more = divmod(self.half_marks, 2)
         plus = "+" if more else ""
         if self.units != "in":
-            return (f"{marks // 10}.{marks % 10}" if self.units == "cm" else f"{marks}") + plus
+            return f"{marks / 10 if self.units == 'cm' else marks:.10g}{plus}"
         whole, rest = divmod(marks, MARKS_PER_IN)
         part = f"{Fraction(rest, MARKS_PER_IN)}" if rest else ""
         return (f"{whole} {part}" if whole and part else part or f"{whole}") + plus

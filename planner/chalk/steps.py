@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import hypot
+from itertools import pairwise
+from math import dist
 
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout
@@ -16,6 +17,8 @@ from planner.border.meetings import MEETINGS
 from planner.chalk.marking import WITHIN_IN, Mark, MarkKind, Reading, SideMarks, mark_size, rounded
 from planner.lengths import MARK_IN, finer_length, format_length
 from planner.plan import SIDES, SideName
+
+TOUCHING_IN = 1 / 64  # circles nearer than that touch, to her
 
 Say = Callable[[SideMarks], str]
 
@@ -230,10 +233,18 @@ def _each(layout: Layout, tables: list[SideMarks]) -> str:
         "They stand in two rows by turns.",
         lambda table: _rows(layout, table),
     )
+    touching = all(_largest_gap(table) <= TOUCHING_IN for table in tables)
+    joined = "." if touching else "; a short line joins two that do not touch."
     return (
         f"Read each centre from {_datum(tables[0])}, never from the last circle. {rows} Each turns the other way "
-        "than the one before; a short line joins two that do not touch."
+        f"than the one before{joined}"
     )
+
+
+def _largest_gap(table: SideMarks) -> float:
+    """The most air between neighbouring circles of a run, inches."""
+    pairs = [pair for run in table.measured.runs for pair in pairwise(run.circles)]
+    return max((dist(a.centre, b.centre) - a.radius - b.radius for a, b in pairs), default=0.0)
 
 
 def _rows(layout: Layout, table: SideMarks) -> str:
@@ -246,10 +257,10 @@ def _rows(layout: Layout, table: SideMarks) -> str:
     if len(curls) < 2:
         return rows
     a, b = curls[:2]
-    apart = hypot(b.circle.centre[0] - a.circle.centre[0], b.circle.centre[1] - a.circle.centre[1])
+    apart = dist(a.circle.centre, b.circle.centre)
     gap = apart - a.circle.radius - b.circle.radius
     units = layout.plan.units
-    joined = f"neighbours {finer_length(gap, units)} apart" if gap > 1 / 64 else "neighbours touching"
+    joined = f"neighbours {finer_length(gap, units)} apart" if gap > TOUCHING_IN else "neighbours touching"
     return f"{rows}; {joined}, {format_length(apart, units)} from centre to centre"
 
 

@@ -11,6 +11,7 @@ from reportlab.pdfgen.canvas import Canvas
 from planner.border.circles import curls_in_words
 from planner.border.layout import Layout
 from planner.lengths import format_length
+from planner.sheets.text import letters_of
 
 MAKER = "Cornerwise"
 
@@ -22,6 +23,22 @@ def subject(layout: Layout) -> str:
         format_length(layout.quilt.height, layout.plan.units),
     )
     return f"Quilt border of {curls_in_words(layout)}, {size[0]} by {size[1]}; stamp {layout.stamp}"
+
+
+def name_of(layout: Layout) -> str:
+    """The plan's name, or its stamp where the name is in letters that no sheet can set."""
+    name = layout.plan.name
+    return f"Quilt {layout.stamp}" if letters_of(name) == "unknown" else name
+
+
+def name_note(layout: Layout) -> str:
+    """What to say under a name that may not show as it was written; '' for most."""
+    match letters_of(layout.plan.name):
+        case "embedded":
+            return ""
+        case "borrowed":
+            return f"If the name shows as empty boxes, your reader lacks its letters; go by stamp {layout.stamp}."
+    return "The plan's own name is in letters that these sheets cannot set; on the page it stands as you wrote it."
 
 
 def describe(canvas: Canvas, title: str, subject: str, saved_at: float | None) -> None:

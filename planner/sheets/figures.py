@@ -150,9 +150,8 @@ class _Scene:
         size = min(size, 1.1 * mark.circle.radius)
         on = mark.arc.point(0.5) if mark.kind == "string" else mark.circle.centre  # a pin stands outside
         x, y = self.view.point(on)
-        return Label(
-            (x, y + 0.36 * size), mark.name, size, layer="spine" if layer == "now" else layer, bold=True
-        )
+        colour: Layer = "spine" if layer == "now" else layer
+        return Label((x, y + 0.36 * size), mark.name, size, layer=colour, bold=True, bare=True)
 
     def _figure(self, a: Point, b: Point, text: str, chalk: list[tuple[Point, int]]) -> Label:
         """The reading, beside its ruler line where it hides least of what is chalked; else in the middle.
@@ -169,8 +168,9 @@ class _Scene:
             if along
             else ((0.25 * size, 0.35 * size), (-0.25 * size - wide, 0.35 * size))
         )
+        least, most = self.box.x + 0.3 * size, self.box.x + self.box.width - wide - 0.3 * size
         spots = [
-            (ax + share * (bx - ax) + across, ay + share * (by - ay) + down)
+            (min(max(ax + share * (bx - ax) + across, least), most), ay + share * (by - ay) + down)
             for across, down in beside
             for share in BESIDE_A_RULER
         ]

@@ -1,4 +1,4 @@
-"""Empty paper: where on a sheet a square can stand and cover nothing that is drawn there."""
+"""Empty paper: where on a sheet a square, or words, can stand and cover nothing that is drawn there."""
 
 from __future__ import annotations
 
@@ -9,22 +9,28 @@ import numpy as np
 
 from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Point
-from planner.sheets.drawing import Box, Drawing
+from planner.sheets.drawing import Box, Drawing, Stroke
 from planner.sheets.text import width
 
 CELL_IN = 0.05  # paper is looked at in cells of this size
 CLEAR_IN = 0.1  # of air round what is set into empty paper
+FINE_IN = 0.03  # between the places that are tried for words
 
 
-def points_of(drawing: Drawing) -> Numbers:
-    """Points (n, 2) along everything drawn and all over its words, no farther apart than a cell."""
-    points = [
+def points_along(strokes: Iterable[Stroke]) -> list[Point]:
+    """Points along everything drawn, no farther apart than a cell."""
+    return [
         curve.point(n / steps)
-        for stroke in drawing.strokes
+        for stroke in strokes
         for curve in stroke.curves
         for steps in (max(1, ceil(curve.length / CELL_IN)),)
         for n in range(steps + 1)
     ]
+
+
+def points_of(drawing: Drawing) -> Numbers:
+    """Points (n, 2) along everything drawn and all over its words, no farther apart than a cell."""
+    points = points_along(drawing.strokes)
     for label in drawing.labels:
         wide = width(label.text, label.size * 72, bold=label.bold) / 72
         left = label.at[0] - {"start": 0.0, "middle": 0.5, "end": 1.0}[label.anchor] * wide
@@ -63,3 +69,20 @@ def free_square(taken: Numbers, within: Box, side: float) -> Point | None:
     row, column = free[free[:, 0] == free[:, 0].max()][0]
     x, y = within.x + column * CELL_IN + CLEAR_IN, within.y + (row + need) * CELL_IN - CLEAR_IN
     return float(x), float(y)
+
+
+def free_box(taken: Numbers, wide: float, high: float, near: Point, within: float) -> Box | None:
+    """The box of that size in empty paper whose middle lies nearest to a point, and at most ``within`` of it.
+
+    taken: points (n, 2) that must lie outside it. None where there is no such box.
+    """
+    reach = within + max(wide, high)
+    here = taken[(np.abs(taken - near) < reach).all(axis=1)]
+    x, y = (near[n] + np.arange(-within, within + FINE_IN, FINE_IN) for n in (0, 1))
+    middles = np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
+    middles = middles[np.hypot(*(middles - near).T) <= within]
+    middles = middles[np.argsort(np.hypot(*(middles - near).T), kind="stable")]
+    for middle in middles:
+        if not ((np.abs(here - middle) < (wide / 2, high / 2)).all(axis=1)).any():
+            return Box(float(middle[0]) - wide / 2, float(middle[1]) - high / 2, wide, high)
+    return None

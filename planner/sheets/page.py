@@ -7,6 +7,7 @@ from dataclasses import replace
 from planner.border.layout import Layout
 from planner.chalk.marking import SideMarks
 from planner.chalk.steps import ChalkStep, steps
+from planner.sheets import about
 from planner.sheets.drawing import INK, Drawing
 from planner.sheets.figures import step_figures
 from planner.sheets.paper import Paper
@@ -40,7 +41,7 @@ class Pages:
         on, book = self.on, self.book
         book.page(on.width, on.height)
         foot = on.height - FOOT_IN + 0.05
-        name = fitted(f"{self.layout.plan.name} · {self.title}", 8, (self.room - 1.6) * POINT)
+        name = fitted(f"{about.name_of(self.layout)} · {self.title}", 8, (self.room - 1.6) * POINT)
         book.text(LEFT_IN, foot, name, 8, colour=QUIET, tag="Artifact")
         book.text(
             on.width - LEFT_IN,
@@ -60,9 +61,11 @@ class Pages:
 
     def name(self) -> None:
         """The plan's name at the head, smaller when it is long."""
-        name = self.layout.plan.name
+        name, note = about.name_of(self.layout), about.name_note(self.layout)
         size = 20 if width(name, 20, bold=True) <= self.room * POINT else 14
         self.words(name, size, bold=True, tag="H1")
+        if note:
+            self.words(note, colour=QUIET)
 
     def words(
         self,

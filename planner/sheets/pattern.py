@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
+import numpy as np
+
 from planner.border.band import previous_side
 from planner.border.layout import Layout, as_measured
 from planner.border.spine import Circle, Piece
@@ -16,15 +18,20 @@ from planner.chalk.measured import MeasuredSide, measured_side
 from planner.chalk.steps import sides_words
 from planner.errors import PlanError
 from planner.fills.shape import Shape
-from planner.geometry.arrays import SAME_IN
+from planner.geometry.arrays import SAME_IN, Numbers
 from planner.geometry.curves import Curve, Motion, Point
 from planner.lengths import format_length
 from planner.plan import SIDES, SideName
 from planner.sheets.drawing import Box, Drawing, Label, Layer, Stroke, cross, line, whole
+from planner.sheets.free import free_box, points_along
+from planner.sheets.text import width
 
 AROUND_IN = 0.25  # of paper beyond the raw edge and the seam
 PAST_MIDDLE_IN = 0.5  # so that the middle line can be laid on the other half
 LETTERS_IN = 0.14
+LETTERS_TRIED_IN = (0.14, 0.11, 0.08)  # of a number among the fill: the last is 6 pt
+AIR_IN = 0.02  # round a number
+POINT = 72.0  # points to the inch
 CROSS_IN = 0.2
 ROUGHLY_IN = 0.02  # of a shape's outline: enough to tell where it lies
 
@@ -101,7 +108,9 @@ def _drawing(layout: Layout, side: MeasuredSide, sides: tuple[SideName, ...], gr
         *_spines(side),
         *(_fill(layout, side, end, grow) if grow else []),
     ]
-    return Drawing(box, tuple(strokes), tuple(_labels(layout, side, sides, end)), sides_title(sides))
+    taken = np.array(points_along(stroke for stroke in strokes if stroke.layer != "circle"))
+    numbers = (_in_free_paper(text, circle, taken) for text, circle in _numbers(layout, side))
+    return Drawing(box, tuple(strokes), (*numbers, *_labels(side, sides)), sides_title(sides))
 
 
 def _ground(side: MeasuredSide, end: float) -> list[Stroke]:
@@ -186,16 +195,30 @@ def ruler_motion(layout: Layout, side: SideName) -> Motion:
     )
 
 
-def _labels(layout: Layout, side: MeasuredSide, sides: tuple[SideName, ...], end: float) -> Iterable[Label]:
-    """Curl numbers in their circles, and what the lines are."""
-    units = layout.plan.units
+def _numbers(layout: Layout, side: MeasuredSide) -> Iterable[tuple[str, Circle]]:
+    """The size of the corner circle and the number of each curl, with the circles they belong to."""
+    yield format_length(2 * side.corner.radius, layout.plan.units), side.corner
     for i, circle in enumerate(side.runs[0].circles):
-        yield Label(
-            (circle.centre[0] + 0.08, circle.centre[1] - 0.08), str(i + 1), LETTERS_IN, "start", "circle"
-        )
-    size = format_length(2 * side.corner.radius, units)
-    x, y = side.corner.centre
-    yield Label((x + 0.08, y - 0.08), size, LETTERS_IN, "start", "circle")
+        yield str(i + 1), circle
+
+
+def _in_free_paper(text: str, circle: Circle, taken: Numbers) -> Label:
+    """Words in a circle, near its centre, where nothing is drawn; smaller where the fill leaves no other room.
+
+    Where it leaves none at all they stand on their own bit of bare paper.
+    """
+    for size in LETTERS_TRIED_IN:
+        wide = width(text, size * POINT, bold=True) / POINT
+        box = free_box(taken, wide + 2 * AIR_IN, size + 2 * AIR_IN, circle.centre, circle.radius)
+        if box:
+            foot = (box.x + AIR_IN, box.y + box.height - AIR_IN - 0.1 * size)
+            return Label(foot, text, size, "start", "mark", bold=True)
+    x, y = circle.centre
+    return Label((x + 0.06, y - 0.06), text, size, "start", "mark", bold=True, bare=True)
+
+
+def _labels(side: MeasuredSide, sides: tuple[SideName, ...]) -> Iterable[Label]:
+    """What the lines are."""
     at = side.border + 0.6
     yield Label((at, -0.07), f"{sides_title(sides)}: raw edge", LETTERS_IN, "start", "raw edge")
     yield Label((at, side.border + 0.18), "seam", LETTERS_IN, "start", "seam")

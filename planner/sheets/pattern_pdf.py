@@ -14,6 +14,7 @@ from planner.border.layout import Layout
 from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Line
 from planner.plan import Units
+from planner.sheets import about
 from planner.sheets.drawing import INK, Box, Drawing, Pen
 from planner.sheets.free import points_of
 from planner.sheets.paper import OVERLAP_IN, PAPERS, USUAL, Paper, Tiling, check_sheets, tile
@@ -159,7 +160,7 @@ def _foot(book: Book, layout: Layout, one: Set, column: int, row: int) -> None:
     room = (sheet.width - 2 * left - 0.1) * POINT - width(label, LABEL_PT, bold=True)
     below = f" · {one.label(column, row + 1)} joins below" if row < tiling.rows - 1 else ""
     words = f" · {layout.stamp} · {one.drawing.title} · sheet {label} of {tiling.sheets}{below} · {FULL_SIZE}"
-    short = fitted(layout.plan.name, 7, max(60.0, room - width(words, 7)))
+    short = fitted(about.name_of(layout), 7, max(60.0, room - width(words, 7)))
     book.text(left, sheet.height - 0.2, fitted(short + words, 7, room), 7, colour=QUIET)
 
 
@@ -208,7 +209,9 @@ def _cover(book: Book, layout: Layout, sets: list[Set], sheets: int, on: Paper) 
         f"Full-size pattern on {sheets} sheet{many} of {on.name}. {sizes_in_words(layout)}. "
         f"Stamp {layout.stamp}: it belongs to every sheet that carries the same."
     )
-    y = book.paragraph(left, 0.45, room, layout.plan.name, 20, bold=True, tag="H1") + 0.08
+    y = book.paragraph(left, 0.45, room, about.name_of(layout), 20, bold=True, tag="H1") + 0.08
+    if note := about.name_note(layout):
+        y = book.paragraph(left, y, room, note, 10, colour=QUIET) + 0.05
     y = book.paragraph(left, y, room, what, 11, colour=QUIET) + 0.1
     for step in HOW_TO_JOIN:
         y = book.paragraph(left, y, room, step, 10) + 0.05

@@ -15,6 +15,7 @@ from planner.geometry.arrays import SAME_IN
 from planner.geometry.curves import Point
 from planner.lengths import format_length
 from planner.plan import Units
+from planner.sheets import about
 from planner.sheets.drawing import Box, Drawing, Label, Stroke, cross, line, whole
 from planner.sheets.free import covering
 from planner.sheets.paper import Paper
@@ -65,7 +66,7 @@ def templates_pdf(layout: Layout, diameters: list[float], on: Paper, saved_at: f
 
 def _together(book: Book, layout: Layout, drawings: list[Drawing], on: Paper) -> None:
     """Whole templates side by side, as many to a sheet as fit; the check square in empty paper."""
-    foot = fitted(layout.plan.name, 7, 160) + f" · {layout.stamp} · circle templates · {FULL_SIZE}"
+    foot = fitted(about.name_of(layout), 7, 160) + f" · {layout.stamp} · circle templates · {FULL_SIZE}"
     foot = fitted(foot, 7, (on.width - 2 * on.margin) * POINT)
     inside = Box(on.margin, on.margin, on.width - 2 * on.margin, on.height - 2 * on.margin)
     checked = False

@@ -3,7 +3,8 @@
 Latin, Greek and Cyrillic are set in Noto Sans (SIL Open Font License 1.1, which allows it to be embedded), of
 which each file carries the letters it uses. Japanese, Chinese and Korean use the fonts that PDF readers bring
 for those scripts (not embedded; poppler needs poppler-data for them): a face of that size is no part of a
-sheet. What nothing covers is set as its plain form, or as "?".
+sheet. What nothing covers is set as its plain form, or left out where it is a picture, or else as "?": whoever sets
+a name asks first (``letters_of``).
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from collections.abc import Container
 from dataclasses import dataclass
 from functools import cache
 from io import BytesIO
+from typing import Literal
 
 import pymupdf_fonts
 from reportlab.pdfbase import pdfmetrics
@@ -40,6 +42,17 @@ class Glyphs:
 
     font: str
     text: str
+
+
+Letters = Literal["embedded", "borrowed", "unknown"]
+
+
+def letters_of(text: str) -> Letters:
+    """Whether a text can be set with letters that the sheet carries, that the reader must have, or not at all."""
+    glyphs = [(char, _char(char, bold=False)) for char in unicodedata.normalize("NFC", text)]
+    if any(glyph.text == "?" != char for char, glyph in glyphs):
+        return "unknown"
+    return "embedded" if all(glyph.font == PLAIN for _, glyph in glyphs) else "borrowed"
 
 
 def _known(face: str) -> Container[int]:
@@ -130,8 +143,8 @@ def _char(char: str, bold: bool) -> Glyphs:
     for font, codec in SCRIPT_FONTS:
         if _covers(codec, char):
             return Glyphs(_script_font(font), char)
-    plain = (c for c in unicodedata.normalize("NFKD", char) if ord(c) in letters and c.isprintable())
-    return Glyphs(face, "".join(plain) or "?")
+    plain = "".join(c for c in unicodedata.normalize("NFKD", char) if ord(c) in letters and c.isprintable())
+    return Glyphs(face, plain or ("?" if unicodedata.category(char)[0] in "LN" else ""))
 
 
 def _covers(codec: str, char: str) -> bool:

@@ -30,7 +30,7 @@ from planner.stitching.rooting import Rooted
 MARGIN_IN = (
     0.25  # a strip begins so far above what is to be stitched in it: room for the foot (common practice)
 )
-_MARK_IN = {"in": 0.25, "mm": 5 / 25.4}  # a reach is said in these
+_REACH_MARK_IN: dict[Units, float] = {"in": 0.25, "cm": 5 / 25.4, "mm": 5 / 25.4}  # a reach is said in these
 
 Extent = tuple[float, float]  # from where to where, down the quilt
 
@@ -157,7 +157,7 @@ def _hanging_together(some: Sequence[int], joints: Sequence[set[int]]) -> list[s
 
 
 def _reaches_too_little(deepest: float, reach_in: float, units: Units) -> PlanError:
-    mark = _MARK_IN[units]
+    mark = _REACH_MARK_IN[units]
     least = ceil(deepest / mark - ROUNDING_IN) * mark
     needed, given = format_length(least, units), format_length(reach_in, units)
     return PlanError(

@@ -200,3 +200,12 @@ def test_a_corner_is_chalked_once() -> None:
         ]
         again = [row[3] == "already chalked" for row in rows]
         assert again == [False, False, True, True] if len(tables) == 2 else [False, False, True, False, True]
+
+
+@pytest.mark.parametrize("style", range(len(STYLES)))
+def test_a_short_line_is_spoken_of_where_circles_do_not_touch(style: int) -> None:
+    layout = example(style)
+    tables = side_marks(layout, Stance())
+    words = next(step.words for step in steps(layout, tables) if step.figure == "each")
+    gaps = [chain.ease.gap for chain in layout.own.values()]
+    assert ("a short line joins" in words) == (max(gaps) > 1 / 64), gaps

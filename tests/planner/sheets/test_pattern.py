@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from io import StringIO
+from math import dist
 
 import ezdxf
+import numpy as np
 import pytest
 
 from planner.border.layout import Layout
@@ -15,9 +17,11 @@ from planner.fills.shape import Shape
 from planner.geometry.curves import Curve, Line
 from planner.plan import Fill, SideName
 from planner.sheets.drawing import Stroke
+from planner.sheets.free import points_along
 from planner.sheets.pattern import patterns, ruler_motion
 from planner.sheets.pattern_dxf import pattern_dxf
 from planner.sheets.pattern_svg import pattern_svg
+from planner.sheets.text import width
 from planner.solver import choose
 from tests.planner.border.test_strip import wide_bed
 from tests.planner.landed import example
@@ -93,3 +97,25 @@ def lies_on(lines: list[Curve], stroke: Stroke) -> bool:
         all(abs(y - one.start[1]) < 1e-6 and one.start[0] <= x <= one.end[0] for x, y in points)
         for one in lines
     )
+
+
+@pytest.mark.parametrize("kind", ["", "feathers", "echo"])
+def test_numbers_stand_in_free_paper_and_in_their_circles(kind: str) -> None:
+    """Each number of the pattern, bare or filled: none is struck through but where there is no room at all."""
+    layout = example(0, fill=Fill(kind=kind or "feathers"), sides=(50.0, 50.0, 50.0, 50.0))
+    grown = (lambda here, name: fill(here, name).shapes()) if kind else None
+    (pattern,) = patterns(layout, side="top", grow=grown)
+    side = measured_side(layout, "top")
+    numbers = {label.text: label for label in pattern.drawing.labels if label.bold}
+    assert sorted(map(int, [text for text in numbers if text.isdecimal()])) == list(
+        range(1, len(side.runs[0].circles) + 1)
+    )
+    ink = np.array(points_along(s for s in pattern.drawing.strokes if s.layer != "circle"))
+    circles = {str(i): circle for i, circle in enumerate(side.runs[0].circles, 1)}
+    for text, label in numbers.items():
+        wide, (x, y) = width(label.text, 72 * label.size, bold=True) / 72, label.at
+        inside = (ink > (x, y - 0.75 * label.size)) & (ink < (x + wide, y))
+        assert label.bare or not inside.all(axis=1).any(), text
+        if text in circles:
+            assert dist((x + wide / 2, y - label.size / 2), circles[text].centre) <= circles[text].radius
+    assert not any(label.bare for label in numbers.values())

@@ -23,6 +23,8 @@ from planner.sheets.drawing import Drawing
 from planner.sheets.figures import LETTERS_PT, STEP_WIDTH_IN, step_figures, strip
 from planner.sheets.handout_pdf import handout_pdf
 from planner.sheets.paper import MARGIN_IN, paper
+from planner.sheets.pattern import patterns
+from planner.sheets.pattern_pdf import pattern_pdf
 from planner.sheets.templates_pdf import AROUND_IN, missing, templates_pdf
 from planner.sheets.text import fitted, width, wrap
 from tests.planner.landed import STYLES, example, landed
@@ -72,6 +74,9 @@ def test_each_step_has_its_drawing_and_each_mark_its_number(style: int, stance: 
     for step in steps(layout, tables):
         assert figures[step.figure].strokes
         assert _red(figures[step.figure]) or step.figure == "middle"
+    for name in ("guides", "corner", "first"):
+        readings = [label for label in figures[name].labels if label.bare]
+        assert len(readings) == 2, f"{name}: along and in from the edge, or both guide lines"
     for table in tables:
         shown = [label.text for label in strip(table).labels]
         assert sorted(shown) == sorted(mark.name for mark in table.marks)
@@ -181,6 +186,30 @@ def test_names_in_any_script_are_set(name: str) -> None:
     for pdf in (chalk_pdf(layout, Stance(), paper("a4")), handout_pdf(layout, paper("a4"))):
         assert len(PdfReader(BytesIO(pdf)).pages) > 0
     assert width(name, 10) >= 0
+
+
+@pytest.mark.parametrize(
+    ("name", "head", "note"),
+    [
+        ("Größe", "Größe", ""),
+        ("My quilt 🧵", "My quilt", ""),
+        ("中文拼布", "中文拼布", "If the name shows as empty boxes"),
+        ("לחאף", "Quilt {stamp}", "letters that these sheets cannot set"),
+        ("รุ้ง", "Quilt {stamp}", "letters that these sheets cannot set"),
+    ],
+)
+def test_a_name_that_cannot_be_set_is_no_row_of_question_marks(name: str, head: str, note: str) -> None:
+    layout = example(0, name=name)
+    for pdf in (
+        chalk_pdf(layout, Stance(), paper("a4")),
+        handout_pdf(layout, paper("a4")),
+        pattern_pdf(layout, patterns(layout, side="top"), paper("a4")),
+    ):
+        words = " ".join(PdfReader(BytesIO(pdf)).pages[0].extract_text().split())
+        assert head.format(stamp=layout.stamp).replace(" ", "") in words.replace(" ", "")
+        assert "?" not in words
+        assert note in words
+        assert note or "letters" not in words
 
 
 def test_japanese_names_can_be_copied_from_the_sheet() -> None:
