@@ -13,9 +13,9 @@ from planner.fills.growing.flow import HAIR_IN
 from planner.fills.growing.gaps import Beside, Grown, drops
 from planner.fills.growing.grow import Needs, Style
 from planner.fills.growing.outline import Drawn, Outline
-from planner.fills.growing.settle import Group, drop_crossing
+from planner.fills.growing.settle import Group, drop_crossing, sharing
 from planner.fills.shape import Copy
-from planner.geometry.arrays import Numbers
+from planner.geometry.arrays import Mask, Numbers
 from planner.geometry.curves import Motion
 from planner.geometry.polylines import Polylines, moved
 
@@ -35,9 +35,7 @@ def finished(
     weights = [_weights(one) for one in groups]
     stay = drop_crossing(groups, weights, copies, spines)
     grown = [
-        replace(cell, groups=tuple(g for g, ok in zip(cell.groups, stays, strict=True) if ok))
-        if cell
-        else None
+        replace(cell, groups=_staying(cell, stays)) if cell else None
         for cell, stays in zip(cells, stay, strict=True)
     ]
     hung: list[list[tuple[int, Outline]]] = [[] for _ in grown]
@@ -60,6 +58,12 @@ def finished(
         _in_order([group for _, group in one.groups] if one else [], more)
         for one, more in zip(grown, hung, strict=True)
     ]
+
+
+def _staying(cell: Grown, stays: Mask) -> tuple[tuple[float, Group], ...]:
+    """The groups of a cell that stay, as they are stitched."""
+    kept = [group for group, ok in zip(cell.groups, stays, strict=True) if ok]
+    return tuple(zip((q for q, _ in kept), sharing([group for _, group in kept]), strict=True))
 
 
 def _weights(groups: Sequence[Group]) -> Numbers:

@@ -58,7 +58,7 @@ class Grown:
     second from the last line back; mirror: x of the line in which the pocket faces its own image, if it does.
     """
 
-    groups: tuple[tuple[float, tuple[Outline, ...]], ...]
+    groups: tuple[tuple[float, Sequence[Outline]], ...]
     contour: Contour
     begin: float
     end: float
@@ -124,7 +124,7 @@ def drops(
     ground = _whole(grounds)
     inside = shapely.buffer(ground, _ASTRAY_IN)
     shapely.prepare(inside)
-    raster = Raster(grounds, spines, every.rough, every.open_)
+    raster = Raster(grounds, spines, every.rough, every.cloth.chosen(~every.open_))
     anchors = np.concatenate((contour.point[own], shapes.rough.points))
     place = np.searchsorted(q, contour.q[own], side="right")
     place = np.concatenate((place, np.repeat([i + 1 for i, _ in grown.whole], shapes.rough.sizes)))

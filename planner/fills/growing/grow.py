@@ -29,6 +29,7 @@ Place = tuple[int, float]  # a stretch of the flank and a share of its length
 _VARIES = 0.07  # sizes differ from the even one by this share, on purpose: so that an odd one does not show
 _LEANS = 0.4  # share of the room by which a flow line leans on its way through it
 _LEANS_ROUND = 0.35  # radians round a circle, at most
+_CROOK_IN = 0.01  # a flow line that comes so near the drop in a crook is left out
 _PARTING_IN = 0.9  # over this length the flow turns from one way to the other where it parts
 
 
@@ -101,7 +102,8 @@ class Style:
     """What a fill looks like.
 
     width: of a strip as long as the room is wide, as a share of the room; shortest: strips shorter than this
-    share of the room are left to the holes.
+    share of the room are left to the holes; jump: so does what differs by more from its neighbour, in rooms.
+    covers: the flow goes on past the drops in the crooks.
     """
 
     lean: Lean
@@ -115,6 +117,8 @@ class Style:
     heart: Callable[[Point, Point, Needs], Motif | None]
     drop: Callable[[Hole, Needs], list[Outline]]
     bent: Bent
+    covers: bool = False
+    jump: float = 0.35
 
 
 def grow(ground: Ground, style: Style, needs: Needs) -> Grown:
@@ -123,18 +127,22 @@ def grow(ground: Ground, style: Style, needs: Needs) -> Grown:
     begin, end = (_cut(contour, ground, place, needs) for place in (ground.begin, ground.end))
     placed: list[tuple[float, Outline]] = []
     guards: list[Numbers] = []
+    crooks: list[shapely.LineString] = []
     facing = _facing(contour, ground)
     for q, motif in _motifs(contour, ground, style, needs, facing):
         if begin <= q <= end:
             placed += [(q, outline) for outline in motif.outlines]
-        guards.append(even(motif.guard, 0.04))
+        if style.covers and q in contour.cusps:
+            crooks.append(shapely.LineString(motif.guard))
+        else:
+            guards.append(even(motif.guard, 0.04))
     depth = depths(contour, ground.edges, guards, facing)
     lines = flow_lines(contour, depth, style.lean, begin, end)
     parting = [contour.q_at(*p) for p in ground.partings]
-    for strips, draw in _divide(lines, style, needs, parting):
+    for strips, draw in _divide(lines, style, needs, parting, crooks):
         wide = strips.width > 1.35 * needs.smallest
         for q, outlines, ok in zip(_q(lines, strips), draw(strips, needs), wide, strict=True):
-            placed += [(q, outline) for outline in outlines if ok]
+            placed += [(_row_q(lines, outline, q), outline) for outline in outlines if ok]
     return _grown(placed, lines, ground, needs)
 
 
@@ -228,7 +236,11 @@ def _motifs(
 
 
 def _divide(
-    lines: FlowLines, style: Style, needs: Needs, partings: Sequence[float]
+    lines: FlowLines,
+    style: Style,
+    needs: Needs,
+    partings: Sequence[float],
+    crooks: Sequence[shapely.LineString],
 ) -> list[tuple[FlowStrips, Callable[[FlowStrips, Needs], list[list[Outline]]]]]:
     """The flow lines cut into strips of even width; at a parting one wide strip of its own."""
     across = lines.widths()
@@ -236,7 +248,10 @@ def _divide(
     wanted = needs.room * style.width * np.clip(0.5 + 0.5 * length / needs.room, 0.5, 1.35)
     shortest = style.shortest * needs.room
     grown = (length > shortest) & (np.minimum(lines.depth[1:], lines.depth[:-1]) > shortest / 2)
-    grown &= np.abs(np.diff(lines.length)) < 0.35 * needs.room
+    grown &= np.abs(np.diff(lines.length)) < style.jump * needs.room
+    for drop in crooks:
+        near = shapely.dwithin(shapely.linestrings(lines.points), drop, _CROOK_IN)
+        grown &= ~(near[1:] | near[:-1])
     random = np.random.default_rng(needs.seed)
     stops = [0, len(across)]
     parts: list[tuple[FlowStrips, Callable[[FlowStrips, Needs], list[list[Outline]]]]] = []
@@ -280,6 +295,13 @@ def _strips(lines: FlowLines, cuts: Numbers) -> FlowStrips:
     width = np.abs(step[..., 0] * ahead[:, 1:] - step[..., 1] * ahead[:, :1]).max(axis=1)
     length = np.interp((left + right) / 2, np.arange(len(lines.q)), lines.length)
     return FlowStrips(lines, left, right, width, length)
+
+
+def _row_q(lines: FlowLines, outline: Outline, q: float) -> float:
+    """Where an outline comes in the order: with its strip, if it does not say otherwise."""
+    if not outline.row:
+        return q
+    return float(np.interp(outline.row.seed, np.arange(len(lines.q)), lines.q))
 
 
 def _q(lines: FlowLines, strips: FlowStrips) -> list[float]:

@@ -21,14 +21,14 @@ class Raster:
         grounds: Sequence[Numbers],
         spines: Sequence[Numbers],
         outlines: Polylines,
-        open_: Mask,
+        cloth: Polylines,
     ) -> None:
         every = np.concatenate(grounds)
         self.corner = every.min(axis=0) - GRAIN_IN
         size = np.ceil((every.max(axis=0) - self.corner) / GRAIN_IN).astype(int) + 2
         self.shape = (int(size[1]), int(size[0]))
         full = ~np.logical_or.reduce([self._filled(Polylines.of([ground])) for ground in grounds])
-        full |= self._filled(outlines.chosen(~open_))
+        full |= self._filled(cloth)
         x, y = np.floor((np.concatenate((*spines, outlines.points)) - self.corner) / GRAIN_IN).T.astype(int)
         ok = (x >= 0) & (y >= 0) & (x < self.shape[1]) & (y < self.shape[0])
         full[y[ok], x[ok]] = True

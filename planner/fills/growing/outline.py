@@ -17,11 +17,28 @@ _STEP_IN = 1 / 28
 _EVEN = 161  # points along an outline
 
 
+@dataclass(frozen=True, slots=True)
+class InRow:
+    """How a plume stands in its row.
+
+    name: the same for no other of its pocket; seed: where it comes in the order of the flow lines; on: the
+    plumes on whose heads it stands: it goes with them. before: the one whose line it shares, if any, and
+    where that one stands it is stitched from its node number ``first`` on.
+    """
+
+    name: tuple[int, float]
+    seed: float
+    on: tuple[tuple[int, float], ...] = ()
+    before: tuple[int, float] | None = None
+    first: int = 0
+
+
 @dataclass(frozen=True)
 class Outline:
     """A shape to be: its kind, many points along it (n, 2), and which of them its curves pass through.
 
-    within: it is nested in the shape before it; corners: those nodes at which it turns sharply.
+    within: it is nested in the shape before it; corners: those nodes at which it turns sharply; row: how a
+    plume stands among others.
     """
 
     kind: str
@@ -29,6 +46,7 @@ class Outline:
     nodes: Indices
     within: bool = False
     corners: tuple[int, ...] = ()
+    row: InRow | None = None
 
     @staticmethod
     def of(kind: str, points: Numbers, curves: int = 8, within: bool = False, count: int = _EVEN) -> Outline:
@@ -43,34 +61,41 @@ class Outline:
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """Shapes as polylines, as fine as the thread is thick and finer, and which of them enclose no cloth (m,)."""
+    """Shapes as polylines, as fine as the thread is thick and finer; the cloth of each, and which have none (m,)."""
 
     rough: Polylines
     fine: Polylines
+    cloth: Polylines
     open_: Mask
 
     @staticmethod
     def of(outlines: Sequence[Outline]) -> Drawn:
         """Outlines as polylines that stray from them by a hair at most."""
         open_ = np.array([o.kind == "stem" for o in outlines], dtype=bool)
-        return Drawn(drawn(outlines), flattened(outlines, CHORD_IN), open_)
+        rough, fine = drawn(outlines), flattened(outlines, CHORD_IN)
+        if not any(o.row for o in outlines):
+            return Drawn(rough, fine, rough, open_)
+        return Drawn(rough, fine, Polylines.of([o.points for o in outlines]), open_)
 
     @staticmethod
     def joined(parts: Sequence[Drawn]) -> Drawn:
         """All of these."""
         open_ = np.concatenate((np.zeros(0, dtype=bool), *(part.open_ for part in parts)))
-        rough, fine = (
-            Polylines.joined(lines) for lines in ([p.rough for p in parts], [p.fine for p in parts])
+        rough, fine, cloth = (
+            Polylines.joined(lines)
+            for lines in ([p.rough for p in parts], [p.fine for p in parts], [p.cloth for p in parts])
         )
-        return Drawn(rough, fine, open_)
+        return Drawn(rough, fine, cloth, open_)
 
     def chosen(self, which: Mask) -> Drawn:
         """Those for which ``which`` (m,) holds."""
-        return Drawn(self.rough.chosen(which), self.fine.chosen(which), self.open_[which])
+        rough, fine, cloth = (lines.chosen(which) for lines in (self.rough, self.fine, self.cloth))
+        return Drawn(rough, fine, cloth, self.open_[which])
 
     def moved(self, motion: Motion) -> Drawn:
         """All of them after a motion."""
-        return Drawn(self.rough.moved(motion), self.fine.moved(motion), self.open_)
+        rough, fine, cloth = (lines.moved(motion) for lines in (self.rough, self.fine, self.cloth))
+        return Drawn(rough, fine, cloth, self.open_)
 
 
 def drawn(outlines: Sequence[Outline], a_curve: int = 0) -> Polylines:

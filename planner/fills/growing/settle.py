@@ -7,6 +7,7 @@ may touch where one begins or ends on another. Inches.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -44,6 +45,12 @@ def drop_crossing(
     # Two of one cell meet alike in each of its copies: they are looked at in one.
     asked = (i < j) & (apart | ((owner[i] != owner[j]) & np.isin(where[i], first_copy)))
     i, j = i[asked], j[asked]
+    hosts, mates = _rows(cells, first.tolist())
+    if mates:
+        apart = where[i] != where[j]
+        asked = np.array(
+            [a or (one, other) not in mates for a, one, other in zip(apart, owner[i].tolist(), owner[j].tolist(), strict=True)], dtype=bool)
+        i, j = i[asked], j[asked]
     shapely.prepare(lines)
     near = shapely.dwithin(lines[i], lines[j], MEETING_IN)
     crossing: list[set[int]] = [set() for _ in weight]
@@ -51,6 +58,35 @@ def drop_crossing(
         crossing[a].add(b)
         crossing[b].add(a)
     stay = np.zeros(len(weight), dtype=bool)
-    for a in np.argsort(-weight, kind="stable").tolist():
-        stay[a] = a not in hit and a not in crossing[a] and not any(stay[b] for b in crossing[a])
+    order = np.argsort(-weight, kind="stable").tolist()
+    for a in sorted(order, key=lambda a: a in hosts):
+        free = a not in hit and a not in crossing[a] and not any(stay[b] for b in crossing[a])
+        stay[a] = free and all(stay[b] for b in hosts.get(a, ()))
     return [stay[low:high] for low, high in pairwise(first)]
+
+
+def _rows(
+    cells: Sequence[Sequence[Group]], first: Sequence[int]
+) -> tuple[dict[int, list[int]], set[tuple[int, int]]]:
+    """On which groups each stands, if on any; and pairs that share a line or stand on each other: they touch."""
+    hosts: dict[int, list[int]] = {}
+    mates: set[tuple[int, int]] = set()
+    for low, groups in zip(first, cells, strict=False):
+        rows = {group[0].row.name: n for n, group in enumerate(groups, low) if group[0].row}
+        for n, group in enumerate(groups, low):
+            row = group[0].row
+            if row:
+                if row.on:
+                    hosts[n] = [rows.get(name, -1) for name in row.on]
+                near = [rows[name] for name in (*row.on, row.before) if name in rows]
+                mates |= {pair for other in near for pair in ((n, other), (other, n))}
+    return hosts, mates
+
+
+def sharing(groups: Sequence[Group]) -> list[Group]:
+    """The groups that stay, as they are stitched: a plume beside another without the line that they share."""
+    names = {group[0].row.name for group in groups if group[0].row}
+    return [
+        (replace(o, nodes=o.nodes[o.row.first :]),) if (o := group[0]).row and o.row.before in names else group
+        for group in groups
+    ]

@@ -12,6 +12,7 @@ from planner.fills.growing.flow import Lean
 from planner.fills.growing.gaps import Hole, drop
 from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
 from planner.fills.growing.outline import Outline, tapered
+from planner.fills.growing.rows import rows
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Arc, Point
@@ -59,9 +60,8 @@ _NODES = np.array([0, 8, 16, 23, 29, 35, 39, 43, 49, 55, 62, 70, 78])
 
 
 def plumes(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
-    """One plume a strip: narrow at the spine, swelling, with a full round head."""
-    points = strips.points(*plume_profile(strips.width, strips.length))
-    return [[Outline("plume", one, _NODES)] for one in points]
+    """Plumes with full round heads, side by side on shared lines, and a second rank over long ones."""
+    return rows(strips, needs.room)
 
 
 def plume_profile(width: Numbers, length: Numbers) -> tuple[Numbers, Numbers]:
@@ -170,6 +170,8 @@ STYLE = Style(
     width=0.5,
     shortest=0.3,
     strips=plumes,
+    covers=True,
+    jump=2.0,
     tip=curled_teardrop,
     crook=crook_teardrop,
     crook_radius=0.4,

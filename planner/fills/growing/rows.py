@@ -1,0 +1,380 @@
+"""Rows of plumes: round heads side by side, each sharing one line with the next, and a second rank over long ones.
+
+A head is two arcs and their common tangent: of discs that touch one side of a strip each, as high as they may.
+Over four long strips or more the first rank is cut short, and arches stand from head to head of it. Inches.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from math import ceil, pi
+
+import numpy as np
+import shapely
+
+from planner.fills.growing.flow import FlowLines
+from planner.fills.growing.grow import FlowStrips
+from planner.fills.growing.outline import InRow, Outline
+from planner.geometry.arrays import Indices, Mask, Numbers
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """The proportions of a row: shares, and inches where a name says so. Common practice, no source."""
+
+    full: float = 0.94  # Of the largest circle in a strip: its head is as round as it may be, with a hair to spare.
+    head_from: float = 0.5  # Of a strip: in what lies above, its head is looked for.
+    hair_in: float = 0.012  # Kept off the line to another row, so that two threads do not touch.
+    most_hair: float = 0.2  # Of a strip's width: a narrow plume gives up no more, or it would close.
+    end_in: float = 0.018  # Kept off what the row faces.
+    long: float = 2.15  # Rooms: from here on plumes get a second rank, or they would be blades.
+    least_run: int = 4  # Long plumes side by side: a second rank over fewer would be a heap.
+    first: float = 1.35  # Rooms: how long the first rank is under a second one.
+    first_least: float = 0.42  # Of the strip, so that both ranks are seen.
+    first_most: float = 0.62  # Of the strip, likewise.
+    apart: float = 0.45  # Rooms from the middle of a head to the next on which an arch stands.
+    half: float = 0.34  # Rooms: so wide, half an arch stands at the end of a second rank.
+    widest: float = 1.25  # Rooms: no arch is wider, or it would be a roof.
+
+
+_ROW = _Row()
+_LEVELS = 33  # places up a strip at which discs are tried
+_STEP_IN = 0.02  # between points of an outline
+_BEND = 1.1  # radians of a head drawn with one curve
+_TWO_IN = 0.4  # a side so long is drawn with two curves
+_EASED_IN = 0.2  # an arch comes so far from its foot to the middle line it stands on
+
+
+@dataclass(frozen=True, slots=True)
+class _Pieces:
+    """Pieces of strips, one plume each, arrays of shape (m,).
+
+    left, right: seeds of their sides; low_left, low_right: levels at which their sides begin; top: the level at
+    which they end.
+    """
+
+    left: Numbers
+    right: Numbers
+    low_left: Numbers
+    low_right: Numbers
+    top: Numbers
+
+
+@dataclass(frozen=True, slots=True)
+class _Heads:
+    """The head of each piece: levels at which its discs touch its sides (m,), and its points (n, 2) with nodes.
+
+    fits: whether there is room for one.
+    """
+
+    left: Numbers
+    right: Numbers
+    points: list[Numbers]
+    nodes: list[Indices]
+    fits: Mask
+
+
+@dataclass(slots=True, eq=False)
+class _Plume:
+    """A plume to be: which piece it stands in, what it shares with others, and on what it stands.
+
+    before, after: the plume whose line it shares on its left, on its right; on: the plumes on whose heads its
+    feet stand, its left one and its right one. cuts: levels of its sides at which others leave it.
+    """
+
+    seed: float
+    lines: FlowLines
+    pieces: _Pieces
+    heads: _Heads
+    n: int
+    before: _Plume | None = None
+    after: _Plume | None = None
+    on: tuple[_Plume | None, _Plume | None] = (None, None)
+    feet: tuple[Numbers | None, Numbers | None] = (None, None)
+    left_cuts: list[float] = field(default_factory=list)
+    right_cuts: list[float] = field(default_factory=list)
+
+    @property
+    def name(self) -> tuple[int, float]:
+        """The same for no other plume of its pocket."""
+        return int(any(self.on)), float(self.pieces.left[self.n])
+
+    @property
+    def leaves_left(self) -> float:
+        """The level at which it leaves its left side for its head."""
+        return float(self.heads.left[self.n])
+
+    @property
+    def leaves_right(self) -> float:
+        """The level at which its head comes down to its right side."""
+        return float(self.heads.right[self.n])
+
+
+def rows(strips: FlowStrips, room: float) -> list[list[Outline]]:
+    """For each strip its plume, and the arch that is stitched after it, if any."""
+    if not len(strips.left):
+        return []
+    joined = np.concatenate(([False], np.abs(strips.left[1:] - strips.right[:-1]) < 1e-9, [False]))
+    runs = _long_runs(strips, joined, room)
+    hair = np.minimum(_ROW.hair_in / np.maximum(strips.width, 1e-3), _ROW.most_hair)
+    wide = strips.right - strips.left
+    zero = np.zeros(len(wide))
+    pieces = _Pieces(
+        strips.left + np.where(joined[:-1], 0.0, hair * wide),
+        strips.right - np.where(joined[1:], 0.0, hair * wide),
+        zero,
+        zero,
+        _tops(strips, runs, room),
+    )
+    heads = _heads(strips.lines, pieces)
+    first = [_Plume(float(strips.left[n]), strips.lines, pieces, heads, n) for n in range(len(wide))]
+    for n in np.flatnonzero(joined[1:-1]).tolist():
+        if heads.fits[n] and heads.fits[n + 1]:
+            first[n + 1].before = first[n]
+    arches = [arch for run in runs for arch in _arches(strips, first, run, room)]
+    found: list[list[Outline]] = [[] for _ in first]
+    for plume in _with_cuts([*first, *arches]):
+        host = plume.n if plume in first else next(k for k, p in enumerate(first) if p in plume.on[::-1])
+        found[host].append(_outline(plume))
+    return found
+
+
+def _long_runs(strips: FlowStrips, joined: Mask, room: float) -> list[tuple[int, int]]:
+    """Runs of joined long strips, from the first to past the last."""
+    long = strips.length > _ROW.long * room
+    found, begin = [], 0
+    for n in range(len(long) + 1):
+        if n == len(long) or not long[n] or not joined[n]:
+            if n - begin >= _ROW.least_run:
+                found.append((begin, n))
+            begin = n if n < len(long) and long[n] else n + 1
+    return found
+
+
+def _tops(strips: FlowStrips, runs: Sequence[tuple[int, int]], room: float) -> Numbers:
+    """The level at which each strip of the first rank ends."""
+    top = np.ones(len(strips.left))
+    for low, high in runs:
+        share = np.clip(_ROW.first * room / strips.length[low:high], _ROW.first_least, _ROW.first_most)
+        for _ in range(3):
+            padded = np.pad(share, 1, mode="edge")
+            share = (padded[:-2] + 2 * padded[1:-1] + padded[2:]) / 4
+        top[low:high] = share
+    return top
+
+
+def _heads(lines: FlowLines, pieces: _Pieces) -> _Heads:
+    """The head of each piece."""
+    up = np.linspace(0, 1, _LEVELS)
+    on_left = pieces.low_left[:, None] + (pieces.top - pieces.low_left)[:, None] * up
+    on_right = pieces.low_right[:, None] + (pieces.top - pieces.low_right)[:, None] * up
+    left = lines.at(np.repeat(pieces.left[:, None], _LEVELS, axis=1), on_left)
+    right = lines.at(np.repeat(pieces.right[:, None], _LEVELS, axis=1), on_right)
+    across = pieces.left[:, None] + (pieces.right - pieces.left)[:, None] * np.linspace(0, 1, 9)
+    end = lines.at(across, np.repeat(pieces.top[:, None], 9, axis=1))
+    middle = (left + right) / 2
+    free = np.minimum.reduce([_far(middle, left), _far(middle, right), _far(middle, end) - _ROW.end_in])
+    radius = _ROW.full * free[:, int(_ROW.head_from * _LEVELS) :].max(axis=1)
+    fits = radius > 1e-3
+    radius = np.maximum(radius, 1e-3)
+    level_left, centre_left = _last_disc(left, right, end, radius, on_left)
+    level_right, centre_right = _last_disc(right, left, end, radius, on_right)
+    at_left = lines.at(pieces.left, level_left)
+    at_right = lines.at(pieces.right, level_right)
+    ahead = middle[:, -1] - middle[:, _LEVELS // 2]
+    points, nodes = [], []
+    for n in range(len(radius)):
+        head = _head(
+            at_left[n], centre_left[n], centre_right[n], at_right[n], float(radius[n]), ahead[n]
+        )
+        points.append(head[0])
+        nodes.append(head[1])
+    return _Heads(level_left, level_right, points, nodes, fits)
+
+
+def _far(one: Numbers, other: Numbers) -> Numbers:
+    """How far each point is from the nearest of the others, piece by piece. Shape (m, k)."""
+    away = (one[:, :, None] - other[:, None]) ** 2
+    return np.asarray(np.sqrt(away.sum(axis=3).min(axis=2)))
+
+
+def _last_disc(
+    side: Numbers, other: Numbers, end: Numbers, radius: Numbers, level: Numbers
+) -> tuple[Numbers, Numbers]:
+    """Of discs that touch one side, the highest that keeps off the other and the end: level, centre."""
+    ahead = np.gradient(side, axis=1)
+    ahead /= np.linalg.norm(ahead, axis=2, keepdims=True) + 1e-12
+    inwards = np.stack((-ahead[..., 1], ahead[..., 0]), axis=2)
+    towards = ((other - side) * inwards).sum(axis=2)
+    inwards *= np.where(np.median(towards, axis=1) < 0, -1.0, 1.0)[:, None, None]
+    centre = side + radius[:, None, None] * inwards
+    spare = np.minimum(_far(centre, other), _far(centre, end) - _ROW.end_in) - radius[:, None]
+    spare[:, 0] = np.where((spare > 0).any(axis=1), spare[:, 0], np.inf)
+    last = spare.shape[1] - 1 - np.argmax((spare > 0)[:, ::-1], axis=1)
+    row = np.arange(len(last))
+    above = np.minimum(last + 1, spare.shape[1] - 1)
+    here, there = spare[row, last], spare[row, above]
+    with np.errstate(invalid="ignore", divide="ignore"):
+        share = np.where((above > last) & np.isfinite(here), here / (here - there), 0.0)
+    at = (1 - share)[:, None] * centre[row, last] + share[:, None] * centre[row, above]
+    return (1 - share) * level[row, last] + share * level[row, above], at
+
+
+def _head(
+    begin: Numbers, one: Numbers, other: Numbers, end: Numbers, radius: float, ahead: Numbers
+) -> tuple[Numbers, Indices]:
+    """A head from one side over two discs to the other side: points and nodes."""
+    over = other - one
+    apart = float(np.hypot(*over))
+    out = np.array([-over[1], over[0]]) / apart if apart > 0.05 * radius else ahead / np.hypot(*ahead)
+    out = out if out @ ahead > 0 else -out
+    top = float(np.arctan2(out[1], out[0]))
+    first, last = (float(np.arctan2(*(point - centre)[::-1])) for point, centre in ((begin, one), (end, other)))
+    turns = [(top - first + pi) % (2 * pi) - pi, (last - top + pi) % (2 * pi) - pi]
+    way = 1.0 if sum(turns) > 0 else -1.0
+    turns = [way * max(way * turn, 0.0) for turn in turns]
+    parts: list[Numbers] = [begin[None]]
+    nodes = [0]
+    for centre, angle, turn in ((one, top - turns[0], turns[0]), (other, top, turns[1])):
+        if centre is other and apart > _STEP_IN:
+            count = max(1, ceil(apart / _STEP_IN))
+            on = one + radius * out + over * np.linspace(0, 1, count + 1)[1:, None]
+            parts.append(on)
+            nodes.append(nodes[-1] + count)
+        if abs(turn) * radius > _STEP_IN / 2:
+            curves = max(1, ceil(abs(turn) / _BEND))
+            count = curves * max(2, ceil(abs(turn) * radius / _STEP_IN / curves))
+            on_arc = angle + turn * np.linspace(0, 1, count + 1)[1:]
+            parts.append(centre + radius * np.stack((np.cos(on_arc), np.sin(on_arc)), axis=1))
+            nodes += [nodes[-1] + (k + 1) * count // curves for k in range(curves)]
+    points = np.concatenate(parts)
+    points[-1] = end
+    return points, np.array(nodes)
+
+
+def _arches(
+    strips: FlowStrips, first: Sequence[_Plume], run: tuple[int, int], room: float
+) -> Iterator[_Plume]:
+    """The second rank over a run of the first: from head to head, and half arches at its ends."""
+    lines = strips.lines
+    feet = [(plume, *foot) for plume in first[run[0] : run[1]] if (foot := _foot(plume))]
+    kept: list[tuple[_Plume, Numbers, float, float]] = []
+    for plume, point, seed, level in feet:
+        place = lines.at(np.array(seed), np.array(0.85))
+        if not kept or np.hypot(*(place - lines.at(np.array(kept[-1][2]), np.array(0.85)))) > _ROW.apart * room:
+            kept.append((plume, point, seed, level))
+    if len(kept) < 2:
+        return
+    spans = []
+    for one, other in zip(kept, kept[1:], strict=False):
+        a, b = (lines.at(np.array(foot[2]), np.array(0.85)) for foot in (one, other))
+        if np.hypot(*(a - b)) < _ROW.widest * room:
+            spans.append((one, other))
+    sides = (
+        [one[2] for one, _ in spans],
+        [other[2] for _, other in spans],
+        [one[3] for one, _ in spans],
+        [other[3] for _, other in spans],
+    )
+    pieces = _Pieces(*map(np.array, sides), np.ones(len(spans)))
+    heads = _heads(lines, pieces)
+    last: _Plume | None = None
+    for n, (one, other) in enumerate(spans):
+        if not heads.fits[n] or not (heads.left[n] > one[3] and heads.right[n] > other[3]):
+            last = None
+            continue
+        arch = _Plume(other[2], lines, pieces, heads, n, on=(one[0], other[0]), feet=(one[1], other[1]))
+        if last and last.on[1] is one[0]:
+            arch.before = last
+        yield arch
+        last = arch
+
+
+def _foot(plume: _Plume) -> tuple[Numbers, float, float] | None:
+    """Where the middle line of a plume leaves its head: a point of the head, the seed, and the level."""
+    if not plume.heads.fits[plume.n]:
+        return None
+    seed = float(plume.pieces.left[plume.n] + plume.pieces.right[plume.n]) / 2
+    level = np.linspace(0.2, 1, 81)
+    line = plume.lines.at(np.full(81, seed), level)
+    head = plume.heads.points[plume.n]
+    met = shapely.intersection(shapely.LineString(line), shapely.LineString(head))
+    if met.geom_type != "Point":
+        return None
+    k = int(np.argmin(np.hypot(*(head - (met.x, met.y)).T)))
+    if not 0 < k < len(head) - 1:
+        return None
+    nodes = plume.heads.nodes[plume.n]
+    inner = [n for n in nodes[1:-1].tolist() if abs(n - k) > 2]
+    plume.heads.nodes[plume.n] = np.array([nodes[0], *sorted([*inner, k]), nodes[-1]])
+    return head[k], seed, float(level[np.argmin(np.hypot(*(line - head[k]).T))])
+
+
+def _with_cuts(plumes: Sequence[_Plume]) -> Sequence[_Plume]:
+    """The plumes, each with the levels of its right side at which the one after it leaves it."""
+    for plume in plumes:
+        if plume.before:
+            level = min(plume.leaves_left, plume.before.leaves_right)
+            if level < plume.leaves_left - 1e-9:
+                plume.left_cuts.append(level)
+            if level < plume.before.leaves_right - 1e-9:
+                plume.before.right_cuts.append(level)
+    return plumes
+
+
+def _outline(plume: _Plume) -> Outline:
+    """A plume whole, and from which node on it is stitched where the one whose line it shares stands."""
+    n, pieces, head = plume.n, plume.pieces, plume.heads.points[plume.n]
+    left, left_nodes, first = _side(plume, float(pieces.left[n]), float(pieces.low_left[n]), plume.left_cuts, 0)
+    right, right_nodes, _ = _side(plume, float(pieces.right[n]), float(pieces.low_right[n]), plume.right_cuts, 1)
+    points = np.concatenate((left[:-1], head, right[-2::-1]))
+    inner = len(left) - 1 + plume.heads.nodes[n][1:-1]
+    nodes = [*left_nodes, *inner.tolist(), *(len(points) - 1 - k for k in right_nodes[::-1])]
+    row = InRow(
+        plume.name,
+        plume.seed,
+        tuple(host.name for host in plume.on if host),
+        plume.before.name if plume.before else None,
+        first,
+    )
+    return Outline("plume", points, np.array(nodes), row=row)
+
+
+def _side(
+    plume: _Plume, seed: float, low: float, cuts: Sequence[float], which: int
+) -> tuple[Numbers, list[int], int]:
+    """One side of a plume from its foot up to its head, in even steps, the nodes on it, and which is the first cut's.
+
+    Without a cut it is the last one: the head begins there.
+    """
+    leave = plume.leaves_right if which else plume.leaves_left
+    marks = [low, *sorted(cuts), leave]
+    parts: list[Numbers] = []
+    nodes = [0]
+    first = 0
+    for one, other in zip(marks, marks[1:], strict=False):
+        fine = np.linspace(one, other, 2 + int(40 * (other - one)))
+        on = plume.lines.at(np.full(len(fine), seed), fine)
+        if one == 0.0:
+            on[0] = plume.lines.base(np.array(seed))
+        way = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(on, axis=0).T))))
+        count = max(1, round(way[-1] / _STEP_IN))
+        even = np.linspace(0, way[-1], count + 1)
+        on = np.stack((np.interp(even, way, on[:, 0]), np.interp(even, way, on[:, 1])), axis=1)
+        parts.append(on[1:] if parts else on)
+        curves = 1 + int(way[-1] > _TWO_IN)
+        if curves > 1:
+            nodes.append(nodes[-1] + count // 2)
+            nodes.append(nodes[-1] + count - count // 2)
+        else:
+            nodes.append(nodes[-1] + count)
+        first = first or len(nodes) - 1
+    points = np.concatenate(parts)
+    foot = plume.feet[which]
+    if foot is not None:
+        way = np.arange(len(points)) * _STEP_IN
+        points += (foot - points[0]) * np.clip(1 - way / _EASED_IN, 0, 1)[:, None] ** 2
+    if cuts and nodes[-1] - nodes[-2] < 3:
+        nodes.pop()
+    return points, nodes, first
