@@ -5,7 +5,7 @@ It knows shapely, Pillow and scipy, and of the fill only its outlines. Lengths a
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import hypot
 from typing import Any
@@ -57,6 +57,11 @@ class Drawing:
             [is_body(s, p) for p, s in zip(points, cell.shapes, strict=True)]
             for points, cell in zip(cells, fill.cells, strict=True)
         ]
+        cloths = [
+            [_cloth(points, cell.shapes, i) for i in range(len(points))]
+            for points, cell in zip(cells, fill.cells, strict=True)
+        ]
+        self.cloths: list[NDArray[np.float64]] = []
         self.shapes: list[tuple[Shape, str, int]] = []  # the shape in its cell, its pocket, which cell
         self.points: list[NDArray[np.float64]] = []
         self.bodies: list[bool] = []
@@ -66,6 +71,7 @@ class Drawing:
             self.points += [_moved(points, copy.motion) for points in cells[copy.cell]]
             between += [_moved(points, copy.motion) for points in ends[copy.cell]]
             self.bodies += bodies[copy.cell]
+            self.cloths += [_moved(points, copy.motion) for points in cloths[copy.cell]]
         self.lines = np.array([shapely.LineString(p) for p in self.points], dtype=object)
         self.between = np.array([shapely.LineString(p) for p in between], dtype=object)
         self.spines = np.array([shapely.LineString(s.piece.curve.points(1e-5)) for s in layout.spines])
@@ -95,10 +101,28 @@ def _short_of_ends(points: NDArray[np.float64], kind: str) -> NDArray[np.float64
 
 
 def is_body(shape: Shape, points: NDArray[np.float64]) -> bool:
-    """Whether it encloses cloth, with the bit of spine on which it stands: no stem, vein, scale or echo line."""
+    """Whether it encloses cloth, with the bit of spine on which it stands, or the line of the plume beside it.
+
+    No stem, vein, scale or echo line does.
+    """
     (x, y), (u, v) = shape.start, shape.end
     length = np.hypot(*np.diff(points, axis=0).T).sum()
+    if shape.kind == "plume":
+        return True
     return shape.kind not in ("stem", "echo", "hatch") and bool(hypot(u - x, v - y) < 0.4 * length)
+
+
+def _cloth(
+    lines: Sequence[NDArray[np.float64]], shapes: Sequence[Shape], i: int
+) -> NDArray[np.float64]:
+    """The outline of the cloth that a shape encloses: a plume shares a line with the one from which it leaves."""
+    if shapes[i].kind == "plume":
+        for j in range(i - 1, max(i - 12, -1), -1):
+            if shapes[j].kind == "plume":
+                away = np.hypot(*(lines[j] - lines[i][0]).T)
+                if away.min() < 2 * CHORD_IN:
+                    return np.concatenate((lines[i], lines[j][int(np.argmin(away)) :][::-1]))
+    return lines[i]
 
 
 def _moved(points: NDArray[np.float64], m: Motion) -> NDArray[np.float64]:
@@ -179,7 +203,7 @@ def largest_hole(d: Drawing) -> tuple[float, tuple[float, float]]:
     size = (int((layout.quilt.width - 2 * s) / GRAIN_IN), int((deep - s) / GRAIN_IN))
     image = Image.new("1", size, 0)
     draw = ImageDraw.Draw(image)
-    everything = list(zip(d.points, d.bodies, strict=True))
+    everything = list(zip(d.cloths, d.bodies, strict=True))
     everything += [(np.array(line.coords), False) for line in d.spines]
     for points, body in everything:
         if points[:, 1].min() > deep + 0.5:

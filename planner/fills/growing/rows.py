@@ -24,7 +24,7 @@ class _Row:
     """The proportions of a row: shares, and inches where a name says so. Common practice, no source."""
 
     full: float = 0.94  # Of the largest circle in a strip: its head is as round as it may be, with a hair to spare.
-    head_from: float = 0.5  # Of a strip: in what lies above, its head is looked for.
+    head_from: float = 0.62  # Of a strip: in what lies above, its head is looked for.
     hair_in: float = 0.012  # Kept off the line to another row, so that two threads do not touch.
     most_hair: float = 0.2  # Of a strip's width: a narrow plume gives up no more, or it would close.
     end_in: float = 0.018  # Kept off what the row faces.
