@@ -112,9 +112,7 @@ def is_body(shape: Shape, points: NDArray[np.float64]) -> bool:
     return shape.kind not in ("stem", "echo", "hatch") and bool(hypot(u - x, v - y) < 0.4 * length)
 
 
-def _cloth(
-    lines: Sequence[NDArray[np.float64]], shapes: Sequence[Shape], i: int
-) -> NDArray[np.float64]:
+def _cloth(lines: Sequence[NDArray[np.float64]], shapes: Sequence[Shape], i: int) -> NDArray[np.float64]:
     """The outline of the cloth that a shape encloses: a plume shares a line with the one from which it leaves."""
     if shapes[i].kind == "plume":
         for j in range(i - 1, max(i - 12, -1), -1):

@@ -250,7 +250,7 @@ def _divide(
     grown = (length > shortest) & (np.minimum(lines.depth[1:], lines.depth[:-1]) > shortest / 2)
     grown &= np.abs(np.diff(lines.length)) < style.jump * needs.room
     for drop in crooks:
-        near = shapely.dwithin(shapely.linestrings(lines.points), drop, _CROOK_IN)
+        near = np.asarray(shapely.dwithin(shapely.linestrings(lines.points), drop, _CROOK_IN))
         grown &= ~(near[1:] | near[:-1])
     random = np.random.default_rng(needs.seed)
     stops = [0, len(across)]

@@ -61,7 +61,7 @@ class Outline:
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """Shapes as polylines, as fine as the thread is thick and finer; the cloth of each, and which have none (m,)."""
+    """Shapes as polylines, as fine as the thread is thick and finer; the cloth of each; which have none (m,)."""
 
     rough: Polylines
     fine: Polylines

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from math import ceil, pi
 
 import numpy as np
@@ -23,8 +24,11 @@ from planner.geometry.arrays import Indices, Mask, Numbers
 class _Row:
     """The proportions of a row: shares, and inches where a name says so. Common practice, no source."""
 
-    full: float = 0.94  # Of the largest circle in a strip: its head is as round as it may be, with a hair to spare.
+    full: float = (
+        0.94  # Of the largest circle in a strip: its head is as round as it may be, with a hair to spare.
+    )
     head_from: float = 0.62  # Of a strip: in what lies above, its head is looked for.
+    least_head: float = 0.6  # Of the largest circle in all of the strip: a smaller head would be a spike.
     hair_in: float = 0.012  # Kept off the line to another row, so that two threads do not touch.
     most_hair: float = 0.2  # Of a strip's width: a narrow plume gives up no more, or it would close.
     end_in: float = 0.018  # Kept off what the row faces.
@@ -33,8 +37,7 @@ class _Row:
     first: float = 1.35  # Rooms: how long the first rank is under a second one.
     first_least: float = 0.42  # Of the strip, so that both ranks are seen.
     first_most: float = 0.62  # Of the strip, likewise.
-    apart: float = 0.45  # Rooms from the middle of a head to the next on which an arch stands.
-    half: float = 0.34  # Rooms: so wide, half an arch stands at the end of a second rank.
+    apart: float = 0.3  # Rooms from the middle of a head to the next on which an arch stands.
     widest: float = 1.25  # Rooms: no arch is wider, or it would be a roof.
 
 
@@ -42,6 +45,7 @@ _ROW = _Row()
 _LEVELS = 33  # places up a strip at which discs are tried
 _STEP_IN = 0.02  # between points of an outline
 _BEND = 1.1  # radians of a head drawn with one curve
+_BACK = 0.1  # radians that a head may turn back, where its discs stand askew
 _TWO_IN = 0.4  # a side so long is drawn with two curves
 _EASED_IN = 0.2  # an arch comes so far from its foot to the middle line it stands on
 
@@ -73,6 +77,16 @@ class _Heads:
     points: list[Numbers]
     nodes: list[Indices]
     fits: Mask
+
+
+@dataclass(frozen=True, slots=True)
+class _Foot:
+    """Where the middle line of a plume leaves its head: a point of the head, the line's seed, and the level."""
+
+    plume: _Plume
+    point: Numbers
+    seed: float
+    level: float
 
 
 @dataclass(slots=True, eq=False)
@@ -134,9 +148,9 @@ def rows(strips: FlowStrips, room: float) -> list[list[Outline]]:
             first[n + 1].before = first[n]
     arches = [arch for run in runs for arch in _arches(strips, first, run, room)]
     found: list[list[Outline]] = [[] for _ in first]
-    for plume in _with_cuts([*first, *arches]):
-        host = plume.n if plume in first else next(k for k, p in enumerate(first) if p in plume.on[::-1])
-        found[host].append(_outline(plume))
+    plumes = [plume for plume in first if heads.fits[plume.n]] + arches
+    for plume in _with_cuts(plumes):
+        found[(plume.on[1] or plume).n].append(_outline(plume))
     return found
 
 
@@ -175,7 +189,8 @@ def _heads(lines: FlowLines, pieces: _Pieces) -> _Heads:
     end = lines.at(across, np.repeat(pieces.top[:, None], 9, axis=1))
     middle = (left + right) / 2
     free = np.minimum.reduce([_far(middle, left), _far(middle, right), _far(middle, end) - _ROW.end_in])
-    radius = _ROW.full * free[:, int(_ROW.head_from * _LEVELS) :].max(axis=1)
+    upper = free[:, int(_ROW.head_from * _LEVELS) :].max(axis=1)
+    radius = _ROW.full * np.maximum(upper, _ROW.least_head * free.max(axis=1))
     fits = radius > 1e-3
     radius = np.maximum(radius, 1e-3)
     level_left, centre_left = _last_disc(left, right, end, radius, on_left)
@@ -185,11 +200,10 @@ def _heads(lines: FlowLines, pieces: _Pieces) -> _Heads:
     ahead = middle[:, -1] - middle[:, _LEVELS // 2]
     points, nodes = [], []
     for n in range(len(radius)):
-        head = _head(
-            at_left[n], centre_left[n], centre_right[n], at_right[n], float(radius[n]), ahead[n]
-        )
+        head = _head(at_left[n], centre_left[n], centre_right[n], at_right[n], float(radius[n]), ahead[n])
         points.append(head[0])
         nodes.append(head[1])
+        fits[n] &= len(head[0]) > 0
     return _Heads(level_left, level_right, points, nodes, fits)
 
 
@@ -224,15 +238,20 @@ def _last_disc(
 def _head(
     begin: Numbers, one: Numbers, other: Numbers, end: Numbers, radius: float, ahead: Numbers
 ) -> tuple[Numbers, Indices]:
-    """A head from one side over two discs to the other side: points and nodes."""
+    """A head from one side over two discs to the other side: points and nodes; none if it would fold."""
     over = other - one
     apart = float(np.hypot(*over))
-    out = np.array([-over[1], over[0]]) / apart if apart > 0.05 * radius else ahead / np.hypot(*ahead)
-    out = out if out @ ahead > 0 else -out
+    aside = begin - one
+    way = 1.0 if aside[0] * ahead[1] - aside[1] * ahead[0] > 0 else -1.0
+    small = apart < 0.05 * radius
+    out = ahead / np.hypot(*ahead) if small else way * np.array([over[1], -over[0]]) / apart
     top = float(np.arctan2(out[1], out[0]))
-    first, last = (float(np.arctan2(*(point - centre)[::-1])) for point, centre in ((begin, one), (end, other)))
+    first, last = (
+        float(np.arctan2(*(point - centre)[::-1])) for point, centre in ((begin, one), (end, other))
+    )
     turns = [(top - first + pi) % (2 * pi) - pi, (last - top + pi) % (2 * pi) - pi]
-    way = 1.0 if sum(turns) > 0 else -1.0
+    if min(way * turn for turn in turns) < -_BACK:
+        return np.zeros((0, 2)), np.zeros(0, dtype=np.int64)
     turns = [way * max(way * turn, 0.0) for turn in turns]
     parts: list[Numbers] = [begin[None]]
     nodes = [0]
@@ -256,43 +275,44 @@ def _head(
 def _arches(
     strips: FlowStrips, first: Sequence[_Plume], run: tuple[int, int], room: float
 ) -> Iterator[_Plume]:
-    """The second rank over a run of the first: from head to head, and half arches at its ends."""
+    """The second rank over a run of the first, from head to head."""
     lines = strips.lines
-    feet = [(plume, *foot) for plume in first[run[0] : run[1]] if (foot := _foot(plume))]
-    kept: list[tuple[_Plume, Numbers, float, float]] = []
-    for plume, point, seed, level in feet:
-        place = lines.at(np.array(seed), np.array(0.85))
-        if not kept or np.hypot(*(place - lines.at(np.array(kept[-1][2]), np.array(0.85)))) > _ROW.apart * room:
-            kept.append((plume, point, seed, level))
-    if len(kept) < 2:
+    feet = [foot for plume in first[run[0] : run[1]] if (foot := _foot(plume))]
+    kept = feet[:1]
+    for foot in feet[1:]:
+        if _between(lines, kept[-1], foot) > _ROW.apart * room:
+            kept.append(foot)
+    spans = [two for two in pairwise(kept) if _between(lines, *two) < _ROW.widest * room]
+    if not spans:
         return
-    spans = []
-    for one, other in zip(kept, kept[1:], strict=False):
-        a, b = (lines.at(np.array(foot[2]), np.array(0.85)) for foot in (one, other))
-        if np.hypot(*(a - b)) < _ROW.widest * room:
-            spans.append((one, other))
-    sides = (
-        [one[2] for one, _ in spans],
-        [other[2] for _, other in spans],
-        [one[3] for one, _ in spans],
-        [other[3] for _, other in spans],
+    seeds, levels = (
+        np.array([[getattr(foot, of) for foot in two] for two in spans]).T for of in ("seed", "level")
     )
-    pieces = _Pieces(*map(np.array, sides), np.ones(len(spans)))
+    pieces = _Pieces(*seeds, *levels, np.ones(len(spans)))
     heads = _heads(lines, pieces)
     last: _Plume | None = None
     for n, (one, other) in enumerate(spans):
-        if not heads.fits[n] or not (heads.left[n] > one[3] and heads.right[n] > other[3]):
+        if not heads.fits[n] or heads.left[n] <= one.level or heads.right[n] <= other.level:
             last = None
             continue
-        arch = _Plume(other[2], lines, pieces, heads, n, on=(one[0], other[0]), feet=(one[1], other[1]))
-        if last and last.on[1] is one[0]:
+        on, feet_on = (one.plume, other.plume), (one.point, other.point)
+        arch = _Plume(other.seed, lines, pieces, heads, n, on=on, feet=feet_on)
+        if last and last.on[1] is one.plume:
             arch.before = last
         yield arch
         last = arch
 
 
-def _foot(plume: _Plume) -> tuple[Numbers, float, float] | None:
-    """Where the middle line of a plume leaves its head: a point of the head, the seed, and the level."""
+def _between(lines: FlowLines, *feet: _Foot) -> float:
+    """How far two feet of arches are from each other where the arches are half way up."""
+    one, other = lines.at(
+        np.array([foot.seed for foot in feet]), np.array([(1 + foot.level) / 2 for foot in feet])
+    )
+    return float(np.hypot(*(one - other)))
+
+
+def _foot(plume: _Plume) -> _Foot | None:
+    """Where an arch may stand on the head of a plume; there the head gets a node."""
     if not plume.heads.fits[plume.n]:
         return None
     seed = float(plume.pieces.left[plume.n] + plume.pieces.right[plume.n]) / 2
@@ -300,7 +320,7 @@ def _foot(plume: _Plume) -> tuple[Numbers, float, float] | None:
     line = plume.lines.at(np.full(81, seed), level)
     head = plume.heads.points[plume.n]
     met = shapely.intersection(shapely.LineString(line), shapely.LineString(head))
-    if met.geom_type != "Point":
+    if not isinstance(met, shapely.Point):
         return None
     k = int(np.argmin(np.hypot(*(head - (met.x, met.y)).T)))
     if not 0 < k < len(head) - 1:
@@ -308,7 +328,7 @@ def _foot(plume: _Plume) -> tuple[Numbers, float, float] | None:
     nodes = plume.heads.nodes[plume.n]
     inner = [n for n in nodes[1:-1].tolist() if abs(n - k) > 2]
     plume.heads.nodes[plume.n] = np.array([nodes[0], *sorted([*inner, k]), nodes[-1]])
-    return head[k], seed, float(level[np.argmin(np.hypot(*(line - head[k]).T))])
+    return _Foot(plume, head[k], seed, float(level[np.argmin(np.hypot(*(line - head[k]).T))]))
 
 
 def _with_cuts(plumes: Sequence[_Plume]) -> Sequence[_Plume]:
@@ -326,8 +346,12 @@ def _with_cuts(plumes: Sequence[_Plume]) -> Sequence[_Plume]:
 def _outline(plume: _Plume) -> Outline:
     """A plume whole, and from which node on it is stitched where the one whose line it shares stands."""
     n, pieces, head = plume.n, plume.pieces, plume.heads.points[plume.n]
-    left, left_nodes, first = _side(plume, float(pieces.left[n]), float(pieces.low_left[n]), plume.left_cuts, 0)
-    right, right_nodes, _ = _side(plume, float(pieces.right[n]), float(pieces.low_right[n]), plume.right_cuts, 1)
+    left, left_nodes, first = _side(
+        plume, float(pieces.left[n]), float(pieces.low_left[n]), plume.left_cuts, 0
+    )
+    right, right_nodes, _ = _side(
+        plume, float(pieces.right[n]), float(pieces.low_right[n]), plume.right_cuts, 1
+    )
     points = np.concatenate((left[:-1], head, right[-2::-1]))
     inner = len(left) - 1 + plume.heads.nodes[n][1:-1]
     nodes = [*left_nodes, *inner.tolist(), *(len(points) - 1 - k for k in right_nodes[::-1])]
@@ -344,16 +368,16 @@ def _outline(plume: _Plume) -> Outline:
 def _side(
     plume: _Plume, seed: float, low: float, cuts: Sequence[float], which: int
 ) -> tuple[Numbers, list[int], int]:
-    """One side of a plume from its foot up to its head, in even steps, the nodes on it, and which is the first cut's.
+    """One side of a plume from its foot up to its head: points, the nodes on it, which of them is the first cut's.
 
-    Without a cut it is the last one: the head begins there.
+    Without a cut that is the last one: the head begins there.
     """
     leave = plume.leaves_right if which else plume.leaves_left
     marks = [low, *sorted(cuts), leave]
     parts: list[Numbers] = []
     nodes = [0]
     first = 0
-    for one, other in zip(marks, marks[1:], strict=False):
+    for one, other in pairwise(marks):
         fine = np.linspace(one, other, 2 + int(40 * (other - one)))
         on = plume.lines.at(np.full(len(fine), seed), fine)
         if one == 0.0:

@@ -49,7 +49,12 @@ def drop_crossing(
     if mates:
         apart = where[i] != where[j]
         asked = np.array(
-            [a or (one, other) not in mates for a, one, other in zip(apart, owner[i].tolist(), owner[j].tolist(), strict=True)], dtype=bool)
+            [
+                a or (one, other) not in mates
+                for a, one, other in zip(apart, owner[i].tolist(), owner[j].tolist(), strict=True)
+            ],
+            dtype=bool,
+        )
         i, j = i[asked], j[asked]
     shapely.prepare(lines)
     near = shapely.dwithin(lines[i], lines[j], MEETING_IN)
@@ -87,6 +92,8 @@ def sharing(groups: Sequence[Group]) -> list[Group]:
     """The groups that stay, as they are stitched: a plume beside another without the line that they share."""
     names = {group[0].row.name for group in groups if group[0].row}
     return [
-        (replace(o, nodes=o.nodes[o.row.first :]),) if (o := group[0]).row and o.row.before in names else group
+        (replace(o, nodes=o.nodes[o.row.first :]),)
+        if (o := group[0]).row and o.row.before in names
+        else group
         for group in groups
     ]
