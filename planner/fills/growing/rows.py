@@ -288,7 +288,7 @@ def _arches(
     seeds, levels = (
         np.array([[getattr(foot, of) for foot in two] for two in spans]).T for of in ("seed", "level")
     )
-    pieces = _Pieces(*seeds, *levels, np.ones(len(spans)))
+    pieces = _Pieces(seeds[0], seeds[1], levels[0], levels[1], np.ones(len(spans)))
     heads = _heads(lines, pieces)
     last: _Plume | None = None
     for n, (one, other) in enumerate(spans):
