@@ -40,7 +40,7 @@ from planner.stitching.ways import nodes_of, pieces_of
 from planner.stitching.zones import Zone, zones_of
 from planner.threads import SpineWhen, Working
 
-_NEARLY_ALL = 0.9  # of the spines bear shapes: then going along them on the way costs less
+_MOST = 0.6  # of the spines bear shapes: then going along them on the way costs less
 
 
 def path_of(layout: Layout, grown: FillOfLayout | None = None) -> StitchPath:
@@ -181,7 +181,7 @@ def _when(spines: Sequence[Strand], line: Sequence[SpinePiece], shapes: Sequence
     """
     bearing = {shape.root for shape in shapes}
     strands = {strand for strand, *_ in line}
-    return "on_the_way" if len(strands & bearing) >= _NEARLY_ALL * len(strands) else "first"
+    return "on_the_way" if len(strands & bearing) >= _MOST * len(strands) else "first"
 
 
 def _cut_rings(nodes: Nodes, spines: Sequence[Strand], names: Sequence[str]) -> None:

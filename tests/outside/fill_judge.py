@@ -177,9 +177,11 @@ def thin(d: Drawing, fill: FillOfLayout) -> Iterator[Fault]:
         if copy.cell in seen:
             continue
         seen.add(copy.cell)
-        for shape in fill.cells[copy.cell].shapes:
-            points = _points(shape)
-            if is_body(shape, points) and shapely.Polygon(points).buffer(-half).is_empty:
+        shapes = fill.cells[copy.cell].shapes
+        lines = [_points(shape) for shape in shapes]
+        for i, (shape, points) in enumerate(zip(shapes, lines, strict=True)):
+            cloth = shapely.Polygon(_cloth(lines, shapes, i))
+            if is_body(shape, points) and cloth.buffer(-half).is_empty:
                 yield (copy.pocket, shape.kind, copy.motion.point(shape.start))
 
 
