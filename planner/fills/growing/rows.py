@@ -45,6 +45,7 @@ _ROW = _Row()
 _LEVELS = 33  # places up a strip at which discs are tried
 _STEP_IN = 0.02  # between points of an outline
 _BEND = 1.1  # radians of a head drawn with one curve
+_NEAR = 3  # points: nodes nearer than that are one
 _BACK = 0.1  # radians that a head may turn back, where its discs stand askew
 _TWO_IN = 0.4  # a side so long is drawn with two curves
 _EASED_IN = 0.2  # an arch comes so far from its foot to the middle line it stands on
@@ -94,7 +95,8 @@ class _Plume:
     """A plume to be: which piece it stands in, what it shares with others, and on what it stands.
 
     before, after: the plume whose line it shares on its left, on its right; on: the plumes on whose heads its
-    feet stand, its left one and its right one. cuts: levels of its sides at which others leave it.
+    feet stand, its left one and its right one. cuts: levels of its sides at which others leave it. arched: the
+    point of its head on which arches stand.
     """
 
     seed: float
@@ -108,6 +110,7 @@ class _Plume:
     feet: tuple[Numbers | None, Numbers | None] = (None, None)
     left_cuts: list[float] = field(default_factory=list)
     right_cuts: list[float] = field(default_factory=list)
+    arched: int | None = None
 
     @property
     def name(self) -> tuple[int, float]:
@@ -325,9 +328,7 @@ def _foot(plume: _Plume) -> _Foot | None:
     k = int(np.argmin(np.hypot(*(head - (met.x, met.y)).T)))
     if not 0 < k < len(head) - 1:
         return None
-    nodes = plume.heads.nodes[plume.n]
-    inner = [n for n in nodes[1:-1].tolist() if abs(n - k) > 2]
-    plume.heads.nodes[plume.n] = np.array([nodes[0], *sorted([*inner, k]), nodes[-1]])
+    plume.arched = k
     return _Foot(plume, head[k], seed, float(level[np.argmin(np.hypot(*(line - head[k]).T))]))
 
 
@@ -353,8 +354,13 @@ def _outline(plume: _Plume) -> Outline:
         plume, float(pieces.right[n]), float(pieces.low_right[n]), plume.right_cuts, 1
     )
     points = np.concatenate((left[:-1], head, right[-2::-1]))
-    inner = len(left) - 1 + plume.heads.nodes[n][1:-1]
-    nodes = [*left_nodes, *inner.tolist(), *(len(points) - 1 - k for k in right_nodes[::-1])]
+    begin, end = left_nodes[-1] - len(left) + 1, len(head) - 1 + len(right) - 1 - right_nodes[-1]
+    inner = [] if plume.arched is None else [plume.arched]
+    for k in plume.heads.nodes[n][1:-1].tolist():
+        if all(abs(k - other) >= _NEAR for other in (begin, end, *inner)):
+            inner.append(k)
+    right_nodes = [len(points) - 1 - k for k in right_nodes[::-1]]
+    nodes = [*left_nodes, *(len(left) - 1 + k for k in sorted(inner)), *right_nodes]
     row = InRow(
         plume.name,
         plume.seed,
@@ -399,6 +405,6 @@ def _side(
     if foot is not None:
         way = np.arange(len(points)) * _STEP_IN
         points += (foot - points[0]) * np.clip(1 - way / _EASED_IN, 0, 1)[:, None] ** 2
-    if cuts and nodes[-1] - nodes[-2] < 3:
+    if cuts and nodes[-1] - nodes[-2] < _NEAR:
         nodes.pop()
     return points, nodes, first
