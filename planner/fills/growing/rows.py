@@ -380,27 +380,22 @@ def _side(
     """
     leave = plume.leaves_right if which else plume.leaves_left
     marks = [low, *sorted(cuts), leave]
-    parts: list[Numbers] = []
+    length = float(np.interp(seed, np.arange(len(plume.lines.q)), plume.lines.length))
+    levels: list[Numbers] = []
     nodes = [0]
     first = 0
     for one, other in pairwise(marks):
-        fine = np.linspace(one, other, 2 + int(40 * (other - one)))
-        on = plume.lines.at(np.full(len(fine), seed), fine)
-        if one == 0.0:
-            on[0] = plume.lines.base(np.array(seed))
-        way = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(on, axis=0).T))))
-        count = max(1, round(way[-1] / _STEP_IN))
-        even = np.linspace(0, way[-1], count + 1)
-        on = np.stack((np.interp(even, way, on[:, 0]), np.interp(even, way, on[:, 1])), axis=1)
-        parts.append(on[1:] if parts else on)
-        curves = 1 + int(way[-1] > _TWO_IN)
-        if curves > 1:
+        way = (other - one) * length
+        count = max(1, round(way / _STEP_IN))
+        levels.append(one + (other - one) * np.arange(count) / count)
+        if way > _TWO_IN:
             nodes.append(nodes[-1] + count // 2)
-            nodes.append(nodes[-1] + count - count // 2)
-        else:
-            nodes.append(nodes[-1] + count)
+        nodes.append(nodes[-1] + count - (count // 2 if way > _TWO_IN else 0))
         first = first or len(nodes) - 1
-    points = np.concatenate(parts)
+    up = np.concatenate((*levels, [leave]))
+    points = plume.lines.at(np.full(len(up), seed), up)
+    if low == 0.0:
+        points[0] = plume.lines.base(np.array(seed))
     foot = plume.feet[which]
     if foot is not None:
         way = np.arange(len(points)) * _STEP_IN
