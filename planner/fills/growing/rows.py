@@ -398,8 +398,8 @@ def _side(
         points[0] = plume.lines.base(np.array(seed))
     foot = plume.feet[which]
     if foot is not None:
-        way = np.arange(len(points)) * _STEP_IN
-        points += (foot - points[0]) * np.clip(1 - way / _EASED_IN, 0, 1)[:, None] ** 2
+        gone = np.arange(len(points)) * _STEP_IN
+        points += (foot - points[0]) * np.clip(1 - gone / _EASED_IN, 0, 1)[:, None] ** 2
     if cuts and nodes[-1] - nodes[-2] < _NEAR:
         nodes.pop()
     return points, nodes, first
