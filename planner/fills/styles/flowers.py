@@ -9,15 +9,13 @@ import numpy as np
 
 from planner.fills.growing.bent import Bent
 from planner.fills.growing.flow import Lean
-from planner.fills.growing.gaps import Hole
 from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
 from planner.fills.growing.outline import Outline
 from planner.fills.record import FillRecord, ThreadFigures
-from planner.fills.styles.feathers import curl_axis, small_drop
-from planner.fills.styles.leaves import crook_leaf, leaf_and_vein
+from planner.fills.styles.feathers import curl_axis
+from planner.fills.styles.leaves import crook_leaf, leaf_and_vein, small_leaf
 from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Arc, Point
-from planner.geometry.polylines import Polylines
 from planner.kinds import NeedRange
 
 
@@ -40,12 +38,25 @@ class _Flower:
     inner_eye: float = 0.15  # Of the radius: likewise inside a second ring, whose valleys are at 0.21 of it.
     stem_end: float = 1.02  # Of the radius: its stem stops just outside, and goes to a valley from there.
     hair_in: float = 0.012  # Kept off the line half way to its neighbour, so that two threads do not touch.
-    least_ball_in: float = 0.02  # A berry counts as no smaller, so that its line keeps a way round.
-    ball: float = 0.46  # Of its strip's width: it all but fills its strip from side to side.
-    most_ball: float = 0.3  # Of its strip's length: a larger ball would leave no stem below it.
     end_in: float = 0.02  # Left free beyond a berry or flower, so that it does not touch what it faces.
-    least_berry: float = 0.14  # Of the room: a smaller berry would be a blot, so a leaf stands there.
-    berry_every: int = 3  # One strip in so many bears a berry: two leaves between keep berries an accent.
+    berry: float = 0.175  # Of the room: the radius of a spray's first berry, an accent beside the leaves.
+    graded: tuple[float, float, float] = (
+        1.0,
+        0.84,
+        0.72,
+    )  # Of that: three alike would be a sign, not a plant.
+    below: tuple[float, float, float] = (
+        0.0,
+        1.5,
+        2.4,
+    )  # In radii of the first: how far the others hang below it.
+    aside: tuple[float, float, float] = (0.0, -0.58, 0.6)  # Of half the strip: the others stand to its sides.
+    apart_in: float = 0.03  # Between two berries, so that they do not touch.
+    branch: float = 0.6  # How much of its way a branch takes from the stem where it leaves it.
+    spray_length: float = 1.1  # Rooms: a shorter strip would leave a spray no stem.
+    spray_width: float = 0.55  # Rooms: a narrower strip cannot hold two berries side by side.
+    spray_every: int = 4  # Strips from one spray to the next: leaves between keep berries an accent.
+    least_berry: float = 0.08  # Of the room: a smaller berry would be a blot, so a leaf stands there.
     curl_turn: float = 1.9  # Radians by which a stem carries the tail on: a stem is slender and may wind far.
     curl_reach: float = 0.97  # Of the radius: its flower lies on the heart of the curl, not past it.
     curl_radius: float = 0.42  # Of the tail's radius: a flower so large still leaves a ring of air round it.
@@ -68,40 +79,66 @@ _BALL_NODES = np.array([0, 8, 16, 24, 32])
 
 
 def leaves_and_berries(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
-    """Two leaves, then a berry on its stem, and so on."""
+    """Leaves, and here and there among long ones a spray of berries."""
     grown = [list(pair) for pair in zip(*leaf_and_vein(strips), strict=True)]
-    third = slice(_FLOWER.berry_every - 1, None, _FLOWER.berry_every)
-    few = strips.some(third)
-    least = max(2 * _FLOWER.least_berry * needs.room, needs.smallest)
-    for k, (stem, ball) in zip(range(len(strips.left))[third], berry_on_stem(few), strict=True):
-        if np.ptp(ball.points, axis=0).min() > least:
-            grown[k] = [stem, ball]
+    room = needs.room
+    fit = (strips.length > _FLOWER.spray_length * room) & (strips.width > _FLOWER.spray_width * room)
+    last = -1
+    for k in np.flatnonzero(fit[:-1]).tolist():
+        if k - last >= _FLOWER.spray_every:
+            berries = spray(strips.some(slice(k, k + 1)), needs)
+            if berries:
+                grown[k], last = berries, k
     return grown
 
 
-def berry_on_stem(strips: FlowStrips) -> list[tuple[Outline, Outline]]:
-    """In each strip a stem, and the round berry on its end."""
-    stem, side, end = np.linspace(0, 1, 31), np.linspace(0, 1, 121), np.ones(121)
-    across = np.concatenate((0.5 + 0 * stem, 0 * end, end, side))  # the middle, both sides and the head
-    points = strips.points(across[None], np.concatenate((stem, side, side, end))[None])
-    middles, sides = points[:, :31], points[:, 31:]
-    lines = Polylines.of(middles)
-    widest = np.minimum(_FLOWER.ball * strips.width, _FLOWER.most_ball * strips.length)
-    radius = np.maximum(_FLOWER.least_ball_in, widest - _FLOWER.hair_in)
-    centre = lines.at((lines.lengths() - radius - _FLOWER.end_in)[:, None])
-    free = np.linalg.norm(sides - centre, axis=2).min(axis=1)
-    radius = np.maximum(_FLOWER.least_ball_in, np.minimum(radius, free - _FLOWER.hair_in))
-    inside = np.linalg.norm(middles - centre, axis=2) < radius[:, None]
-    last = np.argmax(inside, axis=1)[:, None] - 1
-    away = np.take_along_axis(middles, last[..., None], axis=1) - centre
-    angle = np.arctan2(away[..., 1], away[..., 0]) + np.linspace(0, 2 * np.pi, 33)
-    balls = centre + radius[:, None, None] * np.stack((np.cos(angle), np.sin(angle)), axis=2)
-    stems = Polylines.of(np.where((np.arange(31) <= last)[..., None], middles, balls[:, :1]))
-    stalks = stems.at(stems.lengths()[:, None] * np.linspace(0, 1, 13))
-    return [
-        (Outline("stem", stalk, _STALK_NODES), Outline("berry", ball, _BALL_NODES))
-        for stalk, ball in zip(stalks, balls, strict=True)
-    ]
+def spray(strip: FlowStrips, needs: Needs) -> list[Outline]:
+    """Three berries on one stem, each smaller than the last: one on its end, two on branches beside it.
+
+    None where they would crowd each other or the sides of the strip.
+    """
+    level = np.linspace(0, 1, 61)
+    middle, left, right = (strip.points(np.full((1, 61), x), level[None])[0] for x in (0.5, 0.0, 1.0))
+    sides = np.concatenate((left, right, strip.points(level[None], np.ones((1, 61)))[0]))
+    way = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(middle, axis=0).T))))
+    radius = _FLOWER.berry * needs.room
+    balls: list[tuple[Numbers, float]] = []
+    top = way[-1] - radius - _FLOWER.end_in
+    for share, below, aside in zip(_FLOWER.graded, _FLOWER.below, _FLOWER.aside, strict=True):
+        at = float(np.interp(top - below * radius, way, level))
+        across = (left, right)[aside < 0]
+        centre = _at(middle, level, at) * (1 - abs(aside)) + abs(aside) * _at(across, level, at)
+        free = float(np.hypot(*(sides - centre).T).min()) - _FLOWER.hair_in
+        free = min([free, *(np.hypot(*(centre - c)) - r - _FLOWER.apart_in for c, r in balls)])
+        balls.append((centre, min(share * radius, free)))
+    if min(r for _, r in balls) < max(needs.smallest / 2, _FLOWER.least_berry * needs.room):
+        return []
+    stalk = middle[way < top - balls[0][1]]
+    stem = Outline.of("stem", np.concatenate((stalk, _rim(*balls[0], stalk[-1])[:1])), 4)
+    grown = [stem, Outline("berry", _rim(*balls[0], stalk[-1]), _BALL_NODES)]
+    nodes = stem.points[stem.nodes]
+    for (centre, r), n in zip(balls[1:], (3, 2), strict=True):
+        foot, ahead = nodes[n], nodes[n + 1] - nodes[n]
+        reach = float(np.hypot(*(centre - foot)))
+        leaving = _FLOWER.branch * ahead / np.hypot(*ahead) + (1 - _FLOWER.branch) * (centre - foot) / reach
+        elbow = foot + 0.5 * reach * leaving
+        rim = _rim(centre, r, elbow)
+        t = np.linspace(0, 1, 13)[:, None]
+        branch = (1 - t) ** 2 * foot + 2 * t * (1 - t) * elbow + t**2 * rim[0]
+        grown += [Outline("stem", branch, _STALK_NODES), Outline("berry", rim, _BALL_NODES)]
+    return grown
+
+
+def _at(line: Numbers, level: Numbers, at: float) -> Numbers:
+    """The point of a line at a level."""
+    return np.array([np.interp(at, level, line[:, 0]), np.interp(at, level, line[:, 1])])
+
+
+def _rim(centre: Numbers, radius: float, towards: Numbers) -> Numbers:
+    """A circle, from where it faces a point once round."""
+    x, y = towards - centre
+    angle = np.arctan2(y, x) + np.linspace(0, 2 * np.pi, 33)
+    return np.asarray(centre + radius * np.stack((np.cos(angle), np.sin(angle)), axis=1))
 
 
 def flower(stem: Numbers, radius: float, needs: Needs) -> Motif:
@@ -192,11 +229,6 @@ def heart_flower(base: Point, centre: Point, needs: Needs) -> Motif | None:
     return flower(axis, radius, needs)
 
 
-def berry(hole: Hole, needs: Needs) -> list[Outline]:
-    """A berry hung into a hole."""
-    return small_drop(hole, needs, "berry")
-
-
 STYLE = Style(
     lean=Lean(radians(48), radians(12)),
     width=0.56,
@@ -207,7 +239,7 @@ STYLE = Style(
     crook_radius=0.36,
     parting=parting_flower,
     heart=heart_flower,
-    drop=berry,
+    drop=small_leaf,
     bent=Bent("leaf", pointed=True),
 )
 FLOWERS = FillRecord(

@@ -13,7 +13,7 @@ from planner.fills.growing.gaps import Hole
 from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
 from planner.fills.growing.outline import Outline
 from planner.fills.record import FillRecord, ThreadFigures
-from planner.fills.styles.feathers import curl_axis, small_drop
+from planner.fills.styles.feathers import curl_axis
 from planner.geometry.arrays import NOUGHT, Numbers
 from planner.geometry.curves import Arc, Point
 from planner.kinds import NeedRange
@@ -44,6 +44,9 @@ class _Leaf:
     crook_to: float = 0.9  # Of the last half width: where it ends, short of the wall ahead.
     crook_fit_from: float = 0.1  # Of the length: nearer its base a leaf has no width to be measured.
     crook_fit_to: float = 0.95  # Of the length: nearer its point likewise.
+    roundest: float = (
+        0.84  # Radius of a hole, at most this share of the way to its middle: or it had no base.
+    )
     heart_reach: float = 1.2  # Of the way to the middle: a point looks centred only when it goes past.
     heart_width: float = 0.25  # Of its length: a straight leaf half as wide as long fills a round place.
     most_heart_width: float = 0.6  # Of the room: in a wide circle it stays of a size with the other leaves.
@@ -131,9 +134,24 @@ def heart_leaf(base: Point, centre: Point, needs: Needs) -> Motif | None:
     return blade(axis, min(_LEAF.heart_width * reach, _LEAF.most_heart_width * needs.room), "leaf", needs)
 
 
-def berry(hole: Hole, needs: Needs) -> list[Outline]:
-    """A berry hung into a hole."""
-    return small_drop(hole, needs, "berry")
+def small_leaf(hole: Hole, needs: Needs) -> list[Outline]:
+    """A leaf hung into a hole: from where it hangs to the far side, as wide as the hole lets it be."""
+    base, centre = np.array(hole.nearest), np.array(hole.centre)
+    away = float(np.hypot(*(centre - base)))
+    radius = min(hole.radius, _LEAF.roundest * away)
+    length = away + radius
+    t = np.linspace(0, 1, 41)
+    on = t * length
+    shape = np.sin(np.pi * t**_LEAF.blade_belly)
+    rising = on * radius / np.sqrt(away**2 - radius**2)
+    free = np.where(
+        on < away - radius**2 / away, rising, np.sqrt(np.maximum(radius**2 - (on - away) ** 2, 0))
+    )
+    inner = (t > _LEAF.fit_from) & (t < _LEAF.fit_to)
+    width = float((free[inner] / shape[inner]).min())
+    if width < needs.smallest / 2:
+        return []
+    return list(blade(base + t[:, None] * length * (centre - base) / away, width, "leaf", needs).outlines[:1])
 
 
 STYLE = Style(
@@ -146,7 +164,7 @@ STYLE = Style(
     crook_radius=0.36,
     parting=parting_leaf,
     heart=heart_leaf,
-    drop=berry,
+    drop=small_leaf,
     bent=Bent("leaf", pointed=True),
 )
 LEAVES = FillRecord(
