@@ -23,10 +23,19 @@ _HEADS = (0.62, 0.72, 0.8)  # where along it a round head has its middle
 
 @dataclass(frozen=True, slots=True)
 class Bent:
-    """How a fill's bent drops look: the kind they are, and whether they are round at the end or pointed."""
+    """How a fill's bent drops look: the kind they are, whether they are round at the end or pointed.
+
+    vein: how far a vein goes up a pointed one, as a share of its length.
+    """
 
     kind: str
     pointed: bool
+    vein: float = 0.0
+
+    def veins(self, axis: Numbers) -> list[Outline]:
+        """The vein of a drop about an axis (n, 2), if it has one."""
+        up = int(self.vein * len(axis))
+        return [Outline.of("stem", axis[:up], 3, within=True, count=25)] if up else []
 
 
 def bent_drops(

@@ -185,6 +185,7 @@ def drops(
         if not along:
             raster.fill(centre, max(float(np.hypot(*(here - centre).T).min()), GRAIN_IN))
         found.append((after, drop))
+        found += [(after, vein) for vein in bent.veins(along[2])] if along else []
         again = [moved(here, motion) for motion in beside.images]
         hung += map(shapely.LineString, (here, *again))
         walls.add(here, after)

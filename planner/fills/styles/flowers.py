@@ -240,7 +240,7 @@ STYLE = Style(
     parting=parting_flower,
     heart=heart_flower,
     drop=small_leaf,
-    bent=Bent("leaf", pointed=True),
+    bent=Bent("leaf", pointed=True, vein=0.66),
 )
 FLOWERS = FillRecord(
     kind="flowers",

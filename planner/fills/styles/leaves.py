@@ -165,7 +165,7 @@ STYLE = Style(
     parting=parting_leaf,
     heart=heart_leaf,
     drop=small_leaf,
-    bent=Bent("leaf", pointed=True),
+    bent=Bent("leaf", pointed=True, vein=0.66),
 )
 LEAVES = FillRecord(
     kind="leaves",
