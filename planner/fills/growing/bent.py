@@ -25,12 +25,13 @@ _HEADS = (0.62, 0.72, 0.8)  # where along it a round head has its middle
 class Bent:
     """How a fill's bent drops look: the kind they are, whether they are round at the end or pointed.
 
-    vein: how far a vein goes up a pointed one, as a share of its length.
+    vein: how far a vein goes up a pointed one, as a share of its length; plump: its half width, at most that share.
     """
 
     kind: str
     pointed: bool
     vein: float = 0.0
+    plump: float = _PLUMP
 
     def veins(self, axis: Numbers) -> list[Outline]:
         """The vein of a drop about an axis (n, 2), if it has one."""
@@ -113,12 +114,12 @@ def _widest(free: Numbers, length: Numbers, t: Numbers, look: Bent) -> tuple[Num
         shape = _leaf(t)
         inner = (t > 0.1) & (t < 0.95)
         width = (free[..., inner] / shape[inner]).min(axis=2)
-        return np.minimum(width, _PLUMP * length), np.zeros_like(width)
+        return np.minimum(width, look.plump * length), np.zeros_like(width)
     best, place = np.zeros_like(length), np.zeros_like(length)
     for head in _HEADS:
         inner = (t > 0.12) & (t <= head + 0.02)
         width = (free[..., inner] / np.maximum(_neck(t[inner] / head), 0.05)).min(axis=2)
-        width = np.minimum(np.minimum(width, (1 - head) * length), _PLUMP * length)
+        width = np.minimum(np.minimum(width, (1 - head) * length), look.plump * length)
         better = width > best
         best, place = np.where(better, width, best), np.where(better, head, place)
     return best, place

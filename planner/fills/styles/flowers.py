@@ -240,6 +240,8 @@ STYLE = Style(
     parting=parting_flower,
     heart=heart_flower,
     drop=small_leaf,
+    covers=True,
+    jump=2.0,
     bent=Bent("leaf", pointed=True, vein=0.66),
 )
 FLOWERS = FillRecord(

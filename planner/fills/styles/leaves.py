@@ -47,6 +47,7 @@ class _Leaf:
     roundest: float = (
         0.84  # Radius of a hole, at most this share of the way to its middle: or it had no base.
     )
+    plump: float = 0.29  # Half width of a leaf in a hole, at most this share of its length: or it was square.
     heart_reach: float = 1.2  # Of the way to the middle: a point looks centred only when it goes past.
     heart_width: float = 0.25  # Of its length: a straight leaf half as wide as long fills a round place.
     most_heart_width: float = 0.6  # Of the room: in a wide circle it stays of a size with the other leaves.
@@ -134,7 +135,7 @@ def heart_leaf(base: Point, centre: Point, needs: Needs) -> Motif | None:
     return blade(axis, min(_LEAF.heart_width * reach, _LEAF.most_heart_width * needs.room), "leaf", needs)
 
 
-def small_leaf(hole: Hole, needs: Needs) -> list[Outline]:
+def small_leaf(hole: Hole, needs: Needs, kind: str = "leaf") -> list[Outline]:
     """A leaf hung into a hole: from where it hangs to the far side, as wide as the hole lets it be."""
     base, centre = np.array(hole.nearest), np.array(hole.centre)
     away = float(np.hypot(*(centre - base)))
@@ -148,10 +149,10 @@ def small_leaf(hole: Hole, needs: Needs) -> list[Outline]:
         on < away - radius**2 / away, rising, np.sqrt(np.maximum(radius**2 - (on - away) ** 2, 0))
     )
     inner = (t > _LEAF.fit_from) & (t < _LEAF.fit_to)
-    width = float((free[inner] / shape[inner]).min())
+    width = min(float((free[inner] / shape[inner]).min()), _LEAF.plump * length)
     if width < needs.smallest / 2:
         return []
-    return list(blade(base + t[:, None] * length * (centre - base) / away, width, "leaf", needs).outlines[:1])
+    return list(blade(base + t[:, None] * length * (centre - base) / away, width, kind, needs).outlines[:1])
 
 
 STYLE = Style(
@@ -165,6 +166,8 @@ STYLE = Style(
     parting=parting_leaf,
     heart=heart_leaf,
     drop=small_leaf,
+    covers=True,
+    jump=2.0,
     bent=Bent("leaf", pointed=True, vein=0.66),
 )
 LEAVES = FillRecord(

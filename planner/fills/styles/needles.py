@@ -14,8 +14,8 @@ from planner.fills.growing.gaps import Hole
 from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
 from planner.fills.growing.outline import Outline, drawn, tapered
 from planner.fills.record import FillRecord, ThreadFigures
-from planner.fills.styles.feathers import curl_axis, small_drop
-from planner.fills.styles.leaves import blade
+from planner.fills.styles.feathers import curl_axis
+from planner.fills.styles.leaves import blade, small_leaf
 from planner.geometry.arrays import MEETING_IN, Numbers
 from planner.geometry.curves import Arc, Point
 from planner.kinds import NeedRange
@@ -169,9 +169,9 @@ def heart_cone(base: Point, centre: Point, needs: Needs) -> Motif | None:
     return cone(axis, head * t**_NEEDLE.heart_swell, needs)
 
 
-def seed(hole: Hole, needs: Needs) -> list[Outline]:
-    """A berry hung into a hole."""
-    return small_drop(hole, needs, "berry")
+def small_needle(hole: Hole, needs: Needs) -> list[Outline]:
+    """A needle hung into a hole."""
+    return small_leaf(hole, needs, "needle")
 
 
 STYLE = Style(
@@ -184,8 +184,10 @@ STYLE = Style(
     crook_radius=0.42,
     parting=parting_cone,
     heart=heart_cone,
-    drop=seed,
-    bent=Bent("needle", pointed=True),
+    drop=small_needle,
+    covers=True,
+    jump=2.0,
+    bent=Bent("needle", pointed=True, plump=0.16),
 )
 NEEDLES = FillRecord(
     kind="needles",
