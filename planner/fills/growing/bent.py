@@ -36,7 +36,7 @@ class Bent:
     def veins(self, axis: Numbers) -> list[Outline]:
         """The vein of a drop about an axis (n, 2), if it has one."""
         up = int(self.vein * len(axis))
-        return [Outline.of("stem", axis[:up], 3, within=True, count=25)] if up else []
+        return [Outline.of("stem", axis[:up], 2, within=True, count=25)] if up else []
 
 
 def bent_drops(
@@ -146,7 +146,7 @@ def _outlined(
         half[-1] = 0.0
         side = half[:, None] * np.stack((along[:, 1], -along[:, 0]), axis=1)
         points = np.concatenate((line + side, (line - side)[-2::-1]))
-        nodes = np.array([0, 6, 12, 20, 28, 36, 42, 48, 54, 60, 68, 76, 84, 90, 96])
+        nodes = np.array([0, 8, 18, 30, 40, 48, 56, 66, 78, 88, 96])
         return base, Outline(look.kind, points, nodes, corners=(48,)), line, half
     keep = fine <= head
     half = width * _neck(fine[keep] / head)

@@ -53,8 +53,8 @@ class _Flower:
     aside: tuple[float, float, float] = (0.0, -0.58, 0.6)  # Of half the strip: the others stand to its sides.
     apart_in: float = 0.03  # Between two berries, so that they do not touch.
     branch: float = 0.6  # How much of its way a branch takes from the stem where it leaves it.
-    spray_length: float = 1.1  # Rooms: a shorter strip would leave a spray no stem.
-    spray_width: float = 0.55  # Rooms: a narrower strip cannot hold two berries side by side.
+    spray_length: float = 1.0  # Rooms: a shorter strip would leave a spray no stem.
+    spray_width: float = 0.5  # Rooms: a narrower strip cannot hold two berries side by side.
     spray_every: int = 4  # Strips from one spray to the next: leaves between keep berries an accent.
     least_berry: float = 0.08  # Of the room: a smaller berry would be a blot, so a leaf stands there.
     curl_turn: float = 1.9  # Radians by which a stem carries the tail on: a stem is slender and may wind far.
@@ -83,7 +83,7 @@ def leaves_and_berries(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     grown = [list(pair) for pair in zip(*leaf_and_vein(strips), strict=True)]
     room = needs.room
     fit = (strips.length > _FLOWER.spray_length * room) & (strips.width > _FLOWER.spray_width * room)
-    last = -1
+    last = -2
     for k in np.flatnonzero(fit[:-1]).tolist():
         if k - last >= _FLOWER.spray_every:
             berries = spray(strips.some(slice(k, k + 1)), needs)
