@@ -17,7 +17,7 @@ import shapely
 from planner.fills.growing.flow import FlowLines
 from planner.fills.growing.grow import FlowStrips
 from planner.fills.growing.outline import InRow, Outline
-from planner.geometry.arrays import Indices, Mask, Numbers
+from planner.geometry.arrays import ROUNDING, SETTLED_IN, Indices, Mask, Numbers
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +45,7 @@ _ROW = _Row()
 _LEVELS = 33  # places up a strip at which discs are tried
 _STEP_IN = 0.02  # between points of an outline
 _BEND = 1.1  # radians of a head drawn with one curve
+_LEAST_IN = 1e-3  # nothing is narrower
 _NEAR = 3  # points: nodes nearer than that are one
 _BACK = 0.1  # radians that a head may turn back, where its discs stand askew
 _TWO_IN = 0.4  # a side so long is drawn with two curves
@@ -132,9 +133,9 @@ def rows(strips: FlowStrips, room: float) -> list[list[Outline]]:
     """For each strip its plume, and the arch that is stitched after it, if any."""
     if not len(strips.left):
         return []
-    joined = np.concatenate(([False], np.abs(strips.left[1:] - strips.right[:-1]) < 1e-9, [False]))
+    joined = np.concatenate(([False], np.abs(strips.left[1:] - strips.right[:-1]) < ROUNDING, [False]))
     runs = _long_runs(strips, joined, room)
-    hair = np.minimum(_ROW.hair_in / np.maximum(strips.width, 1e-3), _ROW.most_hair)
+    hair = np.minimum(_ROW.hair_in / np.maximum(strips.width, _LEAST_IN), _ROW.most_hair)
     wide = strips.right - strips.left
     zero = np.zeros(len(wide))
     pieces = _Pieces(
@@ -194,8 +195,8 @@ def _heads(lines: FlowLines, pieces: _Pieces) -> _Heads:
     free = np.minimum.reduce([_far(middle, left), _far(middle, right), _far(middle, end) - _ROW.end_in])
     upper = free[:, int(_ROW.head_from * _LEVELS) :].max(axis=1)
     radius = _ROW.full * np.maximum(upper, _ROW.least_head * free.max(axis=1))
-    fits = radius > 1e-3
-    radius = np.maximum(radius, 1e-3)
+    fits = radius > _LEAST_IN
+    radius = np.maximum(radius, _LEAST_IN)
     level_left, centre_left = _last_disc(left, right, end, radius, on_left)
     level_right, centre_right = _last_disc(right, left, end, radius, on_right)
     at_left = lines.at(pieces.left, level_left)
@@ -221,7 +222,7 @@ def _last_disc(
 ) -> tuple[Numbers, Numbers]:
     """Of discs that touch one side, the highest that keeps off the other and the end: level, centre."""
     ahead = np.gradient(side, axis=1)
-    ahead /= np.linalg.norm(ahead, axis=2, keepdims=True) + 1e-12
+    ahead /= np.linalg.norm(ahead, axis=2, keepdims=True) + SETTLED_IN
     inwards = np.stack((-ahead[..., 1], ahead[..., 0]), axis=2)
     towards = ((other - side) * inwards).sum(axis=2)
     inwards *= np.where(np.median(towards, axis=1) < 0, -1.0, 1.0)[:, None, None]
@@ -337,9 +338,9 @@ def _with_cuts(plumes: Sequence[_Plume]) -> Sequence[_Plume]:
     for plume in plumes:
         if plume.before:
             level = min(plume.leaves_left, plume.before.leaves_right)
-            if level < plume.leaves_left - 1e-9:
+            if level < plume.leaves_left - ROUNDING:
                 plume.left_cuts.append(level)
-            if level < plume.before.leaves_right - 1e-9:
+            if level < plume.before.leaves_right - ROUNDING:
                 plume.before.right_cuts.append(level)
     return plumes
 
