@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
+
+import numpy as np
 
 from planner.fills.pocket import Pocket
+from planner.geometry.arrays import Numbers
+from planner.geometry.curves import Point
+from planner.stitching.islands import tour
 from planner.stitching.needle import Needle
 from planner.stitching.postman import Edge, connected_components, dijkstra
 from planner.stitching.rooting import Rooted
@@ -14,6 +19,9 @@ from planner.stitching.ways import Stretch, nodes_of, pieces_of
 
 # The shapes of a pocket, and the node of the spine where it is to be entered.
 Visit = tuple[Sequence[Rooted], int | None]
+# Stretches to which nothing leads, and their edges.
+Island = tuple[Sequence[Stretch], Sequence[Edge]]
+_NEAR = 4.0  # a pocket so many carries away is looked at first: its next island may be within one
 
 
 def fill(needle: Needle, pockets: Sequence[Visit], unsewn: Iterable[int] = ()) -> None:
@@ -34,11 +42,29 @@ def fill(needle: Needle, pockets: Sequence[Visit], unsewn: Iterable[int] = ()) -
         ready = (
             n for n, (shapes, entry) in enumerate(waiting) if entry is not None or _led_to(needle, shapes)
         )
-        shapes, _ = waiting.pop(next(ready, 0))
-        _pocket(needle, shapes, next((entry for _, entry in waiting if entry is not None), None), beside)
+        n = next(ready, -1)
+        shapes, _ = waiting.pop(n if n >= 0 else _nearest_pocket(needle, waiting))
+        _pocket(needle, shapes, waiting, beside)
     new, edges = needle.unsewn.left_of(unsewn)
     if edges:
-        _join_and_stitch(needle, new, edges, [], [], None, "spine", None)
+        _join_and_stitch(needle, new, edges, [], [], None, "spine", None, [])
+
+
+def _nearest_pocket(needle: Needle, waiting: Sequence[Visit]) -> int:
+    """The pocket to which the thread is carried, where it may be; else the first."""
+    here = needle.at
+    if not needle.carry_in or here is None:
+        return 0
+    far = [np.linalg.norm(_ends(needle, [visit]) - here, axis=1).min() for visit in waiting]
+    n = int(np.argmin(far))
+    return n if far[n] <= _NEAR * needle.carry_in else 0
+
+
+def _ends(needle: Needle, visits: Iterable[Visit]) -> Numbers:
+    """Where the shapes of some pockets begin and end (n, 2)."""
+    strands = [shape.strand for shapes, _ in visits for shape in shapes]
+    nodes = {node for strand in strands for node in (strand.start, strand.end)}
+    return np.array([needle.nodes.points[node] for node in sorted(nodes)]).reshape(-1, 2)
 
 
 def _led_to(needle: Needle, shapes: Iterable[Rooted]) -> bool:
@@ -49,11 +75,12 @@ def _led_to(needle: Needle, shapes: Iterable[Rooted]) -> bool:
     )
 
 
-def _pocket(needle: Needle, shapes: Sequence[Rooted], following: int | None, beside: Counter[int]) -> None:
+def _pocket(needle: Needle, shapes: Sequence[Rooted], waiting: Sequence[Visit], beside: Counter[int]) -> None:
     """A whole pocket, from where the needle is towards where the following one is entered.
 
-    beside: how many pockets still to be filled stand beside each spine.
+    waiting: the pockets after it; beside: how many pockets still to be filled stand beside each spine.
     """
+    following = next((entry for _, entry in waiting if entry is not None), None)
     pocket, ways = shapes[0].pocket, needle.ways
     new, edges = pieces_of(shapes)
     mine = nodes_of(edges)
@@ -78,7 +105,7 @@ def _pocket(needle: Needle, shapes: Sequence[Rooted], following: int | None, bes
         for p, q, edge in needle.spines[n].pieces(among):
             old.append((needle.spines[n], p, q, needle.names[n], None))
             between.append(needle.unsewn.price(n, p, q, edge))
-    _join_and_stitch(needle, new, edges, old, between, goal, "fill", pocket)
+    _join_and_stitch(needle, new, edges, old, between, goal, "fill", pocket, waiting)
     needle.add_shapes(shapes)
 
 
@@ -91,25 +118,54 @@ def _join_and_stitch(
     goal: int | None,
     kind: SegmentKind,
     pocket: Pocket | None,
+    waiting: Sequence[Visit],
 ) -> None:
-    """All that the needle can come to, in one trip; then what nothing leads to, the nearest first."""
+    """All that the needle can come to, in one trip; then what nothing leads to, in an order with few starts."""
     alone = _join(needle, edges, old, between)
     left = {i for group in alone for i in group}
     led = [i for i in range(len(new)) if i not in left]
     if led:
         needle.trip([new[i] for i in led] + old, [edges[i] for i in led], between, goal, kind, pocket)
-    for group in _nearest_first(needle, alone, edges):
-        needle.trip([new[i] for i in group], [edges[i] for i in group], [], None, kind, pocket)
+    if alone:
+        islands = [([new[i] for i in group], [edges[i] for i in group]) for group in alone]
+        _stitch_islands(needle, islands, kind, pocket, waiting)
 
 
-def _nearest_first(needle: Needle, groups: list[list[int]], edges: Sequence[Edge]) -> Iterator[list[int]]:
-    """Groups of edges to which nothing leads, each begun at its node that is nearest to where the needle is."""
-    left = {n: {node for i in group for node in edges[i][:2]} for n, group in enumerate(groups)}
-    while left:
-        at, n = min((needle.far(node), node, n) for n, nodes in left.items() for node in nodes)[1:]
-        del left[n]
-        needle.begin(at)
-        yield groups[n]
+def _stitch_islands(
+    needle: Needle,
+    islands: Sequence[Island],
+    kind: SegmentKind,
+    pocket: Pocket | None,
+    waiting: Sequence[Visit],
+) -> None:
+    """Each by itself, begun where the thread is carried to, or as near as may be."""
+    doors = [_doors(needle, island) for island in islands]
+    onward = _ends(needle, waiting) if needle.carry_in else np.zeros((0, 2))
+    for leg in tour([np.array([at for at, _ in some]) for some in doors], needle.at, onward, needle.carry_in):
+        begin, end = (doors[leg.island][n][1] for n in (leg.begin, leg.end))
+        stretches, edges = islands[leg.island]
+        if isinstance(begin, float) or isinstance(end, float):
+            strand, _, _, what, shape = stretches[0]
+            begin, end = (
+                strand.node_at(needle.nodes, one) if isinstance(one, float) else one for one in (begin, end)
+            )
+            stretches = [(strand, p, q, what, shape) for p, q, _ in strand.pieces()]
+            edges = [edge for *_, edge in strand.pieces()]
+        needle.begin(begin)
+        needle.trip(stretches, edges, [], end if leg.carried else None, kind, pocket)
+
+
+def _doors(needle: Needle, island: Island) -> list[tuple[Point, int | float]]:
+    """Where an island may be begun and left: its nodes; of a ring that stands alone, places all round it."""
+    stretches, edges = island
+    strand = stretches[0][0]
+    doors: list[tuple[Point, int | float]] = [
+        (needle.nodes.points[node], node) for node in sorted(nodes_of(edges))
+    ]
+    if needle.carry_in and strand.closed and all(one[0] is strand for one in stretches):
+        places = np.arange(0.5, len(strand.curves), 0.5).tolist()
+        doors += [(strand.point(place), place) for place in places]
+    return doors
 
 
 def _join(needle: Needle, new: Sequence[Edge], old: list[Stretch], between: list[Edge]) -> list[list[int]]:

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
+import numpy as np
+
 from planner.fills.pocket import Pocket
-from planner.stitching.net import Nodes, Strand, apart
+from planner.geometry.arrays import Numbers
+from planner.stitching.net import Nodes, Strand
 from planner.stitching.postman import Edge, Step
 from planner.stitching.rooting import Rooted
 from planner.stitching.rural_postman import rural_postman
@@ -24,9 +27,13 @@ class Needle:
     the way; sewn: those that are stitched (their numbers); net: all that is stitched, as edges.
     """
 
-    def __init__(self, spines: Sequence[Strand], names: Sequence[str], nodes: Nodes) -> None:
+    def __init__(
+        self, spines: Sequence[Strand], names: Sequence[str], nodes: Nodes, carry_in: float = 0.0
+    ) -> None:
+        """carry_in: over how much bare cloth a thread is carried to where its next line begins."""
         self.spines, self.names, self.nodes = spines, names, nodes
         self._number = {id(spine): n for n, spine in enumerate(spines)}
+        self.carry_in = carry_in
         self.segments: list[Segment] = []
         self.net: list[Edge] = []
         self.sewn: set[int] = set()
@@ -74,9 +81,10 @@ class Needle:
         a, b, _ = self.ways.edges[piece]
         return b if on else a
 
-    def far(self, node: int) -> float:
-        """How far away a node lies, inches."""
-        return apart(self.nodes.points[self.here], self.nodes.points[node]) if self.here >= 0 else 0.0
+    @property
+    def at(self) -> Numbers | None:
+        """Where it is (2,); None when it is lifted."""
+        return np.array(self.nodes.points[self.here]) if self.here >= 0 else None
 
     def stitch_spines(
         self, pieces: Sequence[SpinePiece], order: Sequence[Step], tips: Mapping[int, Sequence[Rooted]]

@@ -66,7 +66,7 @@ def path_of(layout: Layout, grown: FillOfLayout | None = None) -> StitchPath:
     plan, tips = layout.plan, _tips(_edges(pieces), shapes)
     zones = zones_of(layout, spines, shapes)
     passes = passes_of(plan, shapes, {shape.number for tip in tips.values() for shape in tip})
-    needle = Needle(spines, names, nodes)
+    needle = Needle(spines, names, nodes, plan.carry_in)
     order = _in_order(len(zones), passes, plan.working)
     for (n, one), following in zip_longest(order, order[1:]):
         _stitch(needle, one, n, zones[n], pieces, plan)
