@@ -12,7 +12,17 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_valida
 
 from planner.fit import fit
 from planner.kinds import CORNER_MOTIFS, CORNER_STYLES, FILLS, MEETINGS, Density, OneOf
-from planner.threads import MOST_CARRY_IN, MOST_THREADS, Colour, PartName, SpineWhen, Thread, Travels, Working
+from planner.threads import (
+    MOST_CARRY_IN,
+    MOST_THREADS,
+    Accents,
+    Colour,
+    PartName,
+    SpineWhen,
+    Thread,
+    Travels,
+    Working,
+)
 
 SideName = Literal["top", "right", "bottom", "left"]
 SIDES: tuple[SideName, SideName, SideName, SideName] = ("top", "right", "bottom", "left")
@@ -169,8 +179,9 @@ class Plan(Part):
     """Everything she typed and chose. Lengths in inches.
 
     threads: in the order she stitches them; none stands for one thread of the look's colour. stitched_with: of each
-    part the number of its thread, from 0; a part left out takes the first. carry_in: over how much bare cloth the
-    thread is carried and clipped later, instead of a stop and a new start. spine: None for whichever is shorter.
+    part the number of its thread, from 0; a part left out takes the first. accents: which of them take their own.
+    carry_in: over how much bare cloth the thread is carried and clipped later, instead of a stop and a new start.
+    spine: None for whichever is shorter.
     centre_apart_in: how far apart the lines are that the quilt's centre is quilted with.
     """
 
@@ -193,6 +204,7 @@ class Plan(Part):
     seed: Annotated[int, Field(strict=True, ge=0, le=2**31 - 1)] = 1
     threads: Annotated[tuple[Thread, ...], Field(max_length=MOST_THREADS)] = ()
     stitched_with: dict[PartName, Annotated[int, Field(strict=True, ge=0, lt=MOST_THREADS)]] = {}
+    accents: Accents = "all"
     travels: Travels = "own_lines"
     carry_in: Annotated[float, Field(strict=True, ge=0, le=MOST_CARRY_IN, allow_inf_nan=False)] = 0.0
     spine: SpineWhen | None = None

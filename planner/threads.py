@@ -6,6 +6,7 @@ Also how she works: the quilt turned freely, border by border, or on a frame. Le
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
@@ -30,6 +31,9 @@ unless she says otherwise."""
 
 Travels = Literal["own_lines", "lines_covered_later"]
 SpineWhen = Literal["first", "on_the_way"]
+Accents = Literal["all", "where_led", "grouped"]
+"""Which accents are stitched in the accents' own thread: all; those that a line of the same thread leads to; those
+that lie in groups. The others go with the main shapes."""
 Way = Literal["whole_quilt", "border_by_border", "frame"]
 
 MOST_THREADS = 6
@@ -123,3 +127,68 @@ def part_of(kind: str, *, place: PartName | None, stitched_with: Mapping[PartNam
     if place is not None and place in stitched_with:
         return place
     return PARTS.get(kind, "main")
+
+
+@dataclass(frozen=True, slots=True)
+class StartingPoint:
+    """Threads to begin from, in one tap. name, why: in her words; stitched_with: as in a plan."""
+
+    key: str
+    name: str
+    why: str
+    threads: tuple[Thread, ...]
+    stitched_with: Mapping[PartName, int]
+    travels: Travels = "own_lines"
+
+
+def _thread(name: str, *colours: str) -> Thread:
+    return Thread(name=name, colours=colours, repeat_in=_REPEAT_IN if len(colours) > 1 else None)
+
+
+_REPEAT_IN = 5.0  # common on a variegated spool (common practice, no source)
+
+STARTING_POINTS: tuple[StartingPoint, ...] = (
+    StartingPoint(
+        "tone_on_tone",
+        "tone on tone",
+        "One thread a shade off the cloth: what shows is the relief.",
+        (_thread("ivory", "#e9e0cb"),),
+        {},
+    ),
+    StartingPoint(
+        "variegated",
+        "one variegated",
+        "One thread does the colouring: never a change, and no start more.",
+        (_thread("leaf greens", "#1f5a3a", "#4f8a4b", "#9bb95f", "#2f6f5e"),),
+        {},
+    ),
+    StartingPoint(
+        "bark_and_leaf",
+        "leaves first, brown spine on top",
+        "The leaves travel where the spine will cover them: two threads, hardly a start more.",
+        (_thread("green", "#2f6b43"), _thread("brown", "#6a4a34")),
+        {"spine": 1},
+        "lines_covered_later",
+    ),
+    StartingPoint(
+        "red_berries",
+        "green with red berries",
+        "The classic of winter quilts; each berry that stands alone is a start of its own.",
+        (_thread("green", "#2a6b3a"), _thread("red", "#a3202c")),
+        {"accents": 1},
+    ),
+    StartingPoint(
+        "brown_cones",
+        "variegated needles with brown cones",
+        "Cones are few and large: a second thread that is worth its starts.",
+        (_thread("forest greens", "#244f39", "#3f7350", "#7d9a6a"), _thread("brown", "#74502f")),
+        {"accents": 1},
+    ),
+    StartingPoint(
+        "garden",
+        "flowers in three colours",
+        "Green leaves, rose petals and golden eyes: two starts for every flower.",
+        (_thread("green", "#3b7346"), _thread("rose", "#c2577b"), _thread("gold", "#d9a52e")),
+        {"flowers": 1, "eyes": 2, "accents": 1},
+    ),
+)

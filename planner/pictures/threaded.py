@@ -45,8 +45,12 @@ def spine_thread(plan: Plan) -> Thread:
 
 
 def needs_path(plan: Plan) -> bool:
-    """Whether the colours depend on the way of the needle: on thread used, or on what stands at a tip."""
-    return "tips" in plan.stitched_with or any(len(one.colours) > 1 for one in plan.threads)
+    """Whether the colours depend on the way of the needle: thread used, what stands at a tip, what is led to."""
+    return (
+        plan.accents != "all"
+        or "tips" in plan.stitched_with
+        or any(len(one.colours) > 1 for one in plan.threads)
+    )
 
 
 def thread_of_shapes(layout: Layout, fill: FillOfLayout, path: StitchPath | None) -> list[int]:

@@ -5,13 +5,18 @@ The net is rooted once, whole; only then is it parted by thread, so that no tie 
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
+
+from shapely import MultiPoint, STRtree
 
 from planner.fills.pocket import Pocket
 from planner.plan import Plan
+from planner.stitching.postman import connected_components
 from planner.stitching.rooting import Rooted
-from planner.threads import PartName, part_of
+from planner.threads import MOST_CARRY_IN, PartName, part_of
+
+_A_GROUP = 3  # accents that read as a cluster
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +34,7 @@ class Pass:
 def passes_of(plan: Plan, shapes: Sequence[Rooted], tips: Collection[int]) -> list[Pass]:
     """The passes in order; a thread that stitches nothing has none. tips: the shapes (numbers) at tips of tails."""
     spine = plan.stitched_with.get("spine", 0)
-    thread_of = [_thread_of(plan, shape, shape.number in tips) for shape in shapes]
+    thread_of = _threads_of(plan, shapes, tips)
     threads = sorted({spine, *thread_of})
     may = plan.travels == "lines_covered_later"
     return [
@@ -44,11 +49,62 @@ def passes_of(plan: Plan, shapes: Sequence[Rooted], tips: Collection[int]) -> li
     ]
 
 
-def _thread_of(plan: Plan, shape: Rooted, at_tip: bool) -> int:
-    if not plan.stitched_with:
-        return 0
-    place: PartName | None = "tips" if at_tip else place_of(shape.pocket)
-    return plan.stitched_with.get(part_of(shape.kind, place=place, stitched_with=plan.stitched_with), 0)
+def _threads_of(plan: Plan, shapes: Sequence[Rooted], tips: Collection[int]) -> list[int]:
+    """The thread of each shape."""
+    given = plan.stitched_with
+    if not given:
+        return [0] * len(shapes)
+    parts = [
+        part_of(
+            shape.kind,
+            place="tips" if shape.number in tips else place_of(shape.pocket),
+            stitched_with=given,
+        )
+        for shape in shapes
+    ]
+    threads = [given.get(part, 0) for part in parts]
+    if plan.accents != "all":
+        stay = set(
+            _led(plan, shapes, parts, threads) if plan.accents == "where_led" else _grouped(shapes, parts)
+        )
+        for n, part in enumerate(parts):
+            if part == "accents" and n not in stay:
+                threads[n] = given.get("main", 0)
+    return threads
+
+
+def _led(
+    plan: Plan, shapes: Sequence[Rooted], parts: Sequence[PartName], threads: Sequence[int]
+) -> Iterator[int]:
+    """The accents to which a line of their own thread leads: the spine, or another part."""
+    index = {shape.number: n for n, shape in enumerate(shapes)}
+    for n, shape in enumerate(shapes):
+        if parts[n] != "accents":
+            continue
+        hosts = [index[host] for host in shape.hosts]
+        lines = [threads[host] for host in hosts if parts[host] != "accents"]
+        if not hosts and shape.root is not None:
+            lines = [plan.stitched_with.get("spine", 0)]
+        if threads[n] in lines:
+            yield n
+
+
+def _grouped(shapes: Sequence[Rooted], parts: Sequence[PartName]) -> Iterator[int]:
+    """The accents of which so many lie together that each is within a carry of the next."""
+    accents = [n for n, part in enumerate(parts) if part == "accents"]
+    if not accents:
+        return
+    strands = [shapes[n].strand for n in accents]
+    outlines = [
+        MultiPoint([strand.point(place / 2) for place in range(2 * len(strand.curves) + 1)])
+        for strand in strands
+    ]
+    near = STRtree(outlines).query(outlines, predicate="dwithin", distance=MOST_CARRY_IN)
+    edges = [(int(a), int(b), 0.0) for a, b in near.T.tolist()]
+    for group in connected_components(edges):
+        together = {node for i in group for node in edges[i][:2]}
+        if len(together) >= _A_GROUP:
+            yield from (accents[i] for i in sorted(together))
 
 
 def place_of(pocket: Pocket) -> PartName | None:

@@ -17,7 +17,7 @@ from server.problems import Trouble
 
 REPEATS = tuple(f"threads.{n}.repeat_in" for n in range(MOST_THREADS))
 LENGTHS = (*REPEATS, "carry_in", "working.reach_in")
-CHOSEN = ("travels", "spine", "working.way")  # words of the plan's own
+CHOSEN = ("accents", "travels", "spine", "working.way")  # words of the plan's own
 SAID = {  # what the fields are called in a sentence
     **{name: f"the repeat of thread {n}" for n, name in enumerate(REPEATS, 1)},
     **{f"threads.{n}.name": f"the name of thread {n + 1}" for n in range(MOST_THREADS)},
@@ -29,6 +29,7 @@ SAID = {  # what the fields are called in a sentence
     },
     **{f"stitched_with.{part}": f"the thread of the {words}" for part, words in PART_WORDS.items()},
     "carry_in": "the longest carry",
+    "accents": "which berries and cones take their own thread",
     "travels": "where a thread may travel",
     "spine": "when the spines are stitched",
     "working.way": "how the quilt lies",
@@ -117,9 +118,11 @@ def thread_values(plan: Plan) -> dict[str, str]:
         values |= {f"{at}name": thread.name, f"{at}spool": thread.spool}
         values |= {f"{at}colours.{m}": colour for m, colour in enumerate(thread.colours)}
     values |= {f"stitched_with.{part}": str(thread) for part, thread in plan.stitched_with.items()}
+    values["accents"] = "" if plan.accents == "all" else plan.accents
     values["travels"] = "" if plan.travels == "own_lines" else plan.travels
     values["spine"] = plan.spine or ""
     values["working.way"] = "" if plan.working.way == "whole_quilt" else plan.working.way
+    values["working.threads_by"] = "on" if plan.working.threads_by == "thread" else ""
     values["working.needle_down"] = "on" if plan.working.needle_down else ""
     return values
 
@@ -138,12 +141,14 @@ def thread_lengths(plan: Plan) -> dict[str, float | None]:
 def read_threads(texts: Mapping[str, str], units: Units, troubles: dict[str, Trouble]) -> dict[str, Any]:
     """The plan's fields of the threads, but for their lengths; what is wrong goes to the troubles."""
     threads = list(_threads_in(texts))
-    data: dict[str, Any] = {name: texts[name] for name in ("travels", "spine") if texts.get(name)}
+    data: dict[str, Any] = {name: texts[name] for name in ("accents", "travels", "spine") if texts.get(name)}
     data["threads"] = [
         {"name": one.get("name", ""), "spool": one.get("spool", ""), "colours": _colours(one)}
         for one in threads
     ]
     data["working"] = {"needle_down": bool(texts.get("working.needle_down"))}
+    if texts.get("working.threads_by"):
+        data["working"]["threads_by"] = "thread"
     if texts.get("working.way"):
         data["working"]["way"] = texts["working.way"]
     for n, (one, name) in enumerate(zip(threads, REPEATS, strict=False), 1):

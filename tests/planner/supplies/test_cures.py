@@ -1,0 +1,85 @@
+"""What her threads cost in starts, and the cures: each is stitched through, and said as it is."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from planner.fills import fill as filled
+from planner.plan import Fill, Plan
+from planner.stitching.order import path_of
+from planner.supplies.basis import DEFAULTS
+from planner.supplies.by_thread import takes_by_thread
+from planner.supplies.cures import cures
+from planner.supplies.thread import ratio_rule, thickness_rule
+from planner.threads import PARTS, STARTING_POINTS
+from tests.planner.landed import example
+
+SMALL = {"sides": (40.0, 40.0, 40.0, 40.0)}
+
+
+def test_every_cure_costs_what_it_says() -> None:
+    """Starts and minutes of each are those of the plan so changed; none has as many starts as the plan had."""
+    layout = example(4, fill=Fill(kind="flowers"), **SMALL)
+    point = next(one for one in STARTING_POINTS if one.key == "red_berries")
+    plan = layout.plan.model_copy(
+        update={"threads": point.threads, "stitched_with": dict(point.stitched_with)}
+    )
+    layout = replace(layout, plan=plan)
+    fill = filled(layout)
+    path = path_of(layout, fill)
+    chosen, *fewer = cures(layout, fill, path)
+    assert (chosen.name, chosen.starts, chosen.length) == ("as_chosen", path.starts, path.length)
+    assert {"main_thread", "carried"} <= {one.name for one in fewer}
+    for one in fewer:
+        changed = Plan.model_validate(plan.model_dump() | dict(one.change))
+        again = path_of(replace(layout, plan=changed), fill)
+        assert one.starts == again.starts < chosen.starts
+        assert one.carries == len(again.carried)
+        assert one.minutes.quick < chosen.minutes.quick
+    assert min(fewer, key=lambda one: one.starts) is fewer[0]
+
+
+def test_what_a_thread_takes_in_closed_form() -> None:
+    """Needle thread: half the rule for each inch, and a tail at both ends of every start, with the waste."""
+    layout = example(4, fill=Fill(kind="leaves"), **SMALL)
+    layout = replace(layout, plan=layout.plan.model_copy(update={"threads": STARTING_POINTS[3].threads}))
+    layout = replace(layout, plan=layout.plan.model_copy(update={"stitched_with": {"accents": 1}}))
+    path = path_of(layout, filled(layout))
+    rule = max(ratio_rule(), thickness_rule(DEFAULTS.thickness_in, DEFAULTS.stitches_per_inch))
+    takes = takes_by_thread(path.threads, DEFAULTS, "in")
+    assert len(takes) == 2
+    for one in takes:
+        tails = 2 * DEFAULTS.tail_in * one.path.starts
+        assert one.sewn.needle_in == pytest.approx(
+            (one.path.length * rule / 2 + tails) * (1 + DEFAULTS.waste)
+        )
+        assert one.tying.quick == pytest.approx(DEFAULTS.start_minutes * one.path.starts)
+        assert one.minutes.quick > one.tying.quick
+
+
+@pytest.mark.parametrize("point", STARTING_POINTS, ids=lambda point: point.key)
+def test_a_starting_point_is_a_plan(point: object) -> None:
+    assert point in STARTING_POINTS
+    plan = example(4).plan.model_dump() | {
+        "threads": point.threads,  # type: ignore[attr-defined]
+        "stitched_with": dict(point.stitched_with),  # type: ignore[attr-defined]
+        "travels": point.travels,  # type: ignore[attr-defined]
+    }
+    assert len(Plan.model_validate(plan).threads) == len(point.threads)  # type: ignore[attr-defined]
+    assert set(point.stitched_with) <= {*PARTS.values(), "main"}  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize("accents", ["where_led", "grouped"])
+def test_fewer_accents_are_fewer_starts(accents: str) -> None:
+    layout = example(4, fill=Fill(kind="needles"), **SMALL)
+    fill = filled(layout)
+    plan = layout.plan.model_copy(
+        update={"threads": STARTING_POINTS[4].threads, "stitched_with": {"accents": 1, "stems": 1}}
+    )
+    starts = [
+        path_of(replace(layout, plan=plan.model_copy(update={"accents": which})), fill).starts
+        for which in ("all", accents)
+    ]
+    assert starts[1] < starts[0]
