@@ -22,6 +22,7 @@ from server.pages import (
     compare,
     drift,
     enter,
+    explained,
     history,
     playback,
     saving,
@@ -86,6 +87,7 @@ def create_app(
         compare_api,
         supplies,
         enter,
+        explained,
         health,
     )
     for part in parts:
