@@ -43,7 +43,17 @@ A_QUILT = {
     "cut_own": True,
 }
 FORMLESS = {  # what stands on no plan, or only changes one that is kept
-    *("/favicon.ico", "/look.css", "/new", "/enter", "/house", "/health", "/shelf.zip", "/shelf/bring"),
+    *(
+        "/favicon.ico",
+        "/look.css",
+        "/new",
+        "/words",
+        "/enter",
+        "/house",
+        "/health",
+        "/shelf.zip",
+        "/shelf/bring",
+    ),
     *(
         "/plans/{plan_id}/" + what
         for what in ("restore", "links", "keys", "tags", "copy", "delete", "undelete")

@@ -1,4 +1,4 @@
-"""A word opens two lines and a drawing where it stands: by touch, by keyboard, without scripts; and a page of all."""
+"""A word opens two lines and a drawing where it stands: by touch, by keyboard, without scripts; a page of all."""
 
 from __future__ import annotations
 
