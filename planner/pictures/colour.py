@@ -6,6 +6,7 @@ from typing import Literal
 
 Showing = Literal["clearly", "softly", "hardly"]
 
+PAPER = "#ffffff"
 CHALK = "#ffffff"
 CHALK_ON_LIGHT = "#1d4e89"  # blue chalk: the white one cannot be seen on light cloth
 
@@ -35,6 +36,13 @@ def showing(thread: str, cloth: str) -> Showing:
     """
     ratio = contrast(thread, cloth)
     return "clearly" if ratio >= 3 else "softly" if ratio >= 1.5 else "hardly"
+
+
+def on_paper(colour: str) -> str:
+    """A thread's colour as it can be seen on white paper: darker, where it is too pale for a line (3 to 1)."""
+    while contrast(colour, PAPER) < 3:
+        colour = mixed(colour, "#000000", 0.1)
+    return colour
 
 
 def mixed(colour: str, other: str, share: float) -> str:

@@ -53,14 +53,20 @@ def needs_path(plan: Plan) -> bool:
     )
 
 
+def thread_by_kind(plan: Plan, kind: str, pocket: Pocket | None) -> int:
+    """The thread of a shape by what it is and where it lies; whether it stands at a tip is not known here."""
+    its = plan.stitched_with
+    place = place_of(pocket) if pocket else None
+    return its.get(part_of(kind, place=place, stitched_with=its), 0)
+
+
 def thread_of_shapes(layout: Layout, fill: FillOfLayout, path: StitchPath | None) -> list[int]:
     """The thread of each shape, in the order of ``fill.shapes``. path: needed where ``needs_path`` says so."""
     if path:
         found = {move.shape: move.thread for move in path.segments if move.shape is not None}
         return [found.get(n, 0) for n, _ in enumerate(fill.shapes())]
-    its = layout.plan.stitched_with
     return [
-        its.get(part_of(shape.kind, place=place_of(copy.pocket), stitched_with=its), 0)
+        thread_by_kind(layout.plan, shape.kind, copy.pocket)
         for copy in fill.copies
         for shape in fill.cells[copy.cell].shapes
     ]

@@ -62,10 +62,17 @@ PENS: dict[Layer, Pen] = {
 
 @dataclass(frozen=True, slots=True)
 class Stroke:
-    """Curves drawn in one go: each begins where the one before ends. number: order within its layer."""
+    """Curves drawn in one go: each begins where the one before ends. colour: of its own, not its layer's."""
 
     layer: Layer
     curves: tuple[Curve, ...]
+    colour: str = ""
+
+    @property
+    def pen(self) -> Pen:
+        """What it is drawn with."""
+        pen = PENS[self.layer]
+        return replace(pen, colour=self.colour) if self.colour else pen
 
     def moved(self, motion: Motion) -> Stroke:
         """The stroke after a motion."""

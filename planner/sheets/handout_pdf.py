@@ -6,6 +6,8 @@ cutter advice, OSHA's sewing station pages); troubles and cures are common pract
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from planner.border.circles import curls_in_words, diameters_of, sizes_in_words
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout
@@ -16,12 +18,14 @@ from planner.fills.corner_motifs import CORNER_MOTIFS
 from planner.fills.shape import Shape
 from planner.fills.styles import FILLS
 from planner.lengths import format_length
+from planner.plan import Plan
 from planner.sheets.drawing import Box, Drawing
 from planner.sheets.figures import strip
 from planner.sheets.page import Pages
 from planner.sheets.paper import Paper
 from planner.sheets.pdf import QUIET
 from planner.sheets.quilt_drawing import quilt_drawing
+from planner.supplies.called import parts_in_words, thread_name
 
 PICTURE_HIGH_IN = 4.2
 STRIP_HIGH_IN = 2.2
@@ -72,13 +76,19 @@ CAUTIONS = (
 
 
 def handout_pdf(
-    layout: Layout, on: Paper, shapes: tuple[Shape, ...] = (), saved_at: float | None = None
+    layout: Layout,
+    on: Paper,
+    shapes: tuple[Shape, ...] = (),
+    saved_at: float | None = None,
+    threads: Sequence[int] | None = None,
 ) -> bytes:
-    """shapes: the fill to show in the picture, in quilt coordinates; saved_at: see Book."""
+    """shapes: the fill to show in the picture, in quilt coordinates; threads: of each;
+    saved_at: see Book.
+    """
     pages = Pages(layout, "class hand-out", on, saved_at)
     pages.name()
     pages.words(" ".join((border_in_words(layout), *said_of(layout))), 10.5, colour=QUIET, after=0.12)
-    quilt = quilt_drawing(layout, shapes)
+    quilt = quilt_drawing(layout, shapes, threads)
     pages.picture(quilt, high=PICTURE_HIGH_IN, ink=INK_SMALL, alt="The whole quilt")
     pages.picture(_within(quilt, _one_run(layout)), high=STRIP_HIGH_IN, ink=INK_LARGER, alt="One run, larger")
     pages.heading("What to bring")
@@ -147,11 +157,22 @@ def to_bring(layout: Layout) -> tuple[str, ...]:
         f"Ruler of {format_length(24.0 if units == 'in' else 60 / 2.54, units)} and a tape longer than the longest "
         "side",
         "Chalk in two colours that show on the border, a brush, and a scrap of the same cloth",
-        "Thread for top and bobbin, wound bobbins, spare needles",
+        f"{threads_in_words(layout.plan)}, wound bobbins, spare needles",
         "Free-motion foot, quilting gloves, small scissors",
         "The chalk sheet, and the full-size pattern if you like to trace",
         "Paper and pencil: draw three curls before the machine is on",
     )
+
+
+def threads_in_words(plan: Plan) -> str:
+    """The threads to bring, in the order in which they are stitched, each with what it stitches."""
+    if len(plan.threads) < 2:
+        return "Thread for top and bobbin"
+    told = (
+        f"{n + 1}. {thread_name(plan, n)} ({parts_in_words(plan, n) or 'to spare'})"
+        for n, _ in enumerate(plan.threads)
+    )
+    return f"Threads for the top, stitched in this order: {'; '.join(told)}; thread for the bobbin"
 
 
 def stitching(layout: Layout) -> tuple[str, ...]:

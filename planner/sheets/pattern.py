@@ -21,10 +21,12 @@ from planner.fills.shape import Shape
 from planner.geometry.arrays import SAME_IN, Numbers
 from planner.geometry.curves import Curve, Motion, Point
 from planner.lengths import format_length
+from planner.pictures.threaded import thread_by_kind
 from planner.plan import SIDES, SideName
 from planner.sheets.drawing import Box, Drawing, Label, Layer, Stroke, cross, line, whole
 from planner.sheets.free import free_box, points_along
 from planner.sheets.text import width
+from planner.sheets.quilt_drawing import inks
 
 AROUND_IN = 0.25  # of paper beyond the raw edge and the seam
 PAST_MIDDLE_IN = 0.5  # so that the middle line can be laid on the other half
@@ -172,8 +174,9 @@ def _fill(layout: Layout, side: MeasuredSide, end: float, grow: Grow) -> list[St
     here = as_measured(layout, side.side)
     back = ruler_motion(here, side.side)
     shapes = (shape.moved(back, shape.pocket) for shape in grow(here, side.side))
+    plan, colours = layout.plan, inks(layout.plan)
     return [
-        Stroke("fill", shape.curves)
+        Stroke("fill", shape.curves, colours[thread_by_kind(plan, shape.kind, shape.pocket)])
         for shape in shapes
         if shape.kind != "strip" and _lies_on(shape, end, side.border)
     ]

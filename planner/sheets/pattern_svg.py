@@ -65,7 +65,7 @@ def figure_svg(drawing: Drawing, title: str) -> str:
 
 
 def _still(stroke: Stroke) -> str:
-    pen = PENS[stroke.layer]
+    pen = stroke.pen
     dash = f' stroke-dasharray="{" ".join(number(d) for d in pen.dash)}"' if pen.dash else ""
     return (
         f'<path d="{svg_path(_short(stroke.curves))}" stroke="{pen.colour}" '
@@ -82,9 +82,14 @@ def drawing_svg(drawing: Drawing) -> str:
 
 
 def _layer(drawing: Drawing, layer: Layer) -> str:
+    def own(stroke: Stroke) -> str:
+        return f' stroke="{stroke.colour}"' if stroke.colour else ""
+
     pen = PENS[layer]
     dash = f' stroke-dasharray="{" ".join(number(d / 72) for d in pen.dash)}"' if pen.dash else ""
-    paths = "".join(f'<path d="{svg_path(_short(stroke.curves))}"/>' for stroke in drawing.on(layer))
+    paths = "".join(
+        f'<path{own(stroke)} d="{svg_path(_short(stroke.curves))}"/>' for stroke in drawing.on(layer)
+    )
     return (
         f'<g class="layer-{layer.replace(" ", "-")}" {_layer_named(layer)} '
         f'stroke="{pen.colour}" stroke-width="{number(pen.width / 72)}"'

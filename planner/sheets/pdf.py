@@ -211,8 +211,7 @@ class Book:
         canvas.beginForm(name, 0, 0, width * POINT, height * POINT)
         to_form = Motion(scale, 0, 0, scale, -box.x * scale, -box.y * scale)
         for stroke in drawing.strokes:
-            pen = PENS[stroke.layer]
-            pen = replace(pen, width=pen.width * ink)
+            pen = replace(stroke.pen, width=stroke.pen.width * ink)
             _ink(canvas, (_scaled(curve, to_form) for curve in stroke.curves), pen, height)
         for label in drawing.labels:
             x, y = to_form.point(label.at)

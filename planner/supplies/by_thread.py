@@ -7,11 +7,13 @@ from dataclasses import dataclass
 
 from planner.plan import Units
 from planner.stitching.segments import ThreadPath
+from planner.supplies import yarn
 from planner.supplies.basis import Basis
-from planner.supplies.hours import Span
-from planner.supplies.supplies import hours_of, thread_of
-from planner.supplies.thread import Thread
+from planner.supplies.hours import Hours, Span, Timed, hours
+from planner.supplies.thread import Thread, thread
 from planner.supplies.work import Work
+
+SLOW = 1.5  # a slow day takes half as long again for what she gave one figure for: common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,3 +47,60 @@ def takes_by_thread(threads: Iterable[ThreadPath], basis: Basis, units: Units) -
 
 def _stitching(length_in: float, starts: int, carries: int) -> Work:
     return Work(length_in, starts, circles=0, guide_lines=0, spine_in=0.0, open_in=0.0, carries=carries)
+
+
+def thread_of(work: Work, basis: Basis) -> Thread:
+    """The thread that some stitching takes."""
+    bought = basis.bobbins == "bought"
+    needle_tex, bobbin_tex = both_tex(basis)
+    return thread(
+        stitching_in=work.stitching_in,
+        starts=work.starts,
+        stitches_per_inch=basis.stitches_per_inch,
+        thickness_in=basis.thickness_in,
+        tail_in=basis.tail_in,
+        waste=basis.waste,
+        bobbin=basis.bobbin,
+        bobbin_tex=bobbin_tex,
+        bulk_g_cm3=basis.bulk_g_cm3,
+        winding=1.0 if bought else basis.winding,
+        bobbins_bought=bought,
+        same_thread=needle_tex == bobbin_tex,
+        spool_in=basis.spool_in,
+    )
+
+
+def hours_of(work: Work, basis: Basis, bobbins: int, units: Units) -> Hours:
+    """The hours that some work takes, with so many bobbins."""
+    timed = (Timed(basis.timed_in, basis.timed_minutes),) if basis.timed_in and basis.timed_minutes else ()
+    quick, slow = sorted((basis.hand_quick_in, basis.hand_slow_in), reverse=True)
+    return hours(
+        stitching_in=work.stitching_in,
+        starts=work.starts,
+        carries=work.carries,
+        bobbins=bobbins,
+        circles=work.circles,
+        guide_lines=work.guide_lines,
+        spine_in=work.spine_in,
+        stitches_per_inch=basis.stitches_per_inch,
+        stitches_per_minute=basis.stitches_per_minute,
+        hand=Span(quick, slow),
+        minutes_a_start=_about(basis.start_minutes),
+        minutes_a_carry=_about(basis.carry_minutes),
+        minutes_a_bobbin=_about(basis.bobbin_minutes),
+        minutes_a_circle=_about(basis.circle_minutes),
+        minutes_a_guide_line=_about(basis.guide_minutes),
+        marking=Span(basis.marking_in, basis.marking_in / SLOW),
+        timed=timed,
+        units=units,
+    )
+
+
+def _about(minutes: float) -> Span:
+    return Span(minutes, minutes * SLOW)
+
+
+def both_tex(basis: Basis) -> tuple[float, float]:
+    """The needle's thread and the bobbin's, in tex."""
+    needle = yarn.to_tex(basis.needle_number, basis.needle_system)
+    return needle, yarn.to_tex(basis.bobbin_number, basis.bobbin_system)

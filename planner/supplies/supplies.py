@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from planner.lengths import format_length, mark_at_most
 from planner.plan import SIDES, Plan, SideName, Units
@@ -13,19 +13,22 @@ from planner.supplies.basis import Basis, usual
 from planner.supplies.batting import Batting, batting, holds
 from planner.supplies.binding import Binding, bias_binding, shown_words, straight_binding
 from planner.supplies.border import BorderCloth, border_cloth, border_strips
+from planner.supplies.by_thread import ThreadTakes, both_tex, hours_of, takes_by_thread, thread_of
+from planner.supplies.called import thread_name
 from planner.supplies.cutting import Cut
-from planner.supplies.hours import Hours, Span, Timed, hours
+from planner.supplies.hours import Hours
 from planner.supplies.price import Price, price
 from planner.supplies.rounding import Purchase, after_shrinking, before_shrinking, purchase
-from planner.supplies.thread import BOBBINS, Thread, thread
+from planner.supplies.thread import BOBBINS, Thread
 from planner.supplies.work import Work
-
-SLOW = 1.5  # a slow day takes half as long again for what she gave one figure for: common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
 class Supplies:
-    """Everything one plan takes. price is None where no rate was given."""
+    """Everything one plan takes. price is None where no rate was given.
+
+    by_thread: each of several threads, where the stitching was counted.
+    """
 
     work: Work
     basis: Basis
@@ -41,6 +44,7 @@ class Supplies:
     open_held: bool
     price: Price | None
     shopping: tuple[shopping.Item, ...]
+    by_thread: tuple[ThreadTakes, ...] = ()
 
     @property
     def cuts(self) -> tuple[Cut, ...]:
@@ -56,7 +60,8 @@ def supplies_of(plan: Plan, work: Work, basis: Basis | None = None) -> Supplies:
     """
     basis = basis or usual(plan.units)
     wide, high = max(plan.sides_in.top, plan.sides_in.bottom), max(plan.sides_in.left, plan.sides_in.right)
-    sewn = thread_of(work, basis)
+    by_thread = takes_by_thread(work.threads, basis, plan.units)
+    sewn = with_each(thread_of(work, basis), by_thread, basis)
     time = hours_of(work, basis, sewn.bobbins, plan.units)
     sides = {side: plan.sides_in.of(side) for side in SIDES}
     widths = {side: plan.border_in.of(side) for side in SIDES}
@@ -115,7 +120,11 @@ def supplies_of(plan: Plan, work: Work, basis: Basis | None = None) -> Supplies:
         *_binding_lines(bound, binding_buy, plan, basis),
         shopping.Item("Backing cloth", backing_buy.words, _backing_note(back, basis, plan.units)),
         _batting_line(pad, plan.units),
-        *_thread_lines(sewn, basis, plan.units),
+        *(
+            _lines_by_thread(plan, sewn, by_thread, basis)
+            if by_thread
+            else _thread_lines(sewn, basis, plan.units)
+        ),
         shopping.Item("Chalk and a soft brush", "1", "test on a scrap that it brushes or washes out"),
     )
     return Supplies(
@@ -133,6 +142,7 @@ def supplies_of(plan: Plan, work: Work, basis: Basis | None = None) -> Supplies:
         holds(work.open_in, basis.batting_limit_in),
         charged,
         lines,
+        by_thread,
     )
 
 
@@ -164,55 +174,13 @@ def capacity_words(length_in: float, units: Units) -> str:
     return f"{int(length_in // 36):,} yd" if units == "in" else f"{int(length_in * 0.0254):,} m"
 
 
-def thread_of(work: Work, basis: Basis) -> Thread:
-    """The thread that some stitching takes."""
-    bought = basis.bobbins == "bought"
-    needle_tex, bobbin_tex = _both_tex(basis)
-    return thread(
-        stitching_in=work.stitching_in,
-        starts=work.starts,
-        stitches_per_inch=basis.stitches_per_inch,
-        thickness_in=basis.thickness_in,
-        tail_in=basis.tail_in,
-        waste=basis.waste,
-        bobbin=basis.bobbin,
-        bobbin_tex=bobbin_tex,
-        bulk_g_cm3=basis.bulk_g_cm3,
-        winding=1.0 if bought else basis.winding,
-        bobbins_bought=bought,
-        same_thread=needle_tex == bobbin_tex,
-        spool_in=basis.spool_in,
-    )
-
-
-def hours_of(work: Work, basis: Basis, bobbins: int, units: Units) -> Hours:
-    """The hours that some work takes, with so many bobbins."""
-    timed = (Timed(basis.timed_in, basis.timed_minutes),) if basis.timed_in and basis.timed_minutes else ()
-    quick, slow = sorted((basis.hand_quick_in, basis.hand_slow_in), reverse=True)
-    return hours(
-        stitching_in=work.stitching_in,
-        starts=work.starts,
-        carries=work.carries,
-        bobbins=bobbins,
-        circles=work.circles,
-        guide_lines=work.guide_lines,
-        spine_in=work.spine_in,
-        stitches_per_inch=basis.stitches_per_inch,
-        stitches_per_minute=basis.stitches_per_minute,
-        hand=Span(quick, slow),
-        minutes_a_start=_about(basis.start_minutes),
-        minutes_a_carry=_about(basis.carry_minutes),
-        minutes_a_bobbin=_about(basis.bobbin_minutes),
-        minutes_a_circle=_about(basis.circle_minutes),
-        minutes_a_guide_line=_about(basis.guide_minutes),
-        marking=Span(basis.marking_in, basis.marking_in / SLOW),
-        timed=timed,
-        units=units,
-    )
-
-
-def _about(minutes: float) -> Span:
-    return Span(minutes, minutes * SLOW)
+def with_each(whole: Thread, by_thread: Sequence[ThreadTakes], basis: Basis) -> Thread:
+    """The thread of the whole, its spools (and bobbins wound of each thread) whole ones of each thread."""
+    if not by_thread:
+        return whole
+    spools = sum(one.sewn.spools for one in by_thread)
+    bobbins = sum(one.sewn.bobbins for one in by_thread) if _own_bobbins(basis) else whole.bobbins
+    return replace(whole, spools=spools, bobbins=bobbins)
 
 
 def _border_lines(
@@ -277,7 +245,7 @@ def _thread_lines(sewn: Thread, basis: Basis, units: Units) -> tuple[shopping.It
     """The needle's thread, the bobbins, and the thread to wind on them where that is another."""
     needle, bobbin = thread_words(sewn.needle_in, units), thread_words(sewn.bobbin_in, units)
     spool, kind = capacity_words(basis.spool_in, units), BOBBINS[basis.bobbin].label
-    sizes = [f"{tex:.3g} tex (ticket {yarn.from_tex(tex, 'metric_ticket'):.3g})" for tex in _both_tex(basis)]
+    sizes = [f"{tex:.3g} tex (ticket {yarn.from_tex(tex, 'metric_ticket'):.3g})" for tex in both_tex(basis)]
     if sewn.bobbins_bought:
         note = f"{sizes[0]}, {spool} on each; {needle} needed"
         return (
@@ -299,10 +267,39 @@ def _thread_lines(sewn: Thread, basis: Basis, units: Units) -> tuple[shopping.It
     )
 
 
-def _both_tex(basis: Basis) -> tuple[float, float]:
-    """The needle's thread and the bobbin's."""
-    needle = yarn.to_tex(basis.needle_number, basis.needle_system)
-    return needle, yarn.to_tex(basis.bobbin_number, basis.bobbin_system)
+def _lines_by_thread(
+    plan: Plan, sewn: Thread, by_thread: Sequence[ThreadTakes], basis: Basis
+) -> tuple[shopping.Item, ...]:
+    """Each thread by its name, then the bobbins: wound from these, or all of one thread."""
+    units, spool = plan.units, capacity_words(basis.spool_in, plan.units)
+    lines = []
+    for one in by_thread:
+        label = plan.threads[one.path.thread].spool or f"{spool} on each"
+        bobbins = f", bobbins {thread_words(one.sewn.bobbin_in, units)}" if _own_bobbins(basis) else ""
+        note = f"{label}; needle {thread_words(one.sewn.needle_in, units)}{bobbins}"
+        name = thread_name(plan, one.path.thread)
+        lines.append(shopping.Item(name[:1].upper() + name[1:], _many(one.sewn.spools, "spool"), note))
+    kind, bobbin = BOBBINS[basis.bobbin].label, thread_words(sewn.bobbin_in, units)
+    if sewn.bobbins_bought:
+        return *lines, shopping.Item(f"Wound bobbins, {kind}", str(sewn.bobbins), f"{bobbin} of thread")
+    holds = f"{capacity_words(sewn.bobbin_holds_in, units)} on each"
+    if _own_bobbins(basis):
+        each = [f"{one.sewn.bobbins} of {thread_name(plan, one.path.thread)}" for one in by_thread]
+        return *lines, shopping.Item(
+            f"Bobbins to wind, {kind}", str(sewn.bobbins), f"{', '.join(each)}; {holds}"
+        )
+    note = f"{spool} on each; {bobbin} needed"
+    return (
+        *lines,
+        shopping.Item("Thread to wind on bobbins", _many(sewn.bobbin_spools, "spool"), note),
+        shopping.Item(f"Bobbins to wind, {kind}", str(sewn.bobbins), holds),
+    )
+
+
+def _own_bobbins(basis: Basis) -> bool:
+    """Whether each thread has bobbins of itself: where the bobbin's thread is no other."""
+    needle, bobbin = both_tex(basis)
+    return needle == bobbin and basis.bobbins == "wound"
 
 
 def _many(count: int, what: str) -> str:

@@ -19,7 +19,7 @@ from planner.fills.styles import FILLS
 from planner.geometry.curves import Point
 from planner.plan import SIDES
 from planner.stitching.postman import connected_components
-from planner.stitching.segments import StitchPath
+from planner.stitching.segments import StitchPath, ThreadPath
 
 LATTICE = 5.0  # for each square inch of a lattice where the room is an inch, whatever fills the rest
 ESTIMATE_USUALLY = 0.05  # of the whole way: how far an estimate is off, as the root of the mean square
@@ -32,8 +32,9 @@ class Work:
 
     stitching_in: the needle's whole way, retraced_in of it over what is stitched already; starts: pieces of
     thread; carries: lines that it is carried to instead; circles and guide_lines: what is chalked with a template
-    and a ruler; spine_in: what is chalked by hand between; open_in: the widest place left open in the border;
-    estimated: the fill's share is a guess.
+    and a ruler; spine_in: what is chalked by hand between; open_in: the widest place left open in the border.
+    threads: each of several; changes of thread, advances of the quilt: where these were counted. estimated: the
+    fill's share is a guess.
     """
 
     stitching_in: float
@@ -44,6 +45,9 @@ class Work:
     open_in: float
     retraced_in: float = 0.0
     carries: int = 0
+    threads: tuple[ThreadPath, ...] = ()
+    changes: int = 0
+    advances: int = 0
     estimated: bool = False
 
 
@@ -54,6 +58,9 @@ def work_of(layout: Layout, path: StitchPath) -> Work:
         starts=path.starts,
         retraced_in=path.retraced,
         carries=len(path.carried),
+        changes=path.changes,
+        advances=path.advances,
+        threads=path.threads if len(layout.plan.threads) > 1 else (),
         estimated=False,
         **_drawn(layout),
     )

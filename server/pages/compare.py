@@ -192,6 +192,7 @@ def _page(asked: Question, columns: tuple[ColumnView, ...] = (), rows: tuple[Row
         fill_words={one.kind: one.listed for one in FILLS.values()},
         corner_words={one.kind: f"{one.name} corners" for one in CORNER_STYLES.values()},
         estimated=ESTIMATED,
+        several=bool(asked.found.plan and len(asked.found.plan.threads) > 1),
     )
 
 

@@ -24,6 +24,7 @@ from planner.chalk.marking import SideMarks, side_marks
 from planner.chalk.steps import error_words, steps
 from planner.errors import PlanError
 from planner.fills.shape import Shape
+from planner.pictures.threaded import thread_of_shapes
 from planner.plan import Plan, SideName
 from planner.sheets.chalk_pdf import chalk_pdf, opening, row_words, sizes
 from planner.sheets.figures import step_figures, strip
@@ -35,7 +36,7 @@ from planner.sheets.pattern_pdf import pattern_pdf, sets_of
 from planner.sheets.pattern_svg import figure_svg, pattern_svg
 from planner.sheets.templates_pdf import missing, templates_pdf
 from planner.solver import choose
-from server.drawn import grown, grown_as_measured
+from server.drawn import grown, grown_as_measured, path_for_colours
 from server.html import MARK, attachment, render, templates
 from server.pages.address import origin, plan_address, query_of
 from server.pages.asked import CARRIED, AMoment, AnOrigin, ASolvedPlan, AWanted, Wanted
@@ -233,7 +234,9 @@ def sheet_bytes(plan: Plan, sheet: Sheet, wanted: Wanted, saved_at: float | None
             )
         case "handout.pdf":
             _progress(0, 0, "Growing the fill for the picture")
-            return handout_pdf(layout, on, tuple(grown(layout).shapes()), saved_at)
+            filled = grown(layout)
+            threads = thread_of_shapes(layout, filled, path_for_colours(layout))
+            return handout_pdf(layout, on, tuple(filled.shapes()), saved_at, threads)
 
     def grow(here: Layout, name: SideName) -> Iterator[Shape]:
         _progress(0, 0, f"Growing the fill of the {name} side")

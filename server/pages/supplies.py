@@ -18,6 +18,8 @@ from planner.pictures.panels import panels
 from planner.plan import Plan, Units
 from planner.solver import Chosen, choose
 from planner.supplies.basis import usual
+from planner.supplies.by_thread import ThreadTakes
+from planner.supplies.called import parts_in_words, thread_name
 from planner.supplies.cutting import Cut
 from planner.supplies.figures import FIGURES, Group, figure_in_words, source_of
 from planner.supplies.hours import time_in_words
@@ -96,9 +98,14 @@ async def supplies_view(request: Request) -> SuppliesView:
     found, work = await run_in_threadpool(plan_address, texts), None
     if found.plan is not None:
         await layout_ready(request, found.plan)
-        if texts.get("counted"):
+        if _is_counted(texts, found.plan):
             work = await _counted(request, found.plan)
     return await run_in_threadpool(_view_of, texts, found, work)
+
+
+def _is_counted(texts: Mapping[str, str], plan: Plan) -> bool:
+    """Whether every stitch is counted: where she asks, and where starts cannot be told before."""
+    return bool(texts.get("counted")) or len(plan.threads) > 1 or plan.working.way != "whole_quilt"
 
 
 async def _counted(request: Request, plan: Plan) -> Work | None:
@@ -121,7 +128,7 @@ def supplies_page(view: AView) -> HTMLResponse:
         view=view,
         look=look_of_form(view.address.texts),
         groups={words: _questions(group, view) for group, words in GROUPS.items()},
-        found=_answers(view.supplies, view.units) if view.supplies else None,
+        found=_answers(view.supplies, view.chosen.plan) if view.supplies and view.chosen else None,
         standing=STANDING[view.chosen.standing] if view.chosen else "",
         stamp=view.stamp,
         estimated=ESTIMATED,
@@ -148,10 +155,10 @@ def shopping_csv(view: AView) -> Response:
 
 
 def _view_of(texts: Mapping[str, str], found: PlanAddress, work: Work | None) -> SuppliesView:
-    typed, counted = under(BASIS, texts), bool(texts.get("counted"))
-    plan = found.plan
+    typed, plan = under(BASIS, texts), found.plan
     if plan is None:
-        return SuppliesView(found, typed, counted, found.troubles)
+        return SuppliesView(found, typed, bool(texts.get("counted")), found.troubles)
+    counted = _is_counted(texts, plan)
     basis, wrong = read_basis(typed, plan.units)
     troubles = {error.field: Trouble.of(error) for error in wrong}
     try:
@@ -184,8 +191,9 @@ def _questions(group: Group, view: SuppliesView) -> list[Question]:
     ]
 
 
-def _answers(found: Supplies, units: Units) -> dict[str, Any]:
+def _answers(found: Supplies, plan: Plan) -> dict[str, Any]:
     """Every figure of the page in words."""
+    units = plan.units
     sewn, time, back = found.thread, found.hours, found.backing
     return {
         "time": time_in_words(time.minutes),
@@ -219,12 +227,41 @@ def _answers(found: Supplies, units: Units) -> dict[str, Any]:
         "limit": format_length(found.basis.batting_limit_in, units),
         "price": found.price,
         "lines": found.shopping,
+        "threads": [_thread_row(one, plan) for one in found.by_thread],
+        "moves": _moves_in_words(found.work),
     }
 
 
 def _per_seam(inches: float, units: Units) -> str:
     """Thread for one unit of seam, in that unit."""
     return format_length(inches, units) if units == "in" else f"{inches:.1f} {units}"
+
+
+def _thread_row(one: ThreadTakes, plan: Plan) -> dict[str, Any]:
+    """What one thread takes, in words."""
+    path, sewn, units = one.path, one.sewn, plan.units
+    return {
+        "name": thread_name(plan, path.thread),
+        "colours": plan.every_thread[path.thread].colours,
+        "parts": parts_in_words(plan, path.thread),
+        "stitched": thread_words(path.length, units),
+        "starts": f"{path.starts:,}" + (f", {path.carries:,} carried" if path.carries else ""),
+        "needle": thread_words(sewn.needle_in, units),
+        "bobbins": sewn.bobbins,
+        "spools": sewn.spools,
+        "minutes": time_in_words(one.minutes),
+        "tying": time_in_words(one.tying),
+        "tied": one.tying.slow > one.minutes.slow / 2,
+    }
+
+
+def _moves_in_words(work: Work) -> str:
+    """How often a thread is changed, and the quilt moved on; '' for never."""
+    told = (
+        (work.changes, "change of thread", "changes of thread"),
+        (work.advances, "advance of the quilt", "advances of the quilt"),
+    )
+    return ", ".join(f"{n:,} {one if n == 1 else many}" for n, one, many in told if n)
 
 
 def _cut(cut: Cut, units: Units) -> tuple[str, int, str, str, str]:

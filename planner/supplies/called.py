@@ -1,0 +1,21 @@
+"""A thread as she calls it, and what it stitches, in words."""
+
+from __future__ import annotations
+
+from planner.fills.styles import FILLS
+from planner.plan import Plan
+from planner.threads import PART_WORDS
+
+
+def thread_name(plan: Plan, number: int) -> str:
+    """A thread as she called it, or by its place in the order."""
+    return plan.every_thread[number].name or f"thread {number + 1}"
+
+
+def parts_in_words(plan: Plan, thread: int) -> str:
+    """What one thread stitches: 'spine, main shapes'; the first takes all that is given to none."""
+    drawn = ("spine", *FILLS[plan.fill.kind].parts)
+    parts = [
+        part for part in PART_WORDS if plan.stitched_with.get(part, 0 if part in drawn else None) == thread
+    ]
+    return ", ".join(PART_WORDS[part] for part in parts)
