@@ -10,28 +10,39 @@ from planner.border.layout import Layout
 from planner.fills.shape import FillOfLayout
 from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Point
-from planner.pictures.picture import picture, whole_quilt
+from planner.pictures.picture import filled, picture, whole_quilt
 from planner.pictures.playback import matrix_of, short_path
 from planner.pictures.stages import Stage
+from planner.pictures.threaded import needs_path
+from planner.stitching.segments import StitchPath
 
 _DISC_IN, _DOT_IN = 1.05, 0.6  # radii of what a number stands on, and of the dot where a line begins
+_SMALL_DOT_IN, _MANY = 0.3, 60  # where that many lines begin, dots hide nothing
 _AIR_IN = 0.1  # between two of these
 _ROUNDS = 20  # more than any quilt needs until nothing moves
 
 
-def numbered(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage]) -> str:
-    """The whole quilt with its fill as an SVG element, numbers and dots over it.
+def numbered(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage], path: StitchPath) -> str:
+    """The whole quilt with its fill as an SVG element, numbers and dots over it, and where the strips end.
+
+    A pocket that several threads come to has its number once. Where lines are many their dots are small, and no
+    number gives way to them.
 
     The path "cell0" is the first cell in hundredths of an inch, an M at the start of each shape.
     """
     told = list(stages)
     begun = [s for n, s in enumerate(told) if n == 0 or told[n - 1].line != s.line]
-    pockets = [s for s in told if s.number]
+    pockets = list({s.number: s for s in reversed(told) if s.number}.values())[::-1]
     starts = [stage.moves[0].curves[0].start for stage in begun]
     places = [_middle(stage) for stage in pockets]
-    spread = _apart([*starts, *places], [_DOT_IN] * len(starts) + [_DISC_IN] * len(places), len(starts))
-    marks = [f'<circle class="begins" cx="{x:.2f}" cy="{y:.2f}" r="{_DOT_IN}"/>' for x, y in starts]
-    for stage, (x, y) in zip(pockets, spread[len(starts) :], strict=True):
+    dot, fixed = (_DOT_IN, starts) if len(starts) <= _MANY else (_SMALL_DOT_IN, [])
+    spread = _apart([*fixed, *places], [dot] * len(fixed) + [_DISC_IN] * len(places), len(fixed))
+    marks = [
+        f'<circle class="{"carried" if stage.line in path.carried else "begins"}" '
+        f'cx="{x:.2f}" cy="{y:.2f}" r="{dot}"/>'
+        for stage, (x, y) in zip(begun, starts, strict=True)
+    ]
+    for stage, (x, y) in zip(pockets, spread[len(fixed) :], strict=True):
         marks.append(
             f'<circle cx="{x:.2f}" cy="{y:.2f}" r="{_DISC_IN}"/>'
             f'<text class="digits{len(str(stage.number))}" x="{x:.2f}" y="{y + 0.4:.2f}">{stage.number}</text>'
@@ -44,12 +55,24 @@ def numbered(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage]) -> st
         f'<use href="#cell{copy.cell}" transform="matrix({" ".join(f"{v:g}" for v in matrix_of(copy.motion))})"/>'
         for copy in grown.copies
     )
-    notes = (
-        f'<defs>{cells}</defs><g class="filled" fill="none" stroke="{layout.plan.look.thread}" '
-        f'transform="scale(.01)">{copies}</g><g class="numbers">{"".join(marks)}</g>'
-    )
+    plan = layout.plan
+    if len(plan.threads) > 1 or needs_path(plan):
+        drawn = f'<g class="filled-in-threads" fill="none">{filled(grown, layout, path)}</g>'
+    else:
+        drawn = (
+            f'<g class="filled" fill="none" stroke="{plan.every_thread[0].colours[0]}" '
+            f'transform="scale(.01)">{copies}</g>'
+        )
+    notes = f'<defs>{cells}</defs>{drawn}{_strips(layout, path)}<g class="numbers">{"".join(marks)}</g>'
     title = f"The order of stitching of {layout.plan.name}"
     return picture(layout, whole_quilt(layout), title=title, notes=notes)
+
+
+def _strips(layout: Layout, path: StitchPath) -> str:
+    """A line across the quilt at the far edge of each strip of a frame."""
+    ends = [strip.end for strip in path.strips[:-1] if strip.side is None]
+    lines = "".join(f"M0 {end:.2f}H{layout.quilt.width:.2f}" for end in ends)
+    return f'<path class="strip-ends" d="{lines}"/>' if lines else ""
 
 
 def _middle(stage: Stage) -> Point:

@@ -15,29 +15,38 @@ from planner.fills.shape import FillOfLayout
 from planner.fills.styles import FILLS
 from planner.geometry.curves import Curve, Motion
 from planner.geometry.svg import whole_path
-from planner.pictures.stages import Stage, where_in_words
+from planner.pictures.stages import Stage, side_of, strips_in_words, where_in_words
+from planner.pictures.threaded import bands, seam_before
 from planner.plan import SIDES
 from planner.stitching.net import lengths_along
-from planner.stitching.segments import Segment
+from planner.stitching.segments import Segment, StitchPath
+from planner.supplies.called import thread_name
 
 KINDS = ("spine", "tip", "fill", "again")  # how a move looks while it is drawn
 
 
-def play_data(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage]) -> dict[str, Any]:
+def play_data(
+    layout: Layout, grown: FillOfLayout, stages: Iterable[Stage], path: StitchPath
+) -> dict[str, Any]:
     """All moves, stage by stage, as JSON takes them; the shapes themselves are in the picture of
     ``planner.pictures.numbered``.
 
     cells: the lengths of each cell's shapes. A copy is [cell, a, b, c, d, e, f], its motion as in SVG. A stage
-    is [line, number, place, copy, moves]: numbers of ``moves``, which lie as in the cell of that copy, or as in
-    the quilt where copy is -1. A move is [kind, what, length, path] along a spine, or [kind, what, length,
-    shape, from, to] along a shape of the cell, with a copy at the end where it is another's; from is the
-    greater when it goes towards the shape's start. what counts in ``whats``: a part of the spine, or a shape in
-    words; kind in KINDS.
+    is [line, number, place, thread, strip, side, before, copy, moves]: before it the thread has sewn so much of its
+    repeat; moves are numbers of ``moves``, which lie as in the cell of that copy, or as in the quilt where copy is
+    -1. A thread is [name, colours, repeat as seen on the quilt]; strips are words, none where the whole quilt lies
+    free; carried are the lines that are not begun anew. A move is [kind, what, length, path] along a spine, or
+    [kind, what, length, shape, from, to] along a shape of the cell, with a copy at the end where it is another's;
+    from is the greater when it goes towards the shape's start. what counts in ``whats``: a part of the spine, or
+    a shape in words; kind in KINDS.
     """
     homes = [(n, i) for n, copy in enumerate(grown.copies) for i in range(len(grown.cells[copy.cell].shapes))]
     copies: dict[Pocket | None, int] = {copy.pocket: n for n, copy in enumerate(grown.copies)}
     whats: dict[str, int] = {}
     moves: dict[tuple[int | str, ...], int] = {}  # pockets alike are filled alike: each move is told once
+
+    repeats = [bands(layout.plan, one)[1] for one in layout.plan.every_thread]
+    sewn = iter(seam_before(layout.plan, path))
 
     def stage_data(stage: Stage) -> list[Any]:
         home = copies.get(stage.moves[0].pocket, -1)
@@ -50,7 +59,11 @@ def play_data(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage]) -> d
             kind = KINDS.index("again" if move.again else move.kind)
             what = whats.setdefault(_stitched(layout, move), len(whats))
             here.append(moves.setdefault((kind, what, length, *where(move, home, back)), len(moves)))
-        return [stage.line, stage.number, where_in_words(stage.where), home, here]
+        side = SIDES.index(side_of(stage.where))
+        first, *_ = (next(sewn) for _ in stage.moves)
+        begun = hundredths(first % repeats[stage.thread]) if repeats[stage.thread] else 0
+        place = where_in_words(stage.where)
+        return [stage.line, stage.number, place, stage.thread, stage.strip, side, begun, home, here]
 
     def where(move: Segment, home: int, back: Motion) -> tuple[int | str, ...]:
         if move.shape is None:
@@ -58,10 +71,17 @@ def play_data(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage]) -> d
         copy, shape = homes[move.shape]
         return (shape, *(hundredths(end) for end in move.span), *(() if copy == home else (copy,)))
 
-    border = layout.plan.border_in
+    plan, border = layout.plan, layout.plan.border_in
     return {
         "size": [hundredths(layout.quilt.width), hundredths(layout.quilt.height)],
         "border": [hundredths(border.of(side)) for side in SIDES],
+        "turned": plan.working.way != "frame",
+        "threads": [
+            [thread_name(plan, n), [band.colour for band in bands(plan, one)[0]], hundredths(repeats[n])]
+            for n, one in enumerate(plan.every_thread)
+        ],
+        "strips": strips_in_words(path, plan.units),
+        "carried": sorted(path.carried),
         "cells": [
             [
                 hundredths(max(known.values()))

@@ -10,7 +10,8 @@ from planner.border.band import CORNERS, next_side
 from planner.border.layout import Layout
 from planner.fills.pocket import Pocket
 from planner.geometry.curves import Point
-from planner.plan import SIDES
+from planner.lengths import format_length
+from planner.plan import SIDES, SideName, Units
 from planner.stitching.segments import Segment, StitchPath
 
 
@@ -28,21 +29,34 @@ class Stage:
     moves: tuple[Segment, ...]
 
     @property
+    def thread(self) -> int:
+        """Which of her threads, from 0."""
+        return self.moves[0].thread
+
+    @property
+    def strip(self) -> int:
+        """In which strip of the frame, or on which border by itself, from 0."""
+        return self.moves[0].strip
+
+    @property
     def length(self) -> float:
         """Inches, ways back counted."""
         return sum(move.length for move in self.moves)
 
 
 def stages(layout: Layout, path: StitchPath) -> list[Stage]:
-    """The whole path in stages, in order."""
+    """The whole path in stages, in order; a stage ends where the quilt is moved on."""
     numbers = {pocket: n for n, pocket in enumerate(path.pockets, 1)}
 
-    def where(move: Segment) -> tuple[int, Pocket | str, int]:
+    def where(move: Segment) -> tuple[int, int, Pocket | str, int]:
         if move.pocket:
-            return move.line, move.pocket, numbers[move.pocket]
-        return move.line, _along(layout, move.strand.point(move.places[0])), 0
+            return move.strip, move.line, move.pocket, numbers.get(move.pocket, 0)
+        return move.strip, move.line, _along(layout, move.strand.point(move.places[0])), 0
 
-    return [Stage(*place, tuple(moves)) for place, moves in groupby(path.segments, key=where)]
+    return [
+        Stage(line, place, number, tuple(moves))
+        for (_, line, place, number), moves in groupby(path.segments, key=where)
+    ]
 
 
 def _along(layout: Layout, point: Point) -> str:
@@ -96,6 +110,25 @@ def _range(curls: Sequence[int]) -> str:
 
 def _to(curls: Sequence[int]) -> str:
     return f"{curls[0]}" if curls[0] == curls[-1] else f"{curls[0]} to {curls[-1]}"
+
+
+def side_of(where: Pocket | str) -> SideName:
+    """The side along which a place lies; a corner goes with the one that begins there, clockwise."""
+    if isinstance(where, Pocket):
+        return where.side
+    return SIDES[CORNERS.index(where)] if where in CORNERS else next(s for s in SIDES if s == where)
+
+
+def strips_in_words(path: StitchPath, units: Units) -> list[str]:
+    """Each strip by its number and place; none where the whole quilt lies under the needle."""
+    if len(path.strips) < 2:
+        return []
+    told = []
+    for n, strip in enumerate(path.strips, 1):
+        ends = " to ".join(format_length(end, units) for end in (strip.begin, strip.end))
+        place = f"the {strip.side} border" if strip.side else f"{ends} from the top edge"
+        told.append(f"Strip {n} of {len(path.strips)}, {place}")
+    return told
 
 
 def where_in_words(where: Pocket | str) -> str:

@@ -112,33 +112,46 @@ def _plain(colour: str, n: int, fill: FillOfLayout, threads: list[int]) -> str:
     return f'<g stroke="{colour}"><defs>{own.svg_defs(prefix)}</defs>{own.svg_uses(prefix)}</g>'
 
 
+def seam_before(plan: Plan, path: StitchPath) -> list[float]:
+    """Of each move the inches of seam that its thread could have sewn with what is off the spool before it.
+
+    What it has sewn, and at each start the two tails, which take as much thread as a longer seam.
+    """
+    basis = usual(plan.units)
+    tails = 2 * basis.tail_in / needle_thread(basis.thickness_in, basis.stitches_per_inch)
+    carried, gone, line = path.carried, dict[int, float](), -1
+    before = []
+    for move in path.segments:
+        mine = gone.get(move.thread, 0.0)
+        if move.line != line and move.line not in carried:
+            mine += tails
+        line = move.line
+        before.append(mine)
+        gone[move.thread] = mine + move.length
+    return before
+
+
 @dataclass(frozen=True, slots=True)
 class _Run:
-    """Moves that follow each other in one pocket, some inches of them. used: thread off the spool before them."""
+    """Moves that follow each other in one pocket, some inches of them. before: inches of seam, tails counted."""
 
     pocket: Pocket | None
     moves: list[Segment]
-    used: float
+    before: float
 
 
 def _runs(plan: Plan, n: int, path: StitchPath) -> list[_Run]:
-    """The way of one thread, in runs; at each start its two tails are used besides."""
-    basis = usual(plan.units)
-    each = needle_thread(basis.thickness_in, basis.stitches_per_inch)
-    used, length, line, carried = 0.0, 0.0, -1, path.carried
+    """The way of one thread, in runs."""
     runs: list[_Run] = []
-    for move in path.segments:
+    line, length = -1, 0.0
+    for move, before in zip(path.segments, seam_before(plan, path), strict=True):
         if move.thread != n:
             continue
-        goes_on = move.line == line and move.pocket == runs[-1].pocket and length < _RUN_IN
-        if not goes_on:
-            if move.line != line and move.line not in carried:
-                used += 2 * basis.tail_in
-            runs.append(_Run(move.pocket, [], used))
+        if move.line != line or move.pocket != runs[-1].pocket or length >= _RUN_IN:
+            runs.append(_Run(move.pocket, [], before))
             line, length = move.line, 0.0
         runs[-1].moves.append(move)
         length += move.length
-        used += each * move.length
     return runs
 
 
@@ -152,7 +165,12 @@ class _Band:
 
 
 def bands(plan: Plan, thread: Thread) -> tuple[list[_Band], float]:
-    """The colours of a thread in turn, each running into the next, and the repeat; in inches of seam."""
+    """The colours of a thread in turn, each running into the next, and the repeat; in inches of seam.
+
+    A thread of one colour has no repeat.
+    """
+    if len(thread.colours) == 1:
+        return [_Band(thread.colours[0], 0.0, 0.0)], 0.0
     basis = usual(plan.units)
     repeat = (thread.repeat_in or 0.0) / needle_thread(basis.thickness_in, basis.stitches_per_inch)
     nexts = (*thread.colours[1:], thread.colours[0])
@@ -171,7 +189,6 @@ def _variegated(
     """The way of a variegated thread: drawn once, then shown in each colour, which dashes it."""
     motions: Mapping[Pocket | None, Motion] = {copy.pocket: copy.motion for copy in copies}
     its, repeat = bands(plan, thread)
-    each = (thread.repeat_in or 0.0) / repeat
     numbers: dict[str, int] = {}
     defs: list[str] = []
     uses: list[str] = []
@@ -183,7 +200,7 @@ def _variegated(
             numbers[d] = len(numbers)
             length = number(sum(move.length for move in run.moves))
             defs.append(f'<path id="run{n}-{numbers[d]}" pathLength="{length}" d="{d}"/>')
-        at = number(run.used / each % repeat)
+        at = number(run.before % repeat)
         uses.append(
             f'<use href="#run{n}-{numbers[d]}" transform="matrix({_matrix(motion)})" stroke-dashoffset="{at}"/>'
         )
@@ -208,10 +225,9 @@ def _matrix(m: Motion) -> str:
 def _spine_cuts(plan: Plan, thread: Thread, n: int, path: StitchPath, wide_in: float) -> str:
     """The spines over the fill, wider, each cut where the colour changes."""
     its, repeat = bands(plan, thread)
-    each = (thread.repeat_in or 0.0) / repeat
     pieces: dict[str, list[Curve]] = {band.colour: [] for band in its}
     for run in _runs(plan, n, path):
-        gone = run.used / each
+        gone = run.before
         for move in run.moves:
             if move.kind == "spine":
                 for colour, curves in _cut(move, gone, its, repeat):

@@ -25,8 +25,8 @@ from planner.pictures.threaded import thread_by_kind
 from planner.plan import SIDES, SideName
 from planner.sheets.drawing import Box, Drawing, Label, Layer, Stroke, cross, line, whole
 from planner.sheets.free import free_box, points_along
-from planner.sheets.text import width
 from planner.sheets.quilt_drawing import inks
+from planner.sheets.text import width
 
 AROUND_IN = 0.25  # of paper beyond the raw edge and the seam
 PAST_MIDDLE_IN = 0.5  # so that the middle line can be laid on the other half

@@ -20,9 +20,11 @@ from starlette.concurrency import run_in_threadpool
 from planner.errors import PlanError
 from planner.pictures.numbered import numbered
 from planner.pictures.playback import play_data
-from planner.pictures.stages import Stage, legs, stages, where_in_words
+from planner.pictures.stages import Stage, legs, stages, strips_in_words, where_in_words
 from planner.plan import Plan, Units
 from planner.solver import choose
+from planner.stitching.segments import StitchPath
+from planner.supplies.called import parts_in_words, thread_name
 from server.drawn import grown, stitched
 from server.html import render_waiting
 from server.pages.address import plan_address
@@ -38,11 +40,30 @@ log = logging.getLogger("cornerwise.playback")
 
 
 @dataclass(frozen=True)
+class Section:
+    """What one thread stitches in one strip. title: the two in words, '' where there is but one of each."""
+
+    title: str
+    colours: tuple[str, ...]
+    stages: tuple[Stage, ...]
+    starts: int
+    carries: int
+
+    @property
+    def length(self) -> float:
+        """Inches, ways back counted."""
+        return sum(stage.length for stage in self.stages)
+
+
+@dataclass(frozen=True)
 class Order:
     """What the page shows. Lengths in words."""
 
     standing: str
-    lines: tuple[tuple[Stage, ...], ...]
+    sections: tuple[Section, ...]
+    lines: int
+    starts: int
+    carries: int
     pockets: int
     spines_first: bool
     whole: str
@@ -96,17 +117,39 @@ def order_of(plan_json: str) -> Order:
     layout = chosen.layout
     filled, path = grown(layout), stitched(layout)
     in_stages = stages(layout, path)
-    data = json.dumps(play_data(layout, filled, in_stages), separators=(",", ":")).replace("<", "\\u003c")
+    data = json.dumps(play_data(layout, filled, in_stages, path), separators=(",", ":")).replace(
+        "<", "\\u003c"
+    )
     return Order(
         standing=STANDING[chosen.standing],
-        lines=tuple(tuple(line) for _, line in groupby(in_stages, key=lambda stage: stage.line)),
+        sections=_sections(plan, path, in_stages),
+        lines=path.lines,
+        starts=path.starts,
+        carries=len(path.carried),
         pockets=len(path.pockets),
         spines_first=path.spines_first,
         whole=way_in_words(path.length, plan.units),
         again=way_in_words(path.retraced, plan.units),
-        picture=Markup(numbered(layout, filled, in_stages)),
+        picture=Markup(numbered(layout, filled, in_stages, path)),
         data=Markup(data),
     )
+
+
+def _sections(plan: Plan, path: StitchPath, told: Iterable[Stage]) -> tuple[Section, ...]:
+    """The order by thread and by strip."""
+    strips, several = strips_in_words(path, plan.units), len(path.threads) > 1
+    found, known = [], set[int]()
+    for (thread, strip), group in groupby(told, key=lambda stage: (stage.thread, stage.strip)):
+        here = tuple(group)
+        begun = {stage.line for stage in here} - known
+        known |= begun
+        parts = parts_in_words(plan, thread)
+        words = [f"{thread_name(plan, thread)}{f' ({parts})' if parts else ''}"] if several else []
+        title = ": ".join([*([strips[strip]] if strips else []), *words])
+        carries = len(begun & path.carried)
+        colours = plan.every_thread[thread].colours if several else ()
+        found.append(Section(title[:1].upper() + title[1:], colours, here, len(begun) - carries, carries))
+    return tuple(found)
 
 
 def places_in_words(spines: Iterable[Stage]) -> list[str]:

@@ -6,7 +6,9 @@ const data = JSON.parse(source.textContent);
 const KINDS = ["spine", "tip", "fill", "again"];
 
 export const units = source.dataset.units;
-export const { size, border } = data;
+export const { size, border, strips, turned } = data;
+export const carried = new Set(data.carried);
+export const threads = data.threads.map(([name, colours, repeat]) => ({ name, colours, repeat, mean: meanOf(colours) }));
 export const moves = [];
 export const stages = [];
 
@@ -16,9 +18,9 @@ const cells = data.cells.map((lengths, i) => {
   return shapes.map((d, n) => ({ d, long: lengths[n] }));
 });
 
-for (const [line, number, place, home, list] of data.stages) {
+for (const [line, number, place, thread, strip, side, sewn, home, list] of data.stages) {
   const begin = stages.at(-1)?.end ?? 0;
-  const stage = { line, number, place, first: moves.length, begin, end: begin };
+  const stage = { line, number, place, thread: threads[thread], strip, side, sewn, first: moves.length, begin, end: begin };
   for (const n of list) {
     const move = moveOf(data.moves[n], stage, home);
     moves.push(move);
@@ -30,6 +32,13 @@ for (const [line, number, place, home, list] of data.stages) {
 export const whole = stages.at(-1).end;
 export const lines = stages.at(-1).line + 1;
 export const pockets = Math.max(...stages.map((stage) => stage.number));
+
+// What a thread looks like from afar.
+function meanOf(colours) {
+  const sum = [0, 0, 0];
+  for (const colour of colours) colour.match(/[0-9a-f]{2}/gi).forEach((v, i) => (sum[i] += parseInt(v, 16)));
+  return `rgb(${sum.map((v) => Math.round(v / colours.length))})`;
+}
 
 function moveOf([kind, what, long, ...where], stage, home) {
   const [shape, from, to, copy = home] = where;
@@ -63,6 +72,21 @@ export function needleAt(move, done) {
   const along = move.from + Math.sign(move.to - move.from) * done;
   const point = tape.getPointAtLength((along / move.long) * tape.getTotalLength());
   return placed(move.matrix, point.x, point.y);
+}
+
+// The colours of the first part of a move, as the thread comes off its spool: [from, to, colour] along the move.
+export function* coloursOf(move, done) {
+  const { colours, repeat } = move.stage.thread;
+  if (!repeat) return yield [0, done, colours[0]];
+  const band = repeat / colours.length;
+  let sewn = move.stage.sewn + move.begin - move.stage.begin;
+  for (let gone = 0; gone < done; ) {
+    const place = Math.floor(sewn / band + 1e-6);
+    const more = Math.min(done - gone, (place + 1) * band - sewn);
+    yield [gone, gone + more, colours[place % colours.length]];
+    gone += more;
+    sewn += more;
+  }
 }
 
 // The number of the move at a place along the whole line.

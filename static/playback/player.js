@@ -2,6 +2,7 @@
 
 import { onResize, paint } from "./cloth.js";
 import { moveAt, moves, stages, whole } from "./line.js";
+import { fillRibbon } from "./ribbon.js";
 import { moveInWords, paceInWords, stageInWords, wayInWords } from "./words.js";
 
 const PACES = [1, 4, 10, 25, 60, 150, 400]; // inches a second
@@ -115,8 +116,30 @@ stillness.addEventListener("change", () => {
   nameButton();
 });
 
+// Her place is kept with the drawing on this device, until she closes the browser.
+const KEPT = `place ${document.getElementById("main").dataset.stamp}`;
+
+function keptPlace() {
+  try {
+    return Number(sessionStorage.getItem(KEPT)) || 0;
+  } catch {
+    return 0; // a browser that keeps nothing
+  }
+}
+
+function keepPlace() {
+  try {
+    sessionStorage.setItem(KEPT, now);
+  } catch {
+    // nothing is lost but her place
+  }
+}
+
 get("player").hidden = false;
+fillRibbon(get("ribbon"));
 sayPace();
 nameButton();
-goTo(0);
+goTo(keptPlace());
+addEventListener("pagehide", keepPlace);
+document.addEventListener("visibilitychange", keepPlace);
 onResize(() => paint(current, now, true));

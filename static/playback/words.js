@@ -1,6 +1,6 @@
 // What is said beside the cloth: where the needle is, what it does, how far it has come.
 
-import { lines, pockets, units } from "./line.js";
+import { carried, lines, pockets, strips, threads, units } from "./line.js";
 
 const PARTS = {
   corner: "round the corner",
@@ -33,7 +33,8 @@ export function moveInWords(move) {
 }
 
 export function stageInWords(stage) {
-  const line = lines > 1 ? `Line ${stage.line + 1} of ${lines}. ` : "";
+  const line = carried.has(stage.line) ? "carried on" : `line ${stage.line + 1} of ${lines}`;
+  const where = [strips[stage.strip], threads.length > 1 && stage.thread.name, lines > 1 && line].filter(Boolean).join(", ");
   const what = stage.number ? `Pocket ${stage.number} of ${pockets}` : "Spines";
-  return `${line}${what}: ${stage.place}`;
+  return `${where && where[0].toUpperCase() + where.slice(1) + ". "}${what}: ${stage.place}`;
 }

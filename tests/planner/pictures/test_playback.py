@@ -36,10 +36,10 @@ def test_stages_hold_the_whole_path_in_order(told: tuple) -> None:  # type: igno
 def test_the_data_leads_where_the_path_leads(told: tuple) -> None:  # type: ignore[type-arg]
     """Every move of the data, read by svgpathtools and moved by its copy, has the ends of the path's segment."""
     layout, grown, path, found = told
-    data = play_data(layout, grown, found)
+    data = play_data(layout, grown, found, path)
     cells = [
         d.split("M")[1:]
-        for d in re.findall(r'<path id="cell\d+" d="([^"]*)"', numbered(layout, grown, found))
+        for d in re.findall(r'<path id="cell\d+" d="([^"]*)"', numbered(layout, grown, found, path))
     ]
     assert [len(shapes) for shapes in cells] == [len(lengths) for lengths in data["cells"]]
     moves = [(home, data["moves"][n]) for *_, home, list_ in data["stages"] for n in list_]
@@ -75,7 +75,7 @@ def test_short_paths_round_but_never_drift(told: tuple) -> None:  # type: ignore
 
 def test_every_pocket_has_a_number_in_the_picture_and_a_place_in_the_list(told: tuple) -> None:  # type: ignore[type-arg]
     layout, grown, path, found = told
-    picture = numbered(layout, grown, found)
+    picture = numbered(layout, grown, found, path)
     assert picture.count("<text ") == len([stage for stage in found if stage.number])
     assert picture.count('class="begins"') == path.starts
     spans = [(leg.first, leg.last) for leg in legs(found)]
@@ -85,9 +85,9 @@ def test_every_pocket_has_a_number_in_the_picture_and_a_place_in_the_list(told: 
 
 
 def test_no_number_hides_another_nor_where_a_line_begins(told: tuple) -> None:  # type: ignore[type-arg]
-    layout, grown, _, found = told
+    layout, grown, path, found = told
     discs = re.findall(
-        r'<circle (?:class="begins" )?cx="(.*?)" cy="(.*?)" r="(.*?)"/>', numbered(layout, grown, found)
+        r'<circle (?:class="begins" )?cx="(.*?)" cy="(.*?)" r="(.*?)"/>', numbered(layout, grown, found, path)
     )
     marks = [tuple(map(float, disc)) for disc in discs]
     assert len(marks) > 40
