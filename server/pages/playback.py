@@ -50,6 +50,12 @@ class Section:
     carries: int
 
     @property
+    def counted(self) -> bool:
+        """Whether pockets come in the order of their numbers; a later thread comes to them in another."""
+        numbers = [stage.number for stage in self.stages if stage.number]
+        return numbers == sorted(numbers)
+
+    @property
     def length(self) -> float:
         """Inches, ways back counted."""
         return sum(stage.length for stage in self.stages)
