@@ -72,6 +72,8 @@ class ThreadsView:
     carried: dict[str, str]
     more: bool
     folded: bool
+    usual_repeat: str
+    usual_reach: str
 
 
 def threads_view(values: Mapping[str, str], parts: Sequence[PartName]) -> ThreadsView:
@@ -97,7 +99,11 @@ def threads_view(values: Mapping[str, str], parts: Sequence[PartName]) -> Thread
         carried |= {one.field: values[one.field] for one in choices if values.get(one.field)}
         choices = ()
     quiet = not any(values.get(name) for name in (*CHOSEN, "carry_in", "working.reach_in"))
-    return ThreadsView(rows, choices, carried, len(rows) < MOST_THREADS, not rows and quiet)
+    usual = (
+        USUAL_REPEAT[units_named(values.get("units", ""))],
+        USUAL_REACH[units_named(values.get("units", ""))],
+    )
+    return ThreadsView(rows, choices, carried, len(rows) < MOST_THREADS, not rows and quiet, *usual)
 
 
 def _choice(part: PartName, rows: Sequence[Row], chosen: str) -> Choice:
@@ -204,7 +210,6 @@ def with_thread_pressed(values: Mapping[str, str], asked: str) -> dict[str, str]
     if not threads and what in ("add", "colour"):
         threads = [{"colours.0": values.get("look.thread") or SPARE[0]}]
     n = int(which) if which.isdecimal() else 0
-    units = units_named(values.get("units", ""))
     stitched = {name: text for name, text in values.items() if name.startswith("stitched_with.") and text}
     look: dict[str, str] = {}
     if what == "add" and len(threads) < MOST_THREADS:
@@ -219,7 +224,9 @@ def with_thread_pressed(values: Mapping[str, str], asked: str) -> dict[str, str]
         }
     elif what == "colour" and n < len(threads) and len(_colours(threads[n])) < MOST_COLOURS:
         threads[n][f"colours.{len(_colours(threads[n]))}"] = _spare(threads)
-        threads[n]["repeat_in"] = threads[n].get("repeat_in") or USUAL_REPEAT[units]
+        threads[n]["repeat_in"] = (
+            threads[n].get("repeat_in") or USUAL_REPEAT[units_named(values.get("units", ""))]
+        )
     elif what == "plain" and n < len(threads) and len(_colours(threads[n])) > 1:
         del threads[n][f"colours.{len(_colours(threads[n])) - 1}"]
         if len(_colours(threads[n])) == 1:

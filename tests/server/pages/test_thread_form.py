@@ -45,7 +45,7 @@ def threaded(draw: st.DrawFn) -> Plan:
         demo_plan().model_dump()
         | {
             "typed": {},
-            "units": draw(st.sampled_from(("in", "mm"))),
+            "units": draw(st.sampled_from(("in", "cm", "mm"))),
             "threads": threads,
             "stitched_with": draw(st.dictionaries(st.sampled_from(list(PART_WORDS)), which)),
             "travels": draw(st.sampled_from(("own_lines", "lines_covered_later"))),
@@ -144,6 +144,18 @@ def test_what_is_wrong_stands_beside_its_field(ask: Ask, wrong: dict[str, str], 
     page = ask("GET", "/", params=query_of(demo_plan()) | wrong)
     assert page.status_code == 200
     assert re.search(rf'<a href="#{re.escape(field)}"', page.text)
+
+
+@pytest.mark.parametrize("units", ["in", "cm", "mm"])
+def test_what_is_offered_for_a_repeat_and_a_reach_can_be_read(units: str) -> None:
+    wrong = {"units": units, "working.way": "frame", "threads.0.colours.0": "#112233"}
+    form = values_of(demo_plan()) | wrong | {"threads.0.colours.1": "#445566"}
+    troubles = read(form).troubles
+    offered = {name: trouble.instead for name, trouble in troubles.items()}
+    plan = read(form | offered).plan
+    assert plan
+    assert plan.threads[0].repeat_in
+    assert plan.working.reach_in
 
 
 def test_a_missing_repeat_or_reach_is_mended_by_its_button(ask: Ask) -> None:
