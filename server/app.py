@@ -29,6 +29,7 @@ from server.pages import (
     sharing,
     sheets,
     shelf,
+    starts,
     supplies,
 )
 from server.pages import workbench as pages
@@ -85,6 +86,7 @@ def create_app(
         playback,
         compare,
         compare_api,
+        starts,
         supplies,
         enter,
         explained,

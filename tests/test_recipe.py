@@ -205,7 +205,15 @@ def test_a_new_kind_goes_everywhere(ask: Ask, thrown: Thrown, tmp_path: Path) ->
 
     bench = walk("GET", "/", params=form).text
     assert f'value="{kind}" selected' in bench
-    for route in ("/drawing", "/picture.svg", "/supplies", "/supplies/list", "/supplies.csv", "/playback"):
+    for route in (
+        "/drawing",
+        "/picture.svg",
+        "/supplies",
+        "/supplies/list",
+        "/supplies.csv",
+        "/playback",
+        "/threads",
+    ):
         walk("GET", route, params=form)
     walk("GET", "/supplies", params={**form, "counted": "on"})
     walk("GET", "/compare", params={**form, "by": "width", "widths": "6; 6 1/2"})

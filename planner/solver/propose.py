@@ -18,7 +18,7 @@ PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "rig
 GAP_SEEN_IN = 1 / 64  # circles nearer than that touch, to her
 # Whatever these are, the same layouts land: they are no part of the question.
 NO_MATTER = {"name", "look", "tags", "typed"} | {
-    *("threads", "stitched_with", "travels", "carry_in", "spine", "working")
+    *("threads", "stitched_with", "accents", "travels", "carry_in", "spine", "working")
 }
 SQUARE_UP_SHARE = 0.01  # opposite sides that differ by more: square up first (common practice, no source)
 

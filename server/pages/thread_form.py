@@ -11,7 +11,15 @@ from dataclasses import dataclass
 from typing import Any
 
 from planner.plan import Plan, Units
-from planner.threads import MOST_COLOURS, MOST_THREADS, PART_WORDS, PLACES, PartName
+from planner.threads import (
+    MOST_COLOURS,
+    MOST_THREADS,
+    PART_WORDS,
+    PLACES,
+    STARTING_POINTS,
+    PartName,
+    StartingPoint,
+)
 from server.pages.measures import BEFORE, units_named
 from server.problems import Trouble
 
@@ -74,6 +82,7 @@ class ThreadsView:
     folded: bool
     usual_repeat: str
     usual_reach: str
+    begins: tuple[StartingPoint, ...]
 
 
 def threads_view(values: Mapping[str, str], parts: Sequence[PartName]) -> ThreadsView:
@@ -98,12 +107,14 @@ def threads_view(values: Mapping[str, str], parts: Sequence[PartName]) -> Thread
     if len(rows) < 2:
         carried |= {one.field: values[one.field] for one in choices if values.get(one.field)}
         choices = ()
+    begins = tuple(one for one in STARTING_POINTS if set(one.stitched_with) <= there)
     quiet = not any(values.get(name) for name in (*CHOSEN, "carry_in", "working.reach_in"))
     usual = (
         USUAL_REPEAT[units_named(values.get("units", ""))],
         USUAL_REACH[units_named(values.get("units", ""))],
     )
-    return ThreadsView(rows, choices, carried, len(rows) < MOST_THREADS, not rows and quiet, *usual)
+    more, folded = len(rows) < MOST_THREADS, not rows and quiet
+    return ThreadsView(rows, choices, carried, more, folded, *usual, begins)
 
 
 def _choice(part: PartName, rows: Sequence[Row], chosen: str) -> Choice:
@@ -201,11 +212,14 @@ def thread_field(name: str) -> str:
 
 
 def with_thread_pressed(values: Mapping[str, str], asked: str) -> dict[str, str]:
-    """The form's texts after a button of the threads: "add", "away.1", "colour.0", "plain.0"; else the same.
+    """The form's texts after a button of the threads: "add", "away.1", "colour.0", "plain.0", or "begin." and the
+    key of a starting point; else the same.
 
     From a plan without threads of its own, the look's thread becomes the first.
     """
     what, _, which = asked.partition(".")
+    if what == "begin":
+        return _begun(values, which)
     threads = list(_threads_in(values))
     if not threads and what in ("add", "colour"):
         threads = [{"colours.0": values.get("look.thread") or SPARE[0]}]
@@ -235,6 +249,22 @@ def with_thread_pressed(values: Mapping[str, str], asked: str) -> dict[str, str]
         return dict(values)
     rest = {name: text for name, text in values.items() if not _of_threads(name)}
     return rest | look | stitched | _texts_of(threads)
+
+
+def _begun(values: Mapping[str, str], key: str) -> dict[str, str]:
+    """The form's texts with the threads of a starting point, and nothing of those before."""
+    begin = next((one for one in STARTING_POINTS if one.key == key), None)
+    if begin is None:
+        return dict(values)
+    rest = {name: text for name, text in values.items() if not _of_threads(name) and name != "accents"}
+    threads: list[dict[str, str]] = []
+    for one in begin.threads:
+        colours = {f"colours.{m}": colour for m, colour in enumerate(one.colours)}
+        repeat = USUAL_REPEAT[units_named(values.get("units", ""))] if one.repeat_in else ""
+        threads.append({"name": one.name, **colours, "repeat_in": repeat})
+    stitched = {f"stitched_with.{part}": str(thread) for part, thread in begin.stitched_with.items()}
+    travels = "" if begin.travels == "own_lines" else begin.travels
+    return rest | {"travels": travels} | stitched | _texts_of(threads)
 
 
 def _of_threads(name: str) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import re
 from collections.abc import Callable
 from typing import Any
@@ -15,7 +16,7 @@ from planner.demo import demo_plan
 from planner.fills import fill
 from planner.fills.styles import FILLS
 from planner.plan import Fill, Plan
-from planner.threads import MOST_COLOURS, MOST_THREADS, PART_WORDS, part_of
+from planner.threads import MOST_COLOURS, MOST_THREADS, PART_WORDS, STARTING_POINTS, StartingPoint, part_of
 from server.pages.address import query_of
 from server.pages.forms import in_units, look_of_form, read, values_of
 from server.pages.thread_form import threads_view, with_thread_pressed
@@ -177,3 +178,37 @@ def test_a_fill_names_all_parts_that_it_draws(kind: str) -> None:
         for shape in fill(example(4, fill=Fill(kind=kind))).shapes()
     }
     assert drawn <= {*FILLS[kind].parts, "background"}
+
+
+@pytest.mark.parametrize("begin", STARTING_POINTS, ids=lambda one: one.key)
+def test_a_starting_point_is_one_tap(begin: StartingPoint) -> None:
+    before = with_thread_pressed(values_of(demo_plan()), "add") | {"stitched_with.corners": "1"}
+    plan = read(with_thread_pressed(before, f"begin.{begin.key}")).plan
+    assert plan
+    assert plan.threads == begin.threads
+    assert plan.stitched_with == dict(begin.stitched_with)
+    assert plan.travels == begin.travels
+
+
+def test_starting_points_are_offered_where_the_fill_has_their_parts() -> None:
+    offered = {
+        kind: {one.key for one in threads_view(values_of(demo_plan()), FILLS[kind].parts).begins}
+        for kind in FILLS
+    }
+    assert "garden" in offered["flowers"]
+    assert "garden" not in offered["feathers"]
+    assert all("variegated" in keys for keys in offered.values())
+
+
+def test_starts_are_told_with_what_has_fewer(ask: Ask) -> None:
+    """Every way offered has fewer starts than the plan, and leads to a plan that has just as many as it says."""
+    small = {f"sides_in.{side}": "40" for side in ("top", "right", "bottom", "left")}
+    form = query_of(demo_plan()) | small | {"choice": "", "fill.kind": "flowers"}
+    form = with_thread_pressed(form, "begin.garden")
+    page = ask("GET", "/threads", params=form).text
+    told = [int(n.replace(",", "")) for n in re.findall(r"([\d,]+) starts?\b", page)]
+    assert len(told) > 2
+    assert all(n < told[0] for n in told[1:])
+    way = html.unescape(re.findall(r'<a class="plain" href="(/\?[^"]+)"', page)[0])
+    again = ask("GET", "/threads?" + way.partition("?")[2]).text
+    assert int(re.findall(r"<strong>([\d,]+) starts?", again)[0].replace(",", "")) == told[1]

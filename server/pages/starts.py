@@ -1,0 +1,110 @@
+"""What her threads cost in starts, and what would cost less: told before she chooses, each cure one tap."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+from urllib.parse import urlencode
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse
+from starlette.concurrency import run_in_threadpool
+
+from planner.errors import PlanError
+from planner.lengths import format_length
+from planner.plan import Plan
+from planner.solver import choose
+from planner.supplies.called import thread_name
+from planner.supplies.cures import Cure, CureName, cures
+from planner.supplies.hours import time_in_words
+from planner.threads import MOST_CARRY_IN
+from server.drawn import grown, stitched
+from server.html import render
+from server.pages.address import origin, plan_address, query_of
+from server.pages.forms import look_of_form
+from server.pages.stamps import stamp_on
+from server.problems import Trouble
+from server.solving import layout_ready
+from server.worker import Overload
+from server.workers import workers_of
+
+router = APIRouter(include_in_schema=False)
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way to stitch the plan, in words; take: the workbench with it, '' for the way it is."""
+
+    words: str
+    starts: str
+    minutes: str
+    tying: str
+    take: str
+
+
+@router.get("/threads")
+async def threads_page(request: Request) -> HTMLResponse:
+    """The plan's starts, and the ways with fewer."""
+    texts = dict(request.query_params)
+    found = await run_in_threadpool(plan_address, texts)
+    troubles, ways = list(found.troubles.values()), tuple[Way, ...]()
+    if found.plan:
+        await layout_ready(request, found.plan)
+        try:
+            counted = await workers_of(request).answer(request, counted_cures, found.plan.model_dump_json())
+            ways = tuple(_way(found.plan, cure, origin(texts)) for cure in counted)
+        except Overload:
+            raise
+        except PlanError as error:
+            troubles.append(Trouble.of(error))
+    return render(
+        "starts.html",
+        address=found,
+        look=look_of_form(found.texts),
+        stamp=await run_in_threadpool(stamp_on, found.plan),
+        troubles=troubles,
+        ways=ways,
+    )
+
+
+def counted_cures(plan_json: str) -> tuple[Cure, ...]:
+    """Each way stitched through: seconds of work."""
+    layout = choose(Plan.model_validate_json(plan_json)).layout
+    return cures(layout, grown(layout), stitched(layout))
+
+
+def _way(plan: Plan, cure: Cure, of: Mapping[str, str]) -> Way:
+    changed = Plan.model_validate(plan.model_dump() | dict(cure.change))
+    carried = f", {cure.carries:,} carries" if cure.carries else ""
+    return Way(
+        _words(plan, cure.name, cure.change),
+        f"{cure.starts:,} {'start' if cure.starts == 1 else 'starts'}{carried}",
+        time_in_words(cure.minutes),
+        time_in_words(cure.tying),
+        "/?" + urlencode({**query_of(changed), **of}) if cure.change else "",
+    )
+
+
+def _words(plan: Plan, name: CureName, change: Mapping[str, Any]) -> str:
+    """A cure as she would say it."""
+    match name:
+        case "as_chosen":
+            return "As you have it"
+        case "carried":
+            gap = format_length(MOST_CARRY_IN, plan.units)
+            return f"Carry the thread over gaps up to {gap}, and clip it later"
+        case "main_thread":
+            gone = {
+                plan.stitched_with[part]
+                for part, n in change["stitched_with"].items()
+                if n != plan.stitched_with[part]
+            }
+            names = " and ".join(thread_name(plan, n) for n in sorted(gone))
+            return f"Do without {names}: those parts in the main thread"
+        case "covered":
+            return "Let a thread go along lines that a later one covers"
+        case "where_led":
+            return "Berries and cones in their own thread only where a line of it leads to them"
+        case "grouped":
+            return "Berries and cones in their own thread only where they lie in groups"
