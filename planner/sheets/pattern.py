@@ -63,7 +63,9 @@ def patterns(layout: Layout, *, side: SideName | None = None, grow: Grow | None 
 
 
 def sides_title(sides: tuple[SideName, ...]) -> str:
-    """``Top and bottom sides``, ``Left side``."""
+    """``Top and bottom sides``, ``Left side``, ``All four sides``."""
+    if len(sides) == len(SIDES):
+        return "All four sides"
     return sides_words(sides).capitalize() + (" sides" if len(sides) > 1 else " side")
 
 

@@ -71,7 +71,7 @@ def supplies_of(plan: Plan, work: Work, basis: Basis | None = None) -> Supplies:
     border = border_cloth(
         strips,
         grain=basis.border_grain,
-        cloth_width_in=_washed(basis.cloth_width_in, basis),
+        cloth_width_in=_washed(basis.cloth_width_in, basis, plan.units),
         seam_in=basis.seam_in,
         units=plan.units,
     )
@@ -85,7 +85,7 @@ def supplies_of(plan: Plan, work: Work, basis: Basis | None = None) -> Supplies:
             edge,
             strip_in=basis.binding_strip_in,
             allowance_in=basis.binding_allowance_in,
-            cloth_width_in=_washed(basis.cloth_width_in, basis),
+            cloth_width_in=_washed(basis.cloth_width_in, basis, plan.units),
             join_loss_in=basis.binding_join_in,
         )
     )
@@ -95,7 +95,7 @@ def supplies_of(plan: Plan, work: Work, basis: Basis | None = None) -> Supplies:
         wide,
         high,
         overhang_in=basis.backing_overhang_in,
-        cloth_width_in=_washed(basis.backing_width_in, basis),
+        cloth_width_in=_washed(basis.backing_width_in, basis, plan.units),
         seam_in=basis.backing_seam_in,
         units=plan.units,
     )
@@ -157,9 +157,9 @@ def _area(sides: Mapping[SideName, float]) -> float:
     return (sides["top"] + sides["bottom"]) / 2 * (sides["left"] + sides["right"]) / 2
 
 
-def _washed(width_in: float, basis: Basis) -> float:
-    """What is left of a width of cloth."""
-    return after_shrinking(width_in, basis.shrinkage, basis.shrink_rule)
+def _washed(width_in: float, basis: Basis, units: Units) -> float:
+    """What is left of a width of cloth, to the last mark of her ruler: no piece is cut longer than that."""
+    return mark_at_most(after_shrinking(width_in, basis.shrinkage, basis.shrink_rule), units)
 
 
 def thread_words(length_in: float, units: Units) -> str:
@@ -201,7 +201,7 @@ def _binding_lines(bound: Binding, buy: Purchase, plan: Plan, basis: Basis) -> t
 
 def _usable(width_in: float, basis: Basis, units: Units) -> str:
     washed = " when it is washed" if basis.shrinkage else ""
-    return f"{format_length(mark_at_most(_washed(width_in, basis), units), units)} of usable width{washed}"
+    return f"{format_length(_washed(width_in, basis, units), units)} of usable width{washed}"
 
 
 def _border_note(border: BorderCloth, basis: Basis, units: Units) -> str:

@@ -56,7 +56,8 @@ BY_WORDS: dict[By, str] = {
     "plan": "a saved plan",
 }
 KEEP_WORDS: dict[Keep, str] = {"centre": "keep the centre", "outer": "keep the outer size"}
-WIDTHS_ROUND = (-2.0, -1.0, 0.0, 1.0, 2.0)  # inches about the plan's own width, before she names others
+STEPS = (-2, -1, 0, 1, 2)  # about the plan's own width, before she names others
+WIDTH_STEP_IN: dict[Units, float] = {"in": 1.0, "cm": 2.5 / 2.54, "mm": 2.5 / 2.54}
 TABLE_WIDE, NAMES_WIDE, SWATCH_HIGH = 1132, 128, 206  # pixels, as in supplies.css
 
 
@@ -149,7 +150,8 @@ def _form_of(plan: Plan, texts: Mapping[str, str], shelf: tuple[tuple[str, str],
     by = texts.get("by", "")
     own = plan.border_in.top
     least = 2 * room_limits(plan.fill)[0] + plan.binding_allowance_in + 1
-    widths = [own + more for more in WIDTHS_ROUND if own + more > least or not more]
+    around = [own + n * WIDTH_STEP_IN[plan.units] for n in STEPS]
+    widths = [width for width in around if width > least or width == own]
     return CompareForm(
         by if by in BY_WORDS else "width",
         texts.get("widths", "").strip()[:400] or "; ".join(format_length(w, plan.units) for w in widths),

@@ -200,7 +200,7 @@ def _answers(found: Supplies, plan: Plan) -> dict[str, Any]:
         "tasks": [(task.what, time_in_words(task.minutes)) for task in time.tasks if task.minutes.slow],
         "own": time.own,
         "speed": (
-            f"{format_length(time.speed.slow, units)} to {format_length(time.speed.quick, units)} in a second"
+            f"{format_length(time.speed.slow, units)} to {format_length(time.speed.quick, units)} a second"
         ),
         "stitched": thread_words(found.work.stitching_in, units),
         "retraced": thread_words(found.work.retraced_in, units),

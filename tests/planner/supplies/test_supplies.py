@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from planner.lengths import format_length, parse_length
 from planner.plan import Plan, SideLengths, Units
 from planner.supplies.basis import DEFAULTS, METRIC, usual
 from planner.supplies.figures import FIGURES, figure_in_words
@@ -157,3 +158,12 @@ def test_metric_plans_have_metric_habits() -> None:
         if words and not words.endswith(" m"):
             shown = float(words.split()[0]) * (10 if words.endswith("cm") else 1)
             assert shown == pytest.approx(mm, abs=1e-6), name
+
+
+@pytest.mark.parametrize("units", ["in", "cm", "mm"])
+def test_no_piece_is_cut_longer_than_the_cloth_is_said_to_be(units: Units) -> None:
+    """40 in of cloth that shrinks 5 % leave 38.095 in: said as 38 1/16, and cut as that, not as 38 1/8."""
+    found = supplies_of(quilt(90, 105, 90, 105, 8, units), WORK, replace(DEFAULTS, shrinkage=0.05))
+    usable = parse_length(bought(found)["Border cloth"][1].split(" across ")[1].split(" of usable")[0], units)
+    strips = next(cut for cut in found.cuts if "selvage to selvage" in cut.what)
+    assert parse_length(format_length(strips.length_in, units), units) <= usable + 1e-9
