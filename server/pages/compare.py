@@ -29,7 +29,7 @@ from planner.fills.styles import FILLS
 from planner.lengths import format_length, parse_length
 from planner.pictures.picture import fill_from
 from planner.pictures.swatch import common_window, swatch
-from planner.plan import CornerStyle, FillKind, Plan
+from planner.plan import CornerStyle, FillKind, Plan, Units
 from planner.supplies.basis import DEFAULTS, Basis
 from planner.supplies.reading import read_basis
 from server.access.rights import AStore, AVisitor, visitor_page
