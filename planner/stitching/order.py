@@ -1,41 +1,37 @@
-"""The order of stitching, pocket by pocket, spines first or on the way, in as few lines as the design allows.
+"""The order of stitching, thread by thread and pocket by pocket, in as few lines as the design allows.
 
 Spines that hang together are stitched in one line. Where they come first it retraces no more than it must
 (postman.py): out along each tail to its tip, round the tip's own shape, back to the joint, on; then the same line
-fills the pockets, each to its end before the next: along one side of the spines and back along the other, which
-leaves least to travel. On the way, the order of the pockets is the same, and each piece of spine is stitched when
-the needle first comes along it. It travels only over what is stitched already. What nothing stitched leads to is
-begun anew, last. Each thread has a pass of its own (passes.py). Lengths are inches, coordinates the quilt's.
-DESIGN section 5.
+fills the pockets, each to its end before the next (turns.py). On the way, the order of the pockets is the same, and
+each piece of spine is stitched when the needle first comes along it. It travels only over what is stitched already.
+What nothing stitched leads to is begun anew, last. Each thread has a pass of its own (passes.py), in each zone that
+lies under the needle at one time (zones.py). Lengths are inches, coordinates the quilt's. DESIGN section 5.
 """
 
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from itertools import zip_longest
 
 from planner.border.layout import Layout
-from planner.fills.pocket import Pocket
 from planner.fills.shape import FillOfLayout
 from planner.geometry.arrays import ROUNDING_IN
 from planner.plan import Plan
-from planner.stitching.filling import Visit, fill
+from planner.stitching.filling import fill
 from planner.stitching.needle import Needle, SpinePiece
 from planner.stitching.net import Nodes, Strand
 from planner.stitching.passes import Pass, passes_of
 from planner.stitching.postman import (
     Edge,
-    Step,
-    connected_components,
     eulerian_trail,
     least_retrace,
     minimum_t_join,
     odd_nodes,
 )
 from planner.stitching.rooting import Rooted, rooted
-from planner.stitching.rural_postman import rural_postman
 from planner.stitching.segments import StitchPath
+from planner.stitching.turns import by_line, edges_of, first_foot, in_turn, lines_of, passed_by, pockets_of
 from planner.stitching.ways import nodes_of, pieces_of
 from planner.stitching.zones import Zone, zones_of
 from planner.threads import SpineWhen, Working
@@ -62,8 +58,8 @@ def path_of(layout: Layout, grown: FillOfLayout | None = None) -> StitchPath:
     _cut_rings(nodes, spines, names)
     pieces = [(n, p, q, edge) for n, spine in enumerate(spines) for p, q, edge in spine.pieces()]
     shapes = rooted(nodes, spines, grown) if grown else []
-    least = sum(least_retrace(_edges(line)).length for line in _lines(pieces))
-    plan, tips = layout.plan, _tips(_edges(pieces), shapes)
+    least = sum(least_retrace(edges_of(line)).length for line in lines_of(pieces))
+    plan, tips = layout.plan, _tips(edges_of(pieces), shapes)
     zones = zones_of(layout, spines, shapes)
     passes = passes_of(plan, shapes, {shape.number for tip in tips.values() for shape in tip})
     needle = Needle(spines, names, nodes, plan.carry_in)
@@ -92,18 +88,18 @@ def _stitch(
     needle.take(one.thread, strip, sorted(old), stay=plan.working.needle_down)
     needle.ways.open(*pieces_of(shape for shape in one.covered if shape.pocket in zone.pockets))
     if not one.spines and not one.spines_later:
-        fill(needle, [(shapes, None) for shapes in _pockets(mine)])
+        fill(needle, [(shapes, None) for shapes in pockets_of(mine)])
         return
     due = [piece for piece in pieces if piece[0] in zone.due]
     first = one.spines and (plan.spine or _when(needle.spines, due, mine)) == "first"
     here = zone.spines if first or one.spines_later else zone.due | zone.spines & needle.sewn
-    lines = _lines([piece for piece in pieces if piece[0] in here])
-    shapes = _by_line(mine, lines)
+    lines = lines_of([piece for piece in pieces if piece[0] in here])
+    shapes = by_line(mine, lines)
     for n in sorted(range(len(lines)), key=lambda n: not _is_on(needle, lines[n])):
         new = [piece for piece in lines[n] if one.spines and piece[0] not in needle.sewn]
         if shapes.get(n) or any(strand in zone.due for strand, *_ in new):
             _stitch_line(needle, lines[n], new, shapes.get(n, []), first=first)
-    fill(needle, [(pocket, None) for pocket in _pockets(shapes.get(-1, []))])
+    fill(needle, [(pocket, None) for pocket in pockets_of(shapes.get(-1, []))])
 
 
 def _stitch_line(
@@ -115,19 +111,19 @@ def _stitch_line(
     first: bool,
 ) -> None:
     """What is in reach along spines that hang together. new: what of these is stitched, first or on the way."""
-    tips = _tips(_edges(line), shapes) if first else {}
+    tips = _tips(edges_of(line), shapes) if first else {}
     at_tip = set[int]()
     if first:
-        parts = _lines(new)
+        parts = lines_of(new)
         while parts:
             at_tip |= _stitch_part(needle, parts.pop(_nearest(needle, parts)), tips)
-    best = least_retrace(_edges(line))
-    order = eulerian_trail(_edges(line), best.doubled, max(best.ends, default=line[0][3][0]))
-    passed = _passed(needle.spines, line, order)
+    best = least_retrace(edges_of(line))
+    order = eulerian_trail(edges_of(line), best.doubled, max(best.ends, default=line[0][3][0]))
+    passed = passed_by(needle.spines, line, order)
     if not _is_on(needle, line):
-        needle.begin(_begin(_lines(new)[0]) if new else _first_foot(shapes, passed))
-    pockets = _pockets(shape for shape in shapes if shape.number not in at_tip)
-    turns = _in_turn(pockets, needle.spines, line, passed, needle.here)
+        needle.begin(_begin(lines_of(new)[0]) if new else first_foot(shapes, passed))
+    pockets = pockets_of(shape for shape in shapes if shape.number not in at_tip)
+    turns = in_turn(pockets, needle.spines, line, passed, needle.here)
     fill(needle, turns, () if first else dict.fromkeys(strand for strand, *_ in new))
 
 
@@ -135,7 +131,7 @@ def _stitch_part(
     needle: Needle, part: Sequence[SpinePiece], tips: Mapping[int, Sequence[Rooted]]
 ) -> set[int]:
     """New spines that hang together in one line, each tip when it is first reached; the shapes of these."""
-    edges = _edges(part)
+    edges = edges_of(part)
     if needle.go_to(nodes_of(edges), None):
         start = needle.here
         best = minimum_t_join(edges, odd_nodes(edges) ^ {start}, 1)
@@ -149,12 +145,12 @@ def _stitch_part(
 
 def _begin(part: Sequence[SpinePiece]) -> int:
     """Where a line over spines that hang together is best begun."""
-    return max(least_retrace(_edges(part)).ends, default=part[0][3][0])
+    return max(least_retrace(edges_of(part)).ends, default=part[0][3][0])
 
 
 def _nearest(needle: Needle, parts: Sequence[Sequence[SpinePiece]]) -> int:
     """Which of some parts the needle comes to first over what is stitched."""
-    nodes = [nodes_of(_edges(part)) for part in parts]
+    nodes = [nodes_of(edges_of(part)) for part in parts]
     there = needle.nearest(set().union(*nodes))
     return next((n for n, mine in enumerate(nodes) if there in mine), 0)
 
@@ -162,15 +158,6 @@ def _nearest(needle: Needle, parts: Sequence[Sequence[SpinePiece]]) -> int:
 def _is_on(needle: Needle, line: Sequence[SpinePiece]) -> bool:
     """Whether the needle is on some spines."""
     return any(node == needle.here for strand, *_ in line for _, node in needle.spines[strand].cuts)
-
-
-def _first_foot(shapes: Iterable[Rooted], passed: Mapping[int, tuple[float, int]]) -> int:
-    """Where the first of some shapes stands on the spine."""
-    return min(passed[node] for shape in shapes for _, node in shape.strand.cuts if node in passed)[1]
-
-
-def _edges(pieces: Iterable[SpinePiece]) -> list[Edge]:
-    return [edge for *_, edge in pieces]
 
 
 def _when(spines: Sequence[Strand], line: Sequence[SpinePiece], shapes: Sequence[Rooted]) -> SpineWhen:
@@ -194,31 +181,6 @@ def _cut_rings(nodes: Nodes, spines: Sequence[Strand], names: Sequence[str]) -> 
                     ring.cut(place, other.end)
 
 
-def _lines(pieces: Sequence[SpinePiece]) -> list[list[SpinePiece]]:
-    """The pieces of some spines, those that hang together in one list, in the order of the layout."""
-    return [[pieces[i] for i in group] for group in connected_components(_edges(pieces))]
-
-
-def _by_line(shapes: Sequence[Rooted], lines: Sequence[Sequence[SpinePiece]]) -> dict[int, list[Rooted]]:
-    """The shapes that each line stitches, -1 for those that grow from none, in order.
-
-    Shapes of a pocket that hang together are stitched together, by the last line that any of them grows from.
-    """
-    line_at: dict[int | None, int] = {piece[0]: n for n, line in enumerate(lines) for piece in line}
-    by_line: dict[int, list[Rooted]] = defaultdict(list)
-    for pocket in _pockets(shapes):
-        which = [line_at.get(shape.root, -1) for shape in pocket]
-        if len(set(which)) > 1:
-            pieces = [(n, edge) for n, shape in enumerate(pocket) for *_, edge in shape.strand.pieces()]
-            for group in connected_components([edge for _, edge in pieces]):
-                together = {pieces[i][0] for i in group}
-                last = max(which[n] for n in together)
-                which = [last if n in together else line for n, line in enumerate(which)]
-        for shape, line in zip(pocket, which, strict=True):
-            by_line[line].append(shape)
-    return by_line
-
-
 def _tips(edges: Sequence[Edge], shapes: Sequence[Rooted]) -> dict[int, list[Rooted]]:
     """The shapes that are stitched on reaching the tip of a tail: closed ones that stand just there.
 
@@ -239,65 +201,3 @@ def _tips(edges: Sequence[Edge], shapes: Sequence[Rooted]) -> dict[int, list[Roo
         if shape.number in tip_of:
             tips[tip_of[shape.number]].append(shape)
     return tips
-
-
-def _pockets(shapes: Iterable[Rooted]) -> list[list[Rooted]]:
-    """The shapes by pocket; pockets in the order of their first shapes."""
-    pockets: dict[Pocket, list[Rooted]] = defaultdict(list)
-    for shape in shapes:
-        pockets[shape.pocket].append(shape)
-    return list(pockets.values())
-
-
-def _in_turn(
-    pockets: Sequence[Sequence[Rooted]],
-    spines: Sequence[Strand],
-    line: Sequence[SpinePiece],
-    passed: Mapping[int, tuple[float, int]],
-    start: int,
-) -> list[Visit]:
-    """The pockets in the order of filling, each with the node of the spine where it is entered.
-
-    Seen from afar a pocket leads from where it first touches the spine to where it last does, tails apart. So
-    the order is a trip of its own, with the spine as the way between. Pockets that touch no spine come first:
-    they wait until something leads to them.
-    """
-    ends = [
-        sorted({passed[n] for s in pocket for n in (s.strand.start, s.strand.end) if n in passed})
-        for pocket in pockets
-    ]
-    turns: list[Visit] = [(pockets[i], None) for i, feet in enumerate(ends) if not feet]
-    led = [i for i, feet in enumerate(ends) if feet]
-    new = [(ends[i][0][1], ends[i][-1][1], float("inf")) for i in led]
-    strands = {strand: None for strand, *_ in line}
-    among = {start, *(node for a, b, _ in new for node in (a, b))}
-    among.update(node for strand in strands for node in (spines[strand].start, spines[strand].end))
-    between = [edge for strand in strands for *_, edge in spines[strand].pieces(among)]
-    for k, on in rural_postman(new, between, start):
-        if k < len(new):
-            a, b, _ = new[k]
-            turns.append((pockets[led[k]], a if on else b))
-    return turns
-
-
-def _passed(
-    spines: Sequence[Strand], line: Sequence[SpinePiece], order: Sequence[Step]
-) -> dict[int, tuple[float, int]]:
-    """For each node of a line when it is first passed, and where; on a tail, where that begins."""
-    meets = Counter(node for *_, (a, b, _) in line for node in (a, b))
-    passed: dict[int, tuple[float, int]] = {}
-    gone = 0.0
-    for i, on in order:
-        strand, p, q, (a, b, length) = line[i]
-        spine = spines[strand]
-        begun = spine.along(p if on else q)
-        tail = meets[a] == 1 or meets[b] == 1
-        for place, node in spine.cuts:
-            if p <= place <= q:
-                here = (gone + abs(spine.along(place) - begun), node)
-                if tail:
-                    here = (gone, a if meets[b] == 1 else b)
-                passed.setdefault(node, here)
-        if not tail:
-            gone += length
-    return passed

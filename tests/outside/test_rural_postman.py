@@ -98,3 +98,9 @@ def test_a_wide_mesh_that_nothing_leads_to_is_told_too() -> None:
 def test_what_nothing_leads_to_is_told() -> None:
     with pytest.raises(ValueError, match="does not hang together"):
         rural_postman([(0, 1, 1.0), (2, 3, 1.0)], [], 0)
+
+
+def test_a_goal_that_nothing_leads_to_is_none() -> None:
+    """The line is stitched whole, and ends where it is shortest."""
+    assert rural_postman([(0, 1, 1.0)], [(5, 6, 1.0)], 0, 6) == [(0, True)]
+    assert rural_postman([(0, 0, 1.0)], [], 0, 9) == [(0, True)]

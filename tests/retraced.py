@@ -1,0 +1,70 @@
+"""What is retraced, spines first and on the way, against the least that any order must retrace.
+
+    .venv/bin/python -m tests.retraced
+
+Nine invented quilts. *Left open* is what she gets who does not choose. Seconds are processor time of a path; with
+three threads; and on a frame of 18 in, with its strips and starts.
+"""
+
+from __future__ import annotations
+
+import time
+from dataclasses import replace
+
+from planner.border.layout import Layout
+from planner.fills import fill
+from planner.fills.shape import FillOfLayout
+from planner.plan import Fill, Plan
+from planner.stitching.order import path_of
+from planner.stitching.segments import StitchPath
+from tests.planner.landed import STYLES, example
+
+LARGE, SMALL = (90.0, 108.0, 90.0, 108.0), (60.0, 70.0, 60.0, 70.0)
+PLANS = (
+    ("feathers", 0, LARGE),
+    ("feathers", 4, SMALL),
+    ("feathers", 5, SMALL),
+    ("leaves", 0, LARGE),
+    ("leaves", 4, SMALL),
+    ("needles", 1, SMALL),
+    ("needles", 4, SMALL),
+    ("flowers", 2, SMALL),
+    ("echo", 1, SMALL),
+)
+THREE = {"threads": [{"colours": [c]} for c in ("#225533", "#aa2222", "#886622")]}
+THREE |= {"stitched_with": {"accents": 1, "tips": 2}}  # type: ignore[dict-item]
+
+
+def timed(layout: Layout, grown: FillOfLayout, **more: object) -> tuple[StitchPath, float]:
+    """The path of a layout with its plan so changed, and its processor time (seconds)."""
+    plan = Plan.model_validate(layout.plan.model_dump() | more)
+    begun = time.process_time()
+    path = path_of(replace(layout, plan=plan), grown)
+    return path, time.process_time() - begun
+
+
+def main() -> None:
+    """Print the table."""
+    print(
+        "fill      corner                 length   first  on the way  left open   least  seconds  three   frame"
+    )
+    for kind, style, sides in PLANS:
+        layout = example(style, fill=Fill(kind=kind), sides=sides)
+        grown = fill(layout)
+        first, _ = timed(layout, grown, spine="first")
+        going, _ = timed(layout, grown, spine="on_the_way")
+        hers, seconds = timed(layout, grown)
+        _, three = timed(layout, grown, **THREE)
+        frame, _ = timed(layout, grown, working={"way": "frame", "reach_in": 18.0})
+        least, exact = hers.least_retraced
+        name = "-".join(filter(None, STYLES[style][:2]))
+        print(
+            f"{kind:9} {name:22} {hers.length:6.0f}  {first.retraced:6.0f}  {going.retraced:10.0f}  "
+            f"{hers.retraced:9.0f}  {'' if exact else '>'}{least:5.0f}  {seconds:7.2f}  {three:5.2f}  "
+            f"{len(frame.strips)} strips, {frame.starts} starts, {frame.length / hers.length - 1:+.1%}",
+            flush=True,
+        )
+
+
+if __name__ == "__main__":
+    main()
