@@ -13,7 +13,7 @@ from planner.fills.growing.outline import Outline, tapered
 from planner.geometry.arrays import NOUGHT, Indices, Numbers
 
 _DIRECTIONS = 16  # it may hang on the nearest thing in any of so many directions
-_BENDS = (-0.3, -0.13, 0.0, 0.13, 0.3)  # how far its axis bows out, as a share of its length
+_BENDS = (-0.2, 0.0, 0.2)  # how far its axis bows out, as a share of its length
 _ALONG = 13  # places along an axis at which it is measured
 _MOST_WALLS = 240  # points of what lies round a gap that are measured
 _SLENDER, _PLUMP = 0.11, 0.26  # half width as a share of the length, least and most: more would be a bead

@@ -37,6 +37,9 @@ _MOST = 300  # drops a pocket: more would be a failed fill, not a gap
 _SECTORS = 8  # a drop may hang on the nearest thing in any of so many directions
 _AROUND = np.array([(x, y) for y in (-1, 0, 1) for x in (-1, 0, 1)])
 _NO_ANCHOR = -1  # where no drop may hang
+_FILLED = (
+    3  # of the points along a bent drop, every so many are counted as stitched, each as wide as it is there
+)
 _FARTHEST = 3.0  # no drop hangs on what is farther from its middle than so many of its radii
 
 
@@ -180,7 +183,7 @@ def drops(
             raster.fill(centre, max(radius, GRAIN_IN))
             continue
         here = drawn([drop]).points
-        for middle, half in zip(*along[2:], strict=True) if along else ():
+        for middle, half in zip(along[2][::_FILLED], along[3][::_FILLED], strict=True) if along else ():
             raster.fill(middle, max(half, GRAIN_IN))
         if not along:
             raster.fill(centre, max(float(np.hypot(*(here - centre).T).min()), GRAIN_IN))
