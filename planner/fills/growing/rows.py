@@ -1,6 +1,6 @@
 """Rows of plumes: round heads side by side, each sharing one line with the next, and a second rank over long ones.
 
-A head is two arcs and their common tangent: of discs that touch one side of a strip each, as high as they may.
+A head is three arcs: of two discs that touch one side of a strip each, as high as they may, and one over both.
 Over four long strips or more the first rank is cut short, and arches stand from head to head of it. Inches.
 """
 
@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
-from math import ceil, pi
+from math import ceil, cos, pi, sin, tan
 
 import numpy as np
 import shapely
@@ -31,6 +31,7 @@ class _Row:
     least_head: float = 0.6  # Of the largest circle in all of the strip: a smaller head would be a spike.
     hair_in: float = 0.012  # Kept off the line to another row, so that two threads do not touch.
     most_hair: float = 0.2  # Of a strip's width: a narrow plume gives up no more, or it would close.
+    arched: float = 0.5  # Radians to either side: over discs that stand apart a head is arched, not flat.
     end_in: float = 0.018  # Kept off what the row faces.
     long: float = 2.15  # Rooms: from here on plumes get a second rank, or they would be blades.
     least_run: int = 4  # Long plumes side by side: a second rank over fewer would be a heap.
@@ -46,6 +47,7 @@ _LEVELS = 33  # places up a strip at which discs are tried
 _STEP_IN = 0.02  # between points of an outline
 _BEND = 1.1  # radians of a head drawn with one curve
 _LEAST_IN = 1e-3  # nothing is narrower
+_FLAT = 0.05  # radians: a flatter arch is none
 _NEAR = 3  # points: nodes nearer than that are one
 _BACK = 0.1  # radians that a head may turn back, where its discs stand askew
 _TWO_IN = 0.4  # a side so long is drawn with two curves
@@ -197,8 +199,12 @@ def _heads(lines: FlowLines, pieces: _Pieces) -> _Heads:
     radius = _ROW.full * np.maximum(upper, _ROW.least_head * free.max(axis=1))
     fits = radius > _LEAST_IN
     radius = np.maximum(radius, _LEAST_IN)
-    level_left, centre_left = _last_disc(left, right, end, radius, on_left)
-    level_right, centre_right = _last_disc(right, left, end, radius, on_right)
+    spare = np.full(len(radius), _ROW.end_in)
+    for _ in range(2):  # first flat between its discs, then with room for the arch over them
+        level_left, centre_left = _last_disc(left, right, end, radius, on_left, spare)
+        level_right, centre_right = _last_disc(right, left, end, radius, on_right, spare)
+        apart = np.hypot(*(centre_right - centre_left).T)
+        spare = _ROW.end_in + apart / 2 * tan(_ROW.arched / 2)
     at_left = lines.at(pieces.left, level_left)
     at_right = lines.at(pieces.right, level_right)
     ahead = middle[:, -1] - middle[:, _LEVELS // 2]
@@ -218,16 +224,16 @@ def _far(one: Numbers, other: Numbers) -> Numbers:
 
 
 def _last_disc(
-    side: Numbers, other: Numbers, end: Numbers, radius: Numbers, level: Numbers
+    side: Numbers, other: Numbers, end: Numbers, radius: Numbers, level: Numbers, off_end: Numbers
 ) -> tuple[Numbers, Numbers]:
-    """Of discs that touch one side, the highest that keeps off the other and the end: level, centre."""
+    """Of discs that touch one side, the highest that keeps off the other and so far off the end: level, centre."""
     ahead = np.gradient(side, axis=1)
     ahead /= np.linalg.norm(ahead, axis=2, keepdims=True) + SETTLED_IN
     inwards = np.stack((-ahead[..., 1], ahead[..., 0]), axis=2)
     towards = ((other - side) * inwards).sum(axis=2)
     inwards *= np.where(np.median(towards, axis=1) < 0, -1.0, 1.0)[:, None, None]
     centre = side + radius[:, None, None] * inwards
-    spare = np.minimum(_far(centre, other), _far(centre, end) - _ROW.end_in) - radius[:, None]
+    spare = np.minimum(_far(centre, other), _far(centre, end) - off_end[:, None]) - radius[:, None]
     spare[:, 0] = np.where((spare > 0).any(axis=1), spare[:, 0], np.inf)
     last = spare.shape[1] - 1 - np.argmax((spare > 0)[:, ::-1], axis=1)
     row = np.arange(len(last))
@@ -257,19 +263,24 @@ def _head(
     if min(way * turn for turn in turns) < -_BACK:
         return np.zeros((0, 2)), np.zeros(0, dtype=np.int64)
     turns = [way * max(way * turn, 0.0) for turn in turns]
+    bow = 0.0 if small else min(_ROW.arched, *(way * turn for turn in turns))
+    if bow < _FLAT < apart / radius:
+        return np.zeros((0, 2)), np.zeros(0, dtype=np.int64)
+    arch = radius + apart / (2 * sin(bow)) if bow > _FLAT else radius
+    over_both = (one + other) / 2 - (arch - radius) * cos(bow) * out
     parts: list[Numbers] = [begin[None]]
     nodes = [0]
-    for centre, angle, turn in ((one, top - turns[0], turns[0]), (other, top, turns[1])):
-        if centre is other and apart > _STEP_IN:
-            count = max(1, ceil(apart / _STEP_IN))
-            on = one + radius * out + over * np.linspace(0, 1, count + 1)[1:, None]
-            parts.append(on)
-            nodes.append(nodes[-1] + count)
-        if abs(turn) * radius > _STEP_IN / 2:
+    arcs = [
+        (one, radius, top - turns[0], turns[0] - way * bow),
+        (over_both, arch, top - way * bow, 2 * way * bow),
+        (other, radius, top + way * bow, turns[1] - way * bow),
+    ]
+    for centre, r, angle, turn in arcs:
+        if abs(turn) * r > _STEP_IN / 2:
             curves = max(1, ceil(abs(turn) / _BEND))
-            count = curves * max(2, ceil(abs(turn) * radius / _STEP_IN / curves))
+            count = curves * max(2, ceil(abs(turn) * r / _STEP_IN / curves))
             on_arc = angle + turn * np.linspace(0, 1, count + 1)[1:]
-            parts.append(centre + radius * np.stack((np.cos(on_arc), np.sin(on_arc)), axis=1))
+            parts.append(centre + r * np.stack((np.cos(on_arc), np.sin(on_arc)), axis=1))
             nodes += [nodes[-1] + (k + 1) * count // curves for k in range(curves)]
     points = np.concatenate(parts)
     points[-1] = end

@@ -178,7 +178,7 @@ STYLE = Style(
     parting=parting_teardrops,
     heart=heart_teardrop,
     drop=small_drop,
-    bent=Bent("teardrop", pointed=False),
+    bent=Bent("teardrop", pointed=False, plump=0.22),
 )
 FEATHERS = FillRecord(
     kind="feathers",
