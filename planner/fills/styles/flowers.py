@@ -6,15 +6,16 @@ from dataclasses import dataclass
 from math import radians
 
 import numpy as np
+import shapely
 
 from planner.fills.growing.bent import Bent
 from planner.fills.growing.flow import Lean
 from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
-from planner.fills.growing.outline import Outline
+from planner.fills.growing.outline import Outline, drawn
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis
 from planner.fills.styles.leaves import crook_leaf, leaf_and_vein, small_leaf
-from planner.geometry.arrays import Numbers
+from planner.geometry.arrays import MEETING_IN, Numbers
 from planner.geometry.curves import Arc, Point
 from planner.kinds import NeedRange
 
@@ -52,10 +53,10 @@ class _Flower:
     )  # In radii of the first: how far the others hang below it.
     aside: tuple[float, float, float] = (0.0, -0.58, 0.6)  # Of half the strip: the others stand to its sides.
     apart_in: float = 0.03  # Between two berries, so that they do not touch.
-    branch: float = 0.6  # How much of its way a branch takes from the stem where it leaves it.
+    branch: float = 0.45  # How much of its way a branch takes from the stem where it leaves it.
     spray_length: float = 1.0  # Rooms: a shorter strip would leave a spray no stem.
     spray_width: float = 0.5  # Rooms: a narrower strip cannot hold two berries side by side.
-    spray_every: int = 4  # Strips from one spray to the next: leaves between keep berries an accent.
+    spray_every: int = 5  # Strips from one spray to the next: leaves between keep berries an accent.
     least_berry: float = 0.08  # Of the room: a smaller berry would be a blot, so a leaf stands there.
     curl_turn: float = 1.9  # Radians by which a stem carries the tail on: a stem is slender and may wind far.
     curl_reach: float = 0.97  # Of the radius: its flower lies on the heart of the curl, not past it.
@@ -95,7 +96,7 @@ def leaves_and_berries(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
 def spray(strip: FlowStrips, needs: Needs) -> list[Outline]:
     """Three berries on one stem, each smaller than the last: one on its end, two on branches beside it.
 
-    None where they would crowd each other or the sides of the strip.
+    None where they would crowd each other or the sides of the strip, or a branch would cross the stem.
     """
     level = np.linspace(0, 1, 61)
     middle, left, right = (strip.points(np.full((1, 61), x), level[None])[0] for x in (0.5, 0.0, 1.0))
@@ -116,9 +117,9 @@ def spray(strip: FlowStrips, needs: Needs) -> list[Outline]:
     stalk = middle[way < top - balls[0][1]]
     stem = Outline.of("stem", np.concatenate((stalk, _rim(*balls[0], stalk[-1])[:1])), 4)
     grown = [stem, Outline("berry", _rim(*balls[0], stalk[-1]), _BALL_NODES)]
-    nodes = stem.points[stem.nodes]
     for (centre, r), n in zip(balls[1:], (3, 2), strict=True):
-        foot, ahead = nodes[n], nodes[n + 1] - nodes[n]
+        k = stem.nodes[n]
+        foot, ahead = stem.points[k], stem.points[k + 1] - stem.points[k - 1]
         reach = float(np.hypot(*(centre - foot)))
         leaving = _FLOWER.branch * ahead / np.hypot(*ahead) + (1 - _FLOWER.branch) * (centre - foot) / reach
         elbow = foot + 0.5 * reach * leaving
@@ -126,7 +127,9 @@ def spray(strip: FlowStrips, needs: Needs) -> list[Outline]:
         t = np.linspace(0, 1, 13)[:, None]
         branch = (1 - t) ** 2 * foot + 2 * t * (1 - t) * elbow + t**2 * rim[0]
         grown += [Outline("stem", branch, _STALK_NODES), Outline("berry", rim, _BALL_NODES)]
-    return grown
+    lines = drawn(grown, 20).between_ends(2 * MEETING_IN).linestrings()
+    meets = shapely.intersects(lines[:, None], lines[None])
+    return [] if np.any(np.triu(meets, 1)) else grown
 
 
 def _at(line: Numbers, level: Numbers, at: float) -> Numbers:
