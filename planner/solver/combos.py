@@ -73,6 +73,13 @@ class Combos(Table):
     reach_run: Numbers
     reach_ends: Numbers
 
+    @classmethod
+    def none(cls) -> Combos:
+        """No combination at all."""
+        row, count, side = np.zeros(0, dtype=np.intp), np.zeros(0), np.zeros((0, len(SIDES)))
+        sides = (side, side, side, side, side, side, side, side)
+        return cls(row, row, row, count, count, *sides, count, count)
+
     def __len__(self) -> int:
         return len(self.r)
 

@@ -94,23 +94,22 @@ def search_on(
     tries = circles(plan, some, limits, more)
     if keep:
         tries = tries.where(keep(tries))
-    elif plan.cut_own:
+    if plan.cut_own:
         tries = _thinned(plan, some, tries)
     tries = within_reach(plan, some, limits, tries)
     bound = least_score(plan, some, tries, limits)
     order = np.argsort(bound, kind="stable")
-    found: list[Found] = []
-    worst = np.inf
+    found, worst = Found(some, Combos.none(), np.zeros(0)), np.inf
     at_once = _at_once(plan, limits)
     for begin in range(0, len(order), at_once):
         rows = order[begin : begin + at_once]
         if bound[rows[0]] > worst:
             break
         landed = _landed(plan, some, tries.where(rows), limits)
-        found = [_cheapest(plan, some, limits, landed, found, most)]
-        if len(found[0]) == most:
-            worst = found[0].scores[-1]
-    return found[0] if found else Found(some, _landed(plan, some, tries, limits), np.zeros(0))
+        found = _cheapest(plan, some, limits, landed, found, most)
+        if len(found) == most:
+            worst = found.scores[-1]
+    return found
 
 
 def level_on(plan: Plan, some: Grounds) -> Found:
@@ -190,9 +189,7 @@ def _landed(plan: Plan, some: Grounds, tries: Tries, limits: Limits) -> Combos:
     return Combos.stacked(every)
 
 
-def _cheapest(
-    plan: Plan, some: Grounds, limits: Limits, landed: Combos, before: list[Found], most: int
-) -> Found:
+def _cheapest(plan: Plan, some: Grounds, limits: Limits, landed: Combos, before: Found, most: int) -> Found:
     """The cheapest that keep the limits of reach, with those found before.
 
     Of layouts alike in circles, meeting and counts only the one with the best room.
@@ -202,8 +199,7 @@ def _cheapest(
     front = queue[:_LOOKED_INTO]
     cost[front] = score(plan, some, with_corners(plan, some, limits, landed.where(front)), limits)
     queue = np.argsort(cost, kind="stable")
-    combos = [found.combos for found in before]
-    costs = before[0].scores if before else np.zeros(0)
+    combos, costs = [before.combos], before.scores
     while queue.size:
         first = np.sort(np.unique(look[queue], return_index=True)[1])[:_MEASURED]
         rows = queue[first]
@@ -215,7 +211,7 @@ def _cheapest(
         settled = np.isin(look[queue], look[rows[within]])
         settled[first] = True
         queue = queue[~settled]
-    every = Combos.stacked(combos) if combos else landed
+    every = Combos.stacked(combos)
     order = np.argsort(costs, kind="stable")
     kept = order[np.sort(np.unique(_looks(every)[order], return_index=True)[1])][:most]
     return Found(some, every.where(kept), costs[kept])

@@ -29,17 +29,11 @@ def timed(work: Callable[[], T]) -> tuple[float, T]:
     return time.process_time() - begun, result
 
 
-def quickest(
-    *works: Callable[[], object], times: int, before: Callable[[], object] = lambda: None
-) -> list[float]:
+def quickest(*works: Callable[[], object], times: int) -> list[float]:
     """The quickest run of each work, run in turns: what else the machine does then hinders all alike."""
     rounds = []
     for _ in range(times):
-        figures = []
-        for work in works:
-            before()
-            figures.append(timed(work)[0])
-        rounds.append(figures)
+        rounds.append([timed(work)[0] for work in works])
     return [min(figures) for figures in zip(*rounds, strict=True)]
 
 
