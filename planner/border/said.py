@@ -41,17 +41,17 @@ def strip_words(layout: Layout) -> str:
         for side, band in layout.quilt.own.items()
         if band.strip > ROUNDING_IN
     }
-    return _by_side(strips)
+    return by_side(strips)
 
 
-def _by_side(words: dict[SideName, str]) -> str:
+def by_side(words: dict[SideName, str]) -> str:
     """What is said of some sides, those alike together; of all four alike without naming them."""
     alike = {
         one: tuple(side for side in SIDES if words.get(side) == one) for one in dict.fromkeys(words.values())
     }
     if len(alike) == 1 and len(words) == len(SIDES):
         return next(iter(alike))
-    return " and ".join(f"{one} at the {_named(sides)}" for one, sides in alike.items())
+    return _listed([f"{one} at the {_named(sides)}" for one, sides in alike.items()])
 
 
 def room_and_strip(layout: Layout) -> str:
@@ -105,7 +105,7 @@ def _middles(layout: Layout) -> str:
     what = "ring in the middle" if MEETINGS[meeting].takes == "a ring" else "open middle"
     wide = {side: format_length(layout.own[side].middle, units) for side in SIDES}
     across = "across" if MEETINGS[meeting].takes == "a ring" else "wide"
-    return f"The {what} is {_by_side(wide)}{f' {across}' if len(set(wide.values())) == 1 else ''}."
+    return f"The {what} is {by_side(wide)}{f' {across}' if len(set(wide.values())) == 1 else ''}."
 
 
 def _drifts(layout: Layout) -> str:
@@ -120,6 +120,11 @@ def _drifts(layout: Layout) -> str:
 
 
 def _named(sides: tuple[SideName, ...]) -> str:
-    if set(sides) == {"left", "right"}:
-        return "sides"
-    return " and ".join(NAMES[side] for side in sides)
+    """Some sides in words: ``top and bottom``, ``sides``, ``top and sides``."""
+    if {"left", "right"} <= set(sides):
+        return _listed([NAMES[side] for side in sides if side not in ("left", "right")] + ["sides"])
+    return _listed([NAMES[side] for side in sides])
+
+
+def _listed(words: list[str]) -> str:
+    return " and ".join(filter(None, (", ".join(words[:-1]), *words[-1:])))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from planner.border.layout import place
-from planner.border.said import room_and_strip, said_of
+from planner.border.said import by_side, room_and_strip, said_of
 from planner.lengths import format_length
 from planner.plan import SIDES, Fill
 from planner.solver import choose
@@ -37,3 +37,18 @@ def test_what_she_expects_is_not_said() -> None:
             assert said_of(place(chosen.plan, chosen.choice)) == ()
             return
     pytest.fail("no quilt of forty is as expected")
+
+
+def test_sides_are_listed_as_one_says_them() -> None:
+    """What four sides ask for, however they differ, is one sentence with one "and" a list."""
+    for widths, words in (
+        ((6.0, 6.0, 6.0, 6.0), "6 in"),
+        ((1.0, 2.0, 1.0, 2.0), "1 in at the top and bottom and 2 in at the sides"),
+        ((1.0, 1.0, 2.0, 1.0), "1 in at the top and sides and 2 in at the bottom"),
+        (
+            (1.0, 2.0, 3.0, 4.0),
+            "1 in at the top, 2 in at the right side, 3 in at the bottom and 4 in at the left side",
+        ),
+    ):
+        said = by_side({side: f"{wide:g} in" for side, wide in zip(SIDES, widths, strict=True)})
+        assert said == words
