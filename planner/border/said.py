@@ -33,6 +33,13 @@ def room_words(layout: Layout) -> str:
     return " and ".join(words for words, _ in rooms)
 
 
+def rooms_by_side(layout: Layout) -> str:
+    """``7/8 in``, or ``1 in at the top and bottom and 1 1/4 in at the sides``: what either side of the band has."""
+    return by_side(
+        {side: format_length(band.room, layout.plan.units) for side, band in layout.quilt.own.items()}
+    )
+
+
 def strip_words(layout: Layout) -> str:
     """``1/2 in``, or ``3 1/2 in at the top and bottom and 2 1/2 in at the sides``; nothing without a strip."""
     units = layout.plan.units

@@ -14,6 +14,7 @@ from math import dist
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout
 from planner.border.meetings import MEETINGS
+from planner.border.said import rooms_by_side, strip_words
 from planner.chalk.marking import WITHIN_IN, Mark, MarkKind, Reading, SideMarks, mark_size, rounded
 from planner.lengths import MARK_IN, finer_length, format_length
 from planner.plan import SIDES, SideName
@@ -36,13 +37,13 @@ class ChalkStep:
 def steps(layout: Layout, tables: list[SideMarks]) -> list[ChalkStep]:
     """Guide lines, miter, corner circle, first curl, each circle on; the middle and the strip, if there are any."""
     found = [
-        ("Guide lines", _guide_lines(tables), "guides"),
+        ("Guide lines", _guide_lines(layout, tables), "guides"),
         ("Miter and middle", _miter(tables), "miter"),
         ("Corner circle", _corner(layout, tables), "corner"),
         ("First curl", _first(layout, tables), "first"),
         ("Each circle on", _each(layout, tables), "each"),
         ("The middle", _middle(layout, tables), "middle"),
-        ("Seam strip", _strip(tables), "strip"),
+        ("Seam strip", _strip(layout, tables), "strip"),
     ]
     return [
         ChalkStep(i + 1, title, words, figure)
@@ -117,26 +118,35 @@ def _told(tables: list[SideMarks], all_alike: str, each: str, say: Say) -> str:
     return f"{each}\n{''.join(lines)}"
 
 
-def _guide_lines(tables: list[SideMarks]) -> str:
-    return _told(
+def _guide_lines(layout: Layout, tables: list[SideMarks]) -> str:
+    lines = _told(
         tables,
         "All the way round, chalk two lines, {} from the raw edge.",
         "Along each side chalk two lines, so far from its raw edge.",
         lambda table: f"{spoken(table.outer)} and {spoken(table.inner)}",
     )
+    return _followed(lines, f"Room for the fill on either side of them: {rooms_by_side(layout)}.")
 
 
-def _strip(tables: list[SideMarks]) -> str:
+def _followed(told: str, sentence: str) -> str:
+    """A sentence behind what is told of the sides, which may end in lines of their own."""
+    return f"{told}{'' if told.endswith(chr(10)) else ' '}{sentence}"
+
+
+def _strip(layout: Layout, tables: list[SideMarks]) -> str:
     """The straight lines along the seam, from the raw edge like all else."""
     if not any(table.strip for table in tables):
         return ""
+    many = max(len(table.strip) for table in tables) > 1
+    what = "straight lines" if many else "a straight line"
     lines = _told(
         tables,
-        "All the way round, chalk straight lines {} from the raw edge.",
-        "Along the seam chalk straight lines, so far from the raw edge of the side.",
+        f"All the way round, chalk {what} {{}} from the raw edge.",
+        f"Along the seam chalk {what}, so far from the raw edge of the side.",
         lambda table: ", ".join(map(str, table.strip)) + f" {table.outer.units}" if table.strip else "none",
     )
-    return f"{lines}{'' if lines.endswith(chr(10)) else ' '}They turn the corner on the miter."
+    they = "They turn" if many else "It turns"
+    return _followed(lines, f"{they} the corner on the miter. Width of the strip: {strip_words(layout)}.")
 
 
 def _miter(tables: list[SideMarks]) -> str:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 from planner.border.circles import sizes_in_words
 from planner.border.layout import Layout
+from planner.border.said import room_and_strip
 from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Line
 from planner.plan import Units
@@ -207,6 +208,7 @@ def _cover(book: Book, layout: Layout, sets: list[Set], sheets: int, on: Paper) 
     many = "s" if sheets > 1 else ""
     what = (
         f"Full-size pattern on {sheets} sheet{many} of {on.name}. {sizes_in_words(layout)}. "
+        f"Room for the fill: {room_and_strip(layout)}. "
         f"Stamp {layout.stamp}: it belongs to every sheet that carries the same."
     )
     y = book.paragraph(left, 0.45, room, about.name_of(layout), 20, bold=True, tag="H1") + 0.08

@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
+from io import BytesIO
+
 import pytest
+from pypdf import PdfReader
 
 from planner.border.layout import place
 from planner.border.said import by_side, room_and_strip, said_of
+from planner.chalk.marking import Stance, side_marks
+from planner.chalk.steps import steps
 from planner.lengths import format_length
 from planner.plan import SIDES, Fill
+from planner.sheets.paper import paper
+from planner.sheets.pattern import patterns
+from planner.sheets.pattern_pdf import pattern_pdf
 from planner.solver import choose
 from tests.landing_shares import TINS, quilts
+from tests.planner.border.test_strip import wide_bed
 
 
 @pytest.mark.parametrize("number", [4, pytest.param(60, marks=pytest.mark.long)])
@@ -52,3 +61,18 @@ def test_sides_are_listed_as_one_says_them() -> None:
     ):
         said = by_side({side: f"{wide:g} in" for side, wide in zip(SIDES, widths, strict=True)})
         assert said == words
+
+
+@pytest.mark.parametrize("corner", ["mirrored", "turning"])
+def test_chalk_and_pattern_say_room_and_strip(corner: str) -> None:
+    """Of two widths too: the room of each side beside the guide lines, the strip's width where its lines are."""
+    layout = choose(wide_bed().model_copy(update={"corner": corner})).layout
+    words = {step.title: step.words for step in steps(layout, side_marks(layout, Stance()))}
+    for side in SIDES:
+        band, units = layout.quilt.own[side], layout.plan.units
+        assert format_length(band.room, units) in words["Guide lines"]
+        assert format_length(band.strip, units) in words["Seam strip"]
+    (cover, *_) = PdfReader(
+        BytesIO(pattern_pdf(layout, patterns(layout, side="top"), paper("roll", 36)))
+    ).pages
+    assert room_and_strip(layout) in " ".join(cover.extract_text().split())
