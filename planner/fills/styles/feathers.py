@@ -195,6 +195,6 @@ FEATHERS = FillRecord(
         curl_share=0.75,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=1.51, spine=11.06, feature=-0.71),
+    thread=ThreadFigures(area=0.90, spine=10.90, feature=-0.62),
     style=STYLE,
 )

@@ -204,7 +204,7 @@ NEEDLES = FillRecord(
         curl_share=5 / 6,
         smallest_feature=0.0625,
     ),
-    thread=ThreadFigures(area=5.16, spine=12.65, feature=-9.84),
+    thread=ThreadFigures(area=4.95, spine=12.14, feature=-9.45),
     style=STYLE,
     shapes={"needle": "a pine needle"},
 )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -61,7 +62,7 @@ def test_neighbours_share_one_line() -> None:
     plumes = row(1.0)
     lines = stitched(plumes)
     assert stood(plumes[0]).before is None
-    for before, line in zip(lines, lines[1:], strict=False):
+    for before, line in pairwise(lines):
         begin, end = shapely.Point(line.coords[0]), line.coords[-1]
         assert before.distance(begin) < 2e-4
         assert begin.y > 0.3, "it begins where its head leaves the shared line"
