@@ -1,4 +1,4 @@
-"""Flowers: one on a curved stem in every curl, berries and leaves along the spine, leaves in the crooks."""
+"""Flowers: one on a curved stem in every curl, leaves and sprays of berries along the spine, leaves in the crooks."""
 
 from __future__ import annotations
 
@@ -252,7 +252,7 @@ FLOWERS = FillRecord(
     parts=("main", "stems", "flowers", "eyes", "accents"),
     listed="flowers and berries",
     spoken="flowers and berries",
-    by_hand="Each flower: out along its stem, round its petals, home on the stem; berries hang on what is there.",
+    by_hand="Each flower: out along its stem, round its petals, home on the stem; berries in threes on a stem.",
     needs=NeedRange(
         least_room=0.5625,
         comfortable_room=1.0,
