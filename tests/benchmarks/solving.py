@@ -1,4 +1,8 @@
-"""Every proposal for a tin, against an outside optimiser that seeks only the best."""
+"""Every proposal for a tin, and the best alone, against an outside optimiser that seeks only the best.
+
+The optimiser chooses a room and two circles; counts, middles and ease come from the solver's own enumeration, since
+with those free as well it hardly ever finds a point that lands. So its tries are quick because the solver is.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +12,7 @@ from scipy.optimize import differential_evolution
 
 from planner.demo import demo_plan
 from planner.plan import SideLengths
-from planner.solver.rank import ranked
+from planner.solver.rank import best, ranked
 from tests.benchmarks.table import Row, timed
 from tests.objective import Objective
 
@@ -23,7 +27,8 @@ def proposals() -> Iterator[Row]:
         }
     )
     ours, found = timed(lambda: ranked(plan))
-    best = min(p.score for p in found)
+    alone, _ = timed(lambda: best(plan))
+    least = min(p.score for p in found)
     objective = Objective(plan)
     theirs, answer = timed(
         lambda: differential_evolution(
@@ -39,8 +44,17 @@ def proposals() -> Iterator[Row]:
     )
     score = float(answer.fun)
     winner = (
-        "neither" if abs(score - best) < 1e-6 else "the solver" if best < score else "differential evolution"
+        "neither"
+        if abs(score - least) < 1e-6
+        else "the solver"
+        if least < score
+        else "differential evolution"
     )
     yield Row(f"all {len(found)} proposals, tin of 40", ours, "1")
-    yield Row(f"differential evolution, {objective.asked} tries", theirs, f"{theirs / ours:.1f}")
-    yield Row(f"   better: {winner} ({best:.3f} against {score:.3f})", None, "")
+    yield Row("the best alone", alone, f"{alone / ours:.1f}")
+    yield Row(
+        f"differential evolution, {objective.asked} tries",
+        theirs,
+        f"{theirs / ours:.0f}, {theirs / alone:.0f} times the best alone",
+    )
+    yield Row(f"   better: {winner} ({least:.3f} against {score:.3f})", None, "")
