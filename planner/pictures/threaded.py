@@ -1,6 +1,6 @@
 """What is stitched, in the colours of its threads; a variegated thread as it falls along the way of the needle.
 
-Its colours change by thread used, not by inches of seam: of a repeat of 5 in on the spool some 3 1/8 in are seen.
+Its colours change by thread used, not by inches of seam: of a repeat of 5 in on the spool some 3 in are seen.
 A dash follows the needle; every few inches it is begun anew where the thread has come to, so that no renderer's own
 measure of a curve adds up (from afar one is half a percent out). Lengths are inches.
 """

@@ -63,10 +63,10 @@ def test_each_shape_once_in_the_colour_of_its_thread(stitched_with: dict[str, in
 
 
 def test_a_repeat_on_the_spool_is_shorter_on_the_quilt() -> None:
-    """5 in of thread are 3 1/8 in of seam: 1.6 in of it lie in each inch (2 + 2·0.06·10, halved)."""
+    """5 in of thread are some 3 in of seam: 1.625 in of it lie in each inch (2 + 2·1/16·10, halved)."""
     layout = threaded("needles", threads=[PINE])
     its, repeat = bands(layout.plan, layout.plan.threads[0])
-    assert repeat == pytest.approx(3.125)
+    assert repeat == pytest.approx(5 / 1.625)
     assert sum(band.length for band in its) == pytest.approx(repeat)
     assert [band.colour for band in its][::2] == list(PINE["colours"])
 
