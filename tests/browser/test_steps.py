@@ -70,7 +70,7 @@ def test_choosing_a_way_and_pressing_a_cure_are_steps(bench: Page) -> None:
     expect(bench.locator("h1")).not_to_have_text(before)
     bench.get_by_role("button", name="Undo").click()
     expect(bench.locator("h1")).to_have_text(before)
-    bench.get_by_label("Numbers are").select_option("mm")
+    bench.get_by_label("Numbers are").select_option("cm")
     expect(bench.get_by_label("Bottom", exact=True)).to_have_value("228.6 cm")
     bench.get_by_role("button", name="Undo").click()
     expect(bench.get_by_label("Bottom", exact=True)).to_have_value("90")
