@@ -105,7 +105,7 @@ def test_a_conflict(window: Page, address: str) -> None:
     her = httpx.Client(base_url=address, timeout=90)
     there = her.post("/plans", data=FORM | {"name": "Two hands"}).headers["location"]
     window.goto(address + there, wait_until="domcontentloaded")
-    window.get_by_label("Border width").fill("7")
+    window.get_by_label("Border width", exact=True).fill("7")
     expect(window.get_by_text("changed since")).to_be_visible()
     plan = {"plan": there.rsplit("/", 1)[1], "version": "1"}
     her.post("/plans", data=FORM | plan | {"name": "Two hands", "border": "9"})
@@ -113,7 +113,7 @@ def test_a_conflict(window: Page, address: str) -> None:
     expect(window.get_by_role("alert")).to_contain_text("nothing is lost")
     looked_at(window, "Somebody else saved first")
     window.get_by_role("button", name="Make mine the plan").click()
-    expect(window.get_by_label("Border width")).to_have_value("7")
+    expect(window.get_by_label("Border width", exact=True)).to_have_value("7")
 
 
 def test_sharing(window: Page, address: str, shelf: Shelf) -> None:

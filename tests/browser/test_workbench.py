@@ -65,7 +65,7 @@ def test_a_changed_number_redraws_without_losing_the_place(watched: Page, addres
 
 def test_trouble_stands_at_its_field_and_the_drawing_stays(watched: Page, address: str) -> None:
     watched.goto(address, wait_until="domcontentloaded")
-    field = watched.get_by_label("Border width")
+    field = watched.get_by_label("Border width", exact=True)
     field.fill("eight-ish")
     field.blur()
     expect(watched.locator("#trouble-border")).to_contain_text("eight-ish")
