@@ -74,7 +74,7 @@ def the_whole_job(hand: Mouse, address: str, *, scripts: bool = True, moves: boo
     hand.press("link", "Share")
     arrived("/share$", NAME)
     hand.press("button", "Make a view link")
-    arrived("/links$", NAME)
+    arrived("/share#links-title$", NAME)
     link = page.get_by_label("View link", exact=True).input_value()
     if scripts:
         hand.press("button", "Copy this link")
