@@ -13,7 +13,7 @@ from planner.plan import SIDES, Plan
 from planner.solver import propose
 from tests.outside.fill_judge import judge
 
-KINDS = ("feathers", "leaves", "needles", "flowers", "echo")
+KINDS = ("feathers", "leaves", "needles", "flowers", "holly", "fern", "echo")
 WIDTHS_IN = (4, 5, 6, 8, 10)
 STYLES = (
     *product(("mirrored",), ("butted", "full_circle", "little_spines", "wreath", "lattice")),
@@ -37,6 +37,10 @@ ORDINARY: tuple[Case, ...] = (
     ("flowers", 6, "mirrored", "wreath"),
     ("echo", 6, "mirrored", "butted"),
     ("leaves", 5, "mirrored", "full_circle"),
+    ("holly", 6, "mirrored", "wreath"),
+    ("holly", 4, "turning", "any"),
+    ("fern", 6, "mirrored", "lattice"),
+    ("fern", 5, "mirrored", "butted"),
     ("echo", 5, "easy_going", "any"),
     ("feathers", 6, "easy_going", "any"),
 )

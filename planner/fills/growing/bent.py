@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from math import pi
 
@@ -18,6 +18,7 @@ _ALONG = 13  # places along an axis at which it is measured
 _MOST_WALLS = 240  # points of what lies round a gap that are measured
 _SLENDER, _PLUMP = 0.11, 0.26  # half width as a share of the length, least and most: more would be a bead
 _TRIED = 4  # so many of the largest are tried
+_A_LOBE = 12  # points from one corner of an edge to the next
 _HEADS = (0.62, 0.72, 0.8)  # where along it a round head has its middle
 
 
@@ -26,12 +27,20 @@ class Bent:
     """How a fill's bent drops look: the kind they are, whether they are round at the end or pointed.
 
     vein: how far a vein goes up a pointed one, as a share of its length; plump: its half width, at most that share.
+    edge: what shapes the sides of a pointed one: shares of its width from one corner of the edge to the next, four
+    to a side; at its corners it turns sharply. They are no more than 1, so that it stays where a plain one fits.
     """
 
     kind: str
     pointed: bool
     vein: float = 0.0
     plump: float = _PLUMP
+    edge: Callable[[Numbers], Numbers] | None = None
+
+    @property
+    def least_share(self) -> float:
+        """Of its width what is left where its edge is deepest."""
+        return float(self.edge(np.linspace(0, 1, _A_LOBE + 1)).min()) if self.edge else 1.0
 
     def veins(self, axis: Numbers) -> list[Outline]:
         """The vein of a drop about an axis (n, 2), if it has one."""
@@ -62,7 +71,7 @@ def bent_drops(
     length = np.linalg.norm(np.diff(axis, axis=2), axis=3).sum(axis=2)
     free = _free(axis, length, _thinned(walls, centre))
     width, shape = _widest(free, length, t, look)
-    fine = (width > least) & (width > _SLENDER * length)
+    fine = (width * look.least_share > least) & (width > _SLENDER * length)
     score = np.where(fine, width * length, 0.0)
     for k in np.argsort(-score, axis=None)[:_TRIED]:
         i, j = np.unravel_index(int(k), score.shape)
@@ -144,10 +153,14 @@ def _outlined(
         along /= np.linalg.norm(along, axis=1, keepdims=True)
         half = width * np.maximum(_leaf(np.minimum(fine, 1.0)), 0.0)
         half[-1] = 0.0
+        if look.edge:
+            half *= look.edge(np.arange(49) % _A_LOBE / _A_LOBE)
         side = half[:, None] * np.stack((along[:, 1], -along[:, 0]), axis=1)
         points = np.concatenate((line + side, (line - side)[-2::-1]))
-        nodes = np.array([0, 8, 18, 30, 40, 48, 56, 66, 78, 88, 96])
-        return base, Outline(look.kind, points, nodes, corners=(48,)), line, half
+        nodes, corners = np.array([0, 8, 18, 30, 40, 48, 56, 66, 78, 88, 96]), [48]
+        if look.edge:
+            nodes, corners = np.arange(0, 97, _A_LOBE // 4), [*range(_A_LOBE, 96, _A_LOBE)]
+        return base, Outline(look.kind, points, nodes, corners=tuple(corners)), line, half
     keep = fine <= head
     half = width * _neck(fine[keep] / head)
     half[0] = 0.0

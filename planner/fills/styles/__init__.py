@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from planner.fills.styles.echo import ECHO
 from planner.fills.styles.feathers import FEATHERS
+from planner.fills.styles.fern import FERN
 from planner.fills.styles.flowers import FLOWERS
+from planner.fills.styles.holly import HOLLY
 from planner.fills.styles.leaves import LEAVES
 from planner.fills.styles.needles import NEEDLES
 from planner.kinds import by_kind
 
-FILLS = by_kind(FEATHERS, LEAVES, NEEDLES, FLOWERS, ECHO)
+FILLS = by_kind(FEATHERS, LEAVES, NEEDLES, FLOWERS, HOLLY, FERN, ECHO)

@@ -1,0 +1,204 @@
+"""Fern: fronds with round leaflets along a rib, a fiddlehead at every tip."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import hypot, radians
+
+import numpy as np
+
+from planner.fills.growing.bent import Bent
+from planner.fills.growing.flow import Lean
+from planner.fills.growing.gaps import Hole
+from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
+from planner.fills.growing.outline import Outline, tapered
+from planner.fills.record import FillRecord, ThreadFigures
+from planner.fills.styles.feathers import bud, curl_axis, small_drop
+from planner.geometry.arrays import NOUGHT, Numbers
+from planner.geometry.curves import Arc, Point
+from planner.geometry.polylines import Polylines
+from planner.kinds import NeedRange
+
+
+@dataclass(frozen=True, slots=True)
+class _Fern:
+    """The proportions of fronds: shares and exponents, inches where a name says so. Common practice, no source."""
+
+    hair_in: float = 0.014  # Kept off the line half way to its neighbour, so that two threads do not touch.
+    stem: float = 0.1  # Of the length: bare below the first leaflets.
+    leaflet: float = 0.62  # Of a frond's half width: from one leaflet to the next along the rib.
+    least_leaflet: float = 1.3  # Of the smallest feature: nearer to each other they could not be stitched.
+    cut: float = 0.42  # Of the width: what is left of it between two leaflets.
+    lean: float = 0.45  # Of its width, by which a leaflet's end lies ahead of its foot.
+    taper: float = 0.6  # Exponent: under 1 the frond stays broad and then comes to its point quickly.
+    slender: float = 0.3  # Half width at most this share of the length: broader would be no fern.
+    rib: float = 0.9  # Of the blade: the rib ends before the point.
+    head: float = 0.2  # Of a tail's radius: half width of a fiddlehead's round end.
+    most_head: float = 0.4  # Of the room: in a wide curl it stays of a size with the fronds.
+    curl_turn: float = 3.3  # Radians by which a fiddlehead winds on: more than a teardrop, it is a spiral.
+    curl_reach: float = 0.82  # Of the radius: its end lies short of the heart, so that it is seen to wind.
+    neck: float = 0.3  # Of its head: a fiddlehead's stalk, of even width until it swells.
+    roundest: float = 0.84  # Of the way to its base: a hole that a small frond hangs in counts as no rounder.
+    bud: float = 0.2  # Of the room: a bud alone is no larger.
+    least_width: float = 0.72  # Of the smallest feature, for a half width: its cuts take the rest.
+    heart_head: float = 0.24  # Of the way to the middle.
+
+
+_FERN = _Fern()
+_A_LEAFLET = 8  # points along one side of a leaflet
+_FINE = 120  # points at which a strip is measured
+
+
+def fronds(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
+    """A frond for each strip, as broad as the strip lets it be, and its rib."""
+    up = np.linspace(0, 1, _FINE)
+    share = np.repeat((0.5, 0.0, 1.0), _FINE)[None]
+    middle, left, right = np.split(strips.points(share, np.tile(up, 3)[None]), 3, axis=1)
+    across = _across(middle)
+    free = np.minimum(*(np.abs(((side - middle) * across).sum(axis=2)) for side in (left, right)))
+    return [frond(*one, needs) for one in zip(middle, free - _FERN.hair_in, strict=True)]
+
+
+def frond(middle: Numbers, free: Numbers, needs: Needs) -> list[Outline]:
+    """A frond about its middle (n, 2), with half widths of at most ``free`` (n,)."""
+    line = Polylines.of([middle])
+    length = float(line.lengths()[0]) - _FERN.hair_in
+    share = np.linspace(0, 1, len(middle))
+    inner = (share > 0.15) & (share < 0.85)
+    width = float(np.min(free[inner] / _envelope((share[inner] - _FERN.stem) / (1 - _FERN.stem))))
+    width = min(width, _FERN.slender * length)
+    if width < _FERN.least_width * needs.smallest:
+        return []
+    step = max(_FERN.leaflet * width, _FERN.least_leaflet * needs.smallest)
+    count = max(2, round((1 - _FERN.stem) * length / step))
+    t, lobe = _along(count)
+    level = _FERN.stem + (1 - _FERN.stem) * t
+    half = width * _envelope(t) * lobe
+    ahead = np.minimum(_FERN.lean * half * np.maximum(lobe - _FERN.cut, 0), (1 - level) * length)
+    place = np.clip(level * length + ahead, 0, length)
+    axis = line.at(place[None])[0]
+    side = half[:, None] * _across(axis)
+    foot = line.at(np.linspace(0, _FERN.stem * length, 4)[None, :-1])[0]
+    one, other = axis + side, axis - side
+    outline = np.concatenate((foot, one, other[-2::-1], foot[::-1]))
+    n, low = len(outline), len(foot)
+    valleys = [low + _A_LEAFLET * k for k in range(count + 1)]
+    nodes = [0, *range(low, low + len(one), _A_LEAFLET // 4)]
+    rib = line.at(np.linspace(_FERN.stem, _FERN.rib, 17)[None] * length)[0]
+    return [
+        Outline(
+            "frond",
+            outline,
+            np.array([*nodes, *(n - 1 - k for k in reversed(nodes[:-1]))]),
+            corners=(*valleys, *(n - 1 - k for k in valleys)),
+        ),
+        Outline("stem", rib, np.array([0, 4, 8, 12, 16]), within=True),
+    ]
+
+
+def _along(count: int) -> tuple[Numbers, Numbers]:
+    """Places 0..1 along the blade, and of each how far a leaflet reaches there: 1 at most, cut between two."""
+    s = np.arange(_A_LEAFLET) / _A_LEAFLET
+    lobe = np.append(np.tile(_leaflet(s), count), 0.0)
+    lobe[0] = 0.0
+    t = (np.arange(count)[:, None] + s).ravel() / count
+    return np.append(t, 1.0), lobe
+
+
+def _leaflet(s: Numbers) -> Numbers:
+    """Share of its width that a frond has from one cut (0) over a leaflet to the next (1)."""
+    return np.asarray(_FERN.cut + (1 - _FERN.cut) * np.sin(np.pi * s) ** 0.7)
+
+
+def _envelope(t: Numbers) -> Numbers:
+    """Half width of a frond along its blade, 1 near its foot."""
+    t = np.clip(t, 0, 1)
+    rise = np.clip(0.55 + 2.2 * t, 0, 1)
+    return np.asarray(rise * np.clip(1.08 * (1 - t), 0, 1) ** _FERN.taper)
+
+
+def _across(middle: Numbers) -> Numbers:
+    along = np.gradient(middle, axis=-2)
+    along /= np.linalg.norm(along, axis=-1, keepdims=True) + NOUGHT
+    return np.stack((along[..., 1], -along[..., 0]), axis=-1)
+
+
+def fiddlehead(tail: Arc, needs: Needs) -> Motif:
+    """The tail's line carried on into a spiral that ends in a round head."""
+    head = min(_FERN.head * tail.radius, _FERN.most_head * needs.room)
+    if head < needs.smallest / 2:
+        return bud(tail, needs)
+    axis = curl_axis(tail, _FERN.curl_turn, _FERN.curl_reach)
+    whole = tapered(axis, _swell(len(axis), head))
+    return Motif((Outline.of("fiddlehead", whole, 14),), whole)
+
+
+def _swell(count: int, head: float) -> Numbers:
+    """Half widths of a stalk that ends in a round head."""
+    t = np.linspace(0, 1, count)
+    return np.asarray(head * (_FERN.neck * np.clip(6 * t, 0, 1) + (1 - _FERN.neck) * t**3.5))
+
+
+def crook_frond(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
+    """A fiddlehead's bud in the wedge between neighbouring curls."""
+    if width[-1] < needs.smallest / 2:
+        return None
+    whole = tapered(axis, width)
+    return Motif((Outline.of("fiddlehead", whole),), whole)
+
+
+def heart_frond(base: Point, centre: Point, needs: Needs) -> Motif | None:
+    """A straight frond from the spine past the middle of its circle."""
+    reach = 1.25 * hypot(centre[0] - base[0], centre[1] - base[1])
+    axis = np.array(base) + np.linspace(0, 1.25, _FINE)[:, None] * (np.array(centre) - np.array(base))
+    grown = frond(axis, np.full(_FINE, min(_FERN.heart_head * reach, 0.8 * needs.room)), needs)
+    return Motif(tuple(grown), grown[0].points) if grown else None
+
+
+def small_frond(hole: Hole, needs: Needs) -> list[Outline]:
+    """A frond hung into a hole, from where it hangs to the far side; where none fits, a bud on its neck."""
+    base, way = np.array(hole.nearest), np.array(hole.centre) - np.array(hole.nearest)
+    away = float(np.hypot(*way))
+    radius = min(hole.radius, _FERN.roundest * away)
+    on = np.linspace(0, away + radius, _FINE)
+    rising = on * radius / np.sqrt(away**2 - radius**2)
+    round_ = np.sqrt(np.maximum(radius**2 - (on - away) ** 2, 0))
+    free = np.where(on < away - radius**2 / away, rising, round_)
+    grown = frond(base + on[:, None] * way / away, free, needs)[:1]
+    lone = replace(hole, radius=min(hole.radius, _FERN.bud * needs.room))
+    return grown + small_drop(lone, needs, "fiddlehead")
+
+
+STYLE = Style(
+    lean=Lean(radians(46), radians(16)),
+    width=0.72,
+    shortest=0.35,
+    strips=fronds,
+    tip=fiddlehead,
+    crook=crook_frond,
+    crook_radius=0.36,
+    parting=fronds,
+    heart=heart_frond,
+    drop=small_frond,
+    bent=Bent("frond", pointed=True, vein=0.7, plump=0.3, edge=_leaflet),
+    covers=True,
+    jump=2.0,
+)
+FERN = FillRecord(
+    kind="fern",
+    parts=("main", "stems"),
+    listed="fern",
+    spoken="fern",
+    by_hand="Each frond: leaflet by leaflet up one side, touch the point, down the other; then the rib and back.",
+    needs=NeedRange(
+        least_room=0.625,
+        comfortable_room=1.0,
+        most_room=1.75,
+        longest_ratio=2.5,
+        longest_most=4.0,
+        curl_share=0.85,
+        smallest_feature=0.125,
+    ),
+    thread=ThreadFigures(area=4.0, spine=12.0, feature=-2.5),
+    style=STYLE,
+)

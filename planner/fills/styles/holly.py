@@ -1,0 +1,260 @@
+"""Holly: prickly leaves with a vein, berries in threes between them, a curled leaf at every tip."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import combinations, pairwise
+from math import radians
+
+import numpy as np
+
+from planner.fills.growing.bent import Bent
+from planner.fills.growing.flow import Lean
+from planner.fills.growing.gaps import Hole
+from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
+from planner.fills.growing.outline import Outline
+from planner.fills.record import FillRecord, ThreadFigures
+from planner.fills.styles.feathers import curl_axis, small_drop
+from planner.geometry.arrays import NOUGHT, Numbers
+from planner.geometry.curves import Arc, Point
+from planner.geometry.polylines import Polylines
+from planner.kinds import NeedRange
+
+
+@dataclass(frozen=True, slots=True)
+class _Holly:
+    """The proportions of holly: shares and exponents, inches where a name says so. Common practice, no source."""
+
+    hair_in: float = 0.014  # Kept off the line half way to its neighbour, so that two threads do not touch.
+    stem: float = 0.12  # Of the length: short, since a holly leaf sits close.
+    slender: float = 0.27  # Half width at most this share of the length: a holly leaf is broad.
+    plump: float = (
+        0.2  # Half width at least that share, or a shorter leaf is taken: a long one looks like grass.
+    )
+    grass: float = (
+        0.12  # Half width at least that share, or no leaf at all: what is open is filled afterwards.
+    )
+    belly: float = 0.92  # Exponent: a little under 1, widest just below the middle.
+    fullness: float = 0.62  # Exponent: well under 1, so that the first and last prickles stand off.
+    valley: float = 0.36  # Of the width: how deep the edge is hollowed between two prickles.
+    vein: float = 0.8  # Of the blade: a vein to the point would crowd it with thread.
+    berries_every: int = 5  # One strip in so many bears berries: an accent, not a crop.
+    berry: float = 0.2  # Of the room: the largest of three.
+    most_berry: float = 0.2  # Of its strip's width: three of them stand beside each other.
+    lone: float = 0.18  # Of the room: a berry alone, on a neck of its own, is no larger than those in threes.
+    fork: float = 2.45  # Radii below the first berry's middle two branches leave: so all three are parted.
+    curl_turn: float = 1.35  # Radians by which a leaf carries the tail on.
+    curl_reach: float = 1.02  # Of the radius: a point looks centred only when it goes a little past.
+    curl_width: float = 0.2  # Of the tail's radius: a half width that leaves air inside the curl.
+    most_curl_width: float = 0.38  # Of the room: in a wide curl it stays of a size with the other leaves.
+    heart_reach: float = 1.2  # Of the way to the middle: a point looks centred only when it goes past.
+    heart_width: float = 0.2  # Of its length.
+
+
+_HOLLY = _Holly()
+
+
+def _hollow(s: Numbers) -> Numbers:
+    """Share of its width that a leaf has from one prickle (0) to the next (1)."""
+    return np.asarray(1 - _HOLLY.valley * np.sin(np.pi * s))
+
+
+_PRICKLES = np.array(
+    [0.0, 0.2, 0.46, 0.73, 1.0]
+)  # of the blade: from the stem's end by the prickles to the point
+_STEP = 8  # points from one prickle to the next
+_STALK = 5  # points on the stem
+_SHARE = np.concatenate([a + (z - a) * np.arange(_STEP) / _STEP for a, z in pairwise(_PRICKLES)] + [[1.0]])
+_LEVELS = np.concatenate((_HOLLY.stem * np.arange(_STALK) / _STALK, _HOLLY.stem + (1 - _HOLLY.stem) * _SHARE))
+_POINTS = len(_LEVELS)
+_ENVELOPE = np.sin(np.pi * np.clip(_SHARE, 0, 1) ** _HOLLY.belly) ** _HOLLY.fullness
+_HOLLOW = _hollow(np.arange(len(_SHARE)) % _STEP / _STEP)
+_BODY = np.concatenate((np.zeros(_STALK), _ENVELOPE))
+_EDGE = np.concatenate((np.zeros(_STALK), _ENVELOPE * _HOLLOW))
+_ONE_SIDE = [0, *range(_STALK, _POINTS, _STEP // 2)]
+_NODES = np.array([*_ONE_SIDE, *(2 * _POINTS - 2 - n for n in reversed(_ONE_SIDE[:-1]))])
+_SHARP = tuple(range(_STALK, _POINTS, _STEP))
+_CORNERS = (*_SHARP, *(2 * _POINTS - 2 - n for n in _SHARP))
+_SHORTER = (1.0, 0.85, 0.7, 0.58, 0.47, 0.38)  # shares of a strip that a leaf may take
+_FORK = 8  # the point of a stem at which it forks
+_BALL_NODES = np.array([0, 8, 16, 24, 32])
+
+
+def leaves_and_berries(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
+    """Leaves, and every so often three berries on a forked stem."""
+    grown = prickly(strips)
+    for k in range(_HOLLY.berries_every - 2, len(grown), _HOLLY.berries_every):
+        three = berries(strips.some(slice(k, k + 1)), needs)
+        if three:
+            grown[k] = three
+    return grown
+
+
+def prickly(strips: FlowStrips) -> list[list[Outline]]:
+    """A leaf for each strip and its vein; where the strip narrows ahead, a shorter and broader one, or none."""
+    found = [_in_strips(strips, share) for share in _SHORTER]
+    ratio = np.stack([width / length for _, width, length, _ in found])
+    good = ratio > _HOLLY.plump
+    which = np.where(good.any(axis=0), good.argmax(axis=0), ratio.argmax(axis=0))
+    grown = []
+    for i, k in enumerate(which.tolist()):
+        middle, width, _, across = found[k]
+        grown.append(_leaf(middle[i], width[i], across[i]) if ratio[k, i] > _HOLLY.grass else [])
+    return grown
+
+
+def _in_strips(strips: FlowStrips, share: float) -> tuple[Numbers, Numbers, Numbers, Numbers]:
+    """Middles of the strips up to a share of their length, half widths free there, lengths, and square to them."""
+    up = np.tile(_LEVELS * share, 3)[None] * np.ones((len(strips.left), 1))
+    middle, left, right = np.split(strips.points(np.repeat((0.5, 0.0, 1.0), _POINTS)[None], up), 3, axis=1)
+    across = _across(middle)
+    free = np.minimum(*(np.abs(((side - middle) * across).sum(axis=2)) for side in (left, right)))
+    inner = _BODY > 0.4
+    width = (np.maximum(free[:, inner] - _HOLLY.hair_in, 0) / _BODY[inner]).min(axis=1)
+    length = np.linalg.norm(np.diff(middle, axis=1), axis=2).sum(axis=1)
+    return middle, np.minimum(width, _HOLLY.slender * length), length, across
+
+
+def _across(middle: Numbers) -> Numbers:
+    along = np.gradient(middle, axis=-2)
+    along /= np.linalg.norm(along, axis=-1, keepdims=True) + NOUGHT
+    return np.stack((along[..., 1], -along[..., 0]), axis=-1)
+
+
+def _leaf(middle: Numbers, width: float, across: Numbers) -> list[Outline]:
+    """A leaf about its middle (n, 2), and its vein."""
+    side = (width * _EDGE)[:, None] * across
+    outline = np.concatenate((middle + side, (middle - side)[-2::-1]))
+    blade = middle[_STALK:]
+    vein = blade[: int(_HOLLY.vein * len(blade))]
+    return [Outline("leaf", outline, _NODES, corners=_CORNERS), Outline.of("stem", vein, 3, within=True)]
+
+
+def berries(strip: FlowStrips, needs: Needs) -> list[Outline]:
+    """Three berries, parted, on a stem that forks; none where they would be blots."""
+    radius = min(
+        _HOLLY.berry * needs.room, _HOLLY.most_berry * float(strip.width[0]), 0.14 * float(strip.length[0])
+    )
+    if 2 * radius < 1.05 * needs.smallest:
+        return []
+    line = Polylines.of(strip.points(np.full((1, 60), 0.5), np.linspace(0, 1, 60)[None]))
+    length = float(line.lengths()[0])
+    centre = length - 1.2 * radius
+    fork = centre - _HOLLY.fork * radius
+    if fork < 0.2 * length:
+        return []
+    axis = line.at(
+        np.array([[*np.linspace(0, fork, 9), *np.linspace(fork, centre - radius, 9)[1:], centre]])
+    )[0]
+    across = _across(axis)
+    stem = axis[:17]
+    nodes = np.array([0, 4, 8, 12, 16])
+    grown = [Outline("stem", stem, nodes), _ball(stem[-1], axis[17] - stem[-1], radius)]
+    for sign in (-1.0, 1.0):
+        foot, ahead = axis[_FORK], axis[_FORK + 1] - axis[_FORK]
+        way = 0.55 * ahead / np.linalg.norm(ahead) + sign * across[_FORK]
+        way /= np.linalg.norm(way)
+        end = foot + 0.75 * radius * way
+        grown += [
+            Outline("stem", foot + np.linspace(0, 1, 9)[:, None] * (end - foot), np.array([0, 4, 8])),
+            _ball(end, way, 0.86 * radius),
+        ]
+    middles = [one.points[:-1].mean(axis=0) for one in grown if one.kind == "berry"]
+    apart = min(float(np.linalg.norm(a - b)) for a, b in combinations(middles, 2))
+    return (
+        grown if apart > 1.86 * radius + _HOLLY.hair_in else []
+    )  # in a strip that bends they may come together
+
+
+def _ball(foot: Numbers, way: Numbers, radius: float) -> Outline:
+    """A round berry that begins at a foot and lies that way from it."""
+    way = way / (np.linalg.norm(way) + NOUGHT)
+    centre = foot + radius * way
+    angle = np.arctan2(-way[1], -way[0]) + np.linspace(0, 2 * np.pi, 33)
+    return Outline("berry", centre + radius * np.stack((np.cos(angle), np.sin(angle)), axis=1), _BALL_NODES)
+
+
+def along_axis(axis: Numbers, width: float) -> Motif:
+    """A large leaf along an axis (n, 2)."""
+    line = Polylines.of([axis])
+    middle = line.at(line.lengths()[:, None] * _LEVELS)[0]
+    leaf = _leaf(middle, width, _across(middle))
+    return Motif(tuple(leaf), leaf[0].points)
+
+
+def curled_leaf(tail: Arc, needs: Needs) -> Motif | None:
+    """The tail's line carried on into a leaf that curls into the heart of its curl."""
+    width = min(_HOLLY.curl_width * tail.radius, _HOLLY.most_curl_width * needs.room)
+    return along_axis(curl_axis(tail, _HOLLY.curl_turn, _HOLLY.curl_reach), width)
+
+
+def crook_leaf(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
+    """A leaf in the wedge between neighbouring curls."""
+    if width[-1] < needs.smallest / 2:
+        return None
+    ahead = (axis[-1] - axis[-2]) / np.linalg.norm(axis[-1] - axis[-2]) * width[-1]
+    past = np.linspace(0.1, 0.9, 10)
+    longer = np.concatenate((axis, axis[-1] + ahead * past[:, None]))
+    free = np.concatenate((width, width[-1] * np.sqrt(1 - past**2)))
+    t = np.linspace(0, 1, len(longer))
+    shape = np.interp(t, _LEVELS, _BODY)
+    inner = shape > 0.4
+    return along_axis(longer, float(np.min(free[inner] / shape[inner])))
+
+
+def parting_leaf(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
+    """One large leaf where the flow parts."""
+    return prickly(strips)
+
+
+def heart_leaf(base: Point, centre: Point, needs: Needs) -> Motif | None:
+    """A straight leaf from the spine to past the middle of its circle."""
+    axis = np.array(base) + np.linspace(0, _HOLLY.heart_reach, 50)[:, None] * (
+        np.array(centre) - np.array(base)
+    )
+    reach = float(np.linalg.norm(axis[-1] - axis[0]))
+    return along_axis(axis, min(_HOLLY.heart_width * reach, 0.5 * needs.room))
+
+
+def berry(hole: Hole, needs: Needs) -> list[Outline]:
+    """A berry hung into a hole."""
+    least = needs.smallest / 2 + _HOLLY.hair_in
+    return small_drop(
+        replace(hole, radius=max(least, min(hole.radius, _HOLLY.lone * needs.room))), needs, "berry"
+    )
+
+
+STYLE = Style(
+    lean=Lean(radians(44), radians(14)),
+    width=0.8,
+    shortest=0.45,
+    strips=leaves_and_berries,
+    tip=curled_leaf,
+    crook=crook_leaf,
+    crook_radius=0.36,
+    parting=parting_leaf,
+    heart=heart_leaf,
+    drop=berry,
+    bent=Bent("leaf", pointed=True, vein=0.6, edge=_hollow),
+    covers=True,
+    jump=2.0,
+)
+HOLLY = FillRecord(
+    kind="holly",
+    parts=("main", "stems", "accents"),
+    listed="holly",
+    spoken="holly",
+    by_hand="Each leaf: from prickle to prickle in small hollows, stop at each point; then the vein and back. "
+    "Berries last, out along their stem and home on it.",
+    needs=NeedRange(
+        least_room=0.625,
+        comfortable_room=1.0,
+        most_room=1.75,
+        longest_ratio=2.5,
+        longest_most=4.0,
+        curl_share=0.9,
+        smallest_feature=0.125,
+    ),
+    thread=ThreadFigures(area=3.9, spine=12.0, feature=-2.5),
+    style=STYLE,
+)
