@@ -42,6 +42,7 @@ def test_every_target_is_large_enough(sized: Page, address: str) -> None:
     small = sized.evaluate(
         """least => ['a', 'button', 'select', 'summary', 'textarea', 'input:not([type=hidden])']
             .flatMap(kind => [...document.querySelectorAll(kind)])
+            .filter(e => !e.closest('[aria-hidden=true]'))
             .map(e => e.closest('label.tick, .chips label') ?? e)
             .map(e => [e.id || e.textContent.trim().slice(0, 30), e.getBoundingClientRect()])
             .filter(([, box]) => box.width && Math.min(box.width, box.height) < least - 0.01)

@@ -199,6 +199,6 @@ FERN = FillRecord(
         curl_share=0.85,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=4.0, spine=12.0, feature=-2.5),
+    thread=ThreadFigures(area=8.09, spine=5.01, feature=-11.18),
     style=STYLE,
 )

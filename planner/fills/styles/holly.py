@@ -255,6 +255,6 @@ HOLLY = FillRecord(
         curl_share=0.9,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=3.9, spine=12.0, feature=-2.5),
+    thread=ThreadFigures(area=5.7, spine=4.46, feature=0.96),
     style=STYLE,
 )
