@@ -23,7 +23,7 @@ from planner.solver.combos import Combos, choice_of, code_of, of_kind
 from planner.solver.grounds import Grounds, grounds, with_strip
 from planner.solver.limits import ENDS_REACH, Limits
 from planner.solver.score import score
-from planner.solver.search import Found, check_tin
+from planner.solver.search import USUAL_FEET, Found, check_tin
 
 Chains = dict[SideName, Chain]
 PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "right"))
@@ -64,7 +64,7 @@ def _on_some(plan: Plan, some: Grounds, limits: Limits, leans: tuple[float, floa
     """What lands in the rooms nearest to the comfortable one, until there is enough to choose from."""
     nearest = np.argsort(np.abs(np.log2(some.room / comfortable_room(plan.fill))), kind="stable").tolist()
     if some.strip.any():
-        nearest = nearest[:_STRIP_ROOMS]
+        nearest = nearest[: _strip_rooms(plan)]
     found: list[Combos] = []
     radii = _radii(plan, some, nearest, *leans)
     for ground in nearest:
@@ -72,6 +72,12 @@ def _on_some(plan: Plan, some: Grounds, limits: Limits, leans: tuple[float, floa
         if sum(len(combos) for combos in found) >= _ENOUGH:
             break
     return Combos.stacked(found)
+
+
+def _strip_rooms(plan: Plan) -> int:
+    """How many rooms to try beside a seam strip: fewer along a side whose every layout is long to measure."""
+    feet = max(plan.sides_in.of(side) for side in SIDES) / 12
+    return max(1, int(_STRIP_ROOMS * min(1.0, USUAL_FEET / feet) ** 2))
 
 
 def _on_ground(plan: Plan, some: Grounds, ground: int, limits: Limits, radii: list[float]) -> Combos:

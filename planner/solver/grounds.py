@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from math import ceil
 
 import numpy as np
 
@@ -15,6 +16,7 @@ from planner.geometry.arrays import Numbers
 from planner.plan import SIDES, Plan, Units
 
 STRIP_STEP_IN: dict[Units, float] = {"in": 1 / 2, "cm": 10 / 25.4, "mm": 10 / 25.4}
+_MOST_STRIPS = 13  # of widths: in a border of twenty inches half an inch of strip more or less is not seen
 MOST_STRIP = 0.36  # of the narrowest border: more, and straight lines are what one sees
 
 
@@ -64,6 +66,7 @@ def with_strip(plan: Plan) -> Iterable[Grounds]:
     """The grounds whose seam strip takes more and more of every border, its rooms at least comfortable."""
     step, narrow = STRIP_STEP_IN[plan.units], min(plan.border_in.of(side) for side in SIDES)
     some = [room for room in rooms(plan.fill, plan.units) if room >= comfortable_room(plan.fill)]
+    step *= ceil(MOST_STRIP * narrow / step / _MOST_STRIPS)
     for n in range(1, int(MOST_STRIP * narrow / step) + 1):
         found = _leaving_a_band(plan, some, n * step)
         if found:

@@ -27,7 +27,8 @@ from planner.solver.reaching import estimated_run
 from planner.solver.weights import margin_cost, side_cost
 
 PAIRS = ((0, 2), (3, 1))  # top and bottom, left and right, as places in SIDES
-MOST_CURLS = 1000
+MOST_CURLS = 100  # of a half side: each is drawn round by hand, and eight hundred are a day of chalk
+_HIGHEST = 8  # counts of one pair of circles that are tried: still fewer curls only ask for more ease
 _RING_STEPS = 2  # rings she would cut go by quarter inches: the ease takes up what is finer
 _PREVIOUS = [SIDES.index(previous_side(side)) for side in SIDES]
 
@@ -148,7 +149,8 @@ def _counts(ends: _Ends, halves: Numbers) -> tuple[Indices, Numbers]:
 def _every_count(low: Numbers, high: Numbers, some: Mask) -> tuple[Indices, Numbers]:
     """Every row of some with every whole count from its low to its high."""
     some = some & np.isfinite(low) & np.isfinite(high)
-    low, high = np.where(some, np.maximum(low, 1), 1), np.where(some, np.minimum(high, MOST_CURLS), 0)
+    low = np.maximum(np.maximum(low, high - _HIGHEST + 1), 1)
+    low, high = np.where(some, low, 1), np.where(some, np.minimum(high, MOST_CURLS), 0)
     row, k = _spread(low.astype(np.int64), high.astype(np.int64))
     return row, k.astype(float)
 

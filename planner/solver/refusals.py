@@ -17,6 +17,8 @@ from planner.lengths import MARK_IN, format_length
 from planner.plan import SIDES, Choice, Plan, SideName, Units
 from planner.solver.changes import apply_change, landing_choice
 from planner.solver.combos import choice_of
+from planner.solver.effort import effort
+from planner.solver.floors import most_ease
 from planner.solver.search import Found, search
 
 # of a cut size: templates are sold by quarter inches, and by 5 mm
@@ -25,6 +27,7 @@ _USUAL_BORDERS: dict[Units, str] = {"in": "5 in to 8 in", "cm": "13 cm to 20 cm"
 _ENOUGH_CURES = 2  # a choice between two; each further one takes as long again to find
 _EASE_STEPS = range(1, 9)  # sixteenths of an inch, or millimetres, of lift and gap more
 _BORDER_STEPS = (1, 2, 3, 4, 6, 8, 10, 12, 16, 20, 24, 32)  # the same of a border's width
+_PATIENT = 40.0  # of effort: a plan of more is asked fewer questions
 _PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "right"))
 _NEEDS = {
     "fill.room_in": "the room for the fill",
@@ -186,6 +189,8 @@ def _ease(plan: Plan) -> Iterator[Refusal]:
     for n in _EASE_STEPS:
         more = n * step
         change = {"ease_limits.lift_in": lift + more, "ease_limits.gap_in": gap + more}
+        if max(change.values()) > most_ease(plan):
+            return
         choice = landing_choice(apply_change(plan, change))
         if choice:
             yield Refusal(
@@ -203,7 +208,10 @@ def _ease(plan: Plan) -> Iterator[Refusal]:
 def _border(plan: Plan) -> Iterator[Refusal]:
     """The nearest width that works of one pair of opposite borders, narrower before wider: cloth that is sewn can
     still be trimmed."""
-    for n, way, pair in product(_BORDER_STEPS, (-1, 1), _PAIRS):
+    patience = int(
+        len(_BORDER_STEPS) * min(1.0, _PATIENT / max(1.0, effort(plan)))
+    )  # each step is solved four times
+    for n, way, pair in product(_BORDER_STEPS[: max(1, patience)], (-1, 1), _PAIRS):
         by = n * MARK_IN[plan.units]
         change = {f"border_in.{side}": plan.border_in.of(side) + way * by for side in pair}
         if min(change.values()) <= 0:

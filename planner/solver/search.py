@@ -15,9 +15,9 @@ from numpy.typing import NDArray
 from planner.border.meetings import half_of
 from planner.border.room import comfortable_room
 from planner.border.run import Runs
-from planner.border.tin import CUT_STEP_IN, diameters
+from planner.border.tin import diameters
 from planner.errors import PlanError
-from planner.geometry.arrays import ROUNDING, Mask, Numbers
+from planner.geometry.arrays import Mask, Numbers
 from planner.plan import SIDES, Plan
 from planner.solver.combos import Combos, Tries, meetings_of, of_kind
 from planner.solver.grounds import Grounds, grounds, with_strip
@@ -28,9 +28,12 @@ from planner.solver.score import least_score, score
 from planner.solver.weights import UNLIKE_IN
 
 MOST_FOUND = 24  # more to choose from help nobody
-_MOST_TRIES = 2500  # of circles that she would cut
+_MOST_TRIES = (
+    2500  # of circles, along a usual side: what a large tin has beyond that looks like its neighbours
+)
+_COARSER_IN = (1 / 4, 1 / 4, 1 / 2, 1.0, 2.0)  # diameters nearer than that count as alike, one after another
 _AT_ONCE, _FEWEST_AT_ONCE = 600, 40  # circles landed in one go
-_USUAL_FEET, _USUAL_EASE_IN = 10.0, 0.25  # of a side, of lift and gap: up to there, _AT_ONCE
+USUAL_FEET, _USUAL_EASE_IN = 10.0, 0.25  # of a side, of lift and gap: up to there, _AT_ONCE
 _FEW = 8  # ways to land of a pair of sides on the same circles
 _KEPT = 4  # combinations of one pair of circles and one meeting: the cheapest; the others only ask more ease
 _MEASURED = 32  # combinations whose reach is worked out in one go
@@ -94,13 +97,12 @@ def search_on(
     tries = circles(plan, some, limits, more)
     if keep:
         tries = tries.where(keep(tries))
-    if plan.cut_own:
-        tries = _thinned(plan, some, tries)
+    at_once = _at_once(plan, limits)
+    tries = _thinned(plan, some, tries, _most_tries(at_once))
     tries = within_reach(plan, some, limits, tries)
     bound = least_score(plan, some, tries, limits)
     order = np.argsort(bound, kind="stable")
     found, worst = Found(some, Combos.none(), np.zeros(0)), np.inf
-    at_once = _at_once(plan, limits)
     for begin in range(0, len(order), at_once):
         rows = order[begin : begin + at_once]
         if bound[rows[0]] > worst:
@@ -127,7 +129,7 @@ def _at_once(plan: Plan, limits: Limits) -> int:
     """How many circles to land in one go: fewer along a side and with an ease that hold many counts of each."""
     feet = max(plan.sides_in.of(side) for side in SIDES) / 12
     counts = feet * max(_USUAL_EASE_IN, limits.lift + limits.gap) / _USUAL_EASE_IN
-    return int(min(_AT_ONCE, max(_FEWEST_AT_ONCE, _AT_ONCE * _USUAL_FEET / counts)))
+    return int(min(_AT_ONCE, max(_FEWEST_AT_ONCE, _AT_ONCE * USUAL_FEET / counts)))
 
 
 def circles(plan: Plan, some: Grounds, limits: Limits, more: Sequence[float] = ()) -> Tries:
@@ -142,6 +144,7 @@ def circles(plan: Plan, some: Grounds, limits: Limits, more: Sequence[float] = (
     fits = (
         (r >= some.smallest[column])
         & (2 * r <= some.height[column])
+        & (r <= limits.reach * some.longest.max(axis=1)[column])  # from the middle of a curl
         & (big >= r)
         & (big <= some.corner[column])
     )
@@ -153,18 +156,37 @@ def circles(plan: Plan, some: Grounds, limits: Limits, more: Sequence[float] = (
     return Tries(ground, size[i], size[j], np.zeros((len(ground), 3)))
 
 
-def _thinned(plan: Plan, some: Grounds, tries: Tries) -> Tries:
-    """Fewer of very many circles that she would cut: first every other room, then coarser corner circles.
+def _most_tries(at_once: int) -> int:
+    """How many circles to try: along a side that holds many counts of each, fewer give her as many ways."""
+    return _MOST_TRIES * at_once // _AT_ONCE
 
-    Where any size may be cut, a room or a corner circle between two others looks like either of them.
+
+def _thinned(plan: Plan, some: Grounds, tries: Tries, most: int) -> Tries:
+    """Fewer of very many circles: every other room, then coarser corner circles, then both coarser and coarser.
+
+    A room or a circle between two others looks like either of them; and who owns sixty circles, or would cut any,
+    has others that come out right as well. Of those that count as alike, the one nearest to a whole mark is tried.
     """
-    if len(tries) > _MOST_TRIES:
-        nearest = int(np.argmin(np.abs(some.room - comfortable_room(plan.fill))))
-        tries = tries.where((tries.ground - nearest) % 2 == 0)
-    if len(tries) > _MOST_TRIES:
-        marks = tries.corner_radius / CUT_STEP_IN[plan.units]
-        tries = tries.where((np.abs(marks - np.round(marks)) < ROUNDING) | (tries.corner_radius == tries.r))
+    nearest, apart = int(np.argmin(np.abs(some.room - comfortable_room(plan.fill)))), 1
+    for coarse in _COARSER_IN:
+        if len(tries) > most:
+            apart *= 2
+            tries = tries.where((tries.ground - nearest) % apart == 0)
+        if len(tries) > most:
+            same = tries.corner_radius == tries.r
+            tries = tries.where(_one_of_alike(tries.corner_radius, coarse / 2) | same)
+        if len(tries) > most and apart > 2:
+            tries = tries.where(_one_of_alike(tries.r, coarse / 2))
     return tries
+
+
+def _one_of_alike(size: Numbers, step: float) -> Mask:
+    """Whether each size is, of all that round to its mark, the one nearest to it."""
+    own = np.unique(size)
+    marks = np.round(own / step)
+    order = np.lexsort((np.abs(own / step - marks), marks))
+    first = np.unique(marks[order], return_index=True)[1]
+    return np.isin(size, own[order][first])
 
 
 def _apart(height: Numbers, r: Numbers, limits: Limits) -> Mask:

@@ -9,9 +9,13 @@ import pytest
 
 from planner.demo import demo_plan
 from planner.errors import PlanError
-from planner.plan import Plan
-from planner.solver import choose, propose
+from planner.plan import SIDES, Plan
+from planner.solver import choose, landing, propose, rank, search
+from planner.solver.changes import apply_change
 from planner.solver.floors import FLOORS, check_floors
+
+MOST_WORK = 150_000
+NEAR = [1 + n / 20 for n in range(60)]
 
 
 def demo_with(part: str, name: str, value: float) -> Plan:
@@ -51,3 +55,68 @@ def test_a_narrow_band_takes_a_quarter_of_itself_at_most() -> None:
     with pytest.raises(PlanError) as told:
         check_floors(narrow)
     assert told.value.field == "ease_limits.lift_in"
+
+
+def extreme(border: float, **more: Any) -> Plan:
+    """A square of twenty feet, sixty circles, the widest ease: the most that passes the floors."""
+    plan: dict[str, Any] = demo_plan().model_dump(mode="json")
+    plan |= {
+        "sides_in": dict.fromkeys(SIDES, 240.0),
+        "border_in": dict.fromkeys(SIDES, border),
+        "choice": None,
+    }
+    plan |= {"tin_in": [1 + n / 8 for n in range(60)], "ease_limits": {"lift_in": 0.25, "gap_in": 0.25}}
+    return Plan.model_validate_json(json.dumps(plan | more))
+
+
+@pytest.mark.parametrize("border", [4.0, 6.0, 8.0, 12.0, 20.0, 28.0])
+@pytest.mark.parametrize(
+    "more", [{}, {"cut_own": True}, {"tin_in": [1 + n / 20 for n in range(60)]}], ids=str
+)
+def test_what_passes_is_solved_with_bounded_work(
+    border: float, more: dict[str, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The work of a solve is what it lands: pairs of circles, each with its counts. The usual demo lands 6,000."""
+    tried: list[int] = []
+    count = landing._every_count
+
+    def counted(*given: Any) -> Any:
+        found = count(*given)
+        tried.append(len(found[0]))
+        return found
+
+    monkeypatch.setattr(landing, "_every_count", counted)
+    found = propose(extreme(border, **more))
+    assert found.proposals or found.refusals
+    assert sum(tried) <= MOST_WORK, sum(tried)
+
+
+def test_a_fewer_circles_find_what_all_of_them_would(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is left out looks like what is tried: the best costs no more than a little more."""
+    for border in (4.0, 8.0, 12.0):
+        some = propose(extreme(border)).proposals[0].score
+        with monkeypatch.context() as all_of_them:
+            all_of_them.setattr(search, "_MOST_TRIES", 10**9)
+            all_of_them.setattr(landing, "_HIGHEST", 1000)
+            every = rank.best(extreme(border))
+        assert every is not None
+        assert some <= every.score + 0.25
+
+
+@pytest.mark.parametrize("border", [32.0, 60.0, 119.0])
+def test_a_border_that_no_curl_reaches_across_is_refused(border: float) -> None:
+    with pytest.raises(PlanError) as told:
+        propose(extreme(border))
+    assert told.value.field == "border_in.top"
+    assert "31 3/4 in" in told.value.cure
+    check_floors(extreme(31.75))
+    longer = extreme(border, fill={"kind": "feathers", "longest_in": border})
+    check_floors(longer)  # she says that she can stitch them
+
+
+def test_no_cure_is_offered_that_would_be_refused() -> None:
+    """More ease than a run may show is no cure: the same plan with it must land."""
+    plan = demo_with("ease_limits", "gap_in", 0.25).model_copy(update={"tin_in": (2.0,)})
+    for refusal in propose(plan).refusals:
+        if refusal.change:
+            assert propose(apply_change(plan, refusal.change)).proposals, refusal
