@@ -28,7 +28,6 @@ from planner.solver.weights import margin_cost, side_cost
 
 PAIRS = ((0, 2), (3, 1))  # top and bottom, left and right, as places in SIDES
 MOST_CURLS = 100  # of a half side: each is drawn round by hand, and eight hundred are a day of chalk
-_HIGHEST = 8  # counts of one pair of circles that are tried: still fewer curls only ask for more ease
 _RING_STEPS = 2  # rings she would cut go by quarter inches: the ease takes up what is finer
 _PREVIOUS = [SIDES.index(previous_side(side)) for side in SIDES]
 
@@ -57,11 +56,12 @@ def landing(
 ) -> Combos:
     """The combinations of one meeting (None: the run turns on) that land and keep clear, whatever their reach.
 
-    few: of each pair of opposite sides only so many ways to land on the same circles, the cheapest.
+    few: of each pair of opposite sides only so many ways to land on the same circles, the cheapest; and only so
+    many counts, the highest: still fewer curls on the same circles only ask for more ease.
     """
     takes = MEETINGS[meeting].takes if meeting else "nothing"
     work = _left_open if takes == "what is left" else _eased
-    pairs = [work(plan, grounds, tries, meeting, pair, limits) for pair in PAIRS]
+    pairs = [work(plan, grounds, tries, meeting, pair, limits, few or MOST_CURLS) for pair in PAIRS]
     if few:
         pairs = [_cheapest(found, tries, limits, few) for found in pairs]
     combos = _join(grounds, tries, meeting, pairs, limits)
@@ -75,14 +75,15 @@ def _eased(
     meeting: MeetingKind | None,
     pair: tuple[int, int],
     limits: Limits,
+    few: int,
 ) -> _Landing:
     """Landings by lift and gap: every count that both sides could hold, and for a ring every size between."""
     if meeting and MEETINGS[meeting].takes == "a ring":
-        row, k, middle = _with_rings(plan, grounds, tries, meeting, pair, limits)
+        row, k, middle = _with_rings(plan, grounds, tries, meeting, pair, limits, few)
     else:
         none = np.zeros(len(tries))
         row, k = _counts(
-            _Ends(grounds, tries, meeting, (none, none), limits), grounds.half[tries.ground][:, pair]
+            _Ends(grounds, tries, meeting, (none, none), limits), grounds.half[tries.ground][:, pair], few
         )
         middle = np.zeros(len(row))
     runs = _runs(grounds, tries, meeting, row, k, middle)
@@ -135,7 +136,7 @@ class _Ends:
         self.bends = least.height - least.r < least.corner_radius + limits.lift
 
 
-def _counts(ends: _Ends, halves: Numbers) -> tuple[Indices, Numbers]:
+def _counts(ends: _Ends, halves: Numbers, few: int) -> tuple[Indices, Numbers]:
     """Every row of tries with every count that both of two half sides (n, 2) could hold.
 
     A length is linear in the count at either end of the ease; Runs.ease has the last word.
@@ -143,20 +144,26 @@ def _counts(ends: _Ends, halves: Numbers) -> tuple[Indices, Numbers]:
     with np.errstate(invalid="ignore", divide="ignore"):
         high = np.floor(1 + (smallest(halves) - ends.lengths[0]) / ends.steps[0] + ROUNDING)
         low = np.ceil(1 + (largest(halves) - ends.lengths[1]) / ends.steps[1] - ROUNDING) - ends.bends
-    return _every_count(np.maximum(low, ends.runs.meeting.least), high, ends.apart)
+    return _every_count(np.maximum(low, ends.runs.meeting.least), high, ends.apart, few)
 
 
-def _every_count(low: Numbers, high: Numbers, some: Mask) -> tuple[Indices, Numbers]:
-    """Every row of some with every whole count from its low to its high."""
-    some = some & np.isfinite(low) & np.isfinite(high)
-    low = np.maximum(np.maximum(low, high - _HIGHEST + 1), 1)
-    low, high = np.where(some, low, 1), np.where(some, np.minimum(high, MOST_CURLS), 0)
+def _every_count(low: Numbers, high: Numbers, some: Mask, few: int) -> tuple[Indices, Numbers]:
+    """Every row of some with every whole count from its low to its high, the highest few of them."""
+    some, high = some & np.isfinite(low) & np.isfinite(high), np.minimum(high, MOST_CURLS)
+    low = np.where(some, np.maximum(np.maximum(low, high - few + 1), 1), 1)
+    high = np.where(some, high, 0)
     row, k = _spread(low.astype(np.int64), high.astype(np.int64))
     return row, k.astype(float)
 
 
 def _with_rings(
-    plan: Plan, grounds: Grounds, tries: Tries, meeting: MeetingKind, pair: tuple[int, int], limits: Limits
+    plan: Plan,
+    grounds: Grounds,
+    tries: Tries,
+    meeting: MeetingKind,
+    pair: tuple[int, int],
+    limits: Limits,
+    few: int,
 ) -> tuple[Indices, Numbers, Numbers]:
     """Every row of tries with every count and every ring that both sides of a pair could hold.
 
@@ -167,7 +174,7 @@ def _with_rings(
     widest = float(most.max(initial=0.0))
     rings = diameters(plan, float(least.min(initial=widest)), widest, _RING_STEPS)
     ends = _Ends(grounds, tries, meeting, (least, most), limits)
-    row, k = _counts(ends, halves)
+    row, k = _counts(ends, halves, few)
     left = [
         _left_for_ring(ends.runs[row], k, half[row], lift[row], gap[row])
         for (lift, gap), half in zip(ends.eases, (smallest(halves), largest(halves)), strict=True)
@@ -200,6 +207,7 @@ def _left_open(
     meeting: MeetingKind | None,
     pair: tuple[int, int],
     limits: Limits,
+    few: int,
 ) -> _Landing:
     """Landings without ease: the circles touch, and the middle of each side takes what is left."""
     assert meeting is not None
@@ -212,7 +220,7 @@ def _left_open(
     with np.errstate(invalid="ignore", divide="ignore"):
         high = np.floor(1 + smallest((left - sizes[..., 0] / 2) / p[:, None]) + ROUNDING)
         low = np.ceil(1 + largest((left - sizes[..., 1] / 2) / p[:, None]) - ROUNDING)
-    row, k = _every_count(low, high, (lift == 0) & (gap == 0))
+    row, k = _every_count(low, high, (lift == 0) & (gap == 0), few)
     half_middle = left[row] - ((k - 1) * p[row])[:, None]
     flat = np.zeros_like(half_middle)
     found = _Landing(

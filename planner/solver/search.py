@@ -97,6 +97,8 @@ def search_on(
     tries = circles(plan, some, limits, more)
     if keep:
         tries = tries.where(keep(tries))
+    # from the middle of a curl to its spine it is its radius
+    tries = tries.where(tries.r <= limits.reach * some.longest.max(axis=1)[tries.ground])
     at_once = _at_once(plan, limits)
     tries = _thinned(plan, some, tries, _most_tries(at_once))
     tries = within_reach(plan, some, limits, tries)
@@ -144,7 +146,6 @@ def circles(plan: Plan, some: Grounds, limits: Limits, more: Sequence[float] = (
     fits = (
         (r >= some.smallest[column])
         & (2 * r <= some.height[column])
-        & (r <= limits.reach * some.longest.max(axis=1)[column])  # from the middle of a curl
         & (big >= r)
         & (big <= some.corner[column])
     )

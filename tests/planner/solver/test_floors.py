@@ -15,7 +15,7 @@ from planner.solver.changes import apply_change
 from planner.solver.floors import FLOORS, check_floors
 
 MOST_WORK = 150_000
-NEAR = [1 + n / 20 for n in range(60)]
+NEAR = {"tin_in": [1 + n / 20 for n in range(60)]}
 
 
 def demo_with(part: str, name: str, value: float) -> Plan:
@@ -69,9 +69,10 @@ def extreme(border: float, **more: Any) -> Plan:
     return Plan.model_validate_json(json.dumps(plan | more))
 
 
-@pytest.mark.parametrize("border", [4.0, 6.0, 8.0, 12.0, 20.0, 28.0])
 @pytest.mark.parametrize(
-    "more", [{}, {"cut_own": True}, {"tin_in": [1 + n / 20 for n in range(60)]}], ids=str
+    ("border", "more"),
+    [(4.0, {}), (8.0, {}), (20.0, {}), (12.0, {"cut_own": True}), (6.0, NEAR), (8.0, NEAR)],
+    ids=["4", "8", "20", "12, she cuts", "6, near sizes", "8, near sizes"],
 )
 def test_what_passes_is_solved_with_bounded_work(
     border: float, more: dict[str, Any], monkeypatch: pytest.MonkeyPatch
@@ -97,7 +98,7 @@ def test_a_fewer_circles_find_what_all_of_them_would(monkeypatch: pytest.MonkeyP
         some = propose(extreme(border)).proposals[0].score
         with monkeypatch.context() as all_of_them:
             all_of_them.setattr(search, "_MOST_TRIES", 10**9)
-            all_of_them.setattr(landing, "_HIGHEST", 1000)
+            all_of_them.setattr(search, "_FEW", 1000)
             every = rank.best(extreme(border))
         assert every is not None
         assert some <= every.score + 0.25
