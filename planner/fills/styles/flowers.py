@@ -1,4 +1,4 @@
-"""Flowers: one on a curved stem in every curl, leaves and sprays of berries along the spine, leaves in the crooks."""
+"""Flowers: one on a curved stem in every curl, leaves and sprays of berries on the spine, leaves in the crooks."""
 
 from __future__ import annotations
 
