@@ -195,6 +195,6 @@ FEATHERS = FillRecord(
         curl_share=0.75,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=0.90, spine=10.90, feature=-0.62),
+    thread=ThreadFigures(area=0.36, spine=12.92, feature=-2.04),
     style=STYLE,
 )

@@ -56,7 +56,7 @@ class _Flower:
     branch: float = 0.45  # How much of its way a branch takes from the stem where it leaves it.
     spray_length: float = 1.0  # Rooms: a shorter strip would leave a spray no stem.
     spray_width: float = 0.5  # Rooms: a narrower strip cannot hold two berries side by side.
-    spray_every: int = 5  # Strips from one spray to the next: leaves between keep berries an accent.
+    spray_every: int = 6  # Strips from one spray to the next: leaves between keep berries an accent.
     least_berry: float = 0.08  # Of the room: a smaller berry would be a blot, so a leaf stands there.
     curl_turn: float = 1.9  # Radians by which a stem carries the tail on: a stem is slender and may wind far.
     curl_reach: float = 0.97  # Of the radius: its flower lies on the heart of the curl, not past it.
