@@ -75,7 +75,7 @@ def the_whole_job(hand: Mouse, address: str, *, scripts: bool = True, moves: boo
     arrived("/share$", NAME)
     hand.press("button", "Make a view link")
     arrived("/share#links-title$", NAME)
-    link = page.get_by_label("View link", exact=True).input_value()
+    link = page.get_by_label("View link", exact=True).last.input_value()
     if scripts:
         hand.press("button", "Copy this link")
         expect(page.get_by_role("button", name="Copied", exact=True)).to_be_visible()
