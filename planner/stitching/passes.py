@@ -102,9 +102,12 @@ def _grouped(shapes: Sequence[Rooted], parts: Sequence[PartName]) -> Iterator[in
     near = STRtree(outlines).query(outlines, predicate="dwithin", distance=MOST_CARRY_IN)
     edges = [(int(a), int(b), 0.0) for a, b in near.T.tolist()]
     for group in connected_components(edges):
-        together = {node for i in group for node in edges[i][:2]}
-        if len(together) >= _A_GROUP:
-            yield from (accents[i] for i in sorted(together))
+        together = {accents[node] for i in group for node in edges[i][:2]}
+        numbers = {shapes[n].number for n in together}
+        if (
+            sum(not shapes[n].hosts & numbers for n in together) >= _A_GROUP
+        ):  # a cone's scales are of the cone
+            yield from sorted(together)
 
 
 def place_of(pocket: Pocket) -> PartName | None:

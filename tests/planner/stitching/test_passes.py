@@ -68,7 +68,7 @@ def judge(layout: Layout, path: StitchPath) -> None:
 @pytest.mark.parametrize("stitched_with", WITH.values(), ids=WITH)
 @pytest.mark.parametrize("travels", ["own_lines", "lines_covered_later"])
 def test_every_line_once_in_its_own_thread(stitched_with: dict[str, int], travels: str) -> None:
-    layout = threaded(example(4, fill=Fill(kind="leaves")), stitched_with=stitched_with, travels=travels)
+    layout = threaded(example(4, fill=Fill(kind="flowers")), stitched_with=stitched_with, travels=travels)
     path = path_of(layout, filled(layout))
     judge(layout, path)
     assert len(path.threads) == 2

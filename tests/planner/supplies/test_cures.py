@@ -43,7 +43,7 @@ def test_every_cure_costs_what_it_says() -> None:
 
 def test_what_a_thread_takes_in_closed_form() -> None:
     """Needle thread: half the rule for each inch, and a tail at both ends of every start, with the waste."""
-    layout = example(4, fill=Fill(kind="leaves"), **SMALL)
+    layout = example(4, fill=Fill(kind="flowers"), **SMALL)
     layout = replace(layout, plan=layout.plan.model_copy(update={"threads": STARTING_POINTS[3].threads}))
     layout = replace(layout, plan=layout.plan.model_copy(update={"stitched_with": {"accents": 1}}))
     path = path_of(layout, filled(layout))
