@@ -1,6 +1,5 @@
 """Rows of plumes: round heads side by side, each sharing one line with the next, and a second rank over long ones.
 
-A head is three arcs: of two discs that touch one side of a strip each, as high as they may, and one over both.
 Over four long strips or more the first rank is cut short, and arches stand from head to head of it. Inches.
 """
 
@@ -9,30 +8,23 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
-from math import ceil, cos, pi, sin, tan
 
 import numpy as np
 import shapely
 
 from planner.fills.growing.flow import FlowLines
 from planner.fills.growing.grow import FlowStrips
+from planner.fills.growing.heads import LEAST_IN, STEP_IN, Heads, Pieces, heads_of
 from planner.fills.growing.outline import InRow, Outline
-from planner.geometry.arrays import ROUNDING, SETTLED_IN, Indices, Mask, Numbers
+from planner.geometry.arrays import ROUNDING, Mask, Numbers
 
 
 @dataclass(frozen=True, slots=True)
 class _Row:
     """The proportions of a row: shares, and inches where a name says so. Common practice, no source."""
 
-    full: float = (
-        0.94  # Of the largest circle in a strip: its head is as round as it may be, with a hair to spare.
-    )
-    head_from: float = 0.62  # Of a strip: in what lies above, its head is looked for.
-    least_head: float = 0.6  # Of the largest circle in all of the strip: a smaller head would be a spike.
     hair_in: float = 0.012  # Kept off the line to another row, so that two threads do not touch.
     most_hair: float = 0.2  # Of a strip's width: a narrow plume gives up no more, or it would close.
-    arched: float = 0.5  # Radians to either side: over discs that stand apart a head is arched, not flat.
-    end_in: float = 0.018  # Kept off what the row faces.
     long: float = 2.15  # Rooms: from here on plumes get a second rank, or they would be blades.
     least_run: int = 4  # Long plumes side by side: a second rank over fewer would be a heap.
     first: float = 1.35  # Rooms: how long the first rank is under a second one.
@@ -43,44 +35,9 @@ class _Row:
 
 
 _ROW = _Row()
-_LEVELS = 33  # places up a strip at which discs are tried
-_STEP_IN = 0.02  # between points of an outline
-_BEND = 1.1  # radians of a head drawn with one curve
-_LEAST_IN = 1e-3  # nothing is narrower
-_FLAT = 0.05  # radians: a flatter arch is none
 _NEAR = 3  # points: nodes nearer than that are one
-_BACK = 0.1  # radians that a head may turn back, where its discs stand askew
 _TWO_IN = 0.4  # a side so long is drawn with two curves
 _EASED_IN = 0.2  # an arch comes so far from its foot to the middle line it stands on
-
-
-@dataclass(frozen=True, slots=True)
-class _Pieces:
-    """Pieces of strips, one plume each, arrays of shape (m,).
-
-    left, right: seeds of their sides; low_left, low_right: levels at which their sides begin; top: the level at
-    which they end.
-    """
-
-    left: Numbers
-    right: Numbers
-    low_left: Numbers
-    low_right: Numbers
-    top: Numbers
-
-
-@dataclass(frozen=True, slots=True)
-class _Heads:
-    """The head of each piece: levels at which its discs touch its sides (m,), and its points (n, 2) with nodes.
-
-    fits: whether there is room for one.
-    """
-
-    left: Numbers
-    right: Numbers
-    points: list[Numbers]
-    nodes: list[Indices]
-    fits: Mask
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,8 +61,8 @@ class _Plume:
 
     seed: float
     lines: FlowLines
-    pieces: _Pieces
-    heads: _Heads
+    pieces: Pieces
+    heads: Heads
     n: int
     before: _Plume | None = None
     after: _Plume | None = None
@@ -137,17 +94,17 @@ def rows(strips: FlowStrips, room: float) -> list[list[Outline]]:
         return []
     joined = np.concatenate(([False], np.abs(strips.left[1:] - strips.right[:-1]) < ROUNDING, [False]))
     runs = _long_runs(strips, joined, room)
-    hair = np.minimum(_ROW.hair_in / np.maximum(strips.width, _LEAST_IN), _ROW.most_hair)
+    hair = np.minimum(_ROW.hair_in / np.maximum(strips.width, LEAST_IN), _ROW.most_hair)
     wide = strips.right - strips.left
     zero = np.zeros(len(wide))
-    pieces = _Pieces(
+    pieces = Pieces(
         strips.left + np.where(joined[:-1], 0.0, hair * wide),
         strips.right - np.where(joined[1:], 0.0, hair * wide),
         zero,
         zero,
         _tops(strips, runs, room),
     )
-    heads = _heads(strips.lines, pieces)
+    heads = heads_of(strips.lines, pieces)
     first = [_Plume(float(strips.left[n]), strips.lines, pieces, heads, n) for n in range(len(wide))]
     for n in np.flatnonzero(joined[1:-1]).tolist():
         if heads.fits[n] and heads.fits[n + 1]:
@@ -184,109 +141,6 @@ def _tops(strips: FlowStrips, runs: Sequence[tuple[int, int]], room: float) -> N
     return top
 
 
-def _heads(lines: FlowLines, pieces: _Pieces) -> _Heads:
-    """The head of each piece."""
-    up = np.linspace(0, 1, _LEVELS)
-    on_left = pieces.low_left[:, None] + (pieces.top - pieces.low_left)[:, None] * up
-    on_right = pieces.low_right[:, None] + (pieces.top - pieces.low_right)[:, None] * up
-    left = lines.at(np.repeat(pieces.left[:, None], _LEVELS, axis=1), on_left)
-    right = lines.at(np.repeat(pieces.right[:, None], _LEVELS, axis=1), on_right)
-    across = pieces.left[:, None] + (pieces.right - pieces.left)[:, None] * np.linspace(0, 1, 9)
-    end = lines.at(across, np.repeat(pieces.top[:, None], 9, axis=1))
-    middle = (left + right) / 2
-    free = np.minimum.reduce([_far(middle, left), _far(middle, right), _far(middle, end) - _ROW.end_in])
-    upper = free[:, int(_ROW.head_from * _LEVELS) :].max(axis=1)
-    radius = _ROW.full * np.maximum(upper, _ROW.least_head * free.max(axis=1))
-    fits = radius > _LEAST_IN
-    radius = np.maximum(radius, _LEAST_IN)
-    spare = np.full(len(radius), _ROW.end_in)
-    for _ in range(2):  # first flat between its discs, then with room for the arch over them
-        level_left, centre_left = _last_disc(left, right, end, radius, on_left, spare)
-        level_right, centre_right = _last_disc(right, left, end, radius, on_right, spare)
-        apart = np.hypot(*(centre_right - centre_left).T)
-        spare = _ROW.end_in + apart / 2 * tan(_ROW.arched / 2)
-    at_left = lines.at(pieces.left, level_left)
-    at_right = lines.at(pieces.right, level_right)
-    ahead = middle[:, -1] - middle[:, _LEVELS // 2]
-    points, nodes = [], []
-    for n in range(len(radius)):
-        head = _head(at_left[n], centre_left[n], centre_right[n], at_right[n], float(radius[n]), ahead[n])
-        points.append(head[0])
-        nodes.append(head[1])
-        fits[n] &= len(head[0]) > 0
-    return _Heads(level_left, level_right, points, nodes, fits)
-
-
-def _far(one: Numbers, other: Numbers) -> Numbers:
-    """How far each point is from the nearest of the others, piece by piece. Shape (m, k)."""
-    away = (one[:, :, None] - other[:, None]) ** 2
-    return np.asarray(np.sqrt(away.sum(axis=3).min(axis=2)))
-
-
-def _last_disc(
-    side: Numbers, other: Numbers, end: Numbers, radius: Numbers, level: Numbers, off_end: Numbers
-) -> tuple[Numbers, Numbers]:
-    """Of discs that touch one side, the highest that keeps off the other and so far off the end: level, centre."""
-    ahead = np.gradient(side, axis=1)
-    ahead /= np.linalg.norm(ahead, axis=2, keepdims=True) + SETTLED_IN
-    inwards = np.stack((-ahead[..., 1], ahead[..., 0]), axis=2)
-    towards = ((other - side) * inwards).sum(axis=2)
-    inwards *= np.where(np.median(towards, axis=1) < 0, -1.0, 1.0)[:, None, None]
-    centre = side + radius[:, None, None] * inwards
-    spare = np.minimum(_far(centre, other), _far(centre, end) - off_end[:, None]) - radius[:, None]
-    spare[:, 0] = np.where((spare > 0).any(axis=1), spare[:, 0], np.inf)
-    last = spare.shape[1] - 1 - np.argmax((spare > 0)[:, ::-1], axis=1)
-    row = np.arange(len(last))
-    above = np.minimum(last + 1, spare.shape[1] - 1)
-    here, there = spare[row, last], spare[row, above]
-    with np.errstate(invalid="ignore", divide="ignore"):
-        share = np.where((above > last) & np.isfinite(here), here / (here - there), 0.0)
-    at = (1 - share)[:, None] * centre[row, last] + share[:, None] * centre[row, above]
-    return (1 - share) * level[row, last] + share * level[row, above], at
-
-
-def _head(
-    begin: Numbers, one: Numbers, other: Numbers, end: Numbers, radius: float, ahead: Numbers
-) -> tuple[Numbers, Indices]:
-    """A head from one side over two discs to the other side: points and nodes; none if it would fold."""
-    over = other - one
-    apart = float(np.hypot(*over))
-    aside = begin - one
-    way = 1.0 if aside[0] * ahead[1] - aside[1] * ahead[0] > 0 else -1.0
-    small = apart < 0.05 * radius
-    out = ahead / np.hypot(*ahead) if small else way * np.array([over[1], -over[0]]) / apart
-    top = float(np.arctan2(out[1], out[0]))
-    first, last = (
-        float(np.arctan2(*(point - centre)[::-1])) for point, centre in ((begin, one), (end, other))
-    )
-    turns = [(top - first + pi) % (2 * pi) - pi, (last - top + pi) % (2 * pi) - pi]
-    if min(way * turn for turn in turns) < -_BACK:
-        return np.zeros((0, 2)), np.zeros(0, dtype=np.int64)
-    turns = [way * max(way * turn, 0.0) for turn in turns]
-    bow = 0.0 if small else min(_ROW.arched, *(way * turn for turn in turns))
-    if bow < _FLAT < apart / radius:
-        return np.zeros((0, 2)), np.zeros(0, dtype=np.int64)
-    arch = radius + apart / (2 * sin(bow)) if bow > _FLAT else radius
-    over_both = (one + other) / 2 - (arch - radius) * cos(bow) * out
-    parts: list[Numbers] = [begin[None]]
-    nodes = [0]
-    arcs = [
-        (one, radius, top - turns[0], turns[0] - way * bow),
-        (over_both, arch, top - way * bow, 2 * way * bow),
-        (other, radius, top + way * bow, turns[1] - way * bow),
-    ]
-    for centre, r, angle, turn in arcs:
-        if abs(turn) * r > _STEP_IN / 2:
-            curves = max(1, ceil(abs(turn) / _BEND))
-            count = curves * max(2, ceil(abs(turn) * r / _STEP_IN / curves))
-            on_arc = angle + turn * np.linspace(0, 1, count + 1)[1:]
-            parts.append(centre + r * np.stack((np.cos(on_arc), np.sin(on_arc)), axis=1))
-            nodes += [nodes[-1] + (k + 1) * count // curves for k in range(curves)]
-    points = np.concatenate(parts)
-    points[-1] = end
-    return points, np.array(nodes)
-
-
 def _arches(
     strips: FlowStrips, first: Sequence[_Plume], run: tuple[int, int], room: float
 ) -> Iterator[_Plume]:
@@ -303,8 +157,8 @@ def _arches(
     seeds, levels = (
         np.array([[getattr(foot, of) for foot in two] for two in spans]).T for of in ("seed", "level")
     )
-    pieces = _Pieces(seeds[0], seeds[1], levels[0], levels[1], np.ones(len(spans)))
-    heads = _heads(lines, pieces)
+    pieces = Pieces(seeds[0], seeds[1], levels[0], levels[1], np.ones(len(spans)))
+    heads = heads_of(lines, pieces)
     last: _Plume | None = None
     for n, (one, other) in enumerate(spans):
         if not heads.fits[n] or heads.left[n] <= one.level or heads.right[n] <= other.level:
@@ -398,7 +252,7 @@ def _side(
     first = 0
     for one, other in pairwise(marks):
         way = (other - one) * length
-        count = max(1, round(way / _STEP_IN))
+        count = max(1, round(way / STEP_IN))
         levels.append(one + (other - one) * np.arange(count) / count)
         if way > _TWO_IN:
             nodes.append(nodes[-1] + count // 2)
@@ -410,7 +264,7 @@ def _side(
         points[0] = plume.lines.base(np.array(seed))
     foot = plume.feet[which]
     if foot is not None:
-        gone = np.arange(len(points)) * _STEP_IN
+        gone = np.arange(len(points)) * STEP_IN
         points += (foot - points[0]) * np.clip(1 - gone / _EASED_IN, 0, 1)[:, None] ** 2
     if cuts and nodes[-1] - nodes[-2] < _NEAR:
         nodes.pop()
