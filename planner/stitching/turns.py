@@ -20,6 +20,7 @@ from planner.stitching.rural_postman import rural_postman
 
 
 def edges_of(pieces: Iterable[SpinePiece]) -> list[Edge]:
+    """The edges of the net that some spine pieces are."""
     return [edge for *_, edge in pieces]
 
 

@@ -86,6 +86,7 @@ def _label(name: str) -> str:
 def two_versions_page(
     left: Saved, right: Saved, head: int, may_change: bool, conflict: Conflict | None = None
 ) -> HTMLResponse:
+    """The page of two versions; where somebody had saved first, with what she may do about it."""
     return render(
         "two_versions.html",
         409 if conflict else 200,

@@ -82,7 +82,7 @@ def motif_in_words(layout: Layout) -> tuple[str, ...]:
 
 
 def density_in_words(layout: Layout) -> tuple[str, ...]:
-    """6.3 inches of stitching on each square inch, as in lines 5/32 in apart; and what the centre is to that."""
+    """6.3 inches of stitching on each square inch, as in lines 3/16 in apart; and what the centre is to that."""
     units, close, centre = layout.plan.units, density(layout), centre_density(layout.plan)
     figure = (
         f"{close:.1f} inches of stitching on each square inch"
@@ -91,7 +91,7 @@ def density_in_words(layout: Layout) -> tuple[str, ...]:
         if units == "cm"
         else f"{close / 0.254:.0f} mm of stitching on each square centimetre"
     )
-    found = [f"About {figure}, as in lines {finer_length(1 / close, units)} apart."]
+    found = [f"About {figure}, as in lines {format_length(1 / close, units)} apart."]
     if centre:
         share = close / centre
         found.append(

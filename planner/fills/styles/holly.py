@@ -255,6 +255,6 @@ HOLLY = FillRecord(
         curl_share=0.9,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=5.7, spine=4.46, feature=0.96),
+    thread=ThreadFigures(area=5.64, spine=5.83, feature=-3.57),
     style=STYLE,
 )
