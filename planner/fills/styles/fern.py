@@ -199,6 +199,6 @@ FERN = FillRecord(
         curl_share=0.85,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=8.09, spine=5.01, feature=-11.18),
+    thread=ThreadFigures(area=8.64, spine=4.64, feature=-14.34),
     style=STYLE,
 )
