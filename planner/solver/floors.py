@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from math import floor, sqrt
 
+from planner.border.band import check_centre
 from planner.border.corners.easygoing import SIZES_DIFFER
 from planner.border.room import longest_plume, room_limits
 from planner.errors import PlanError
@@ -33,7 +34,7 @@ MOST_EASE_IN = (
 
 
 def check_floors(plan: Plan) -> None:
-    """Raises PlanError for the first need or ease that is out of bounds, with the nearest that is not."""
+    """Raises PlanError for the first need, border or ease that is out of bounds, with the nearest that is not."""
     for name, (least, what, why) in FLOORS.items():
         given = getattr(plan.fill, name)
         if given is not None and given < least:
@@ -43,6 +44,7 @@ def check_floors(plan: Plan) -> None:
                 field=f"fill.{name}",
                 cure=f"Give {length} or more, or leave it open.",
             )
+    check_centre(plan)
     _check_width(plan)
     most = most_ease(plan)
     for name, what in (("lift_in", "lift"), ("gap_in", "gap")):

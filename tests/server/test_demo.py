@@ -33,7 +33,7 @@ def test_the_picture_is_of_this_layout(name: str, layout: Layout) -> None:
     words = root.findtext(f"{SVG}desc") or ""
     assert format_length(layout.quilt.width, "in") in words, AGAIN
     assert str(len(layout.circles)) in re.findall(r"\d+", words), AGAIN
-    spine = next(one for one in root.iter(f"{SVG}path") if one.get("id") == "spine")
+    spine = next(one for one in root.iter(f"{SVG}path") if one.get("id") == "spine-line")
     true = sum(part.piece.curve.length for part in layout.spines)
     assert parse_path(spine.get("d", "")).length(error=1e-4) == pytest.approx(true, rel=1e-3), AGAIN
     pockets = [one for one in root.iter(f"{SVG}use") if one.get("href", "").startswith("#cell")]

@@ -9,6 +9,7 @@ from typing import Any
 import httpx
 import pytest
 
+from planner.demo import demo_plan
 from server.app import create_app
 from server.settings import Settings
 from server.store.keys import new_key
@@ -21,10 +22,24 @@ def test_the_list_above_is_every_changing_address(guild: Guild) -> None:
     """A new address that changes a plan must stand in the list, or be known to make only new plans."""
     makes_new = {"/api/plans", "/plans", "/shelf/bring", "/api/plans/{plan_id}/copy", "/plans/{plan_id}/copy"}
     solves_only = {"/api/proposals", "/api/layout", "/api/compare", "/enter"}
+    goes_on_in_the_address = {"/plans/{plan_id}/drift"}  # for whoever may not save
+    makes_new |= goes_on_in_the_address
     listed = {(method, path.replace("ID", "{plan_id}")) for method, path, _ in changes("ID")}
     for route in guild.app.state.routes:
         for method in route.methods - {"GET", "HEAD"}:
             assert route.path in makes_new | solves_only or (method, route.path) in listed, route.path
+
+
+def test_a_run_spread_anew_by_who_may_only_look_is_not_saved(guild: Guild) -> None:
+    saved = guild.store.create(demo_plan())
+    before = guild.all_rows()
+    form = {"side": "top", "curl": "2", "by": "1/16"}
+    for key, status in ((saved.view_key, {303}), (None, {404})):
+        headers = {"Plan-Key": key.encode()} if key else {}
+        answer = guild.send("POST", f"/plans/{saved.id}/drift", headers=headers, data=form)
+        assert answer.status_code in status, answer.text
+        assert answer.headers.get("location", "/plans/c").startswith("/plans/c"), "in the address"
+    assert guild.all_rows() == before
 
 
 def test_only_the_edit_key_changes_anything(guild: Guild, saved: Saved) -> None:

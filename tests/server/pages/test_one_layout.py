@@ -38,7 +38,7 @@ def test_an_edit_since_her_choice_is_answered_alike(ask: Ask, edited: Callable[[
     drawn = choice_from(re.findall(r'id="choice" value="([^"]*)"', bench)[0])
     assert drawn
     beside = ask("POST", "/api/compare", json={"plan": plan.model_dump(), "corners": ["mirrored", "turning"]})
-    assert beside.json()["variants"][0]["choice"] == drawn.model_dump()
+    assert beside.json()["variants"][0]["choice"] == drawn.model_dump(mode="json")
     chalk = ask("GET", f"/plans/{pack(plan)}/chalk").text
     for diameter in (drawn.corner_diameter_in, drawn.run_diameter_in):
         assert format_length(diameter, plan.units) in chalk.replace("\N{NO-BREAK SPACE}", " ")

@@ -99,7 +99,7 @@ def full_store(url: str) -> Store:
 
 def archive_of(store: Store) -> bytes:
     out = io.BytesIO()
-    write_shelf(store, [row.id for row in store.search(sort="oldest").rows], out)
+    write_shelf(store, [(row.id, None) for row in store.search(sort="oldest").rows], out)
     return out.getvalue()
 
 
