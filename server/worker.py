@@ -84,6 +84,10 @@ class Process:
             self.end()
             self.process.join()
             return "too much", TooMuch(seconds)
+        except Exception:  # of ours, while it was served: whoever waits is told, and waits no longer
+            log.exception("%s could not be served", call[0].__qualname__)
+            self.end()
+            return "failed", RuntimeError(f"{call[0].__qualname__} could not be served")
         finally:
             self.kept.give_up(self)
         self.pieces += 1

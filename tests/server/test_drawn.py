@@ -29,10 +29,10 @@ class Counting(Kept):
 
     def __init__(self) -> None:
         super().__init__(10**9)
-        self.made: Counter[str] = Counter()
+        self.times: Counter[str] = Counter()
 
     def put(self, key: str, result: bytes) -> None:
-        self.made[key] += 1
+        self.times[key] += 1
         super().put(key, result)
 
 
@@ -65,7 +65,7 @@ def test_every_door_takes_the_same_fill_and_the_same_path(counting: tuple[object
 
     assert [answer.status_code for answer in asyncio.run(through_all_doors())] == [200] * 7
     stamp = choose(plan).layout.stamp
-    assert {key: times for key, times in kept.made.items() if stamp in key} == {
+    assert {key: times for key, times in kept.times.items() if stamp in key} == {
         f"fill {stamp}": 1,
         f"path {stamp}": 1,
     }

@@ -173,6 +173,21 @@ def test_refusals_come_through_and_bugs_do_not_stop_the_pool(pool: Callable[...,
     assert answer(workers, sleep, 0.0)
 
 
+def test_a_keeper_that_breaks_down_leaves_nobody_waiting(
+    pool: Callable[..., Workers], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    workers = pool()
+
+    def breaks(key: str, result: bytes) -> None:
+        raise ValueError("no room")
+
+    with monkeypatch.context() as broken:
+        broken.setattr(workers.kept, "made", breaks)
+        with pytest.raises(RuntimeError):
+            answer(workers, part, str(tmp_path / "notes"), "a")
+    assert answer(workers, part, str(tmp_path / "notes"), "b"), "and the next is served"
+
+
 def test_what_nobody_waits_for_ends(pool: Callable[..., Workers]) -> None:
     workers = pool(longest_work_s=60)
 
