@@ -180,8 +180,7 @@ def thin(d: Drawing, fill: FillOfLayout) -> Iterator[Fault]:
         shapes = fill.cells[copy.cell].shapes
         lines = [_points(shape) for shape in shapes]
         for i, (shape, points) in enumerate(zip(shapes, lines, strict=True)):
-            cloth = shapely.Polygon(_cloth(lines, shapes, i))
-            if is_body(shape, points) and cloth.buffer(-half).is_empty:
+            if is_body(shape, points) and shapely.Polygon(_cloth(lines, shapes, i)).buffer(-half).is_empty:
                 yield (copy.pocket, shape.kind, copy.motion.point(shape.start))
 
 

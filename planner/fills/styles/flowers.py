@@ -262,7 +262,7 @@ FLOWERS = FillRecord(
         curl_share=0.875,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=3.89, spine=12.02, feature=-2.48),
+    thread=ThreadFigures(area=5.37, spine=8.91, feature=-3.68),
     style=STYLE,
     shapes={"eye": "an eye"},
 )

@@ -185,6 +185,6 @@ LEAVES = FillRecord(
         curl_share=6 / 7,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=4.06, spine=11.37, feature=-3.33),
+    thread=ThreadFigures(area=5.95, spine=6.10, feature=-2.55),
     style=STYLE,
 )

@@ -204,7 +204,7 @@ NEEDLES = FillRecord(
         curl_share=5 / 6,
         smallest_feature=0.0625,
     ),
-    thread=ThreadFigures(area=4.95, spine=12.14, feature=-9.45),
+    thread=ThreadFigures(area=5.66, spine=8.85, feature=-5.61),
     style=STYLE,
     shapes={"needle": "a pine needle"},
 )
