@@ -13,7 +13,7 @@ import re
 import unicodedata
 from collections.abc import Container
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from io import BytesIO
 from typing import Literal
 
@@ -121,7 +121,8 @@ def fitted(text: str, size: float, room: float, *, bold: bool = False) -> str:
     return text.rstrip() + "…"
 
 
-def _glyphs(text: str, bold: bool) -> list[Glyphs]:
+@lru_cache(maxsize=4096)  # what stands at the foot of a sheet stands on every other
+def _glyphs(text: str, bold: bool) -> tuple[Glyphs, ...]:
     """The text cut where its font changes."""
     parts: list[Glyphs] = []
     for char in unicodedata.normalize("NFC", text):
@@ -130,7 +131,7 @@ def _glyphs(text: str, bold: bool) -> list[Glyphs]:
             parts[-1] = Glyphs(glyph.font, parts[-1].text + glyph.text)
         else:
             parts.append(glyph)
-    return parts
+    return tuple(parts)
 
 
 def _char(char: str, bold: bool) -> Glyphs:
