@@ -27,10 +27,10 @@ async function png(address) {
   return new Promise((resolve) => canvas.toBlob(resolve, "image/png"));
 }
 
-function save(blob, name) {
+function save(blob, file) {
   const link = document.createElement("a");
   link.href = URL.createObjectURL(blob);
-  link.download = name;
+  link.download = file;
   link.click();
   setTimeout(() => URL.revokeObjectURL(link.href), 60000);
 }

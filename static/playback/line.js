@@ -8,7 +8,7 @@ const KINDS = ["spine", "tip", "fill", "again"];
 export const units = source.dataset.units;
 export const { size, border, strips, turned } = data;
 export const carried = new Set(data.carried);
-export const threads = data.threads.map(([name, colours, repeat]) => ({ name, colours, repeat, mean: meanOf(colours) }));
+export const threads = data.threads.map(([title, colours, repeat]) => ({ name: title, colours, repeat, mean: meanOf(colours) }));
 export const moves = [];
 export const stages = [];
 

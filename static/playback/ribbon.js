@@ -33,6 +33,6 @@ function add(ribbon, tag, values) {
 
 function made(tag, values) {
   const element = document.createElementNS(SVG, tag);
-  for (const [name, value] of Object.entries(values)) element.setAttribute(name, value);
+  for (const [key, value] of Object.entries(values)) element.setAttribute(key, value);
   return element;
 }

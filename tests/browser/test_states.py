@@ -49,7 +49,7 @@ def link(guild: str) -> str:
     with httpx.Client(base_url=guild, timeout=90) as her:
         there = her.post("/plans", data=FORM | {"name": "Hedgerow"}).headers["location"]
         page = her.post(f"{there}/links", data={"may": "view"}).text
-    found = re.search(r'id="link-view-link"[^>]*>([^<]+)</textarea>', page)
+    found = re.search(r'id="link-view-\d+"[^>]*>([^<]+)</textarea>', page)
     assert found, page
     return html.unescape(found[1])
 
