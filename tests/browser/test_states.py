@@ -48,7 +48,7 @@ def link(guild: str) -> str:
     """A link that a member of the guild made for others to look."""
     with httpx.Client(base_url=guild, timeout=90) as her:
         there = her.post("/plans", data=FORM | {"name": "Hedgerow"}).headers["location"]
-        page = her.post(f"{there}/links", data={"may": "view"}).text
+        page = her.post(f"{there}/links", data={"may": "view"}, follow_redirects=True).text
     found = re.search(r'id="link-view-\d+"[^>]*>([^<]+)</textarea>', page)
     assert found, page
     return html.unescape(found[1])
