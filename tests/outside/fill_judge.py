@@ -22,6 +22,10 @@ from planner.fills.shape import FillOfLayout, Shape
 from planner.geometry.curves import Bezier, Motion
 
 CHORD_IN = 1e-4  # how far the judge's polylines stray from the curves
+TANGENTS_IN = {
+    "hatch": 0.02,
+    "plume": 0.01,
+}  # so far from a line that it leaves as a tangent, and shares before
 MEETING_IN = 2e-3  # shapes meet where one begins or ends on another: a crossing farther off than this counts
 GRAIN_IN = 0.02  # of the raster on which holes are measured
 MOST_PLACES = 60  # so many of the largest holes on the raster are measured exactly
@@ -92,8 +96,8 @@ def _points(shape: Shape) -> NDArray[np.float64]:
 
 
 def _short_of_ends(points: NDArray[np.float64], kind: str) -> NDArray[np.float64]:
-    """The outline without the bits in which it meets others; the frame of a lattice begins as a tangent."""
-    bit = 0.02 if kind == "hatch" else MEETING_IN
+    """The outline without the bits in which it meets others."""
+    bit = TANGENTS_IN.get(kind, MEETING_IN)
     way = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))))
     low, high = bit, way[-1] - bit
     ends = np.stack([np.interp((low, high), way, points[:, k]) for k in (0, 1)], axis=1)
