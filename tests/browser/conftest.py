@@ -78,3 +78,15 @@ def scriptless(browser: Browser, address: str) -> Iterator[Page]:
     yield page
     context.close()
     assert watch.complaints == []
+
+
+@pytest.fixture(params=SIZES)
+def touched(request: pytest.FixtureRequest, browser: Browser, address: str) -> Iterator[Page]:
+    """A watched page under a finger, at each of the three screen sizes."""
+    width, height = SIZES[request.param]
+    window = browser.new_context(viewport={"width": width, "height": height}, has_touch=True)
+    page = window.new_page()
+    watch = Watch(page, address)
+    yield page
+    window.close()
+    assert watch.complaints == []

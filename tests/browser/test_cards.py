@@ -2,26 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
-from tests.browser.hands import SIZES, Watch, faultless, sound
+from tests.browser.hands import faultless, sound
 
 pytestmark = pytest.mark.browser
 
 
-@pytest.fixture(params=SIZES)
-def touched(request: pytest.FixtureRequest, browser: Browser, address: str) -> Iterator[Page]:
-    width, height = SIZES[request.param]
-    window = browser.new_context(viewport={"width": width, "height": height}, has_touch=True)
-    page = window.new_page()
-    watch = Watch(page, address)
-    page.goto(address, wait_until="domcontentloaded")
-    yield page
-    window.close()
-    assert watch.complaints == []
+@pytest.fixture
+def touched(touched: Page, address: str) -> Page:
+    touched.goto(address, wait_until="domcontentloaded")
+    return touched
 
 
 def test_sorting_sifting_and_unfolding(touched: Page) -> None:

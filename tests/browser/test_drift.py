@@ -2,31 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
 from planner.demo import demo_plan
 from planner.solver import choose
 from server.store.links import pack
-from tests.browser.hands import SIZES, Watch, faultless, sound
+from tests.browser.hands import faultless, sound
 
 pytestmark = pytest.mark.browser
 
 PLAN = choose(demo_plan().model_copy(update={"choice": None})).plan
 
 
-@pytest.fixture(params=SIZES)
-def companion(request: pytest.FixtureRequest, browser: Browser, address: str) -> Iterator[Page]:
-    width, height = SIZES[request.param]
-    window = browser.new_context(viewport={"width": width, "height": height}, has_touch=True)
-    page = window.new_page()
-    watch = Watch(page, address)
-    page.goto(f"{address}/plans/{pack(PLAN)}/companion")
-    yield page
-    window.close()
-    assert watch.complaints == []
+@pytest.fixture
+def companion(touched: Page, address: str) -> Page:
+    touched.goto(f"{address}/plans/{pack(PLAN)}/companion")
+    return touched
 
 
 def test_the_rest_is_spread_anew_and_the_ticks_stay(companion: Page) -> None:

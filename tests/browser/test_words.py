@@ -2,25 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
-from tests.browser.hands import SIZES, Finger, Keys, Watch, faultless, sound
+from tests.browser.hands import Finger, Keys, faultless, sound
 
 pytestmark = pytest.mark.browser
-
-
-@pytest.fixture(params=SIZES)
-def touched(request: pytest.FixtureRequest, browser: Browser, address: str) -> Iterator[Page]:
-    width, height = SIZES[request.param]
-    window = browser.new_context(viewport={"width": width, "height": height}, has_touch=True)
-    page = window.new_page()
-    watch = Watch(page, address)
-    yield page
-    window.close()
-    assert watch.complaints == []
 
 
 def test_by_touch_and_on_a_page_of_their_own(touched: Page, address: str) -> None:
