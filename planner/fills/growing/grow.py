@@ -18,7 +18,7 @@ from planner.fills.growing.bent import Bent
 from planner.fills.growing.contour import Contour, Stretch, sample
 from planner.fills.growing.flow import SEED_IN, BorderEdge, FlowLines, Lean, depths, flow_lines
 from planner.fills.growing.gaps import Grown, Hole
-from planner.fills.growing.outline import Outline, drawn, thinner
+from planner.fills.growing.outline import Outline, across, drawn, thinner
 from planner.fills.pockets.crook import crook
 from planner.geometry.arrays import MEETING_IN, NOUGHT, Mask, Numbers
 from planner.geometry.curves import Arc, Point
@@ -87,6 +87,17 @@ class FlowStrips:
         on_spine = np.broadcast_to(up, seed.shape) == 0
         points[on_spine] = self.lines.base(seed[on_spine])
         return points
+
+    def middles(self, up: Numbers) -> tuple[Numbers, Numbers, Numbers]:
+        """Half way between both sides, at levels 0..1 of shape (m, n) or (1, n).
+
+        The points (m, n, 2), unit vectors square to the line through them, and the half widths (m, n) free there.
+        """
+        share = np.repeat((0.5, 0.0, 1.0), up.shape[1])[None]
+        middle, left, right = np.split(self.points(share, np.tile(up, 3)), 3, axis=1)
+        square = across(middle)
+        free = np.minimum(*(np.abs(((side - middle) * square).sum(axis=2)) for side in (left, right)))
+        return middle, square, free
 
 
 @dataclass(frozen=True, slots=True)

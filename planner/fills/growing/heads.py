@@ -12,7 +12,7 @@ from math import ceil, cos, pi, sin, tan
 import numpy as np
 
 from planner.fills.growing.flow import FlowLines
-from planner.geometry.arrays import SETTLED_IN, Indices, Mask, Numbers
+from planner.geometry.arrays import NOUGHT, Indices, Mask, Numbers
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +110,7 @@ def _last_disc(
 ) -> tuple[Numbers, Numbers]:
     """Of discs that touch one side, the highest that keeps off the other and so far off the end: level, centre."""
     ahead = np.gradient(side, axis=1)
-    ahead /= np.linalg.norm(ahead, axis=2, keepdims=True) + SETTLED_IN
+    ahead /= np.linalg.norm(ahead, axis=2, keepdims=True) + NOUGHT
     inwards = np.stack((-ahead[..., 1], ahead[..., 0]), axis=2)
     towards = ((other - side) * inwards).sum(axis=2)
     inwards *= np.where(np.median(towards, axis=1) < 0, -1.0, 1.0)[:, None, None]

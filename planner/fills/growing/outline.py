@@ -9,7 +9,7 @@ from itertools import islice
 import numpy as np
 import shapely
 
-from planner.geometry.arrays import CHORD_IN, Indices, Mask, Numbers
+from planner.geometry.arrays import CHORD_IN, NOUGHT, Indices, Mask, Numbers
 from planner.geometry.curves import Bezier, Motion
 from planner.geometry.polylines import Polylines, even
 
@@ -170,6 +170,13 @@ def thinner(lines: Polylines, smallest: float) -> Mask:
     thin = (apart < 0.4 * length) & (lines.areas() < smallest / 2 * (length + apart))
     thin[thin] = shapely.is_empty(shapely.buffer(lines.chosen(thin).polygons(), -smallest / 2, quad_segs=2))
     return thin
+
+
+def across(axis: Numbers) -> Numbers:
+    """Unit vectors square to lines (..., n, 2), to the right of the way they go as y points up."""
+    along = np.gradient(axis, axis=-2)
+    along /= np.linalg.norm(along, axis=-1, keepdims=True) + NOUGHT
+    return np.stack((along[..., 1], -along[..., 0]), axis=-1)
 
 
 def tapered(axis: Numbers, width: Numbers) -> Numbers:

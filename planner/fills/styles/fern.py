@@ -11,10 +11,10 @@ from planner.fills.growing.bent import Bent
 from planner.fills.growing.flow import Lean
 from planner.fills.growing.gaps import Hole
 from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
-from planner.fills.growing.outline import Outline, tapered
+from planner.fills.growing.outline import Outline, across, tapered
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import bud, curl_axis, small_drop
-from planner.geometry.arrays import NOUGHT, Numbers
+from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Arc, Point
 from planner.geometry.polylines import Polylines
 from planner.kinds import NeedRange
@@ -51,11 +51,7 @@ _FINE = 120  # points at which a strip is measured
 
 def fronds(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     """A frond for each strip, as broad as the strip lets it be, and its rib."""
-    up = np.linspace(0, 1, _FINE)
-    share = np.repeat((0.5, 0.0, 1.0), _FINE)[None]
-    middle, left, right = np.split(strips.points(share, np.tile(up, 3)[None]), 3, axis=1)
-    across = _across(middle)
-    free = np.minimum(*(np.abs(((side - middle) * across).sum(axis=2)) for side in (left, right)))
+    middle, _, free = strips.middles(np.linspace(0, 1, _FINE)[None])
     return [frond(*one, needs) for one in zip(middle, free - _FERN.hair_in, strict=True)]
 
 
@@ -77,7 +73,7 @@ def frond(middle: Numbers, free: Numbers, needs: Needs) -> list[Outline]:
     ahead = np.minimum(_FERN.lean * half * np.maximum(lobe - _FERN.cut, 0), (1 - level) * length)
     place = np.clip(level * length + ahead, 0, length)
     axis = line.at(place[None])[0]
-    side = half[:, None] * _across(axis)
+    side = half[:, None] * across(axis)
     foot = line.at(np.linspace(0, _FERN.stem * length, 4)[None, :-1])[0]
     one, other = axis + side, axis - side
     outline = np.concatenate((foot, one, other[-2::-1], foot[::-1]))
@@ -115,12 +111,6 @@ def _envelope(t: Numbers) -> Numbers:
     t = np.clip(t, 0, 1)
     rise = np.clip(0.55 + 2.2 * t, 0, 1)
     return np.asarray(rise * np.clip(1.08 * (1 - t), 0, 1) ** _FERN.taper)
-
-
-def _across(middle: Numbers) -> Numbers:
-    along = np.gradient(middle, axis=-2)
-    along /= np.linalg.norm(along, axis=-1, keepdims=True) + NOUGHT
-    return np.stack((along[..., 1], -along[..., 0]), axis=-1)
 
 
 def fiddlehead(tail: Arc, needs: Needs) -> Motif:

@@ -12,7 +12,7 @@ from planner.fills.growing.bent import Bent
 from planner.fills.growing.flow import Lean
 from planner.fills.growing.gaps import Hole
 from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
-from planner.fills.growing.outline import Outline
+from planner.fills.growing.outline import Outline, across
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis, small_drop
 from planner.geometry.arrays import NOUGHT, Numbers
@@ -98,32 +98,23 @@ def prickly(strips: FlowStrips) -> list[list[Outline]]:
     which = np.where(good.any(axis=0), good.argmax(axis=0), ratio.argmax(axis=0))
     grown = []
     for i, k in enumerate(which.tolist()):
-        middle, width, _, across = found[k]
-        grown.append(_leaf(middle[i], width[i], across[i]) if ratio[k, i] > _HOLLY.grass else [])
+        middle, width, _, square = found[k]
+        grown.append(_leaf(middle[i], width[i], square[i]) if ratio[k, i] > _HOLLY.grass else [])
     return grown
 
 
 def _in_strips(strips: FlowStrips, share: float) -> tuple[Numbers, Numbers, Numbers, Numbers]:
     """Middles of the strips up to a share of their length, half widths free there, lengths, and square to them."""
-    up = np.tile(_LEVELS * share, 3)[None] * np.ones((len(strips.left), 1))
-    middle, left, right = np.split(strips.points(np.repeat((0.5, 0.0, 1.0), _POINTS)[None], up), 3, axis=1)
-    across = _across(middle)
-    free = np.minimum(*(np.abs(((side - middle) * across).sum(axis=2)) for side in (left, right)))
+    middle, square, free = strips.middles((_LEVELS * share)[None])
     inner = _BODY > 0.4
     width = (np.maximum(free[:, inner] - _HOLLY.hair_in, 0) / _BODY[inner]).min(axis=1)
     length = np.linalg.norm(np.diff(middle, axis=1), axis=2).sum(axis=1)
-    return middle, np.minimum(width, _HOLLY.slender * length), length, across
+    return middle, np.minimum(width, _HOLLY.slender * length), length, square
 
 
-def _across(middle: Numbers) -> Numbers:
-    along = np.gradient(middle, axis=-2)
-    along /= np.linalg.norm(along, axis=-1, keepdims=True) + NOUGHT
-    return np.stack((along[..., 1], -along[..., 0]), axis=-1)
-
-
-def _leaf(middle: Numbers, width: float, across: Numbers) -> list[Outline]:
+def _leaf(middle: Numbers, width: float, square: Numbers) -> list[Outline]:
     """A leaf about its middle (n, 2), and its vein."""
-    side = (width * _EDGE)[:, None] * across
+    side = (width * _EDGE)[:, None] * square
     outline = np.concatenate((middle + side, (middle - side)[-2::-1]))
     blade = middle[_STALK:]
     vein = blade[: int(_HOLLY.vein * len(blade))]
@@ -146,13 +137,13 @@ def berries(strip: FlowStrips, needs: Needs) -> list[Outline]:
     axis = line.at(
         np.array([[*np.linspace(0, fork, 9), *np.linspace(fork, centre - radius, 9)[1:], centre]])
     )[0]
-    across = _across(axis)
+    square = across(axis)
     stem = axis[:17]
     nodes = np.array([0, 4, 8, 12, 16])
     grown = [Outline("stem", stem, nodes), _ball(stem[-1], axis[17] - stem[-1], radius)]
     for sign in (-1.0, 1.0):
         foot, ahead = axis[_FORK], axis[_FORK + 1] - axis[_FORK]
-        way = 0.55 * ahead / np.linalg.norm(ahead) + sign * across[_FORK]
+        way = 0.55 * ahead / np.linalg.norm(ahead) + sign * square[_FORK]
         way /= np.linalg.norm(way)
         end = foot + 0.75 * radius * way
         grown += [
@@ -178,7 +169,7 @@ def along_axis(axis: Numbers, width: float) -> Motif:
     """A large leaf along an axis (n, 2)."""
     line = Polylines.of([axis])
     middle = line.at(line.lengths()[:, None] * _LEVELS)[0]
-    leaf = _leaf(middle, width, _across(middle))
+    leaf = _leaf(middle, width, across(middle))
     return Motif(tuple(leaf), leaf[0].points)
 
 

@@ -14,7 +14,7 @@ from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
 from planner.fills.growing.outline import Outline
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis
-from planner.geometry.arrays import NOUGHT, Numbers
+from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Arc, Point
 from planner.kinds import NeedRange
 
@@ -68,20 +68,13 @@ def leaf_and_vein(strips: FlowStrips) -> tuple[list[Outline], list[Outline]]:
     """A leaf on its stem for each strip, as wide as the strip lets it be, and the vein that the stem runs into."""
     length = np.maximum(strips.length, _LEAF.least_strip_in)[:, None]
     x = np.linspace(0, 1, 33)[None, :] * (1 - _LEAF.hair_in / length)
-    share = np.repeat((0.5, 0.0, 1.0), 33)[None]
-    middle, left, right = np.split(strips.points(share, np.tile(x, 3)), 3, axis=1)
-    along = np.gradient(middle, axis=1)
-    along /= np.linalg.norm(along, axis=2, keepdims=True) + NOUGHT
-    across = np.stack((along[..., 1], -along[..., 0]), axis=2)
-    free = np.minimum(
-        np.abs(((left - middle) * across).sum(axis=2)), np.abs(((right - middle) * across).sum(axis=2))
-    )
+    middle, square, free = strips.middles(x)
     body = np.clip((np.linspace(0, 1, 33) - _LEAF.stem) / (1 - _LEAF.stem), 0, 1)
     shape = np.sin(np.pi * body**_LEAF.belly) ** _LEAF.fullness
     inner = (body > _LEAF.fit_from) & (body < _LEAF.fit_to)
     width = (np.maximum(free[:, inner] - _LEAF.hair_in, 0) / shape[inner]).min(axis=1)
     width = np.minimum(width, _LEAF.slender * strips.length)
-    side = (width[:, None] * shape)[..., None] * across
+    side = (width[:, None] * shape)[..., None] * square
     outlines = np.concatenate((middle + side, (middle - side)[:, -2::-1]), axis=1)
     return (
         [Outline("leaf", one, _NODES, corners=_CORNERS) for one in outlines],
