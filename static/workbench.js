@@ -1,5 +1,6 @@
 // Makes the workbench live: change a number and the drawing follows. The page is the same without it.
 import { slideAlong } from "./workbench/lengths.js";
+import { handLifted } from "./workbench/hand.js";
 import { beginSteps, changed, keepStep, settle, unsettled } from "./workbench/steps.js";
 
 const measurements = document.getElementById("measurements");
@@ -103,8 +104,11 @@ async function fetched(address, { whole }) {
     note("The planner does not answer. Is it still running?");
     return;
   }
+  if (answer.status !== 200) return;
+  const text = await answer.text();
+  await handLifted();
   if (wanted && !address.startsWith("/drawing")) return; // she has gone on meanwhile
-  if (answer.status === 200) show(new DOMParser().parseFromString(await answer.text(), "text/html"), whole);
+  show(new DOMParser().parseFromString(text, "text/html"), whole);
 }
 
 function show(fresh, whole) {

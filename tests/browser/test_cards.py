@@ -32,6 +32,37 @@ def test_sorting_sifting_and_unfolding(touched: Page) -> None:
     expect(touched.locator(".way[aria-current]")).to_have_count(1)
 
 
+# The answer to one question has come, but is not read yet: then she ticks something.
+LATE = """(box) => {
+  const read = Response.prototype.text;
+  Response.prototype.text = async function () {
+    Response.prototype.text = read;
+    const text = await read.call(this);
+    box.click();
+    return text;
+  };
+}"""
+
+
+def test_a_tick_while_an_answer_is_read_stays(touched: Page) -> None:
+    touched.locator("[name='only.rolling']").evaluate(LATE)
+    touched.get_by_label("Sorted").select_option("curls")
+    touched.wait_for_load_state("networkidle")
+    expect(touched.get_by_label("rolling")).to_be_checked()
+
+
+def test_what_a_finger_holds_is_not_exchanged(touched: Page) -> None:
+    held = touched.locator("#ways")
+    held.evaluate("e => { e.held = true; e.dispatchEvent(new PointerEvent('pointerdown', { bubbles: true })); }")
+    with touched.expect_response(lambda answer: "sort=curls" in answer.url) as answer:
+        touched.get_by_label("Sorted").select_option("curls")
+    answer.value.finished()
+    touched.wait_for_timeout(300)
+    assert touched.evaluate("document.getElementById('ways').held"), "exchanged under her finger"
+    touched.evaluate("document.dispatchEvent(new PointerEvent('pointerup', { bubbles: true }))")
+    expect(touched.locator("#ways")).not_to_have_js_property("held", True)
+
+
 def test_a_cure_is_a_picture_to_tap(touched: Page, address: str) -> None:
     sides = "&".join(f"sides_in.{side}=40" for side in ("top", "right", "bottom", "left"))
     touched.goto(f"{address}/?{sides}&border=3.5&tin_in=3")
