@@ -53,7 +53,9 @@ def test_a_tick_while_an_answer_is_read_stays(touched: Page) -> None:
 
 def test_what_a_finger_holds_is_not_exchanged(touched: Page) -> None:
     held = touched.locator("#ways")
-    held.evaluate("e => { e.held = true; e.dispatchEvent(new PointerEvent('pointerdown', { bubbles: true })); }")
+    held.evaluate(
+        "e => { e.held = true; e.dispatchEvent(new PointerEvent('pointerdown', { bubbles: true })); }"
+    )
     with touched.expect_response(lambda answer: "sort=curls" in answer.url) as answer:
         touched.get_by_label("Sorted").select_option("curls")
     answer.value.finished()

@@ -116,6 +116,16 @@ def test_a_conflict(window: Page, address: str) -> None:
     expect(window.get_by_label("Border width", exact=True)).to_have_value("7")
 
 
+def test_the_smallest_telephone(watched: Page, address: str, shelf: Shelf) -> None:
+    watched.set_viewport_size({"width": 320, "height": 568})
+    demo = httpx.QueryParams(FORM)
+    for path in ("/", "/new", "/shelf", "/words", f"{shelf.plan}/share", f"{shelf.plan}/versions",
+                 f"{shelf.plan}/chalk", f"{shelf.plan}/companion", f"{shelf.plan}/drift", f"/supplies?{demo}",
+                 f"/compare?{demo}", f"/threads?{demo}", f"/playback?{demo}"):  # fmt: skip
+        watched.goto(address + path)
+        sound(watched)
+
+
 def test_sharing(window: Page, address: str, shelf: Shelf) -> None:
     window.goto(f"{address}{shelf.plan}/share", wait_until="domcontentloaded")
     looked_at(window, LONG)
