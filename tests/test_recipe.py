@@ -31,6 +31,7 @@ from planner.plan import Plan
 from planner.solver import choose
 from server.app import create_app
 from server.pages.forms import values_of
+from server.pages.sheets import SHEETS
 from server.settings import Settings
 from server.store.links import pack, unpack
 from server.workers import Answer, Workers
@@ -223,7 +224,7 @@ def test_a_new_kind_goes_everywhere(ask: Ask, thrown: Thrown, tmp_path: Path) ->
     walk("GET", "/chalk", params=form, status=303)
     for page in ("chalk", "companion", "drift"):
         walk("GET", "/plans/{plan_id}/" + page)
-    for sheet in ("pattern.pdf", "pattern.svg", "pattern.dxf", "templates.pdf", "chalk.pdf", "handout.pdf"):
+    for sheet in SHEETS:
         walk("GET", "/plans/{plan_id}/" + sheet, params={"all": "1"})
     walk("GET", "/plans/{plan_id}/making/{sheet}", sheet="handout.pdf")
 

@@ -9,12 +9,14 @@ import numpy as np
 
 from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Point
-from planner.sheets.drawing import Box, Drawing, Stroke
+from planner.sheets.drawing import Box, Drawing, Label, Layer, Stroke
 from planner.sheets.text import width
 
 CELL_IN = 0.05  # paper is looked at in cells of this size
 CLEAR_IN = 0.1  # of air round what is set into empty paper
 FINE_IN = 0.03  # between the places that are tried for words
+AIR_IN = 0.02  # round words that are set among lines
+POINT = 72.0  # points to the inch
 
 
 def points_along(strokes: Iterable[Stroke]) -> list[Point]:
@@ -32,13 +34,18 @@ def points_of(drawing: Drawing) -> Numbers:
     """Points (n, 2) along everything drawn and all over its words, no farther apart than a cell."""
     points = points_along(drawing.strokes)
     for label in drawing.labels:
-        wide = width(label.text, label.size * 72, bold=label.bold) / 72
-        left = label.at[0] - {"start": 0.0, "middle": 0.5, "end": 1.0}[label.anchor] * wide
-        points += covering(Box(left, label.at[1] - label.size, wide, 1.3 * label.size))
+        points += points_of_label(label)
     return np.array(points, dtype=float).reshape(-1, 2)
 
 
-def covering(box: Box) -> Iterable[Point]:
+def points_of_label(label: Label) -> list[Point]:
+    """Points all over its words, no farther apart than a cell."""
+    wide = width(label.text, label.size * POINT, bold=label.bold) / POINT
+    left = label.at[0] - {"start": 0.0, "middle": 0.5, "end": 1.0}[label.anchor] * wide
+    return covering(Box(left, label.at[1] - label.size, wide, 1.3 * label.size))
+
+
+def covering(box: Box) -> list[Point]:
     """Points all over a box."""
     across, down = ceil(box.width / CELL_IN) + 1, ceil(box.height / CELL_IN) + 1
     return [
@@ -85,4 +92,20 @@ def free_box(taken: Numbers, wide: float, high: float, near: Point, within: floa
     for middle in middles:
         if not ((np.abs(here - middle) < (wide / 2, high / 2)).all(axis=1)).any():
             return Box(float(middle[0]) - wide / 2, float(middle[1]) - high / 2, wide, high)
+    return None
+
+
+def in_free_paper(
+    text: str, near: Point, within: float, taken: Numbers, sizes: Iterable[float], layer: Layer = "mark"
+) -> Label | None:
+    """Bold words near a point, in the first of these sizes (inches) that covers none of ``taken``.
+
+    None where even the last finds no room within so many inches of it.
+    """
+    for size in sizes:
+        wide = width(text, size * POINT, bold=True) / POINT
+        box = free_box(taken, wide + 2 * AIR_IN, size + 2 * AIR_IN, near, within)
+        if box:
+            foot = (box.x + AIR_IN, box.y + box.height - AIR_IN - 0.1 * size)
+            return Label(foot, text, size, "start", layer, bold=True)
     return None

@@ -24,16 +24,13 @@ from planner.lengths import format_length
 from planner.pictures.threaded import thread_by_kind
 from planner.plan import SIDES, SideName
 from planner.sheets.drawing import Box, Drawing, Label, Layer, Stroke, cross, line, whole
-from planner.sheets.free import free_box, points_along
+from planner.sheets.free import in_free_paper, points_along
 from planner.sheets.quilt_drawing import inks
-from planner.sheets.text import width
 
 AROUND_IN = 0.25  # of paper beyond the raw edge and the seam
 PAST_MIDDLE_IN = 0.5  # so that the middle line can be laid on the other half
 LETTERS_IN = 0.14
 LETTERS_TRIED_IN = (0.14, 0.11, 0.08)  # of a number among the fill: the last is 6 pt
-AIR_IN = 0.02  # round a number
-POINT = 72.0  # points to the inch
 CROSS_IN = 0.2
 ROUGHLY_IN = 0.02  # of a shape's outline: enough to tell where it lies
 
@@ -113,7 +110,7 @@ def _drawing(layout: Layout, side: MeasuredSide, sides: tuple[SideName, ...], gr
         *(_fill(layout, side, end, grow) if grow else []),
     ]
     taken = np.array(points_along(stroke for stroke in strokes if stroke.layer != "circle"))
-    numbers = (_in_free_paper(text, circle, taken) for text, circle in _numbers(layout, side))
+    numbers = (_number(text, circle, taken) for text, circle in _numbers(layout, side))
     return Drawing(box, tuple(strokes), (*numbers, *_labels(side, sides)), sides_title(sides))
 
 
@@ -207,19 +204,13 @@ def _numbers(layout: Layout, side: MeasuredSide) -> Iterable[tuple[str, Circle]]
         yield str(i + 1), circle
 
 
-def _in_free_paper(text: str, circle: Circle, taken: Numbers) -> Label:
-    """Words in a circle, near its centre, where nothing is drawn; smaller where the fill leaves no other room.
-
-    Where it leaves none at all they stand on their own bit of bare paper.
-    """
-    for size in LETTERS_TRIED_IN:
-        wide = width(text, size * POINT, bold=True) / POINT
-        box = free_box(taken, wide + 2 * AIR_IN, size + 2 * AIR_IN, circle.centre, circle.radius)
-        if box:
-            foot = (box.x + AIR_IN, box.y + box.height - AIR_IN - 0.1 * size)
-            return Label(foot, text, size, "start", "mark", bold=True)
+def _number(text: str, circle: Circle, taken: Numbers) -> Label:
+    """Words in a circle, near its centre; where the fill leaves no room, on their own bit of bare paper."""
+    found = in_free_paper(text, circle.centre, circle.radius, taken, LETTERS_TRIED_IN)
+    if found:
+        return found
     x, y = circle.centre
-    return Label((x + 0.06, y - 0.06), text, size, "start", "mark", bold=True, bare=True)
+    return Label((x + 0.06, y - 0.06), text, LETTERS_TRIED_IN[-1], "start", "mark", bold=True, bare=True)
 
 
 def _labels(side: MeasuredSide, sides: tuple[SideName, ...]) -> Iterable[Label]:

@@ -34,9 +34,11 @@ from planner.sheets.pattern import patterns, side_named, sides_title
 from planner.sheets.pattern_dxf import pattern_dxf
 from planner.sheets.pattern_pdf import pattern_pdf, sets_of
 from planner.sheets.pattern_svg import figure_svg, pattern_svg
+from planner.sheets.practice import exercises
+from planner.sheets.practice_pdf import practice_pdf
 from planner.sheets.templates_pdf import missing, templates_pdf
 from planner.solver import choose
-from server.drawn import grown, grown_as_measured, path_for_colours
+from server.drawn import grown, grown_as_measured, path_for_colours, stitched
 from server.html import MARK, attachment, render, templates
 from server.pages.address import origin, plan_address, query_of
 from server.pages.asked import CARRIED, AMoment, AnOrigin, ASolvedPlan, AWanted, Wanted
@@ -51,15 +53,19 @@ from server.workers import Answer, Gone, workers_of
 log = logging.getLogger("cornerwise.sheets")
 router = APIRouter(tags=["sheets"], responses=documented(403, 404, 422, 503))
 
-Sheet = Literal["pattern.pdf", "pattern.svg", "pattern.dxf", "templates.pdf", "chalk.pdf", "handout.pdf"]
+Sheet = Literal[
+    "pattern.pdf", "pattern.svg", "pattern.dxf", "templates.pdf", "practice.pdf", "chalk.pdf", "handout.pdf"
+]
 SHEETS: dict[Sheet, tuple[str, str]] = {
     "pattern.pdf": ("the full-size pattern, tiled", "application/pdf"),
     "pattern.svg": ("the pattern in real units", "image/svg+xml"),
     "pattern.dxf": ("the pattern with true arcs, for cutters", "image/vnd.dxf"),
     "templates.pdf": ("circle templates", "application/pdf"),
+    "practice.pdf": ("the practice sheet", "application/pdf"),
     "chalk.pdf": ("the chalk sheet", "application/pdf"),
     "handout.pdf": ("the class hand-out", "application/pdf"),
 }
+ON_SHEETS = ("templates.pdf", "practice.pdf", "chalk.pdf", "handout.pdf")  # not from a roll
 FILE = {"type": "string", "format": "binary"}  # in the OpenAPI document
 
 
@@ -219,7 +225,7 @@ def sheet_bytes(plan: Plan, sheet: Sheet, wanted: Wanted, saved_at: float | None
     """A sheet's bytes; tells how far it is. Raises PlanError."""
     on, side = wanted.on(plan), side_named(wanted.side)
     layout = choose(plan).layout
-    if on.roll and sheet in ("chalk.pdf", "templates.pdf", "handout.pdf"):
+    if on.roll and sheet in ON_SHEETS:
         raise PlanError(
             "A roll is for full-size patterns.",
             field="paper",
@@ -232,6 +238,9 @@ def sheet_bytes(plan: Plan, sheet: Sheet, wanted: Wanted, saved_at: float | None
             return templates_pdf(
                 layout, diameters_of(layout) if wanted.all else missing(layout), on, saved_at
             )
+        case "practice.pdf":
+            _progress(0, 0, "Growing the fill and finding the order of stitching")
+            return practice_pdf(layout, exercises(layout, grown(layout), stitched(layout)), on, saved_at)
         case "handout.pdf":
             _progress(0, 0, "Growing the fill for the picture")
             filled = grown(layout)

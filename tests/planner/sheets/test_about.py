@@ -8,17 +8,23 @@ import pytest
 from pypdf import PdfReader
 
 from planner.chalk.marking import Stance
+from planner.fills import fill
 from planner.sheets.chalk_pdf import chalk_pdf
 from planner.sheets.handout_pdf import handout_pdf
 from planner.sheets.paper import paper
 from planner.sheets.pattern import patterns
 from planner.sheets.pattern_pdf import pattern_pdf
+from planner.sheets.practice import exercises
+from planner.sheets.practice_pdf import practice_pdf
 from planner.sheets.templates_pdf import templates_pdf
+from planner.stitching.order import path_of
 from tests.planner.landed import example
 
 SAVED = 1_793_000_000.25  # 26 October 2026, 07:33:20 UTC
 LAYOUT = example(1, name="Żółta łąka 波")
 A4 = paper("a4")
+FILL = fill(LAYOUT)
+EXERCISES = exercises(LAYOUT, FILL, path_of(LAYOUT, FILL))
 
 
 def sheets(saved_at: float | None) -> dict[str, bytes]:
@@ -26,6 +32,7 @@ def sheets(saved_at: float | None) -> dict[str, bytes]:
         "chalk sheet": chalk_pdf(LAYOUT, Stance(), A4, saved_at),
         "class hand-out": handout_pdf(LAYOUT, A4, (), saved_at),
         "circle templates": templates_pdf(LAYOUT, [3.0, 9.0], A4, saved_at),
+        "practice sheet": practice_pdf(LAYOUT, EXERCISES, A4, saved_at),
         "full-size pattern": pattern_pdf(LAYOUT, patterns(LAYOUT, side="top"), A4, saved_at=saved_at),
     }
 

@@ -10,19 +10,25 @@ import pytest
 from pypdf import PdfReader
 
 from planner.chalk.marking import Stance
+from planner.fills import fill
 from planner.sheets.chalk_pdf import chalk_pdf
 from planner.sheets.handout_pdf import handout_pdf
 from planner.sheets.paper import paper
 from planner.sheets.pattern import patterns
 from planner.sheets.pattern_pdf import pattern_pdf
+from planner.sheets.practice import exercises
+from planner.sheets.practice_pdf import practice_pdf
 from planner.sheets.templates_pdf import templates_pdf
+from planner.stitching.order import path_of
 from tests.planner.landed import example
 
 LAYOUT, A4 = example(1), paper("a4")
+FILL = fill(LAYOUT)
 SHEETS = {
     "chalk": chalk_pdf(LAYOUT, Stance(), A4),
     "handout": handout_pdf(LAYOUT, A4),
     "pattern": pattern_pdf(LAYOUT, patterns(LAYOUT, side="top"), A4),
+    "practice": practice_pdf(LAYOUT, exercises(LAYOUT, FILL, path_of(LAYOUT, FILL)), A4),
     "templates": templates_pdf(LAYOUT, [9.0, 3.0], A4),
 }
 
