@@ -31,6 +31,7 @@ from server.pages import (
     shelf,
     starts,
     supplies,
+    truescale,
 )
 from server.pages import workbench as pages
 from server.problems import add_problem_handlers
@@ -83,6 +84,7 @@ def create_app(
         sheets,
         companion,
         drift,
+        truescale,
         playback,
         compare,
         compare_api,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from planner.border.layout import Layout
+from planner.border.layout import Layout, as_measured
 from planner.fills import fill
 from planner.fills.shape import FillOfLayout
 from planner.pictures.threaded import needs_path
@@ -20,6 +20,14 @@ def grown(layout: Layout) -> FillOfLayout:
 def grown_as_measured(layout: Layout, side: SideName) -> FillOfLayout:
     """The fill of one side and its first corner, of a layout laid out as measured along that side."""
     return shared(f"fill {layout.stamp} {side} as measured", lambda: fill(layout, side))
+
+
+def grown_along(layout: Layout, side: SideName) -> tuple[Layout, FillOfLayout]:
+    """A layout laid out as measured along one side, and its fill: that of the picture, where all sides close."""
+    if layout.quilt.own == layout.quilt.bands:
+        return layout, grown(layout)
+    here = as_measured(layout, side)
+    return here, shared(f"fill {layout.stamp} along {side}", lambda: fill(here))
 
 
 def stitched(layout: Layout) -> StitchPath:

@@ -1,6 +1,8 @@
 // One circle at a time: by tap, by the keys that a foot switch or page-turner sends; what is chalked is kept on this
 // device by the layout's stamp, so that ticks of another drawing never show here.
 
+import { stayAwake } from "./awake.js";
+
 const main = document.querySelector("main");
 const panels = [...document.querySelectorAll(".panel")];
 const shelf = `chalked ${main.dataset.stamp} ${main.dataset.held}`;
@@ -66,18 +68,6 @@ document.getElementById("clear").addEventListener("click", () => {
 addEventListener("hashchange", () => {
   const at = panels.findIndex((panel) => `#${panel.id}` === location.hash);
   if (at >= 0 && at !== now) show(at);
-});
-
-async function stayAwake() {
-  try {
-    await navigator.wakeLock.request("screen");
-  } catch {
-    document.getElementById("awake").hidden = false;
-  }
-}
-
-document.addEventListener("visibilitychange", () => {
-  if (document.visibilityState === "visible") stayAwake();
 });
 
 main.classList.add("live");

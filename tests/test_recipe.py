@@ -220,9 +220,10 @@ def test_a_new_kind_goes_everywhere(ask: Ask, thrown: Thrown, tmp_path: Path) ->
     walk("GET", "/compare", params={**form, "by": "width", "widths": "6; 6 1/2"})
     walk("GET", "/fill.svg", params={"plan": link})
     walk("GET", "/quilted.svg", params={"plan": link})
+    walk("GET", "/truescale.svg", params={"plan": link, "side": "left"})
     walk("GET", "/open", params={"plan": link})
     walk("GET", "/chalk", params=form, status=303)
-    for page in ("chalk", "companion", "drift"):
+    for page in ("chalk", "companion", "drift", "truescale"):
         walk("GET", "/plans/{plan_id}/" + page)
     for sheet in SHEETS:
         walk("GET", "/plans/{plan_id}/" + sheet, params={"all": "1"})

@@ -111,6 +111,14 @@ def measured_side(layout: Layout, side: SideName) -> MeasuredSide:
     )
 
 
+def ruler_motion(layout: Layout, side: SideName) -> Motion:
+    """From quilt coordinates to the ruler coordinates of a side."""
+    bands = layout.quilt.bands
+    return Motion(1, 0, 0, 1, bands[previous_side(side)].outside, bands[side].outside).after(
+        layout.quilt.motion(side).undone()
+    )
+
+
 def _lattice(layout: Layout, band: Band, chain: Chain, ruler: Motion) -> MeasuredLattice:
     frame = frame_between(band, chain.circles[-1])
     here = ruler.after(Motion(e=band.span / 2))

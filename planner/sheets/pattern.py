@@ -14,12 +14,12 @@ import numpy as np
 from planner.border.band import previous_side
 from planner.border.layout import Layout, as_measured
 from planner.border.spine import Circle, Piece
-from planner.chalk.measured import MeasuredSide, measured_side
+from planner.chalk.measured import MeasuredSide, measured_side, ruler_motion
 from planner.chalk.steps import sides_words
 from planner.errors import PlanError
 from planner.fills.shape import Shape
 from planner.geometry.arrays import SAME_IN, Numbers
-from planner.geometry.curves import Curve, Motion, Point
+from planner.geometry.curves import Curve, Point
 from planner.lengths import format_length
 from planner.pictures.threaded import thread_by_kind
 from planner.plan import SIDES, SideName
@@ -186,14 +186,6 @@ def _lies_on(shape: Shape, end: float, border: float) -> bool:
     along, deep = zip(*shape.points(ROUGHLY_IN), strict=True)
     return bool(
         min(along) < end and max(along) > -AROUND_IN and min(deep) < border and max(deep) > -AROUND_IN
-    )
-
-
-def ruler_motion(layout: Layout, side: SideName) -> Motion:
-    """From quilt coordinates to the ruler coordinates of a side."""
-    bands = layout.quilt.bands
-    return Motion(1, 0, 0, 1, bands[previous_side(side)].outside, bands[side].outside).after(
-        layout.quilt.motion(side).undone()
     )
 
 

@@ -44,6 +44,7 @@ def companion_page(
         "companion.html",
         plan=plan,
         back=f"/plans/{quote(plan_id)}/chalk" + (f"?{held}" if held else ""),
+        truescale=f"/plans/{quote(plan_id)}/truescale",
         standing=STANDING[chosen.standing],
         stamp=chosen.layout.stamp,
         drawings=Markup(side_drawings(circles)),

@@ -170,10 +170,10 @@ def _readable(reading: FilledForm) -> Plan:
 
 def fill_address(plan: Plan) -> str:
     """Where the fill of a settled plan is fetched: the same for the same border, whatever the plan is called."""
-    return f"/fill.svg?plan={_packed(plan)}"
+    return f"/fill.svg?plan={packed_drawing(plan)}"
 
 
-def _packed(plan: Plan) -> str:
+def packed_drawing(plan: Plan) -> str:
     """All of a settled plan that its drawing depends on."""
     return pack(plan.model_copy(update={"name": "", "typed": {}, "tags": ()}))
 
@@ -204,5 +204,5 @@ def _drawn(view: View, chosen: Chosen, filling: str = "") -> View:
         choice=choice_text(choice),
         standing=words.STANDING[chosen.standing],
         stamp=layout.stamp,
-        quilted=as_quilted(plan, _packed(plan), view.side) if filling else None,
+        quilted=as_quilted(plan, packed_drawing(plan), view.side) if filling else None,
     )

@@ -25,6 +25,7 @@ PAGES = (
     f"/plans/{PLAN}/chalk",
     f"/plans/{PLAN}/companion",
     f"/plans/{PLAN}/drift",
+    f"/plans/{PLAN}/truescale",
     "/?border=3&sides_in.top=90",
 )
 

@@ -11,14 +11,14 @@ import numpy as np
 import pytest
 
 from planner.border.layout import Layout
-from planner.chalk.measured import measured_side
+from planner.chalk.measured import measured_side, ruler_motion
 from planner.fills import fill
 from planner.fills.shape import Shape
 from planner.geometry.curves import Curve, Line
 from planner.plan import Fill, SideName
 from planner.sheets.drawing import Stroke
 from planner.sheets.free import points_along
-from planner.sheets.pattern import patterns, ruler_motion
+from planner.sheets.pattern import patterns
 from planner.sheets.pattern_dxf import pattern_dxf
 from planner.sheets.pattern_svg import pattern_svg
 from planner.sheets.text import width
