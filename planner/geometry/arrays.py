@@ -24,6 +24,9 @@ SAME_IN = 1e-6
 SAME_RAD = 1e-6
 SAME = 1e-6
 
+# What is chosen by size is chosen by rounded sizes: of two alike the first is taken, not what floats favour.
+DIGITS = 6
+
 # How far a polyline may stray from the curve it stands for.
 SPINE_CHORD_IN = 5e-5  # where shapes are cut off at a spine: half of what is allowed between two shapes
 CHORD_IN = 1e-4  # where it matters whether shapes cross

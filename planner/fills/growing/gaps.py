@@ -18,7 +18,7 @@ from planner.fills.growing.contour import Contour, as_point, points_along
 from planner.fills.growing.flow import HAIR_IN
 from planner.fills.growing.holes import GRAIN_IN, Raster
 from planner.fills.growing.outline import Drawn, Outline, drawn
-from planner.geometry.arrays import CHORD_IN, COARSE_CHORD_IN, Mask, Numbers
+from planner.geometry.arrays import CHORD_IN, COARSE_CHORD_IN, DIGITS, Mask, Numbers
 from planner.geometry.curves import Motion, Point
 from planner.geometry.nearby import Nearby
 from planner.geometry.polylines import Polylines, even, moved
@@ -27,7 +27,7 @@ _BEAK_IN = 0.015  # so far from where it hangs, a drop is clear of everything
 _OFF_IN = 0.004  # by so much
 _POINT_IN = 2e-3  # and so far from there
 _POINT_OFF_IN = 3e-4  # by this: it stands off at a tenth of a radian or more
-_ROUNDEST = 0.84  # radius of a drop, at most this share of the way to its base: or it would have no point
+ROUNDEST = 0.84  # radius of a drop, at most this share of the way to its base: or it would have no point
 _POINTS = 121  # along a drop
 _ROUND = 4  # curves round its head
 _HALVED = 0.32  # a hole on the mirror line is seen by half: as a circle of this share of its size
@@ -35,6 +35,7 @@ _ASTRAY_IN = 6e-3  # by so much more than the edge of the ground from itself a d
 _A_CURVE = 40  # points along each curve of a drop, where it is asked whether it crosses anything
 _MOST = 300  # drops a pocket: more would be a failed fill, not a gap
 _SECTORS = 8  # a drop may hang on the nearest thing in any of so many directions
+_ASKEW = 0.1  # radians by which those are turned: what lies straight ahead lies in one of them
 _AROUND = np.array([(x, y) for y in (-1, 0, 1) for x in (-1, 0, 1)])
 _NO_ANCHOR = -1  # where no drop may hang
 _FILLED = (
@@ -160,14 +161,13 @@ def drops(
         at_mirror = grown.mirror is not None and grown.mirror - centre[0] < radius + GRAIN_IN
         radius -= HAIR_IN / 2 if at_mirror else HAIR_IN
         hangs = np.flatnonzero(place != _NO_ANCHOR)
-        limit = None if grown.mirror is None else grown.mirror - HAIR_IN / 2
+        farthest = np.inf if grown.mirror is None else grown.mirror - HAIR_IN / 4
         along = next(
             (
                 (int(place[k]), drop, axis, half)
                 for k, drop, axis, half in bent_drops(centre, near, hangs, thin, bent)
-                if (limit is None or drop.points[:, 0].max() < limit)
-                and shapely.covers(inside, shapely.LineString(drop.points))
-                and _fits(drop, tree, hung, beside.images)
+                if shapely.covers(inside, shapely.LineString(drop.points))
+                and _fits(drop, tree, hung, beside.images, farthest)
             ),
             None,
         )
@@ -176,17 +176,18 @@ def drops(
             (int(place[k]), drop)
             for k in _nearest(centre, anchors, _FARTHEST * radius)
             for drop in hang(Hole(as_point(centre), radius, as_point(anchors[k])))
-            if _fits(drop, tree, hung, beside.images)
+            if _fits(drop, tree, hung, beside.images, farthest)
         )
         after, drop = along[:2] if along else next(fitting, (0, None))
         if not drop:
-            raster.fill(centre, max(radius, GRAIN_IN))
+            raster.fill(centre[None], np.array([max(radius, GRAIN_IN)]))
             continue
         here = drawn([drop]).points
-        for middle, half in zip(along[2][::_FILLED], along[3][::_FILLED], strict=True) if along else ():
-            raster.fill(middle, max(half, GRAIN_IN))
-        if not along:
-            raster.fill(centre, max(float(np.hypot(*(here - centre).T).min()), GRAIN_IN))
+        if along:
+            raster.fill(along[2][::_FILLED], np.maximum(along[3][::_FILLED], GRAIN_IN))
+        else:
+            free = float(np.hypot(*(here - centre).T).min())
+            raster.fill(centre[None], np.array([max(free, GRAIN_IN)]))
         found.append((after, drop))
         found += [(after, vein) for vein in bent.veins(along[2])] if along else []
         again = [moved(here, motion) for motion in beside.images]
@@ -198,10 +199,19 @@ def drops(
 
 
 def _fits(
-    drop: Outline, tree: shapely.STRtree, hung: Sequence[shapely.Geometry], images: Sequence[Motion]
+    drop: Outline,
+    tree: shapely.STRtree,
+    hung: Sequence[shapely.Geometry],
+    images: Sequence[Motion],
+    farthest: float,
 ) -> bool:
-    """Whether a drop crosses nothing, nor other drops or its own images, and but for its point comes near none."""
+    """Whether a drop crosses nothing, nor other drops or its own images, and but for its point comes near none.
+
+    farthest: x that it must not reach, where it would meet its mirror image.
+    """
     points, base = drawn([drop], _A_CURVE).points, drop.points[0]
+    if points[:, 0].max() > farthest:
+        return False
     away = _square(points - base)
     body, off = np.flatnonzero(away > _BEAK_IN**2), away > _POINT_IN**2
     first, last = int(body[0]), int(body[-1])
@@ -243,7 +253,7 @@ def _centred(centre: Numbers, room: float, walls: Numbers) -> tuple[Numbers, flo
         return centre, room
     for step in (GRAIN_IN / 2, GRAIN_IN / 4):
         tried = centre + step * _AROUND
-        free = _square(near - tried[:, None]).min(axis=1)
+        free = _square(near - tried[:, None]).min(axis=1).round(DIGITS)
         centre = tried[int(np.argmax(free))]
     return centre, sqrt(free.max())
 
@@ -260,10 +270,12 @@ def _nearest(centre: Numbers, anchors: Numbers, farthest: float) -> Iterator[int
     """The nearest anchor in every direction, nearest first."""
     away = _square(anchors - centre)
     near = np.flatnonzero(away < farthest**2)
-    near = near[np.argsort(away[near], kind="stable")]
+    near = near[np.argsort(away[near].round(DIGITS), kind="stable")]
     x, y = (anchors[near] - centre).T
     seen = set()
-    for k, sector in zip(near.tolist(), (np.arctan2(y, x) // (2 * pi / _SECTORS)).tolist(), strict=True):
+    for k, sector in zip(
+        near.tolist(), ((np.arctan2(y, x) + _ASKEW) // (2 * pi / _SECTORS) % _SECTORS).tolist(), strict=True
+    ):
         if sector not in seen:
             seen.add(sector)
             yield k
@@ -278,7 +290,7 @@ def drop(base: Point, centre: Point, radius: float, kind: str) -> Outline:
     """A drop from its base: two tangents to a circle and the way round it between them."""
     x, y = base[0] - centre[0], base[1] - centre[1]
     away = hypot(x, y)
-    radius = min(radius, _ROUNDEST * away)
+    radius = min(radius, ROUNDEST * away)
     side, off = sqrt(away**2 - radius**2), acos(radius / away)
     round_ = radius * 2 * (pi - off)
     way = np.linspace(-side, round_ + side, _POINTS)

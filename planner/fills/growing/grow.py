@@ -16,7 +16,7 @@ import shapely
 
 from planner.fills.growing.bent import Bent
 from planner.fills.growing.contour import Contour, Stretch, sample
-from planner.fills.growing.flow import SEED_IN, BorderEdge, FlowLines, Lean, depths, flow_lines
+from planner.fills.growing.flow import HAIR_IN, SEED_IN, BorderEdge, FlowLines, Lean, depths, flow_lines
 from planner.fills.growing.gaps import Grown, Hole
 from planner.fills.growing.outline import Outline, across, drawn, thinner
 from planner.fills.pockets.crook import crook
@@ -160,14 +160,16 @@ def grow(ground: Ground, style: Style, needs: Needs) -> Grown:
 def _grown(placed: Sequence[tuple[float, Outline]], lines: FlowLines, ground: Ground, needs: Needs) -> Grown:
     """Shapes of one base in one group.
 
-    One that comes out too thin goes, and with it what is nested in it; so does what crosses that in which it
-    is nested.
+    One that comes out too thin or would meet its mirror image goes, and with it what is nested in it; so does what
+    crosses that in which it is nested.
     """
     placed = sorted(placed, key=lambda item: item[0])
     base = [q for q, _ in placed]
     whole = np.searchsorted(base, base)  # the first of its base
     shapes = drawn([outline for _, outline in placed])
     gone = thinner(shapes, needs.smallest)
+    if ground.mirror is not None:
+        gone |= shapes.boxes()[1][:, 0] > ground.mirror - HAIR_IN / 4
     within = np.array([outline.within for _, outline in placed], dtype=bool)
     nested, around = shapes.chosen(within).between_ends(MEETING_IN), shapes.linestrings()[whole[within]]
     gone[within] |= shapely.intersects(nested.linestrings(), around)

@@ -6,11 +6,12 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from planner.geometry.arrays import Mask, Numbers
+from planner.geometry.arrays import DIGITS, Mask, Numbers
 from planner.geometry.polylines import Polylines
 
 GRAIN_IN = 0.04  # of the raster: finer than the thread is thick
 _FARTHEST = 14  # cells: no hole is looked for beyond this radius
+_MARGIN = 1.3  # cells beside the ground: no whole number, or its straight edges would run between two cells
 
 
 class Raster:
@@ -24,8 +25,8 @@ class Raster:
         cloth: Polylines,
     ) -> None:
         every = np.concatenate(grounds)
-        self.corner = every.min(axis=0) - GRAIN_IN
-        size = np.ceil((every.max(axis=0) - self.corner) / GRAIN_IN).astype(int) + 2
+        self.corner = every.min(axis=0) - _MARGIN * GRAIN_IN
+        size = np.ceil((every.max(axis=0) - self.corner) / GRAIN_IN).astype(int) + 3
         self.shape = (int(size[1]), int(size[0]))
         full = ~np.logical_or.reduce([self._filled(Polylines.of([ground])) for ground in grounds])
         full |= self._filled(cloth)
@@ -80,12 +81,16 @@ class Raster:
         x, y = ((centre - self.corner) / GRAIN_IN).astype(int)
         self.distance[max(y - 1, 0) : y + 2, max(x - 1, 0) : x + 2] = 0.0
 
-    def fill(self, centre: Numbers, radius: float) -> None:
-        """Count a circle as stitched."""
-        x, y = (centre - self.corner) / GRAIN_IN - 0.5
-        far = radius / GRAIN_IN + _FARTHEST
-        low, left = (max(int(v - far), 0) for v in (y, x))
-        part = self.distance[low : int(y + far) + 2, left : int(x + far) + 2]
-        rows, columns = np.ogrid[low : low + part.shape[0], left : left + part.shape[1]]
-        gone = np.hypot(columns - x, rows - y) * GRAIN_IN - radius
-        np.minimum(part, np.maximum(gone, 0.0), out=part)
+    def fill(self, centres: Numbers, radii: Numbers) -> None:
+        """Count circles that lie near each other as stitched: centres (n, 2), radii (n,)."""
+        on = (centres - self.corner) / GRAIN_IN - 0.5
+        far = (radii / GRAIN_IN + _FARTHEST)[:, None]
+        left, low = np.maximum((on - far).min(axis=0).astype(int), 0).tolist()
+        right, high = ((on + far).max(axis=0).astype(int) + 2).tolist()
+        part = self.distance[low:high, left:right]
+        x = on[:, 0, None, None] - np.arange(left, left + part.shape[1])
+        y = on[:, 1, None, None] - np.arange(low, low + part.shape[0])[:, None]
+        gone = np.sqrt(x * x + y * y)
+        gone -= radii[:, None, None] / GRAIN_IN
+        nearest = np.maximum(gone.min(axis=0) * GRAIN_IN, 0.0).round(DIGITS)
+        np.minimum(part, nearest, out=part)

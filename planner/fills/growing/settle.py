@@ -15,7 +15,7 @@ import shapely
 
 from planner.fills.growing.outline import Outline, drawn
 from planner.fills.shape import Copy
-from planner.geometry.arrays import MEETING_IN, Mask, Numbers
+from planner.geometry.arrays import DIGITS, MEETING_IN, Mask, Numbers
 from planner.geometry.polylines import Polylines
 
 Group = Sequence[Outline]  # shapes that stay or go together: a motif and what is nested in it
@@ -63,7 +63,7 @@ def drop_crossing(
         crossing[a].add(b)
         crossing[b].add(a)
     stay = np.zeros(len(weight), dtype=bool)
-    order = np.argsort(-weight, kind="stable").tolist()
+    order = np.argsort(-weight.round(DIGITS), kind="stable").tolist()
     for a in sorted(order, key=lambda a: a in hosts):
         free = a not in hit and a not in crossing[a] and not any(stay[b] for b in crossing[a])
         stay[a] = free and all(stay[b] for b in hosts.get(a, ()))

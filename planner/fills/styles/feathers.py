@@ -9,7 +9,7 @@ import numpy as np
 
 from planner.fills.growing.bent import Bent
 from planner.fills.growing.flow import Lean
-from planner.fills.growing.gaps import Hole, drop
+from planner.fills.growing.gaps import ROUNDEST, Hole, drop
 from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
 from planner.fills.growing.outline import Outline, tapered
 from planner.fills.growing.rows import rows
@@ -160,7 +160,8 @@ def parting_teardrops(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
 
 def small_drop(hole: Hole, needs: Needs, kind: str = "teardrop") -> list[Outline]:
     """A drop hung into a hole."""
-    if hole.radius < needs.smallest / 2:
+    away = hypot(hole.centre[0] - hole.nearest[0], hole.centre[1] - hole.nearest[1])
+    if min(hole.radius, ROUNDEST * away) < needs.smallest / 2:
         return []
     return [drop(hole.nearest, hole.centre, hole.radius, kind)]
 

@@ -37,6 +37,7 @@ class _Flower:
     second: float = 0.5  # Of the radius: a second ring so large stays inside the outer one's valleys.
     eye: float = 0.22  # Of the radius: well inside one ring.
     inner_eye: float = 0.15  # Of the radius: likewise inside a second ring, whose valleys are at 0.21 of it.
+    least_eye: float = 1.05  # Smallest features: few curves draw a circle a little short of its radius.
     stem_end: float = 1.02  # Of the radius: its stem stops just outside, and goes to a valley from there.
     hair_in: float = 0.012  # Kept off the line half way to its neighbour, so that two threads do not touch.
     end_in: float = 0.02  # Left free beyond a berry or flower, so that it does not touch what it faces.
@@ -158,7 +159,7 @@ def flower(stem: Numbers, radius: float, needs: Needs) -> Motif:
     petals = _ring(centre, radius, facing, _FLOWER.outer_valley if two else _FLOWER.valley)
     stalk = np.concatenate((stalk, petals[:1]))
     outlines = [Outline.of("stem", stalk, 4), Outline("flower", petals, _RING_NODES, corners=_VALLEYS)]
-    if 2 * eye > needs.smallest:
+    if 2 * eye > _FLOWER.least_eye * needs.smallest:
         foot = petals[0]
         if two:
             outlines.append(_second_ring(centre, radius, facing, foot))

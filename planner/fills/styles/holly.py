@@ -15,6 +15,7 @@ from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
 from planner.fills.growing.outline import Outline, across
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis, small_drop
+from planner.fills.styles.leaves import small_leaf
 from planner.geometry.arrays import NOUGHT, Numbers
 from planner.geometry.curves import Arc, Point
 from planner.geometry.polylines import Polylines
@@ -41,6 +42,7 @@ class _Holly:
     berries_every: int = 5  # One strip in so many bears berries: an accent, not a crop.
     berry: float = 0.2  # Of the room: the largest of three.
     most_berry: float = 0.2  # Of its strip's width: three of them stand beside each other.
+    beside: float = 0.86  # Of the first one's radius: the two beside it, or it would be a sign, not a plant.
     lone: float = 0.18  # Of the room: a berry alone, on a neck of its own, is no larger than those in threes.
     fork: float = 2.45  # Radii below the first berry's middle two branches leave: so all three are parted.
     curl_turn: float = 1.35  # Radians by which a leaf carries the tail on.
@@ -126,7 +128,7 @@ def berries(strip: FlowStrips, needs: Needs) -> list[Outline]:
     radius = min(
         _HOLLY.berry * needs.room, _HOLLY.most_berry * float(strip.width[0]), 0.14 * float(strip.length[0])
     )
-    if 2 * radius < 1.05 * needs.smallest:
+    if 2 * _HOLLY.beside * radius < 1.05 * needs.smallest:
         return []
     line = Polylines.of(strip.points(np.full((1, 60), 0.5), np.linspace(0, 1, 60)[None]))
     length = float(line.lengths()[0])
@@ -148,7 +150,7 @@ def berries(strip: FlowStrips, needs: Needs) -> list[Outline]:
         end = foot + 0.75 * radius * way
         grown += [
             Outline("stem", foot + np.linspace(0, 1, 9)[:, None] * (end - foot), np.array([0, 4, 8])),
-            _ball(end, way, 0.86 * radius),
+            _ball(end, way, _HOLLY.beside * radius),
         ]
     middles = [one.points[:-1].mean(axis=0) for one in grown if one.kind == "berry"]
     apart = min(float(np.linalg.norm(a - b)) for a, b in combinations(middles, 2))
@@ -208,11 +210,10 @@ def heart_leaf(base: Point, centre: Point, needs: Needs) -> Motif | None:
 
 
 def berry(hole: Hole, needs: Needs) -> list[Outline]:
-    """A berry hung into a hole."""
+    """A berry hung into a hole, or where none has room a plain leaf."""
     least = needs.smallest / 2 + _HOLLY.hair_in
-    return small_drop(
-        replace(hole, radius=max(least, min(hole.radius, _HOLLY.lone * needs.room))), needs, "berry"
-    )
+    round_ = replace(hole, radius=max(least, min(hole.radius, _HOLLY.lone * needs.room)))
+    return small_drop(round_, needs, "berry") + small_leaf(hole, needs)
 
 
 STYLE = Style(

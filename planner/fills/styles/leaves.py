@@ -11,7 +11,7 @@ from planner.fills.growing.bent import Bent
 from planner.fills.growing.flow import Lean
 from planner.fills.growing.gaps import Hole
 from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
-from planner.fills.growing.outline import Outline
+from planner.fills.growing.outline import Outline, across
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis
 from planner.geometry.arrays import Numbers
@@ -84,11 +84,8 @@ def leaf_and_vein(strips: FlowStrips) -> tuple[list[Outline], list[Outline]]:
 
 def blade(axis: Numbers, width: float, kind: str, needs: Needs) -> Motif:
     """A leaf of the given half width along an axis (n, 2), with its vein."""
-    along = np.gradient(axis, axis=0)
-    along /= np.linalg.norm(along, axis=1, keepdims=True)
-    left = np.stack((along[:, 1], -along[:, 0]), axis=1)
     x = np.linspace(0, 1, len(axis))
-    side = (width * np.sin(np.pi * x**_LEAF.blade_belly))[:, None] * left
+    side = (width * np.sin(np.pi * x**_LEAF.blade_belly))[:, None] * across(axis)
     whole = np.concatenate((axis + side, (axis - side)[-2::-1]))
     vein = Outline.of("stem", axis[: int(_LEAF.vein * len(axis))], 4, within=True)
     return Motif((Outline.of(kind, whole, 10), vein), whole)
