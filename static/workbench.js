@@ -16,7 +16,7 @@ slideAlong();
 beginSteps(form().toString(), (kept) => ask({ whole: true, kept }));
 
 document.addEventListener("input", ({ target }) => {
-  if (target.form !== measurements) return;
+  if (target.form !== measurements || !target.name) return; // what has no name stays on this device
   if (LOOKS.test(target.name)) {
     keepStep(form().toString(), true);
     if (/^(side|sort|only)/.test(target.name)) ask({ looks: true });

@@ -39,6 +39,15 @@ def as_quilted(plan: Plan, packed: str, side: SideName) -> AsQuilted:
     )
 
 
+def vanishing(plan: Plan) -> tuple[str, ...]:
+    """What is said of each thread that hardly shows on the border's cloth."""
+    return tuple(
+        _shows(one.name, mean_colour(one), plan.look.border)
+        for one in plan.every_thread
+        if showing(mean_colour(one), plan.look.border) == "hardly"
+    )
+
+
 def quilted_picture(packed: str, side: str) -> str:
     """One side of a packed plan as quilted, or for no side the whole of it, as an SVG.
 

@@ -21,7 +21,7 @@ from planner.solver.choose import still
 from planner.solver.miss import nearest_miss
 from server.drawn import grown, path_for_colours
 from server.pages import words
-from server.pages.as_quilted import AsQuilted, as_quilted
+from server.pages.as_quilted import AsQuilted, as_quilted, vanishing
 from server.pages.cards import NO_CARDS, Cards, cards_of
 from server.pages.forms import LABELS, FilledForm, choice_text, read, values_of, with_trouble
 from server.store.links import pack, unpack
@@ -49,6 +49,7 @@ class View:
     name: str = ""
     headline: str = ""
     facts: tuple[str, ...] = ()
+    vanishing: tuple[str, ...] = ()
     run: str = ""
     whole: str = ""
     choice: str = ""
@@ -197,6 +198,7 @@ def _drawn(view: View, chosen: Chosen, filling: str = "") -> View:
             *words.motif_in_words(layout),
             *words.density_in_words(layout),
         ),
+        vanishing=vanishing(plan),
         run=Markup(picture.picture(layout, run, title=title, again=True)),
         whole=Markup(
             picture.picture(layout, whole, title=f"The whole of {plan.name}", fill=filling, notes=notes)
