@@ -18,6 +18,7 @@ from server.api import planner as api
 from server.bootstrap import FILES
 from server.kept import Kept
 from server.pages import (
+    circles,
     companion,
     compare,
     drift,
@@ -82,6 +83,7 @@ def create_app(
         history,
         sharing,
         sheets,
+        circles,
         companion,
         drift,
         truescale,
@@ -89,6 +91,7 @@ def create_app(
         compare,
         compare_api,
         starts,
+        circles,
         supplies,
         enter,
         explained,

@@ -216,6 +216,7 @@ def test_a_new_kind_goes_everywhere(ask: Ask, thrown: Thrown, tmp_path: Path) ->
         "/threads",
     ):
         walk("GET", route, params=form)
+    walk("GET", "/circles", params={**form, "shelf": "1"})
     walk("GET", "/supplies", params={**form, "counted": "on"})
     walk("GET", "/compare", params={**form, "by": "width", "widths": "6; 6 1/2"})
     walk("GET", "/fill.svg", params={"plan": link})

@@ -25,6 +25,12 @@ from planner.sheets.text import fitted
 
 AROUND_IN = 0.15  # as far as the quarter marks reach: a 7 in circle is whole on A4
 QUARTER_IN = 0.3  # length of a quarter mark, half on each side of the line
+BAR: dict[Units, tuple[float, int]] = {  # from mark to mark, and how many: 6 in or 15 cm
+    "in": (0.5, 12),
+    "cm": (1 / 2.54, 15),
+    "mm": (1 / 2.54, 15),
+}
+BAR_HIGH_IN, BAR_AIR_IN = 0.2, 0.05
 LARGEST_TEMPLATE_IN = 36.0  # beyond it nobody cuts a circle from card
 
 
@@ -56,11 +62,11 @@ def templates_pdf(layout: Layout, diameters: list[float], on: Paper, saved_at: f
     units = layout.plan.units
     drawings = [_template(diameter, units) for diameter in diameters]
     fits = [d for d in drawings if d.box.width <= on.width - 2 * on.margin]
+    _together(book, layout, fits, on)
     for one in sets_of([d for d in drawings if d not in fits], on, units):
         for row in range(one.tiling.rows):
             for column in range(one.tiling.columns):
                 tile_page(book, layout, set_of(one.drawing, one.tiling), column, row)
-    _together(book, layout, fits, on)
     return book.done()
 
 
@@ -69,16 +75,42 @@ def _together(book: Book, layout: Layout, drawings: list[Drawing], on: Paper) ->
     foot = fitted(about.name_of(layout), 7, 160) + f" · {layout.stamp} · circle templates · {FULL_SIZE}"
     foot = fitted(foot, 7, (on.width - 2 * on.margin) * POINT)
     inside = Box(on.margin, on.margin, on.width - 2 * on.margin, on.height - 2 * on.margin)
+    bar = _bar(layout.plan.units)
     checked = False
-    for page in [*_pages(drawings, inside), []]:
+    for number, page in enumerate([*_pages(drawings, inside, bar.box.height), []]):
         if checked and not page:
             break  # a sheet for the square alone is only needed where no other had room for it
         book.page(on.width, on.height)
         book.text(on.margin, on.height - 0.2, foot, 7, colour=QUIET, tag="Artifact")
+        covered = [p for drawing, (x, y) in page for p in _covered(x, y, drawing.box.width)]
+        if number == 0:
+            book.draw(bar, (on.margin, on.margin), alt=f"A bar of {bar.title}, to test the printer")
+            covered += covering(Box(on.margin, on.margin, bar.box.width, bar.box.height))
         for drawing, at in page:
             book.draw(drawing, at)
-        covered = [p for drawing, (x, y) in page for p in _covered(x, y, drawing.box.width)]
         checked |= book.check_in_free_paper(np.array(covered, dtype=float).reshape(-1, 2), inside)
+
+
+def _bar(units: Units) -> Drawing:
+    """A bar to lay her ruler on before she prints the rest: marks at every half inch, or every centimetre."""
+    step, count = BAR[units]
+    long = step * count
+    strokes = [line("raw edge", (0.0, BAR_HIGH_IN), (long, BAR_HIGH_IN))]
+    for mark in range(count + 1):
+        high = BAR_HIGH_IN if mark in (0, count) else BAR_HIGH_IN / (2 if mark * step % 1 < SAME_IN else 3)
+        strokes.append(line("raw edge", (mark * step, BAR_HIGH_IN - high), (mark * step, BAR_HIGH_IN)))
+    size = format_length(long, units)
+    words = (
+        f"Print this sheet alone first and lay your ruler on the bar: {size} from end to end.",
+        "If it is not, set the printer to 100 % (actual size) and try again.",
+    )
+    labels = tuple(
+        Label((0.0, BAR_HIGH_IN + 0.16 * (n + 1)), text, 0.115, "start", layer="circle")
+        for n, text in enumerate(words)
+    )
+    return Drawing(
+        Box(-BAR_AIR_IN, -BAR_AIR_IN, long + 2 * BAR_AIR_IN, BAR_HIGH_IN + 0.48), tuple(strokes), labels, size
+    )
 
 
 def _covered(x: float, y: float, size: float) -> Iterator[Point]:
@@ -89,8 +121,8 @@ def _covered(x: float, y: float, size: float) -> Iterator[Point]:
             yield px, py
 
 
-def _pages(drawings: list[Drawing], inside: Box) -> list[list[tuple[Drawing, Point]]]:
-    """Each page's templates with their places, inches from its top left corner.
+def _pages(drawings: list[Drawing], inside: Box, bar: float) -> list[list[tuple[Drawing, Point]]]:
+    """Each page's templates with their places, inches from its top left corner; on the first, below the bar.
 
     They stand in rows, the largest first; each in the first row that still has room for it.
     """
@@ -107,7 +139,7 @@ def _pages(drawings: list[Drawing], inside: Box) -> list[list[tuple[Drawing, Poi
             last = rows[-1] if rows else None
             page, top = (last[0], last[1] + last[2]) if last else (-1, floor)
             if top + size > floor:
-                page, top = page + 1, inside.y
+                page, top = page + 1, inside.y + (bar if not pages else 0.0)
                 pages.append([])
             x = inside.x
             rows.append((page, top, size, x + size))

@@ -8,11 +8,12 @@ import numpy as np
 
 from planner.lengths import format_length
 from planner.plan import Plan, SideName
+from planner.solver.buying import better_circle
 from planner.solver.floors import check_floors
 from planner.solver.memo import Memo
 from planner.solver.proposal import Proposal
 from planner.solver.rank import proposals_of, ranked
-from planner.solver.refusals import Refusal, better_circle, refusals_of
+from planner.solver.refusals import Refusal, refusals_of
 
 PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "right"))
 GAP_SEEN_IN = 1 / 64  # circles nearer than that touch, to her

@@ -12,17 +12,14 @@ from typing import Any
 
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.meetings import MEETINGS
-from planner.border.tin import owned, sizes
 from planner.lengths import MARK_IN, format_length
-from planner.plan import SIDES, Choice, Plan, SideName, Units
+from planner.plan import Choice, Plan, SideName, Units
+from planner.solver.buying import better_circle, missing_circles
 from planner.solver.changes import apply_change, landing_choice
 from planner.solver.combos import choice_of
 from planner.solver.effort import effort
 from planner.solver.floors import most_ease
-from planner.solver.search import Found, search
 
-# of a cut size: templates are sold by quarter inches, and by 5 mm
-_ROUND_STEPS: dict[Units, float] = {"in": 2, "cm": 5 / 2, "mm": 5 / 2}
 _USUAL_BORDERS: dict[Units, str] = {"in": "5 in to 8 in", "cm": "13 cm to 20 cm", "mm": "130 mm to 200 mm"}
 _ENOUGH_CURES = 2  # a choice between two; each further one takes as long again to find
 _EASE_STEPS = range(1, 9)  # sixteenths of an inch, or millimetres, of lift and gap more
@@ -68,34 +65,6 @@ def quickly(plan: Plan) -> Refusal:
     return next((refusal for ask in _QUESTIONS for refusal in ask(plan)), _nothing(plan))
 
 
-def better_circle(plan: Plan) -> tuple[Found, float] | None:
-    """The best layout with exactly one circle that is not hers, and its diameter (inches); None without any.
-
-    Round sizes are tried: they are the ones sold and cut. Raises PlanError for an impossible plan.
-    """
-    if plan.cut_own or not CORNER_STYLES[plan.corner].strict:
-        return None
-    found = search(plan, most=1, more=_round_sizes(plan))
-    if not len(found):
-        return None
-    missing = _missing(plan, choice_of(plan, found.grounds, found.combos, 0))
-    return (found, missing[0]) if len(missing) == 1 else None
-
-
-def _round_sizes(plan: Plan) -> list[float]:
-    widest = max(plan.border_in.of(side) for side in SIDES)
-    step = _ROUND_STEPS[plan.units] * sizes(plan.units, 0.01, 1.0)[0]
-    return [d for i in range(1, int(widest / step) + 1) if not owned(plan, d := i * step)]
-
-
-def _missing(plan: Plan, choice: Choice) -> list[float]:
-    """The circles of a choice that are not hers, diameters rising (inches)."""
-    named = [choice.run_diameter_in, 2 * choice.corner_radius]
-    if choice.meeting and MEETINGS[choice.meeting].ring:
-        named += [choice.middle_of(side) for side in SIDES]
-    return sorted({d for d in named if not owned(plan, d)})
-
-
 def _circle(plan: Plan) -> Iterator[Refusal]:
     """Would one circle that she does not own do it, or else two or three that she cuts?"""
     if plan.cut_own:
@@ -108,7 +77,7 @@ def _circle(plan: Plan) -> Iterator[Refusal]:
         cut = landing_choice(plan.model_copy(update={"cut_own": True}))
         if cut is None:
             return
-        choice, missing = cut, _missing(plan, cut)
+        choice, missing = cut, missing_circles(plan, cut)
     words = " and ".join(_show(d, plan) for d in missing)
     yield Refusal(
         "tin",

@@ -102,6 +102,7 @@ def chalk_page(plan_id: str, plan: ASolvedPlan, wanted: AWanted, of: AnOrigin) -
         back=f"/?{urlencode(query_of(plan) | of)}"
         if plan_id.startswith(CARRIED)
         else f"/plans/{quote(plan_id)}",
+        query=query_of(plan) | of,
         origin=of,
         wanted=wanted,
         standing=STANDING[chosen.standing],

@@ -19,6 +19,7 @@ from tests.browser.hands import SIZES, faultless, sound
 pytestmark = pytest.mark.browser
 
 FORM = values_of(demo_plan())
+POOR = httpx.QueryParams(FORM | {"tin_in": "3; 7"})  # a tin that one circle more would better
 LONG = "Großmutter Šárka’s wedding quilt, the second one, with the wide border 縁取り"
 
 
@@ -121,7 +122,8 @@ def test_the_smallest_telephone(watched: Page, address: str, shelf: Shelf) -> No
     demo = httpx.QueryParams(FORM)
     for path in ("/", "/new", "/shelf", "/words", f"{shelf.plan}/share", f"{shelf.plan}/versions",
                  f"{shelf.plan}/chalk", f"{shelf.plan}/companion", f"{shelf.plan}/drift", f"/supplies?{demo}",
-                 f"/compare?{demo}", f"/threads?{demo}", f"/playback?{demo}"):  # fmt: skip
+                 f"/compare?{demo}", f"/circles?{POOR}&shelf=1", f"/threads?{demo}",
+                 f"/playback?{demo}"):  # fmt: skip
         watched.goto(address + path)
         sound(watched)
 
@@ -159,6 +161,12 @@ def test_what_is_refused(window: Page, address: str) -> None:
     ):
         window.goto(address + path)
         looked_at(window, heading)
+
+
+def test_which_circle_next(window: Page, address: str, shelf: Shelf) -> None:
+    window.goto(f"{address}/circles?{POOR}&shelf=1", wait_until="domcontentloaded")
+    expect(window.get_by_role("link", name="Take it into the tin").first).to_be_visible()
+    looked_at(window, "Which circle to buy or cut next")
 
 
 def test_the_shopping_list(window: Page, address: str) -> None:

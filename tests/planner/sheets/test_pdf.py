@@ -18,6 +18,7 @@ from planner.chalk.marking import Stance, side_marks
 from planner.chalk.steps import steps
 from planner.demo import demo_choice, demo_plan
 from planner.errors import PlanError
+from planner.plan import Units
 from planner.sheets.chalk_pdf import chalk_pdf
 from planner.sheets.drawing import Drawing
 from planner.sheets.figures import LETTERS_PT, STEP_WIDTH_IN, step_figures, strip
@@ -25,7 +26,7 @@ from planner.sheets.handout_pdf import handout_pdf
 from planner.sheets.paper import MARGIN_IN, paper
 from planner.sheets.pattern import patterns
 from planner.sheets.pattern_pdf import pattern_pdf
-from planner.sheets.templates_pdf import AROUND_IN, missing, templates_pdf
+from planner.sheets.templates_pdf import AROUND_IN, BAR_HIGH_IN, missing, templates_pdf
 from planner.sheets.text import fitted, width, wrap
 from tests.planner.landed import STYLES, example, landed
 
@@ -114,11 +115,32 @@ def test_a_template_measures_its_diameter(diameter: float, tmp_path: Path) -> No
     ink = 255.0 - np.asarray(Image.open(next(tmp_path.glob("t*.png"))).convert("L")).astype(float)
     centre = MARGIN_IN + AROUND_IN + diameter / 2
     y, x = np.nonzero(ink > 100)
-    across, down = (x + 0.5) / DPI - centre, (y + 0.5) / DPI - centre
+    bar = BAR_HIGH_IN + 0.48  # above the first template, with its words
+    across, down = (x + 0.5) / DPI - centre, (y + 0.5) / DPI - centre - bar
     far, quarter = np.hypot(across, down), np.abs(np.sin(2 * np.arctan2(down, across)))
     outline = (np.abs(far - diameter / 2) < 0.05) & (quarter > 0.5)
     assert outline.sum() > 200
     assert 2 * np.average(far[outline], weights=ink[y, x][outline]) == pytest.approx(diameter, abs=0.1 / 25.4)
+
+
+@pytest.mark.skipif(shutil.which("pdftoppm") is None, reason="needs poppler-utils")
+@pytest.mark.parametrize(("units", "long_mm", "marks"), [("in", 152.4, 13), ("cm", 150.0, 16)])
+def test_the_bar_to_test_the_printer_is_first_and_true(
+    units: Units, long_mm: float, marks: int, tmp_path: Path
+) -> None:
+    """On the first page, before any template, even of those in several sheets: measured from mark to mark."""
+    source = tmp_path / "t.pdf"
+    source.write_bytes(templates_pdf(example(0, units=units), [7.9, 3.0], paper("letter")))
+    subprocess.run(["pdftoppm", "-r", str(DPI), "-l", "1", "-png", "t.pdf", "t"], check=True, cwd=tmp_path)
+    ink = 255.0 - np.asarray(Image.open(next(tmp_path.glob("t*.png"))).convert("L")).astype(float)
+    line = int((MARGIN_IN + BAR_HIGH_IN) * DPI)
+    row = ink[line - 8 : line - 4].mean(axis=0)  # just above its base line, across every mark
+    inked = np.flatnonzero(row > 100)
+    runs = np.split(inked, np.flatnonzero(np.diff(inked) > 1) + 1)
+    places = [float(np.average(run, weights=row[run])) for run in runs]
+    assert len(places) == marks
+    assert (places[-1] - places[0]) / DPI * 25.4 == pytest.approx(long_mm, abs=0.1)
+    assert np.ptp(np.diff(places)) < 1.5
 
 
 @pytest.mark.parametrize(
@@ -146,8 +168,8 @@ def test_templates_lie_whole_beside_the_check_squares(
 
 
 def test_small_templates_fill_the_rows_of_large_ones() -> None:
-    """Two rows of 5 in circles, and beside each a circle of 1 1/2 in, and a square in what is left."""
-    (page,) = PdfReader(BytesIO(templates_pdf(example(0), [5.0, 5.0, 1.5, 1.5], paper("a4")))).pages
+    """Below the bar two rows of large circles, beside each a small one, and a square in what is left."""
+    (page,) = PdfReader(BytesIO(templates_pdf(example(0), [4.8, 4.8, 1.5, 1.5], paper("a4")))).pages
     assert page.extract_text().count("cut on the line") == 4
     assert "Check square: 2 in" in page.extract_text()
 
