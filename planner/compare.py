@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
+from math import inf
 from typing import Literal
 
 from planner.border.circles import diameters_of
@@ -19,6 +20,7 @@ from planner.geometry.arrays import CHALK_IN
 from planner.lengths import finer_length, format_length
 from planner.plan import LARGEST_QUILT_IN, SIDES, CornerStyle, FillKind, Plan, Units
 from planner.solver import Chosen, choose
+from planner.solver.looking import Look, alike
 from planner.supplies.basis import Basis
 from planner.supplies.hours import time_in_words
 from planner.supplies.supplies import Supplies, supplies_of, thread_words
@@ -40,11 +42,15 @@ class Obstacle:
 
 @dataclass(frozen=True, slots=True)
 class Variant:
-    """One plan of a comparison, under the words that tell it from the others; or why there is no such plan."""
+    """One plan of a comparison, under the words that tell it from the others; or why there is no such plan.
+
+    look: compared is what comes nearest to it, where the plan has no choice of its own; None: what is best.
+    """
 
     label: str
     plan: Plan | None
     obstacle: Obstacle | None = None
+    look: Look | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,11 +74,12 @@ class Solved:
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A variant, solved, or with what stands in its way."""
+    """A variant, solved, or with what stands in its way. best: what is best there, where that is another layout."""
 
     variant: Variant
     solved: Solved | None = None
     obstacles: tuple[Obstacle, ...] = ()
+    best: Solved | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,15 +164,22 @@ def with_width(plan: Plan, width_in: float, keep: Keep) -> Plan:
     return _changed(plan, "sides_in border", {"sides_in": sides, "border_in": borders})
 
 
-def compare(variants: Sequence[Variant], basis: Basis | None = None) -> Comparison:
-    """Solve every variant for itself. Raises PlanError where there are too few or too many."""
+def like(variants: Sequence[Variant], look: Look | None) -> tuple[Variant, ...]:
+    """The same variants, compared in one look: like with like."""
+    return tuple(replace(variant, look=look) for variant in variants)
+
+
+def compare(variants: Sequence[Variant], basis: Basis | None = None, sort: str = "") -> Comparison:
+    """Solve every variant for itself. sort: the measure by which the columns stand, in the order given where it is
+    none. Raises PlanError where there are too few or too many.
+    """
     if not FEWEST <= len(variants) <= MOST:
         raise PlanError(
             f"Side by side takes {FEWEST} to {MOST} variants; here are {len(variants)}.",
             field="variants",
             cure=f"Choose from {FEWEST} to {MOST} different ones.",
         )
-    columns = tuple(_column(variant, basis) for variant in variants)
+    columns = _sorted([_column(variant, basis) for variant in variants], sort)
     return Comparison(columns, tuple(_row(one, columns) for one in MEASURES))
 
 
@@ -176,10 +190,22 @@ def _column(variant: Variant, basis: Basis | None) -> Column:
     found = _solved(plan.model_dump_json(), basis)
     if isinstance(found, Obstacle):
         return Column(variant, obstacles=(found,))
-    return Column(variant, found)
+    nearest = alike(plan, variant.look) if variant.look and plan.choice is None else None
+    if nearest is None or nearest == found.chosen.choice:
+        return Column(variant, found)
+    near = _solved(plan.model_copy(update={"choice": nearest}).model_dump_json(), basis)
+    return Column(variant, found) if isinstance(near, Obstacle) else Column(variant, near, best=found)
 
 
-@lru_cache(maxsize=2 * MOST)  # she will change one width and look at all again
+def _sorted(columns: list[Column], sort: str) -> tuple[Column, ...]:
+    """The columns by one measure, its best first; those that do not work last."""
+    cost = next((one.cost for one in MEASURES if one.name == sort), None)
+    if cost is None:
+        return tuple(columns)
+    return tuple(sorted(columns, key=lambda one: cost(one.solved) if one.solved else inf))
+
+
+@lru_cache(maxsize=4 * MOST)  # she will change one width and look at all again
 def _solved(plan_json: str, basis: Basis | None) -> Solved | Obstacle:
     """The plan's layout, reckoned; or what stands in its way."""
     plan = Plan.model_validate_json(plan_json)
@@ -200,12 +226,16 @@ def _changed(plan: Plan, what: str, change: dict[str, object]) -> Plan:
 
 @dataclass(frozen=True, slots=True)
 class Measure:
-    """A figure of a column: how it is said, and what makes one better (less is better), if anything does."""
+    """A figure of a column: how it is said, and what makes one better (less is better), if anything does.
+
+    sorting: what is asked for by sorting by it.
+    """
 
     name: str
     words: Callable[[Solved, Units], str]
     cost: Callable[[Solved], float] | None = None
     why: str = ""
+    sorting: str = ""
 
 
 def _circles(one: Solved, units: Units) -> str:
@@ -247,17 +277,22 @@ def _pair(one_in: float, between: str, other_in: float, units: Units) -> str:
 
 MEASURES = (
     Measure(
-        "Curls", lambda one, _: str(len(one.layout.circles)), lambda one: len(one.layout.circles), "fewest"
+        "Curls",
+        lambda one, _: str(len(one.layout.circles)),
+        lambda one: len(one.layout.circles),
+        "fewest",
+        "fewest curls",
     ),
     Measure("Circle, corner", _circles),
     Measure("Room, strip", lambda one, _: room_and_strip(one.layout)),
-    Measure("Ease", _ease, lambda one: max(0.0, one.largest_ease - CHALK_IN), "least"),
-    Measure("Reach", _reach, lambda one: one.reach / _longest(one), "most to spare"),
-    Measure("Thread", _thread, lambda one: one.supplies.thread.needle_in, "least"),
+    Measure("Ease", _ease, lambda one: max(0.0, one.largest_ease - CHALK_IN), "least", "least ease"),
+    Measure("Reach", _reach, lambda one: one.reach / _longest(one), "most to spare", "shortest plumes"),
+    Measure("Thread", _thread, lambda one: one.supplies.thread.needle_in, "least", "least thread"),
     Measure(
         "Time",
         lambda one, _: time_in_words(one.supplies.hours.minutes),
         lambda one: one.supplies.hours.minutes.slow,
+        "soonest done",
         "soonest done",
     ),
     Measure(
@@ -265,6 +300,7 @@ MEASURES = (
         lambda one, _: one.supplies.border_buy.words,
         lambda one: one.supplies.border_buy.bought_in,
         "least",
+        "least cloth",
     ),
     Measure("Finished size", _size),
 )

@@ -15,6 +15,7 @@ from starlette.concurrency import run_in_threadpool
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.room import room_limits
 from planner.compare import (
+    MEASURES,
     Comparison,
     Keep,
     Row,
@@ -23,13 +24,16 @@ from planner.compare import (
     by_fill,
     by_width,
     compare,
+    like,
 )
 from planner.errors import PlanError
 from planner.fills.styles import FILLS
 from planner.lengths import format_length, parse_length
 from planner.pictures.picture import fill_from
-from planner.pictures.swatch import common_window, swatch
+from planner.pictures.swatch import frame_of, swatch
 from planner.plan import CornerStyle, FillKind, Plan, Units
+from planner.solver import Chosen, choose
+from planner.solver.looking import look_of
 from planner.supplies.basis import DEFAULTS, Basis
 from planner.supplies.reading import read_basis
 from server.access.rights import AStore, AVisitor, visitor_page
@@ -58,7 +62,9 @@ BY_WORDS: dict[By, str] = {
 KEEP_WORDS: dict[Keep, str] = {"centre": "keep the centre", "outer": "keep the outer size"}
 STEPS = (-2, -1, 0, 1, 2)  # about the plan's own width, before she names others
 WIDTH_STEP_IN: dict[Units, float] = {"in": 1.0, "cm": 2.5 / 2.54, "mm": 2.5 / 2.54}
-TABLE_WIDE, NAMES_WIDE, SWATCH_HIGH = 1132, 128, 206  # pixels, as in supplies.css
+SORTS = {"": "as they are named"} | {one.name: one.sorting for one in MEASURES if one.sorting}
+TABLE_WIDE, NAMES_WIDE, SWATCH_HIGH = 1132, 128, 200  # pixels, as in supplies.css
+BOTH = 5  # so many columns have room for a picture of the best beside the one in her look
 
 
 @dataclass(frozen=True)
@@ -71,13 +77,14 @@ class CompareForm:
     fills: tuple[FillKind, ...]
     corners: tuple[CornerStyle, ...]
     beside: str
+    sort: str
 
 
 @dataclass(frozen=True)
 class ColumnView:
     """One column as the template draws it: its swatch, or why there is none. standing: where it is not her choice.
 
-    take: the link that makes it the plan.
+    take: the link that makes it the plan; best, best_take: what is best there in words, where that looks otherwise.
     """
 
     label: str
@@ -86,6 +93,9 @@ class ColumnView:
     stamp: str
     take: str
     obstacles: tuple[tuple[str, str], ...]
+    best: str = ""
+    best_swatch: Markup | None = None
+    best_take: str = ""
 
 
 @dataclass(frozen=True)
@@ -130,7 +140,8 @@ async def compare_page(request: Request, asked: Annotated[Question, Depends(ques
         return await run_in_threadpool(_page, asked)
     try:
         of = tuple(origin(asked.found.texts).items())
-        columns, rows = await workers_of(request).answer(request, compared, asked.variants, asked.basis, of)
+        variants, sort = _in_her_look(asked), asked.form.sort if asked.form else ""
+        columns, rows = await workers_of(request).answer(request, compared, variants, asked.basis, of, sort)
     except Overload:
         raise
     except PlanError as error:
@@ -139,11 +150,21 @@ async def compare_page(request: Request, asked: Annotated[Question, Depends(ques
 
 
 def compared(
-    variants: tuple[Variant, ...], basis: Basis, of: tuple[tuple[str, str], ...]
+    variants: tuple[Variant, ...], basis: Basis, of: tuple[tuple[str, str], ...], sort: str
 ) -> tuple[tuple[ColumnView, ...], tuple[Row, ...]]:
     """The columns as they are drawn, and the rows of figures: a second or two of work. Raises PlanError."""
-    comparison = compare(variants, basis)
+    comparison = compare(variants, basis, sort)
     return _hung(comparison, dict(of)), comparison.rows
+
+
+def _in_her_look(asked: Question) -> tuple[Variant, ...]:
+    """The variants, widths and fills in the look of the plan on the table: else densities would be compared."""
+    if asked.found.plan is None or asked.form is None or asked.form.by not in ("width", "fill"):
+        return asked.variants
+    try:
+        return like(asked.variants, look_of(choose(asked.found.plan).layout))
+    except PlanError:
+        return asked.variants
 
 
 def _form_of(plan: Plan, texts: Mapping[str, str], shelf: tuple[tuple[str, str], ...]) -> CompareForm:
@@ -159,6 +180,7 @@ def _form_of(plan: Plan, texts: Mapping[str, str], shelf: tuple[tuple[str, str],
         tuple(kind for kind in FILLS if texts.get(f"take.{kind}")) or tuple(FILLS),
         tuple(style for style in CORNER_STYLES if texts.get(f"take.{style}")) or tuple(CORNER_STYLES),
         texts.get("beside", "")[:60] or next((plan_id for plan_id, _ in shelf), ""),
+        next((name for name in SORTS if name == texts.get("sort")), ""),
     )
 
 
@@ -190,6 +212,7 @@ def _page(asked: Question, columns: tuple[ColumnView, ...] = (), rows: tuple[Row
         troubles=asked.troubles,
         by_words=BY_WORDS,
         shelf=asked.shelf,
+        sorts=SORTS,
         keep_words=KEEP_WORDS,
         fill_words={one.kind: one.listed for one in FILLS.values()},
         corner_words={one.kind: f"{one.name} corners" for one in CORNER_STYLES.values()},
@@ -200,20 +223,39 @@ def _page(asked: Question, columns: tuple[ColumnView, ...] = (), rows: tuple[Row
 
 def _hung(comparison: Comparison, of: dict[str, str]) -> tuple[ColumnView, ...]:
     columns = comparison.columns
-    layouts = [column.solved.layout for column in columns if column.solved]
+    layouts = [one.layout for column in columns for one in (column.solved, column.best) if one]
     room = (TABLE_WIDE - NAMES_WIDE) / len(columns) - 16
-    window = common_window(layouts, SWATCH_HIGH / room) if layouts else None
+    both = len(columns) <= BOTH and any(column.best for column in columns)
+    frame = frame_of(layouts, room, SWATCH_HIGH / 2 if both else SWATCH_HIGH) if layouts else None
+
+    def drawn(chosen: Chosen) -> Markup | None:
+        layout = chosen.layout
+        return Markup(swatch(layout, frame, fill_from(fill_address(layout.plan), layout))) if frame else None
+
+    def taken(plan: Plan) -> str:
+        return "/?" + urlencode(query_of(plan) | of)
+
     hung = []
     for column in columns:
-        plan, drawn, standing, stamp = column.variant.plan, None, "", ""
-        if plan and column.solved and window:
-            layout = column.solved.layout
-            told = plan.choice is not None  # another width or fill has none of her own yet
-            plan, standing = layout.plan, STANDING[column.solved.chosen.standing] if told else ""
-            stamp = layout.stamp
-            filling = fill_from(fill_address(plan), layout)
-            drawn = Markup(swatch(layout, window, SWATCH_HIGH, filling))
-        take = "/?" + urlencode(query_of(plan) | of) if plan else ""
-        why = tuple((one.message, one.cure) for one in column.obstacles)
-        hung.append(ColumnView(column.variant.label, drawn, standing, stamp, take, why))
+        plan = column.variant.plan
+        if not column.solved:
+            why = tuple((one.message, one.cure) for one in column.obstacles)
+            hung.append(ColumnView(column.variant.label, None, "", "", taken(plan) if plan else "", why))
+            continue
+        chosen = column.solved.chosen
+        told = (
+            STANDING[chosen.standing] if plan and plan.choice else ""
+        )  # another width has none of her own yet
+        view = ColumnView(
+            column.variant.label, drawn(chosen), told, chosen.layout.stamp, taken(chosen.plan), ()
+        )
+        if column.best:
+            best = column.best.chosen
+            view = replace(
+                view,
+                best=f"Best: {len(best.layout.circles)} curls",
+                best_swatch=drawn(best) if both else None,
+                best_take=taken(best.plan),
+            )
+        hung.append(view)
     return tuple(hung)

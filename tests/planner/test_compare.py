@@ -1,5 +1,6 @@
 """Side by side: each variant solved for itself, the best of each row found, failures told in their place."""
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -7,7 +8,7 @@ import pytest
 from planner.border.corners import Ease
 from planner.compare import MEASURES, Solved, by_corner, by_fill, by_width, compare, with_width
 from planner.errors import PlanError
-from planner.pictures.swatch import common_window, swatch
+from planner.pictures.swatch import frame_of, swatch
 from planner.plan import LARGEST_QUILT_IN, SIDES, Plan, SideLengths
 from planner.solver import propose
 from planner.solver.rank import best, ranked
@@ -128,11 +129,16 @@ def test_her_own_basis_counts() -> None:
 def test_swatches_are_to_one_scale() -> None:
     found = compare(by_width(plan(), [7.0, 9.0], "centre"))
     layouts = [column.solved.layout for column in found.columns if column.solved]
-    window = common_window(layouts, 2.5)
-    drawn = [swatch(layout, window, 216) for layout in layouts]
-    assert all(f'viewBox="{window.view_box}"' in one for one in drawn)
-    assert window.height_in > max(layout.quilt.height for layout in layouts) / 2
-    assert window.width_in > 9 + 0.75
+    for room in (95.0, 400.0):  # of nine columns, of two
+        frame = frame_of(layouts, room, 184.0)
+        drawn = [swatch(layout, frame) for layout in layouts]
+        sizes = {re.search(r'width="([\d.]+)" height="([\d.]+)" aria', one).groups() for one in drawn}  # type: ignore[union-attr]
+        assert len(sizes) == 1
+        ((wide, high),) = sizes
+        assert float(wide) <= room + 0.1 and float(high) <= 184.1
+        shown = {box for one in drawn for box in re.findall(r'viewBox="\S+ \S+ (\S+ \S+)"', one)[1:]}
+        assert len(shown) == 1  # both halves of both: so many inches
+        assert frame.wide > 9 + 0.4 and frame.high > 9 + 0.4
 
 
 def eased(solved: Solved, lift: float, gap: float) -> Solved:
