@@ -208,6 +208,7 @@ def test_a_new_kind_goes_everywhere(ask: Ask, thrown: Thrown, tmp_path: Path) ->
     assert f'value="{kind}" selected' in bench
     for route in (
         "/drawing",
+        "/touching",
         "/picture.svg",
         "/supplies",
         "/supplies/list",

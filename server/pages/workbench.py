@@ -5,15 +5,17 @@ from __future__ import annotations
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 from starlette.concurrency import run_in_threadpool
 
 from planner.demo import demo_plan
 from planner.pictures.colour import chalk_for
-from planner.plan import Fill
+from planner.plan import SIDES, Fill, Plan
+from planner.solver.propose import question_of
+from planner.solver.touching import touching_widths
 from server.html import render
 from server.pages.as_quilted import quilted_picture
-from server.pages.forms import LENGTH_FIELDS, in_units, look_of, values_of
+from server.pages.forms import LENGTH_FIELDS, in_units, look_of, read, values_of
 from server.pages.measures import units_named
 from server.pages.savebar import savebar_of
 from server.pages.thread_form import with_thread_pressed
@@ -57,6 +59,20 @@ def drawing(request: Request) -> Response:
     if view is None:
         return Response(status_code=204)
     return render("table.html", **table_of(view, request.query_params))
+
+
+@router.get("/touching")
+async def touching(request: Request) -> Response:
+    """Marks for the slider of the same form: near widths at which the circles land touching."""
+    plan = read(dict(request.query_params)).plan
+    if plan is None or len({plan.border_in.of(side) for side in SIDES}) > 1:
+        return Response(status_code=204)
+    widths = await workers_of(request).answer(request, _touching, question_of(plan))
+    return JSONResponse({"widths_in": widths})
+
+
+def _touching(question: str) -> tuple[float, ...]:
+    return touching_widths(Plan.model_validate_json(question))
 
 
 @router.get("/new")

@@ -62,6 +62,31 @@ export function slideAlong() {
   if (!slide.hidden) slide.value = meant === "cm" ? figure * 10 : figure;
 }
 
+let marksAsked = "";
+
+/** The marks on the slider, asked for once her hand is at the border's width: they take some seconds. */
+async function markSlide() {
+  const asked = new URLSearchParams(new FormData(document.getElementById("measurements"))).toString();
+  if (asked === marksAsked || document.getElementById("slide").hidden) return;
+  marksAsked = asked;
+  const answer = await fetch(`/touching?${asked}`).catch(() => null);
+  const widths = answer?.status === 200 ? (await answer.json()).widths_in : [];
+  if (asked !== marksAsked) return; // she has gone on meanwhile
+  const marks = widths.map((width) => new Option("", units() === "in" ? width : Math.round(width * 25.4)));
+  document.getElementById("touching").replaceChildren(...marks);
+  const said = document.getElementById("touching-said");
+  said.hidden = answer?.status !== 200;
+  said.textContent = marks.length
+    ? "Marked: the widths near yours at which circles touch all round."
+    : "At no width near yours do circles touch all round.";
+}
+
+for (const hand of ["focusin", "pointerover", "change"]) {
+  document.addEventListener(hand, ({ target }) => {
+    if (target.id === "slide" || target.closest?.(".field")?.querySelector("#border")) markSlide();
+  });
+}
+
 document.addEventListener("input", ({ target }) => {
   if (target.id === "border") slideAlong();
   if (target.id !== "slide") return;

@@ -67,6 +67,18 @@ def test_the_slider_goes_with_the_width(watched: Page, address: str) -> None:
     expect(slide).to_have_value("9")
 
 
+def test_the_slider_is_marked_where_circles_touch(watched: Page, address: str) -> None:
+    watched.goto(address, wait_until="domcontentloaded")
+    assert watched.locator("#touching option").count() == 0
+    watched.get_by_label("Border width", exact=True).focus()
+    expect(watched.get_by_text("Marked: the widths near yours")).to_be_visible()
+    marks = watched.locator("#touching option").evaluate_all("all => all.map(one => Number(one.value))")
+    assert marks == sorted(marks)
+    assert all(6.5 <= mark <= 9.5 and mark % 0.125 == 0 for mark in marks)
+    watched.get_by_label("Slide the border wider").fill(str(marks[0]))
+    expect(watched.locator("h1")).to_contain_text("touching")
+
+
 def test_the_picture_stays_in_view_while_she_looks_through_the_ways(sized: Page, address: str) -> None:
     sized.goto(address, wait_until="domcontentloaded")
     sized.locator("#way-5").scroll_into_view_if_needed()
