@@ -7,7 +7,7 @@ const main = document.querySelector("main");
 const panels = [...document.querySelectorAll(".panel")];
 const shelf = `chalked ${main.dataset.stamp} ${main.dataset.held}`;
 const before = `chalked ${main.dataset.before} ${main.dataset.held}`; // the same circles, before a run was spread anew
-const chalked = new Set(read(shelf) ?? read(before));
+const chalked = new Set(read(shelf) ?? stillThere(read(before)));
 let now = 0;
 
 function read(where) {
@@ -16,6 +16,24 @@ function read(where) {
   } catch {
     return null; // a browser that keeps nothing, or something not ours
   }
+}
+
+/** What was chalked before a run was spread anew and stands where it should; of the rest she is told. */
+function stillThere(ticks) {
+  const elsewhere = new Set(main.dataset.moved.split(" "));
+  const gone = (ticks ?? []).filter((id) => elsewhere.has(id));
+  if (gone.length) {
+    const word = document.getElementById("moved");
+    const curls = gone.map((id) => document.querySelector(`#${id} h2`).textContent);
+    word.textContent = `Brush out what has moved, and chalk it anew: ${curls.map(called).join(", ")}.`;
+    word.hidden = false;
+  }
+  return ticks?.filter((id) => !elsewhere.has(id));
+}
+
+/** "Top Curl 7 23 of 116" without its last figures. */
+function called(heading) {
+  return heading.replace(/\d+ of \d+\s*$/, "").trim();
 }
 
 function keep() {

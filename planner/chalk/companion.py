@@ -8,9 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from math import dist
 
 from planner.border.band import next_side
 from planner.chalk.marking import Half, Mark, SideMarks
+from planner.geometry.arrays import CHALK_IN
 from planner.geometry.curves import Motion
 from planner.plan import SIDES, SideName
 
@@ -41,6 +43,28 @@ def to_chalk(tables: list[SideMarks]) -> tuple[ToChalk, ...]:
                 read.add(corner)
             found.append(ToChalk(side, mark, table))
     return tuple(found)
+
+
+def brushed_out(before: tuple[ToChalk, ...], after: tuple[ToChalk, ...], at: int, curl: int) -> list[int]:
+    """Which circles stand elsewhere since a run was spread anew, by their place in the order: chalked already, they
+    are to be brushed out. Both halves of a side are spread alike.
+
+    before, after: the same circles. at: the one she stood at; curl: its number. Her half up to there stays: the
+    new places of these are where she chalked them.
+    """
+    here = after[at]
+    middle = here.table.measured.middle
+
+    def hers(one: ToChalk) -> bool:
+        same_half = (one.mark.circle.centre[0] < middle) == (here.mark.circle.centre[0] < middle)
+        mine = one.side == here.side and (same_half or len(one.table.measured.runs) == 1)
+        return mine and one.mark.kind == "curl" and int(one.mark.name) <= curl
+
+    return [
+        n
+        for n, (one, other) in enumerate(zip(before, after, strict=True))
+        if dist(one.mark.circle.centre, other.mark.circle.centre) > CHALK_IN and not hers(other)
+    ]
 
 
 def _whole_side(table: SideMarks) -> Iterator[Mark]:

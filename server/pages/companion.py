@@ -11,14 +11,14 @@ from fastapi.responses import HTMLResponse
 from markupsafe import Markup
 
 from planner.border.layout import Layout
-from planner.chalk.companion import ToChalk, to_chalk
+from planner.chalk.companion import ToChalk, brushed_out, to_chalk
 from planner.chalk.marking import mark_size, side_marks
 from planner.chalk.steps import datum_words, spoken
 from planner.pictures.companion import near_view, side_drawings, side_strip
-from planner.solver import choose
+from planner.solver import Chosen, choose
 from planner.stamp import LENGTH
 from server.html import render
-from server.pages.asked import ASolvedPlan, AWanted
+from server.pages.asked import ASolvedPlan, AWanted, Wanted
 from server.pages.words import STANDING
 
 router = APIRouter(include_in_schema=False)
@@ -32,10 +32,12 @@ def companion_page(
     plan: ASolvedPlan,
     wanted: AWanted,
     before: Annotated[str, Query(max_length=LENGTH, pattern="^[A-Z0-9]*$")] = "",
+    at: Annotated[int, Query(ge=0)] = 0,
 ) -> HTMLResponse:
     """Every circle as a panel of its own; without scripts they follow one another down the page.
 
     before: the stamp of the same circles before a run was spread anew, so that what is chalked stays ticked.
+    at: the panel she stood at then.
     """
     chosen = choose(plan)
     circles = to_chalk(side_marks(chosen.layout, wanted.stance))
@@ -54,7 +56,21 @@ def companion_page(
         ],
         held=held,
         before=before,
+        moved=[f"c{n + 1}" for n in _moved(chosen, wanted, before, at - 1)],
     )
+
+
+def _moved(chosen: Chosen, wanted: Wanted, before: str, at: int) -> list[int]:
+    """What the last drift has moved of what she may have chalked; nothing where it came from another layout."""
+    drifts = chosen.choice.drifts
+    if not drifts:
+        return []
+    choice = chosen.choice.model_copy(update={"drifts": drifts[:-1]})
+    layout = choose(chosen.plan.model_copy(update={"choice": choice})).layout
+    was, now = (to_chalk(side_marks(one, wanted.stance)) for one in (layout, chosen.layout))
+    if layout.stamp != before or not 0 <= at < len(now):
+        return []
+    return brushed_out(was, now, at, drifts[-1].curl)
 
 
 def _off(plan_id: str, one: ToChalk, number: int, held: str) -> str:

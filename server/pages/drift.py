@@ -62,9 +62,14 @@ def _spread(request: Request, plan_id: str, plan: Plan, wanted: Wanted, texts: d
     drift = _drift_of(chosen.plan, texts)
     after = spread_anew(chosen.plan, chosen.choice, drift)
     there = _kept(request, plan_id, plan.model_copy(update={"choice": after.choice}))
-    asked = urlencode({**dict(_held(wanted)), "before": chosen.layout.stamp})
-    at = f"#c{int(texts['panel']) + 1}" if texts["panel"].isdecimal() else ""
+    asked = urlencode({**dict(_held(wanted)), "before": chosen.layout.stamp, "at": _panel(texts)})
+    at = f"#c{_panel(texts) + 1}" if _panel(texts) else ""
     return RedirectResponse(f"/plans/{quote(there)}/companion?{asked}{at}", 303)
+
+
+def _panel(texts: dict[str, str]) -> int:
+    """The panel of the companion that she came from, 0 for none."""
+    return int(texts["panel"]) if texts["panel"].isdecimal() else 0
 
 
 def _drift_of(plan: Plan, texts: dict[str, str]) -> Drift:

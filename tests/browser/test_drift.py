@@ -44,3 +44,38 @@ def test_the_rest_is_spread_anew_and_the_ticks_stay(companion: Page) -> None:
     expect(companion.locator("#counted")).to_contain_text("7 of ")
     assert companion.locator("#c9 dd").first.text_content() != after, "the readings follow"
     faultless(companion)
+
+
+def test_what_is_chalked_of_the_other_half_is_never_left_ticked_where_it_does_not_stand(
+    watched: Page, address: str
+) -> None:
+    """A circle whose place has moved loses its tick and is named; hers, up to where she stood, keep theirs."""
+    watched.goto(f"{address}/plans/{pack(PLAN)}/companion")
+    top = watched.locator(".panel").filter(has_text="Top").locator("h2").all_text_contents()
+    ticked = len(top)  # the whole top side is chalked
+    for _ in range(ticked):
+        watched.keyboard.press("PageDown")
+    expect(watched.locator("#counted")).to_contain_text(f"{ticked} of ")
+    before = readings(watched)
+    watched.locator("#c8 .off a").evaluate("link => location.assign(link.href)")
+    watched.get_by_label("Off by").fill("1/8")
+    watched.get_by_role("button", name="Spread the rest anew").click()
+    expect(watched.locator("[data-now]")).to_have_id("c9")
+    after = readings(watched)
+    still = watched.locator(".panel[data-chalked]").evaluate_all("all => all.map((one) => one.id)")
+    hers = {f"c{n}" for n in range(1, 9)}
+    assert hers <= set(still)
+    for panel in set(still) - hers:
+        assert before[panel] == after[panel], "ticked, and it stands elsewhere"
+    gone = {f"c{n}" for n in range(1, ticked + 1)} - set(still)
+    assert gone - {f"c{n}" for n in range(9, ticked // 2 + 2)}, "some of the other half"
+    expect(watched.locator("#moved")).to_contain_text("Brush out what has moved")
+
+
+def readings(page: Page) -> dict[str, list[str]]:
+    """What each panel reads along and in."""
+    return dict(
+        page.locator(".panel").evaluate_all(
+            "all => all.map((one) => [one.id, [...one.querySelectorAll('.big dd')].map((dd) => dd.textContent)])"
+        )
+    )
