@@ -90,6 +90,15 @@ def the_whole_job(hand: Mouse, address: str, *, scripts: bool = True, moves: boo
 
     hand.press("button", "Chalk and print")
     arrived(r"/plans/\w+/chalk", NAME)
+    hand.press("link", "At true size")
+    arrived("/truescale$", NAME)
+    if scripts:
+        hand.press("button", "It fits")
+        expect(page.locator("#field")).to_be_visible()
+        hand.press("button", "On along the border")
+        sound(page)
+    hand.press("link", "To the chalk sheet")
+    arrived(r"/plans/\w+/chalk", NAME)
     with page.expect_response(re.compile(r"/plans/\w+/chalk\.pdf")) as sheet:
         hand.press("button", "Chalk sheet")
     printed(page, sheet.value)
