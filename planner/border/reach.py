@@ -30,9 +30,10 @@ _BESIDE = 8  # curves of a run that stand near its corner, and more
 _NET = 11  # points of the first net each way, where the solver only estimates
 _ROWS = 100  # worked on at a time
 _FINER_NETS = 4  # each half as wide as the one before: the last is a sixteenth of the first
+_FAR_AWAY = np.float32(1e6)
 _TRIED = 3  # points of the first net that the finer ones begin at: a border has that many open places
-_ROUND = [a.reshape(1, -1) for a in np.meshgrid(*2 * [np.array([-1, 0, 1], dtype=np.float32)])]
-_ACROSS, _UP = (a.reshape(1, -1) for a in np.meshgrid(*2 * [np.arange(_NET, dtype=np.float32)]))
+_ROUND = [a.reshape(-1, 1, 1) for a in np.meshgrid(*2 * [np.array([-1, 0, 1], dtype=np.float32)])]
+_ACROSS, _UP = (a.reshape(-1, 1) for a in np.meshgrid(*2 * [np.arange(_NET, dtype=np.float32)]))
 
 
 Zone = Literal["run", "corner", "middle"]
@@ -137,45 +138,48 @@ ManyArcs = Sequence[ArcColumns]
 
 def _emptiest(arcs: ManyArcs, *box: Numbers) -> Numbers:
     """Largest distance from any point of a box (x0, x1, y0, y1) to the nearest of some arcs, one box a row. (n,)"""
-    flat = [a.astype(np.float32) for a in np.broadcast_arrays(*(a for arc in arcs for a in arc), *box)]
-    parts = range(0, len(flat[0]), _ROWS)
-    found = [_emptiest_rows([a[begin : begin + _ROWS] for a in flat]) for begin in parts]
+    columns = np.broadcast_arrays(*(a for arc in arcs for a in arc), *box)
+    flat = np.stack([a[:, 0] for a in columns]).astype(np.float32)
+    parts = range(0, flat.shape[1], _ROWS)
+    found = [_emptiest_rows(flat[:, begin : begin + _ROWS]) for begin in parts]
     return np.concatenate(found) if found else np.zeros(0)
 
 
-def _emptiest_rows(columns: Sequence[Singles]) -> Numbers:
-    """The same for few rows, which a processor keeps at hand: arcs, five columns each, and then the box.
+def _emptiest_rows(columns: Singles) -> Numbers:
+    """The same for few rows, which a processor keeps at hand: arcs, five figures each, and then the box.
 
     Read off the arcs' centres, where a distance may peak, and off a net and ever finer ones round its best points.
-    Single precision: it is exact to a hundred thousandth of an inch, and the net to a hundredth.
+    Single precision: it is exact to a hundred thousandth of an inch, and the net to a hundredth. The rows stand
+    last in every array, so that each step of the work runs along many.
     """
-    *figures, x0, x1, y0, y1 = columns
-    arcs = _Spread(*(np.stack(figures[i::5], axis=1) for i in range(5)))
+    x0, x1, y0, y1 = columns[-4:]
+    arcs = _Spread(*(columns[i:-4:5, None] for i in range(5)))
     wide, high = (x1 - x0) / (_NET - 1), (y1 - y0) / (_NET - 1)
-    peak = arcs.squares(np.clip(arcs.x[..., 0], x0, x1), np.clip(arcs.y[..., 0], y0, y1))
+    peak = arcs.squares(np.clip(arcs.x[:, 0], x0, x1), np.clip(arcs.y[:, 0], y0, y1))
     x, y = x0 + _ACROSS * wide, y0 + _UP * high
     best = _highest(arcs.squares(x, y))
-    x, y = np.take_along_axis(x, best, 1), np.take_along_axis(y, best, 1)
+    x, y = np.take_along_axis(x, best, 0), np.take_along_axis(y, best, 0)
     for _ in range(_FINER_NETS):
         wide, high = wide / 2, high / 2
-        x = np.clip((x[:, :, None] + _ROUND[0] * wide[:, :, None]).reshape(len(x), -1), x0, x1)
-        y = np.clip((y[:, :, None] + _ROUND[1] * high[:, :, None]).reshape(len(y), -1), y0, y1)
-        found = arcs.squares(x, y).reshape(len(x), _TRIED, -1)
-        best = found.argmax(axis=2)[:, :, None]
-        x, y = (np.take_along_axis(a.reshape(found.shape), best, 2)[:, :, 0] for a in (x, y))
-    return np.asarray(np.sqrt(np.maximum(peak.max(axis=1), found.max(axis=(1, 2)))), dtype=np.float64)
+        x = np.clip(x + _ROUND[0] * wide, x0, x1)
+        y = np.clip(y + _ROUND[1] * high, y0, y1)
+        found = arcs.squares(x.reshape(-1, len(x0)), y.reshape(-1, len(x0))).reshape(x.shape)
+        best = found.argmax(axis=0)[None]
+        x, y = np.take_along_axis(x, best, 0)[0], np.take_along_axis(y, best, 0)[0]
+    return np.asarray(np.sqrt(np.maximum(peak.max(axis=0), found.max(axis=(0, 1)))), dtype=np.float64)
 
 
 def _highest(found: Singles) -> Indices:
-    """Of nets, one a row, the points that no neighbour exceeds: the highest few. Shape (n, _TRIED)."""
-    net = np.pad(found.reshape(-1, _NET, _NET), ((0, 0), (1, 1), (1, 1)), constant_values=-1)
-    around = np.stack([net[:, i : i + _NET, j : j + _NET] for i in range(3) for j in range(3)]).max(axis=0)
+    """Of nets, (points, n), those that no neighbour exceeds: the highest few. Shape (_TRIED, n)."""
+    net = np.pad(found.reshape(_NET, _NET, -1), ((1, 1), (1, 1), (0, 0)), constant_values=-1)
+    across = np.maximum(np.maximum(net[:, :-2], net[:, 1:-1]), net[:, 2:])
+    around = np.maximum(np.maximum(across[:-2], across[1:-1]), across[2:])
     tops = np.where(found >= around.reshape(found.shape), found, -1)
-    return np.argpartition(tops, -_TRIED, axis=1)[:, -_TRIED:]
+    return np.argpartition(tops, -_TRIED, axis=0)[-_TRIED:]
 
 
 class _Spread:
-    """n times some arcs, (n, arcs, 1), with what their distances need worked out once."""
+    """Some arcs of n rows, (arcs, 1, n), with what their distances need worked out once."""
 
     def __init__(self, x: Singles, y: Singles, r: Singles, begin: Singles, sweep: Singles) -> None:
         self.x, self.y, self.r = x, y, r
@@ -183,19 +187,34 @@ class _Spread:
         self.towards, self.open = (np.cos(middle), np.sin(middle)), np.cos(sweep / 2)
         self.ends = [(x + r * np.cos(a), y + r * np.sin(a)) for a in (begin, end)]
 
-    def squares(self, x: Any, y: Any) -> Singles:
-        """Squared distances from points, (n, m), to the nearest arc of their row: to its circle where it spans
-        them, else to an end."""
-        x, y = x[:, None], y[:, None]
+    def squares(self, x: Singles, y: Singles) -> Singles:
+        """Squared distances from points, (m, n), to the nearest arc of their row: to its circle where it spans
+        them, else to an end.
+
+        The circle is nowhere farther than an end, so where it is not spanned it is put far away and the nearest of
+        all is taken: choosing by a mask takes longer than all the rest.
+        """
         dx, dy = x - self.x, y - self.y
-        off = np.sqrt(dx * dx + dy * dy)
-        spanned = dx * self.towards[0] + dy * self.towards[1] >= self.open * off
+        off = dx * dx
+        off += dy * dy
+        np.sqrt(off, out=off)
+        beyond = self.open * off
+        dx *= self.towards[0]
+        beyond -= dx
+        dy *= self.towards[1]
+        beyond -= dy
+        np.maximum(beyond, 0, out=beyond)
+        beyond *= _FAR_AWAY
         off -= self.r
         off *= off
-        one, other = ((x - u) ** 2 + (y - v) ** 2 for u, v in self.ends)
-        np.minimum(one, other, out=one)
-        np.copyto(one, off, where=spanned)
-        return np.asarray(one.min(axis=1))
+        off += beyond
+        for u, v in self.ends:
+            dx, dy = x - u, y - v
+            dx *= dx
+            dy *= dy
+            dx += dy
+            np.minimum(off, dx, out=off)
+        return np.asarray(off.min(axis=0))
 
 
 def _curl(

@@ -21,7 +21,7 @@ T = TypeVar("T", bound="Table")
 class Table:
     """Base of a data class of arrays, all of one length: one row a thing."""
 
-    def where(self: T, mask: Mask | Indices) -> T:
+    def where(self: T, mask: Mask | Indices | slice) -> T:
         """Only these rows: those where a mask holds, or by their numbers."""
         return type(self)(*(getattr(self, f.name)[mask] for f in fields(self)))  # type: ignore[arg-type]
 

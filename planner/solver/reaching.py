@@ -56,7 +56,10 @@ def estimated_run(
 
 
 def with_corners(plan: Plan, grounds: Grounds, limits: Limits, combos: Combos) -> Combos:
-    """The combinations with an estimate of their corners: what these circles ask for with the least ease."""
+    """The combinations with an estimate of their corners: what these circles ask for with the least ease.
+
+    Those whose estimates are far beyond the limits are left out.
+    """
     at, r = combos.ground, combos.r
     runs = Runs.of(half_of(None), grounds.height[at], combos.corner_radius, r, 1.0, 0.0, len(r))
     widest = largest(grounds.rooms)[at]
@@ -67,7 +70,9 @@ def with_corners(plan: Plan, grounds: Grounds, limits: Limits, combos: Combos) -
         ),
         columns,
     )
-    return replace(combos, reach_ends=np.maximum(combos.reach_ends, corners))
+    most = (limits.reach + _OFF) * largest(grounds.longest)[at]
+    found = replace(combos, reach_ends=np.maximum(combos.reach_ends, corners))
+    return found.where((combos.reach_run <= most) & (corners <= ENDS_REACH * most))
 
 
 def _unlike_sides(grounds: Grounds) -> list[int]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from planner.border.room import comfortable_room, longest_plume
-from planner.border.run import step
+from planner.border.run import rise, step
 from planner.geometry.arrays import ROUNDING, Numbers, largest, smallest
 from planner.plan import SIDES, Plan
 from planner.solver.combos import Combos, Tries
@@ -25,20 +25,26 @@ from planner.solver.weights import (
     slipping,
 )
 
+_NOTHING, _ENOUGH = np.zeros(1), np.full(1, np.inf)
+
 
 def terms(plan: Plan, grounds: Grounds, combos: Combos, limits: Limits) -> dict[str, Numbers]:
     """Each term of the score, shape (n,)."""
     longest = longest_plume(plan.fill, comfortable_room(plan.fill))
     return {
-        "ease": eased(combos.lift, combos.gap, limits),
         "reach": np.maximum(combos.reach_run, combos.reach_ends / ENDS_REACH) / longest,
-        "mismatch": combos.mismatch / max(limits.mismatch, ROUNDING),
-        "unlike": combos.unlike / UNLIKE_IN,
-        "level": _rolling(plan, combos),
-        "middle": np.asarray(sum(combos.middle.T)) / len(SIDES) / (2 * longest),
+        "level": _rolling(plan, largest(combos.rise) / combos.r),
         "crowding": crowding(combos),
-        "margin": slipping(combos.margin),
-        "parity": (combos.k[:, 0] - combos.k[:, 1]) % 2,
+        **_of_sides(
+            plan,
+            limits,
+            ease=eased(combos.lift, combos.gap, limits),
+            mismatch=combos.mismatch,
+            unlike=combos.unlike,
+            middle=np.asarray(sum(combos.middle.T)) / len(SIDES),
+            margin=combos.margin,
+            parity=(combos.k[:, 0] - combos.k[:, 1]) % 2,
+        ),
         **_of_ground(plan, grounds, combos),
     }
 
@@ -50,15 +56,26 @@ def score(plan: Plan, grounds: Grounds, combos: Combos, limits: Limits) -> Numbe
 
 
 def least_score(plan: Plan, grounds: Grounds, tries: Tries, limits: Limits) -> Numbers:
-    """About the least that a layout of these circles scores, before it is landed, shape (n,)."""
+    """About the least that a layout of these circles scores, before it is landed, shape (n,).
+
+    What its sides cost (``sides_score``) comes on top.
+    """
     height, r = grounds.height[tries.ground], tries.r
-    widest = step(height, r, np.minimum(limits.lift, height / 2 - r), np.asarray(limits.gap))
+    lift = np.minimum(limits.lift, height / 2 - r)
+    widest = step(height, r, lift, np.asarray(limits.gap))
     longest = longest_plume(plan.fill, comfortable_room(plan.fill))
     found = {
         **_of_ground(plan, grounds, tries),
+        "level": _rolling(plan, rise(height, r, lift) / r),
         "crowding": crowded(widest / r),
         "reach": smallest(tries.reach) * largest(grounds.longest)[tries.ground] / longest,
     }
+    return np.asarray(sum(WEIGHTS[name] * term for name, term in found.items()))
+
+
+def sides_score(plan: Plan, limits: Limits, **figures: Numbers) -> Numbers:
+    """What the sides of layouts add to their score, by some figures of ``_of_sides``; what is left out is free."""
+    found = _of_sides(plan, limits, **figures)
     return np.asarray(sum(WEIGHTS[name] * term for name, term in found.items()))
 
 
@@ -79,10 +96,33 @@ def _of_ground(plan: Plan, grounds: Grounds, some: Combos | Tries) -> dict[str, 
     }
 
 
-def _rolling(plan: Plan, combos: Combos) -> Numbers:
-    """How far from level, 0 to 1, in borders that are calmest with level runs; 0 in all others."""
+def _of_sides(
+    plan: Plan,
+    limits: Limits,
+    *,
+    ease: Numbers = _NOTHING,
+    mismatch: Numbers = _NOTHING,
+    unlike: Numbers = _NOTHING,
+    middle: Numbers = _NOTHING,
+    margin: Numbers = _ENOUGH,
+    parity: Numbers = _NOTHING,
+) -> dict[str, Numbers]:
+    """The terms that the sides decide: of their ease (a share), mismatch (a share), unlike middles, mean middle and
+    margin (inches), and whether the counts of one pair are odd and of the other even."""
+    longest = longest_plume(plan.fill, comfortable_room(plan.fill))
+    return {
+        "ease": ease,
+        "mismatch": mismatch / max(limits.mismatch, ROUNDING),
+        "unlike": unlike / UNLIKE_IN,
+        "middle": middle / (2 * longest),
+        "margin": slipping(margin),
+        "parity": parity,
+    }
+
+
+def _rolling(plan: Plan, rises: Numbers) -> Numbers:
+    """How far from level, 0 to 1, in borders that are calmest with level runs; 0 in all others. rises: in radii."""
     least, most = LEVEL_BORDERS_IN
     if not least <= min(plan.border_in.of(side) for side in SIDES) <= most:
-        return np.zeros(len(combos))
-    rise = largest(combos.rise) / combos.r
-    return np.asarray(np.clip((rise - LEVEL_RISE) / (1 - LEVEL_RISE), 0.0, 1.0))
+        return np.zeros_like(rises)
+    return np.asarray(np.clip((rises - LEVEL_RISE) / (1 - LEVEL_RISE), 0.0, 1.0))

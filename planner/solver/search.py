@@ -6,19 +6,20 @@ complete: what is left out costs more than everything it found.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.border.meetings import half_of
+from planner.border.meetings import MEETINGS, half_of
+from planner.border.meetings.record import Takes
 from planner.border.room import comfortable_room
 from planner.border.run import Runs
 from planner.border.tin import diameters
 from planner.errors import PlanError
 from planner.geometry.arrays import Mask, Numbers
-from planner.plan import SIDES, Plan
+from planner.plan import SIDES, MeetingKind, Plan
 from planner.solver.combos import Combos, Tries, meetings_of, of_kind
 from planner.solver.grounds import Grounds, grounds, with_strip
 from planner.solver.landing import landing
@@ -28,16 +29,19 @@ from planner.solver.score import least_score, score
 from planner.solver.weights import UNLIKE_IN
 
 MOST_FOUND = 24  # more to choose from help nobody
-_MOST_TRIES = (
-    2500  # of circles, along a usual side: what a large tin has beyond that looks like its neighbours
-)
+_MOST_TRIES = 2500  # of circles, along a usual side: what is left out of more looks like its neighbours
+_MORE_OF_HERS = 4  # times as many: a tin of forty is tried whole; who cuts any has others as good
 _COARSER_IN = (1 / 4, 1 / 4, 1 / 2, 1.0, 2.0)  # diameters nearer than that count as alike, one after another
 _AT_ONCE, _FEWEST_AT_ONCE = 600, 40  # circles landed in one go
+_FIRST = 100  # circles, the cheapest: by what they land is told what the others may cost
+_FEW_TRIES = 200  # that are landed at once
+_QUICKEST: tuple[Takes, ...] = ("what is left", "nothing", "a ring")  # to land
 USUAL_FEET, _USUAL_EASE_IN = 10.0, 0.25  # of a side, of lift and gap: up to there, _AT_ONCE
 _FEW = 8  # ways to land of a pair of sides on the same circles
 _KEPT = 4  # combinations of one pair of circles and one meeting: the cheapest; the others only ask more ease
-_MEASURED = 32  # combinations whose reach is worked out in one go
-_LOOKED_INTO = 400  # of the cheapest combinations: so many get their corners estimated
+_MORE_LIKELY = 6  # looks, where few are wanted
+_LOOKED_INTO = 3  # combinations for each likely look: so many get their corners estimated
+_MORE_MEASURED = 6  # combinations more than are wanted, whose reach is worked out in one go
 _ESTIMATE = 0.05  # of a cost: how far it may be off before the reach is measured
 
 
@@ -69,8 +73,10 @@ def search(
     for some in with_strip(plan):
         if len(found) and found.combos.unlike[0] <= UNLIKE_IN:
             break
+        if len(found) and not len(search_on(plan, some, limits, 1, more, below=found.scores[0])):
+            continue
         stripped = search_on(plan, some, limits, most, more)
-        if len(stripped) and not (len(found) and found.scores[0] <= stripped.scores[0]):
+        if len(stripped):
             found = stripped
     return found
 
@@ -92,28 +98,36 @@ def search_on(
     most: int = MOST_FOUND,
     more: Sequence[float] = (),
     keep: Callable[[Tries], Mask] | None = None,
+    below: float = np.inf,
 ) -> Found:
-    """The cheapest layouts on some grounds. keep: which circles to try, of those that are hers."""
+    """The cheapest layouts on some grounds.
+
+    keep: which circles to try, of those that are hers; below: only layouts that score less.
+    """
     tries = circles(plan, some, limits, more)
     if keep:
         tries = tries.where(keep(tries))
     # from the middle of a curl to its spine it is its radius
     tries = tries.where(tries.r <= limits.reach * some.longest.max(axis=1)[tries.ground])
     at_once = _at_once(plan, limits)
-    tries = _thinned(plan, some, tries, _most_tries(at_once))
+    tries = _thinned(plan, some, tries, _most_tries(plan, at_once))
     tries = within_reach(plan, some, limits, tries)
     bound = least_score(plan, some, tries, limits)
     order = np.argsort(bound, kind="stable")
-    found, worst = Found(some, Combos.none(), np.zeros(0)), np.inf
-    for begin in range(0, len(order), at_once):
-        rows = order[begin : begin + at_once]
-        if bound[rows[0]] > worst:
-            break
-        landed = _landed(plan, some, tries.where(rows), limits)
-        found = _cheapest(plan, some, limits, landed, found, most)
-        if len(found) == most:
-            worst = found.scores[-1]
-    return found
+    tries, bound = tries.where(order), bound[order]
+    if not len(tries):
+        return Found(some, Combos.none(), np.zeros(0))
+    parts, ceiling = [_Landed.none()], below
+    for meetings, rows in _turns(plan, len(tries)):
+        parts.append(_landed(plan, some, tries, limits, meetings, bound, rows, ceiling, most))
+        ceiling = min(ceiling, _likely_last(_Landed.stacked(parts), most))
+    found = _cheapest(plan, some, limits, _Landed.stacked(parts), most)
+    needed = found.scores[-1] if len(found) == most else below
+    if needed > ceiling:  # too many of those reach too far
+        every = slice(len(tries))
+        landed = _landed(plan, some, tries, limits, meetings_of(plan), bound, every, needed, most)
+        found = _cheapest(plan, some, limits, landed, most)
+    return Found(some, found.combos.where(found.scores < below), found.scores[found.scores < below])
 
 
 def level_on(plan: Plan, some: Grounds) -> Found:
@@ -157,9 +171,10 @@ def circles(plan: Plan, some: Grounds, limits: Limits, more: Sequence[float] = (
     return Tries(ground, size[i], size[j], np.zeros((len(ground), 3)))
 
 
-def _most_tries(at_once: int) -> int:
+def _most_tries(plan: Plan, at_once: int) -> int:
     """How many circles to try: along a side that holds many counts of each, fewer give her as many ways."""
-    return _MOST_TRIES * at_once // _AT_ONCE
+    share = at_once / _AT_ONCE
+    return int(_MOST_TRIES * share * (1 if plan.cut_own else max(1.0, _MORE_OF_HERS * share)))
 
 
 def _thinned(plan: Plan, some: Grounds, tries: Tries, most: int) -> Tries:
@@ -198,37 +213,105 @@ def _apart(height: Numbers, r: Numbers, limits: Limits) -> Mask:
         return np.asarray(runs.least_ease(limits.lift)[1] <= limits.gap).reshape(len(height), len(r))
 
 
-def _landed(plan: Plan, some: Grounds, tries: Tries, limits: Limits) -> Combos:
-    """What lands with these circles: of each pair, and each meeting, the cheapest few."""
-    every = []
+@dataclass(frozen=True, slots=True)
+class _Landed:
+    """Combinations, and about what each costs: its reach is an estimate."""
+
+    combos: Combos
+    cost: Numbers
+
+    @classmethod
+    def none(cls) -> _Landed:
+        """Nothing."""
+        return cls(Combos.none(), np.zeros(0))
+
+    @classmethod
+    def stacked(cls, some: Sequence[_Landed]) -> _Landed:
+        """All of several."""
+        return cls(Combos.stacked([one.combos for one in some]), np.concatenate([one.cost for one in some]))
+
+
+Meetings = Sequence[MeetingKind | None]
+
+
+def _turns(plan: Plan, tries: int) -> Iterator[tuple[Meetings, slice]]:
+    """The meetings she allows with the rows of tries to land, the quickest first: open middles take no root, and
+    wreaths have many sizes. By what lands first is told what the others may cost."""
+    if tries <= _FEW_TRIES:
+        yield meetings_of(plan), slice(tries)
+        return
+    groups: dict[Takes, list[MeetingKind | None]] = {takes: [] for takes in _QUICKEST}
     for meeting in meetings_of(plan):
-        combos = landing(plan, some, tries, meeting, limits, _FEW)
+        groups[MEETINGS[meeting].takes if meeting else "nothing"].append(meeting)
+    quick, *others = [(takes, meetings) for takes, meetings in groups.items() if meetings]
+    begin = 0 if quick[0] == _QUICKEST[0] else _FIRST
+    if begin:
+        yield quick[1], slice(begin)
+    yield quick[1], slice(begin, tries)
+    for _, meetings in others:
+        yield meetings, slice(tries)
+
+
+def _landed(
+    plan: Plan,
+    some: Grounds,
+    tries: Tries,
+    limits: Limits,
+    meetings: Meetings,
+    bound: Numbers,
+    rows: slice,
+    ceiling: float,
+    most: int,
+) -> _Landed:
+    """What lands of some meetings with rows of the tries and costs no more than the ceiling: the cheapest few of
+    each pair of circles and each meeting.
+
+    bound: what each of the tries costs at least, rising.
+    """
+    rows = slice(rows.start, min(rows.stop, int(np.searchsorted(bound, ceiling, side="right"))))
+    asked, spare = tries.where(rows), ceiling + _ESTIMATE - bound[rows]
+    every = []
+    for meeting in meetings:
+        combos = landing(plan, some, asked, meeting, limits, _FEW, spare)
         combos = combos.where(of_kind(plan, combos))
         costs = score(plan, some, combos, limits)
         order = np.lexsort((costs, combos.tried))
-        rows = combos.tried[order]
-        place = np.arange(len(rows)) - np.searchsorted(rows, rows, side="left")
+        row = combos.tried[order]
+        place = np.arange(len(row)) - np.searchsorted(row, row, side="left")
         every.append(combos.where(order[place < _KEPT]))
-    return Combos.stacked(every)
+    found = Combos.stacked(every)
+    found = found.where(np.argsort(score(plan, some, found, limits), kind="stable"))
+    front = slice(_LOOKED_INTO * _likely(most))
+    looked = with_corners(plan, some, limits, found.where(front))
+    found = Combos.stacked((looked, found.where(slice(front.stop, None))))
+    return _Landed(found, score(plan, some, found, limits))
 
 
-def _cheapest(plan: Plan, some: Grounds, limits: Limits, landed: Combos, before: Found, most: int) -> Found:
-    """The cheapest that keep the limits of reach, with those found before.
+def _likely(most: int) -> int:
+    """Of how many looks are as many layouts as are wanted likely to keep the limits: half of them may not."""
+    return 2 * most + _MORE_LIKELY
 
-    Of layouts alike in circles, meeting and counts only the one with the best room.
-    """
-    cost, look = score(plan, some, landed, limits), _looks(landed)
+
+def _likely_last(landed: _Landed, most: int) -> float:
+    """What the dearest layout that is wanted is likely to cost; infinite where too few land to say."""
+    order = np.argsort(landed.cost, kind="stable")
+    first = np.sort(np.unique(_looks(landed.combos)[order], return_index=True)[1])
+    wanted = _likely(most)
+    return float(landed.cost[order[first[wanted - 1]]]) + 2 * _ESTIMATE if len(first) >= wanted else np.inf
+
+
+def _cheapest(plan: Plan, some: Grounds, limits: Limits, landed: _Landed, most: int) -> Found:
+    """The cheapest that keep the limits of reach. Of layouts alike in circles, meeting and counts only the one with
+    the best room."""
+    cost, look = landed.cost, _looks(landed.combos)
     queue = np.argsort(cost, kind="stable")
-    front = queue[:_LOOKED_INTO]
-    cost[front] = score(plan, some, with_corners(plan, some, limits, landed.where(front)), limits)
-    queue = np.argsort(cost, kind="stable")
-    combos, costs = [before.combos], before.scores
+    combos, costs = [Combos.none()], np.zeros(0)
     while queue.size:
-        first = np.sort(np.unique(look[queue], return_index=True)[1])[:_MEASURED]
+        first = np.sort(np.unique(look[queue], return_index=True)[1])[: most + _MORE_MEASURED]
         rows = queue[first]
         if len(costs) >= most and cost[rows[0]] > np.sort(costs)[most - 1] + _ESTIMATE:
             break
-        measured, within = with_reach(plan, some, limits, landed.where(rows))
+        measured, within = with_reach(plan, some, limits, landed.combos.where(rows))
         combos.append(measured.where(within))
         costs = np.concatenate((costs, score(plan, some, combos[-1], limits)))
         settled = np.isin(look[queue], look[rows[within]])

@@ -19,6 +19,7 @@ from planner.border.meetings import half_of
 from planner.border.reach import measure
 from planner.border.room import comfortable_room, longest_plume, rooms, smallest_curl
 from planner.border.run import Runs
+from planner.demo import demo_plan
 from planner.plan import SIDES, Choice, Counts, EaseLimits, Fill, MeetingKind, Plan, SideLengths
 from planner.solver.combos import Combos
 from planner.solver.grounds import grounds, one_ground, with_strip
@@ -435,6 +436,30 @@ def test_differential_evolution_finds_no_better(seed: int) -> None:
     )
     assert found.fun < NOT_FEASIBLE, "the judge itself found nothing, so it proves nothing"
     assert found.fun >= first.score - 1e-6
+
+
+def test_no_neighbour_in_a_large_tin_is_better() -> None:
+    """Of forty circles none is left out: no pair near the best one costs less, in any room."""
+    plan = demo_plan().model_copy(
+        update={
+            "tin_in": tuple(2 + i / 8 for i in range(40)),
+            "sides_in": SideLengths(top=90.125, right=105.75, bottom=90.0, left=106.0),
+            "meeting": "butted",
+        }
+    )
+    first, objective = best(plan), Objective(plan)
+    assert first is not None
+    around = (
+        objective.of(
+            ground,
+            first.choice.corner_radius + larger / 16,
+            first.choice.run_diameter_in / 2 + wider / 16,
+        )
+        for ground in range(len(objective.grounds))
+        for larger in (-3, -1, 1, 3)
+        for wider in (0, 1)
+    )
+    assert min(around) >= first.score - 1e-6
 
 
 @pytest.mark.parametrize("meeting", MEETINGS)
