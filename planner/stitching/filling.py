@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -24,6 +25,16 @@ Island = tuple[Sequence[Stretch], Sequence[Edge]]
 _NEAR = 4.0  # a pocket so many carries away is looked at first: its next island may be within one
 
 
+@dataclass(frozen=True, slots=True)
+class _Waiting:
+    """A pocket still to be filled. entry: as of a visit; stretches and edges: the pieces of its shapes."""
+
+    shapes: Sequence[Rooted]
+    entry: int | None
+    stretches: list[Stretch]
+    edges: list[Edge]
+
+
 def fill(needle: Needle, pockets: Sequence[Visit], unsewn: Iterable[int] = ()) -> None:
     """Pocket by pocket; one without an entry waits until what is stitched leads to all of it.
 
@@ -34,55 +45,50 @@ def fill(needle: Needle, pockets: Sequence[Visit], unsewn: Iterable[int] = ()) -
     for n in unsewn:
         needle.unsewn.add(n)
     needle.add_spines(unsewn)
-    beside = Counter(
-        n for shapes, _ in pockets for n in needle.ways.spines_of(nodes_of(pieces_of(shapes)[1]))
-    )
-    waiting = list(pockets)
+    waiting = [_Waiting(shapes, entry, *pieces_of(shapes)) for shapes, entry in pockets]
+    beside = Counter(n for one in waiting for n in needle.ways.spines_of(nodes_of(one.edges)))
     while waiting:
-        ready = (
-            n for n, (shapes, entry) in enumerate(waiting) if entry is not None or _led_to(needle, shapes)
-        )
+        ready = (n for n, one in enumerate(waiting) if one.entry is not None or _led_to(needle, one))
         n = next(ready, -1)
-        shapes, _ = waiting.pop(n if n >= 0 else _nearest_pocket(needle, waiting))
-        _pocket(needle, shapes, waiting, beside)
+        now = waiting.pop(n if n >= 0 else _nearest_pocket(needle, waiting))
+        _pocket(needle, now, waiting, beside)
     new, edges = needle.unsewn.left_of(unsewn)
     if edges:
         _join_and_stitch(needle, new, edges, [], [], None, "spine", None, [])
 
 
-def _nearest_pocket(needle: Needle, waiting: Sequence[Visit]) -> int:
+def _nearest_pocket(needle: Needle, waiting: Sequence[_Waiting]) -> int:
     """The pocket to which the thread is carried, where it may be; else the first."""
     here = needle.at
     if not needle.carry_in or here is None:
         return 0
-    far = [np.linalg.norm(_ends(needle, [visit]) - here, axis=1).min() for visit in waiting]
+    far = [np.linalg.norm(_ends(needle, [one]) - here, axis=1).min() for one in waiting]
     n = int(np.argmin(far))
     return n if far[n] <= _NEAR * needle.carry_in else 0
 
 
-def _ends(needle: Needle, visits: Iterable[Visit]) -> Numbers:
+def _ends(needle: Needle, some: Iterable[_Waiting]) -> Numbers:
     """Where the shapes of some pockets begin and end (n, 2)."""
-    strands = [shape.strand for shapes, _ in visits for shape in shapes]
+    strands = [shape.strand for one in some for shape in one.shapes]
     nodes = {node for strand in strands for node in (strand.start, strand.end)}
     return np.array([needle.nodes.points[node] for node in sorted(nodes)]).reshape(-1, 2)
 
 
-def _led_to(needle: Needle, shapes: Iterable[Rooted]) -> bool:
-    _, edges = pieces_of(shapes)
+def _led_to(needle: Needle, one: _Waiting) -> bool:
     return all(
-        any(needle.ways.lead_to(node) for i in group for node in edges[i][:2])
-        for group in connected_components(edges)
+        any(needle.ways.lead_to(node) for i in group for node in one.edges[i][:2])
+        for group in connected_components(one.edges)
     )
 
 
-def _pocket(needle: Needle, shapes: Sequence[Rooted], waiting: Sequence[Visit], beside: Counter[int]) -> None:
+def _pocket(needle: Needle, now: _Waiting, waiting: Sequence[_Waiting], beside: Counter[int]) -> None:
     """A whole pocket, from where the needle is towards where the following one is entered.
 
     waiting: the pockets after it; beside: how many pockets still to be filled stand beside each spine.
     """
-    following = next((entry for _, entry in waiting if entry is not None), None)
-    pocket, ways = shapes[0].pocket, needle.ways
-    new, edges = pieces_of(shapes)
+    following = next((one.entry for one in waiting if one.entry is not None), None)
+    pocket, ways = now.shapes[0].pocket, needle.ways
+    new, edges = now.stretches, now.edges
     mine = nodes_of(edges)
     spines = ways.spines_of(mine)
     if needle.unsewn:
@@ -105,8 +111,8 @@ def _pocket(needle: Needle, shapes: Sequence[Rooted], waiting: Sequence[Visit], 
         for p, q, edge in needle.spines[n].pieces(among):
             old.append((needle.spines[n], p, q, needle.names[n], None))
             between.append(needle.unsewn.price(n, p, q, edge))
-    _join_and_stitch(needle, new, edges, old, between, goal, "fill", pocket, waiting)
-    needle.add_shapes(shapes)
+    apart = _join_and_stitch(needle, new, edges, old, between, goal, "fill", pocket, waiting)
+    needle.add_shapes(*(pieces_of(now.shapes) if apart else (now.stretches, now.edges)))
 
 
 def _join_and_stitch(
@@ -118,9 +124,12 @@ def _join_and_stitch(
     goal: int | None,
     kind: SegmentKind,
     pocket: Pocket | None,
-    waiting: Sequence[Visit],
-) -> None:
-    """All that the needle can come to, in one trip; then what nothing leads to, in an order with few starts."""
+    waiting: Sequence[_Waiting],
+) -> bool:
+    """All that the needle can come to, in one trip; then what nothing leads to, in an order with few starts.
+
+    Returns whether there was any: a ring that stands alone is cut where it is begun.
+    """
     alone = _join(needle, edges, old, between)
     left = {i for group in alone for i in group}
     led = [i for i in range(len(new)) if i not in left]
@@ -129,6 +138,7 @@ def _join_and_stitch(
     if alone:
         islands = [([new[i] for i in group], [edges[i] for i in group]) for group in alone]
         _stitch_islands(needle, islands, kind, pocket, waiting)
+    return bool(alone)
 
 
 def _stitch_islands(
@@ -136,7 +146,7 @@ def _stitch_islands(
     islands: Sequence[Island],
     kind: SegmentKind,
     pocket: Pocket | None,
-    waiting: Sequence[Visit],
+    waiting: Sequence[_Waiting],
 ) -> None:
     """Each by itself, begun where the thread is carried to, or as near as may be."""
     doors = [_doors(needle, island) for island in islands]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from copy import copy
 
 import numpy as np
 
@@ -43,6 +44,12 @@ class Needle:
         self._known: dict[tuple[object, ...], list[Step]] = {}
         self.ways = Ways(spines, names)
         self.unsewn = Unsewn(spines, names)
+
+    def copy(self) -> Needle:
+        """Another needle that has stitched the same, before it takes a thread; to see what comes of it."""
+        other = copy(self)
+        other.segments, other.net, other.sewn = self.segments[:], self.net[:], set(self.sewn)
+        return other
 
     def take(self, thread: int, strip: int, ways: Iterable[int], *, stay: bool = False) -> None:
         """A thread, and what lies under the needle: what else is stitched is no way now.
@@ -107,9 +114,8 @@ class Needle:
             self.net += [edge for *_, edge in self.spines[n].pieces()]
             self.ways.open_spine(n)
 
-    def add_shapes(self, shapes: Iterable[Rooted]) -> None:
-        """Count shapes as stitched: they may be gone over."""
-        new, edges = pieces_of(shapes)
+    def add_shapes(self, new: Sequence[Stretch], edges: Sequence[Edge]) -> None:
+        """Count pieces of shapes as stitched: they may be gone over."""
         self.net += edges
         self.ways.open(new, edges)
 
@@ -119,7 +125,7 @@ class Needle:
         if shapes:
             new, edges = pieces_of(shapes)
             self.trip(new, edges, [], self.here, "tip", None)
-            self.add_shapes(shapes)
+            self.add_shapes(new, edges)
 
     def trip(
         self,
@@ -140,15 +146,23 @@ class Needle:
 
     def _steps(self, new: Sequence[Edge], old: Sequence[Edge], goal: int | None) -> list[Step]:
         """The trip from where the needle is; found once for pockets that are alike."""
-        numbers: dict[int, int] = {}
-
-        def number(node: int) -> int:
-            return numbers.setdefault(node, len(numbers))
+        numbers = dict[int, int]()
+        number = numbers.setdefault
 
         def alike(edges: Sequence[Edge]) -> tuple[Edge, ...]:
-            return tuple((number(a), number(b), round(length, 3)) for a, b, length in edges)
+            return tuple(
+                [
+                    (number(a, len(numbers)), number(b, len(numbers)), round(length, 3))
+                    for a, b, length in edges
+                ]
+            )
 
-        key = alike(new), alike(old), number(self.here), goal if goal is None else number(goal)
+        key = (
+            alike(new),
+            alike(old),
+            number(self.here, len(numbers)),
+            goal if goal is None else number(goal, len(numbers)),
+        )
         if key not in self._known:
             self._known[key] = rural_postman(*key)
         return self._known[key]

@@ -11,6 +11,7 @@ from collections import defaultdict
 from collections.abc import Container, Iterator, Sequence
 from itertools import accumulate, islice, pairwise
 from math import atan2, floor, hypot, pi, sin, tan
+from operator import itemgetter
 
 import numpy as np
 from shapely import STRtree, linestrings
@@ -104,7 +105,7 @@ class Strand:
 
     def cut(self, place: float, node: int) -> None:
         """Cut at a node that lies on the strand; a node that cuts it already changes nothing."""
-        if node not in [other for _, other in self.cuts]:
+        if node not in map(itemgetter(1), self.cuts):
             insort(self.cuts, (place, node))
 
     def tie(self, side: int, point: Point) -> None:

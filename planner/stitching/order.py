@@ -3,7 +3,8 @@
 Spines that hang together are stitched in one line. Where they come first it retraces no more than it must
 (postman.py): out along each tail to its tip, round the tip's own shape, back to the joint, on; then the same line
 fills the pockets, each to its end before the next (turns.py). On the way, the order of the pockets is the same, and
-each piece of spine is stitched when the needle first comes along it. It travels only over what is stitched already.
+each piece of spine is stitched when the needle first comes along it. Where she leaves that open, both are tried,
+and what has fewer starts, then what is shorter, is kept. It travels only over what is stitched already.
 What nothing stitched leads to is begun anew, last. Each thread has a pass of its own (passes.py), in each zone that
 lies under the needle at one time (zones.py). Lengths are inches, coordinates the quilt's. DESIGN section 5.
 """
@@ -16,7 +17,7 @@ from itertools import zip_longest
 
 from planner.border.layout import Layout
 from planner.fills.shape import FillOfLayout
-from planner.geometry.arrays import ROUNDING_IN
+from planner.geometry.arrays import ON_IN, ROUNDING_IN
 from planner.plan import Plan
 from planner.stitching.filling import fill
 from planner.stitching.needle import Needle, SpinePiece
@@ -35,8 +36,6 @@ from planner.stitching.turns import by_line, edges_of, first_foot, in_turn, line
 from planner.stitching.ways import nodes_of, pieces_of
 from planner.stitching.zones import Zone, zones_of
 from planner.threads import SpineWhen, Working
-
-_MOST = 0.6  # of the spines bear shapes: then going along them on the way costs less
 
 
 def path_of(layout: Layout, grown: FillOfLayout | None = None) -> StitchPath:
@@ -65,7 +64,7 @@ def path_of(layout: Layout, grown: FillOfLayout | None = None) -> StitchPath:
     needle = Needle(spines, names, nodes, plan.carry_in)
     order = _in_order(len(zones), passes, plan.working)
     for (n, one), following in zip_longest(order, order[1:]):
-        _stitch(needle, one, n, zones[n], pieces, plan)
+        needle = _stitched(needle, one, n, zones[n], pieces, plan)
         if plan.working.needle_down and following and following[1] is one:
             on = zones[following[0]].spines & needle.sewn
             needle.go_to({node for spine in on for _, node in spines[spine].cuts}, None)
@@ -79,8 +78,34 @@ def _in_order(zones: int, passes: Sequence[Pass], working: Working) -> list[tupl
     return [(n, one) for n in range(zones) for one in passes]
 
 
-def _stitch(
+def _stitched(
     needle: Needle, one: Pass, strip: int, zone: Zone, pieces: Sequence[SpinePiece], plan: Plan
+) -> Needle:
+    """The needle when one thread has stitched its part of one zone, its spines when she says or as is best."""
+    begun = len(needle.segments)
+    whens: tuple[SpineWhen, ...] = ("first", "on_the_way")
+    if plan.spine or not one.spines or zone.due <= needle.sewn:
+        whens = (plan.spine or "on_the_way",)
+    tries = []
+    for when in whens:
+        tries.append(needle.copy())
+        _stitch(tries[-1], one, strip, zone, pieces, plan, when)
+
+    def price(tried: Needle) -> tuple[int, float]:
+        more = StitchPath(tuple(tried.segments[begun:]), (), 0.0, plan.carry_in)
+        return more.starts, round(more.length / ON_IN)
+
+    return min(tries, key=price)
+
+
+def _stitch(
+    needle: Needle,
+    one: Pass,
+    strip: int,
+    zone: Zone,
+    pieces: Sequence[SpinePiece],
+    plan: Plan,
+    when: SpineWhen,
 ) -> None:
     """All that one thread stitches in one zone: along its spines, or those of a later thread; then the rest."""
     mine = [shape for shape in one.shapes if shape.pocket in zone.pockets]
@@ -90,8 +115,7 @@ def _stitch(
     if not one.spines and not one.spines_later:
         fill(needle, [(shapes, None) for shapes in pockets_of(mine)])
         return
-    due = [piece for piece in pieces if piece[0] in zone.due]
-    first = one.spines and (plan.spine or _when(needle.spines, due, mine)) == "first"
+    first = one.spines and when == "first"
     here = zone.spines if first or one.spines_later else zone.due | zone.spines & needle.sewn
     lines = lines_of([piece for piece in pieces if piece[0] in here])
     shapes = by_line(mine, lines)
@@ -158,17 +182,6 @@ def _nearest(needle: Needle, parts: Sequence[Sequence[SpinePiece]]) -> int:
 def _is_on(needle: Needle, line: Sequence[SpinePiece]) -> bool:
     """Whether the needle is on some spines."""
     return any(node == needle.here for strand, *_ in line for _, node in needle.spines[strand].cuts)
-
-
-def _when(spines: Sequence[Strand], line: Sequence[SpinePiece], shapes: Sequence[Rooted]) -> SpineWhen:
-    """Whether to stitch some spines first or on the way, when she leaves it open.
-
-    On the way is shorter where shapes grow all along them. Where most spines bear none (echo lines, a lattice),
-    nothing leads along them, and going back for each costs more.
-    """
-    bearing = {shape.root for shape in shapes}
-    strands = {strand for strand, *_ in line}
-    return "on_the_way" if len(strands & bearing) >= _MOST * len(strands) else "first"
 
 
 def _cut_rings(nodes: Nodes, spines: Sequence[Strand], names: Sequence[str]) -> None:

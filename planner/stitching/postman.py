@@ -18,7 +18,6 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import reduce
 from heapq import heapify, heappop, heappush
-from itertools import product
 from math import inf
 from typing import TypeAlias
 
@@ -127,14 +126,15 @@ def minimum_t_join(edges: Sequence[Edge], odd: Collection[int], most_ends: int) 
                 heappush(waiting, (len(neighbours[u]), u))
             continue
         here = list(tables.pop(v, {}).values())
-        for one, u in product(here, near):
-            tables[u].pop(id(one), None)
+        for u in near:
+            for one in here:
+                tables[u].pop(id(one), None)
         table = reduce(lambda known, one: _merged(known, one, most_ends), here or [{_NOTHING: (0.0, None)}])
         table = _settled(table, v, v in odd, most_ends)
         for u in near:
             tables[u][id(table)] = table
-            neighbours[u].discard(v)
-            neighbours[u].update(w for w in near if w != u)
+            neighbours[u] |= near
+            neighbours[u] -= {u, v}
             heappush(waiting, (len(neighbours[u]), u))
         if not near:
             settled = _merged(settled, table, most_ends)
@@ -153,7 +153,9 @@ def _merged(one: _Table, other: _Table, most_ends: int) -> _Table:
     for (s, i), (c, x) in one.items():
         for (t, j), (d, y) in other.items():
             if i + j <= most_ends:
-                _offer(out, (s ^ t, i + j), c + d, x if y is None else y if x is None else (x, y))
+                key, cost = (s ^ t, i + j), c + d
+                if key not in out or cost < out[key][0] - ROUNDING_IN:
+                    out[key] = (cost, x if y is None else y if x is None else (x, y))
     return out
 
 

@@ -18,6 +18,8 @@ from planner.geometry.arrays import ON_IN
 from planner.geometry.curves import Motion, Point
 from planner.stitching.net import Finder, Nodes, Strand, apart, lengths_along
 
+# Which spine lies where another does in the first copy, and how places on it are reckoned: begun + step · place.
+_Again = dict[int, tuple[int, float, float]]
 _KNOWN_AT = (0.37, 0.61)  # shares of a spine at which it is known again: not where strands use to touch
 
 
@@ -80,13 +82,15 @@ def rooted(nodes: Nodes, spines: Sequence[Strand], fill: FillOfLayout) -> list[R
     """The shapes of a fill in order; cuts the spines, and the shapes that others stand on, where they stand."""
     finder = Finder(spines)
     known: dict[int, _Standing] = {}
-    shapes: list[Rooted] = []
     for copy in fill.copies:
-        cell = fill.cells[copy.cell]
         if copy.cell not in known:
-            known[copy.cell] = _standing(cell, copy.motion, finder)
-        standing, first = known[copy.cell], len(shapes)
-        for i, (strand, root) in enumerate(_laid(standing, copy.motion, nodes, finder)):
+            known[copy.cell] = _standing(fill.cells[copy.cell], copy.motion, finder)
+    standings = [known[copy.cell] for copy in fill.copies]
+    spines_of = _known_again(finder, standings, [copy.motion for copy in fill.copies])
+    shapes: list[Rooted] = []
+    for copy, standing, there in zip(fill.copies, standings, spines_of, strict=True):
+        cell, first = fill.cells[copy.cell], len(shapes)
+        for i, (strand, root) in enumerate(_laid(standing, copy.motion, nodes, finder.strands, there)):
             hosts = frozenset(first + host for host in standing.hosts[i])
             shapes.append(Rooted(first + i, cell.shapes[i].kind, copy.pocket, strand, root, hosts))
     _root_from_pocket_to_pocket(shapes)
@@ -180,46 +184,54 @@ def _snapped(host: Strand, place: float) -> float:
 
 
 def _laid(
-    standing: _Standing, motion: Motion, nodes: Nodes, finder: Finder
+    standing: _Standing, motion: Motion, nodes: Nodes, spines: Sequence[Strand], there: _Again
 ) -> Iterator[tuple[Strand, int | None]]:
     """The shapes of one copy of a cell, each with its root; cuts the spines they stand on."""
-    there = None if motion == standing.motion else motion.after(standing.motion.undone())
-    used = list(dict.fromkeys(knot.foot.which for knot in standing.knots if knot.foot))
-    spines = _known_again(finder, used, there) if there else {i: (i, 0.0, 1.0) for i in used}
     tied: list[int] = []
     for knot in standing.knots:
-        if knot.foot and knot.foot.which in spines:
-            which, begun, step = spines[knot.foot.which]
-            spine, place = finder.strands[which], begun + step * knot.foot.place
+        if knot.foot and knot.foot.which in there:
+            which, begun, step = there[knot.foot.which]
+            spine, place = spines[which], begun + step * knot.foot.place
             place = place % 1.0 if spine.closed else min(max(place, 0.0), 1.0)
             tied.append(spine.node_at(nodes, place))
         else:
             tied.append(nodes.at(motion.point(knot.point)))
     for strand, cuts, roots in zip(standing.strands, standing.cuts, standing.roots, strict=True):
         (begin, first), (end, last), *others = cuts
-        at = {tied[knot]: place for place, knot in reversed(others)}
         mine = [(begin, tied[first]), (end, tied[last])]
-        mine[1:1] = sorted(
-            (place, node) for node, place in at.items() if node not in (mine[0][1], mine[1][1])
-        )
-        root = next((spines[i][0] for i in roots if i in spines), None)
+        if others:
+            at = {tied[knot]: place for place, knot in reversed(others)}
+            mine[1:1] = sorted(
+                (place, node) for node, place in at.items() if node not in (mine[0][1], mine[1][1])
+            )
+        root = next((there[i][0] for i in roots if i in there), None)
         yield Strand(strand.curves, mine, strand.known, motion), root
 
 
-def _known_again(finder: Finder, used: Sequence[int], there: Motion) -> dict[int, tuple[int, float, float]]:
-    """Which spines lie where a motion carries some, and how places on these are reckoned: begun + step · place."""
-    spots = finder.on([there.point(finder.strands[i].point(share)) for i in used for share in _KNOWN_AT])
-    known: dict[int, tuple[int, float, float]] = {}
-    for i, one, other in zip(used, spots[::2], spots[1::2], strict=True):
-        for which, begun in one:
-            ended = dict(other).get(which)
-            if ended is not None:
-                way = ended - begun
+def _known_again(finder: Finder, standings: Sequence[_Standing], motions: Sequence[Motion]) -> list[_Again]:
+    """Of each copy of a cell, by the spine it stands on where its first copy lies, the spine there."""
+    used = [dict.fromkeys(knot.foot.which for knot in one.knots if knot.foot) for one in standings]
+    moves = [m.after(one.motion.undone()) for one, m in zip(standings, motions, strict=True)]
+    spots = [
+        move.point(finder.strands[i].point(share))
+        for move, mine in zip(moves, used, strict=True)
+        for i in mine
+        for share in _KNOWN_AT
+    ]
+    found = iter(finder.on(spots))
+    known: list[_Again] = []
+    for standing, motion, mine in zip(standings, motions, used, strict=True):
+        there: _Again = {}
+        for i in mine:
+            one, other = next(found), dict(next(found))
+            which, begun = next(((n, place) for n, place in one if n in other), (-1, 0.0))
+            if which >= 0:
+                way = other[which] - begun
                 if finder.strands[which].closed:
                     way -= round(way)
                 step = way / (_KNOWN_AT[1] - _KNOWN_AT[0])
-                known[i] = (which, begun - step * _KNOWN_AT[0], step)
-                break
+                there[i] = (which, begun - step * _KNOWN_AT[0], step)
+        known.append({i: (i, 0.0, 1.0) for i in mine} if motion == standing.motion else there)
     return known
 
 

@@ -109,12 +109,16 @@ def _links(edges: Sequence[Edge], used: set[int], start: int) -> set[int]:
     ]
     apart = [group for group in groups if start not in group]
     links: set[int] = set()
+    ways = _ways(edges, used)
     while apart:
-        found = dijkstra(_ways(edges, used | links), start, set().union(*apart))
+        found = dijkstra(ways, start, set().union(*apart))
         goal = found.nearest
         if goal is None:
             raise ValueError("what is to be stitched does not hang together")
-        links.update(i for i, _ in found.steps_to(goal) if i not in used)
+        more = {i for i, _ in found.steps_to(goal)} - used - links
+        links |= more
+        for node in {node for i in more for node in edges[i][:2]}:
+            ways[node] = [(there, 0.0 if step[0] in more else cost, step) for there, cost, step in ways[node]]
         apart = [group for group in apart if goal not in group]
     return links
 

@@ -54,14 +54,13 @@ class Zone:
 
 def zones_of(layout: Layout, spines: Sequence[Strand], shapes: Sequence[Rooted]) -> list[Zone]:
     """The zones in the order in which they are stitched. Raises PlanError where a frame reaches too little."""
-    standing = _standing_on(spines, shapes)
     working = layout.plan.working
     if working.way == "border_by_border":
-        return _borders(layout, standing)
+        return _borders(layout, _standing_on(spines, shapes))
     if working.way == "frame" and working.reach_in is not None:
-        return _strips(layout, working.reach_in, spines, shapes, standing)
-    every = frozenset(range(len(spines)))
-    return [Zone(0.0, layout.quilt.height, None, every, every, frozenset(standing))]
+        return _strips(layout, working.reach_in, spines, shapes, _standing_on(spines, shapes))
+    every, pockets = frozenset(range(len(spines))), frozenset(shape.pocket for shape in shapes)
+    return [Zone(0.0, layout.quilt.height, None, every, every, pockets)]
 
 
 def _standing_on(spines: Sequence[Strand], shapes: Iterable[Rooted]) -> dict[Pocket, set[int]]:
