@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
-from itertools import groupby, pairwise
+from itertools import cycle, groupby, pairwise, product
 from math import dist
+from random import Random
 
 import networkx as nx
 import pytest
@@ -245,6 +246,19 @@ def test_the_needle_left_down_saves_starts(small: dict[tuple[str, int], tuple[La
     assert up.advances == len(up.zones) - 1
 
 
+def test_left_open_each_strip_has_the_better_of_both(
+    small: dict[tuple[str, int], tuple[Layout, FillOfLayout]],
+) -> None:
+    """Spines first in one strip, on the way in another: what has fewer starts, then what is shorter."""
+    layout, fill = some(small, "echo", 3)
+
+    def price(spine: str | None) -> tuple[int, float]:
+        path = path_of(asked(layout, working=WAYS["frame"], spine=spine), fill)
+        return path.starts, path.length
+
+    assert price(None) < min(price("first"), price("on_the_way"))
+
+
 def test_by_strip_or_thread_by_thread(small: dict[tuple[str, int], tuple[Layout, FillOfLayout]]) -> None:
     """In one strip all threads are put in; or the quilt is rolled back for each."""
     layout, fill = some(small, "leaves", 4)
@@ -257,51 +271,53 @@ def test_by_strip_or_thread_by_thread(small: dict[tuple[str, int], tuple[Layout,
     assert (thread.advances, thread.changes) == (2 * strips - 1, 1)
 
 
+def whatever_she_has(
+    layout: Layout, kind: str, every: Iterable[tuple[str, str, str | None]], more: Random
+) -> int:
+    """Judges a layout with some fill, threads, ways of working and spine orders; returns how many paths."""
+    fill, judged = filled(asked(layout, fill={"kind": kind})), 0
+    for threads, way, spine in every:
+        reach = {"reach_in": more.uniform(8.0, 30.0)} if "reach_in" in WAYS[way] else {}
+        plan = asked(
+            layout,
+            fill={"kind": kind},
+            threads=THREADS,
+            stitched_with=WITH[threads],
+            working=WAYS[way] | reach,
+            spine=spine,
+            travels=more.choice(["own_lines", "lines_covered_later"]),
+            carry_in=more.choice([0.0, 0.25, 0.5]),
+        )
+        try:
+            path = path_of(plan, fill)
+        except PlanError as too_little:
+            assert too_little.field == "working.reach_in"
+            continue
+        judge(plan, fill, path)
+        judged += 1
+    return judged
+
+
 @pytest.mark.long
-@settings(max_examples=500, deadline=None, suppress_health_check=list(HealthCheck), phases=[Phase.generate])
-@given(
-    layouts(),
-    st.sampled_from(list(FILLS)),
-    st.sampled_from(list(WITH)),
-    st.sampled_from(list(WAYS)),
-    st.sampled_from(["first", "on_the_way", None]),
-    st.sampled_from(["own_lines", "lines_covered_later"]),
-    st.sampled_from([0.0, 0.5]),
-    st.floats(6.0, 30.0),
-)
-def test_whatever_she_has(
-    layout: Layout,
-    kind: str,
-    threads: str,
-    way: str,
-    spine: str | None,
-    travels: str,
-    carry: float,
-    reach: float,
-) -> None:
-    working = WAYS[way] | ({"reach_in": reach} if "reach_in" in WAYS[way] else {})
-    plan = asked(
-        layout,
-        fill={"kind": kind},
-        threads=THREADS,
-        stitched_with=WITH[threads],
-        working=working,
-        spine=spine,
-        travels=travels,
-        carry_in=carry,
+def test_whatever_she_has() -> None:
+    """Random layouts with every fill: each number of threads on each machine with each spine order, 500 plans."""
+    judged, more, kinds = 0, Random(17), cycle(FILLS)
+
+    @settings(
+        max_examples=60, deadline=None, suppress_health_check=list(HealthCheck), phases=[Phase.generate]
     )
-    fill = filled(plan)
-    try:
-        path = path_of(plan, fill)
-    except PlanError as too_little:
-        assert too_little.field == "working.reach_in"
-        return
-    judge(plan, fill, path)
+    @given(layouts())
+    def any_layout(layout: Layout) -> None:
+        nonlocal judged
+        if judged < 500:
+            every = product(WITH, WAYS, ("first", "on_the_way"))
+            judged += whatever_she_has(layout, next(kinds), every, more)
+
+    any_layout()
+    assert judged >= 500
 
 
 @settings(max_examples=2, deadline=None, suppress_health_check=list(HealthCheck), phases=[Phase.generate])
 @given(layouts(), st.sampled_from(list(WITH)), st.sampled_from(list(WAYS)))
 def test_whatever_she_has_a_few(layout: Layout, threads: str, way: str) -> None:
-    test_whatever_she_has.hypothesis.inner_test(  # type: ignore[attr-defined]
-        layout, "needles", threads, way, None, "own_lines", 0.5, 20.0
-    )
+    whatever_she_has(layout, "needles", [(threads, way, None)], Random(17))
