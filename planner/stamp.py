@@ -17,12 +17,12 @@ DRAWING = 5  # the form of the program's drawing: raised when the same plan is d
 SIGNS = "34679CDFHJKMNPQRTWXY"  # none that is taken for another, and no vowels: no words come of it
 LENGTH = 6  # 64 million stamps: two of her layouts hardly ever share one
 
-# Its name and wording; how she reads and looks at it; what she had to choose from (her choice stands beside it).
+# Its name and wording; how she reads and looks at it; her threads (which of them stitches what counts); what
+# she had to choose from (her choice stands beside it).
 NOT_COUNTED: Any = {
-    **dict.fromkeys(("name", "units", "look", "tags", "typed", "centre_apart_in"), True),
+    **dict.fromkeys(("name", "units", "look", "tags", "typed", "centre_apart_in", "threads"), True),
     **dict.fromkeys(("tin_in", "cut_own", "meeting", "run", "choice"), True),
     "ease_limits": {"gap_in"},
-    "threads": {"__all__": {"name", "colours", "repeat_in", "spool"}},
 }
 
 

@@ -21,13 +21,14 @@ PartName = Literal[
     "flowers",
     "eyes",
     "accents",
+    "cones",
     "teardrops",
     "background",
     "middle",
     "corners",
 ]
 """The parts of the drawing. tips, middle and corners name a place; what stands there goes with its own part
-unless she says otherwise."""
+unless she says otherwise. So do cones: with the other accents."""
 
 Travels = Literal["own_lines", "lines_covered_later"]
 SpineWhen = Literal["first", "on_the_way"]
@@ -94,7 +95,8 @@ PART_WORDS: Mapping[PartName, str] = {
     "stems": "stems and veins",
     "flowers": "flowers",
     "eyes": "eyes of the flowers",
-    "accents": "berries and cones",
+    "accents": "berries",
+    "cones": "cones",
     "teardrops": "teardrops",
     "background": "background, seam strip",
     "middle": "middles of the sides",
@@ -106,6 +108,10 @@ PLACES: tuple[PartName, ...] = (
     "corners",
 )  # what stands there keeps its own thread unless said
 
+ACCENTS: tuple[PartName, ...] = ("accents", "cones")
+# A part that goes with another unless she gives it a thread: cones were one with berries once.
+GOES_WITH: Mapping[PartName, PartName] = {"cones": "accents"}
+
 # What stitches a shape, by its kind. A kind that stands nowhere here is a main shape.
 PARTS: Mapping[str, PartName] = {
     "spine": "spine",
@@ -114,7 +120,7 @@ PARTS: Mapping[str, PartName] = {
     "flower": "flowers",
     "eye": "eyes",
     "berry": "accents",
-    "cone": "accents",
+    "cone": "cones",
     "teardrop": "teardrops",
     "pebble": "background",
     "meander": "background",
@@ -123,10 +129,14 @@ PARTS: Mapping[str, PartName] = {
 
 
 def part_of(kind: str, *, place: PartName | None, stitched_with: Mapping[PartName, int]) -> PartName:
-    """The part that a shape belongs to: that of its place where she gave that a thread, else that of its kind."""
+    """The part that a shape belongs to: that of its place where she gave that a thread, else that of its kind.
+
+    A part without a thread of its own may go with another.
+    """
     if place is not None and place in stitched_with:
         return place
-    return PARTS.get(kind, "main")
+    part = PARTS.get(kind, "main")
+    return part if part in stitched_with else GOES_WITH.get(part, part)
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,7 +192,7 @@ STARTING_POINTS: tuple[StartingPoint, ...] = (
         "variegated needles with brown cones",
         "Cones are few and large: a second thread that is worth its starts.",
         (_thread("forest greens", "#244f39", "#3f7350", "#7d9a6a"), _thread("brown", "#74502f")),
-        {"accents": 1},
+        {"cones": 1},
     ),
     StartingPoint(
         "garden",

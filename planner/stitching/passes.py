@@ -14,7 +14,7 @@ from planner.fills.pocket import Pocket
 from planner.plan import Plan
 from planner.stitching.postman import connected_components
 from planner.stitching.rooting import Rooted
-from planner.threads import MOST_CARRY_IN, PartName, part_of
+from planner.threads import ACCENTS, MOST_CARRY_IN, PartName, part_of
 
 _A_GROUP = 3  # accents that read as a cluster
 
@@ -68,7 +68,7 @@ def _threads_of(plan: Plan, shapes: Sequence[Rooted], tips: Collection[int]) -> 
             _led(plan, shapes, parts, threads) if plan.accents == "where_led" else _grouped(shapes, parts)
         )
         for n, part in enumerate(parts):
-            if part == "accents" and n not in stay:
+            if part in ACCENTS and n not in stay:
                 threads[n] = given.get("main", 0)
     return threads
 
@@ -79,10 +79,10 @@ def _led(
     """The accents to which a line of their own thread leads: the spine, or another part."""
     index = {shape.number: n for n, shape in enumerate(shapes)}
     for n, shape in enumerate(shapes):
-        if parts[n] != "accents":
+        if parts[n] not in ACCENTS:
             continue
         hosts = [index[host] for host in shape.hosts]
-        lines = [threads[host] for host in hosts if parts[host] != "accents"]
+        lines = [threads[host] for host in hosts if parts[host] not in ACCENTS]
         if not hosts and shape.root is not None:
             lines = [plan.stitched_with.get("spine", 0)]
         if threads[n] in lines:
@@ -91,7 +91,7 @@ def _led(
 
 def _grouped(shapes: Sequence[Rooted], parts: Sequence[PartName]) -> Iterator[int]:
     """The accents of which so many lie together that each is within a carry of the next."""
-    accents = [n for n, part in enumerate(parts) if part == "accents"]
+    accents = [n for n, part in enumerate(parts) if part in ACCENTS]
     if not accents:
         return
     strands = [shapes[n].strand for n in accents]

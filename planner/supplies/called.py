@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from planner.fills.styles import FILLS
 from planner.plan import Plan
-from planner.threads import PART_WORDS
+from planner.threads import GOES_WITH, PART_WORDS
 
 
 def thread_name(plan: Plan, number: int) -> str:
@@ -14,8 +14,11 @@ def thread_name(plan: Plan, number: int) -> str:
 
 def parts_in_words(plan: Plan, thread: int) -> str:
     """What one thread stitches: 'spine, main shapes'; the first takes all that is given to none."""
-    drawn = ("spine", *FILLS[plan.fill.kind].parts)
+    drawn, its = ("spine", *FILLS[plan.fill.kind].parts), plan.stitched_with
     parts = [
-        part for part in PART_WORDS if plan.stitched_with.get(part, 0 if part in drawn else None) == thread
+        part
+        for part in PART_WORDS
+        if (its.get(GOES_WITH.get(part, part), 0) if part in drawn and part not in its else its.get(part))
+        == thread
     ]
     return ", ".join(PART_WORDS[part] for part in parts)

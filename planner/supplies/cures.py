@@ -15,7 +15,7 @@ from planner.stitching.segments import StitchPath
 from planner.supplies.basis import Basis, usual
 from planner.supplies.by_thread import takes_by_thread
 from planner.supplies.hours import Span
-from planner.threads import MOST_CARRY_IN
+from planner.threads import ACCENTS, MOST_CARRY_IN
 
 CureName = Literal["as_chosen", "main_thread", "carried", "covered", "where_led", "grouped"]
 
@@ -70,7 +70,7 @@ def _changes(plan: Plan, path: StitchPath) -> Iterator[tuple[CureName, dict[str,
         yield "carried", {"carry_in": MOST_CARRY_IN}
     if plan.travels == "own_lines":
         yield "covered", {"travels": "lines_covered_later"}
-    if plan.accents == "all" and plan.stitched_with.get("accents", 0) != main:
+    if plan.accents == "all" and any(plan.stitched_with.get(part, main) != main for part in ACCENTS):
         yield "where_led", {"accents": "where_led"}
         yield "grouped", {"accents": "grouped"}
 

@@ -12,6 +12,7 @@ from typing import Any
 
 from planner.plan import Plan, Units
 from planner.threads import (
+    GOES_WITH,
     MOST_COLOURS,
     MOST_THREADS,
     PART_WORDS,
@@ -101,7 +102,7 @@ def threads_view(values: Mapping[str, str], parts: Sequence[PartName]) -> Thread
     )
     there = {"spine", *parts, "background", *PLACES}
     asked = [part for part in PART_WORDS if part in there or values.get(f"stitched_with.{part}")]
-    choices = tuple(_choice(part, rows, values.get(f"stitched_with.{part}", "")) for part in asked)
+    choices = tuple(_choice(part, rows, values.get(f"stitched_with.{part}", ""), asked) for part in asked)
     plain = [name for row, name in zip(rows, REPEATS, strict=False) if len(row.colours) == 1]
     carried = {name: values[name] for name in plain if values.get(name)}
     if len(rows) < 2:
@@ -117,11 +118,14 @@ def threads_view(values: Mapping[str, str], parts: Sequence[PartName]) -> Thread
     return ThreadsView(rows, choices, carried, more, folded, *usual, begins)
 
 
-def _choice(part: PartName, rows: Sequence[Row], chosen: str) -> Choice:
-    """The first thread is the one that stitches what is given none; a place without one goes with its own parts."""
+def _choice(part: PartName, rows: Sequence[Row], chosen: str, asked: Sequence[PartName]) -> Choice:
+    """The first thread is the one that stitches what is given none; a place without one goes with its own parts,
+    and so do cones with berries, where these are asked for too."""
     options = [(str(row.number), row.called, str(row.number)) for row in rows]
     if part in PLACES:
         options.insert(0, ("", "like the rest", ""))
+    elif GOES_WITH.get(part) in asked:
+        options.insert(0, ("", f"like the {PART_WORDS[GOES_WITH[part]]}", ""))
     elif chosen != "0" and options:
         options[0] = ("", options[0][1], "0")
     return Choice(f"stitched_with.{part}", PART_WORDS[part].capitalize(), chosen, tuple(options))

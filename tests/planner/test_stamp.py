@@ -45,13 +45,15 @@ def test_what_does_not_count_does_not_draw(field: str) -> None:
     assert drawn(one) == drawn(other)
 
 
-def test_threads_count_by_their_number_and_not_by_their_colour() -> None:
-    def threaded(*colours: str) -> str:
-        threads = [{"name": colour, "colours": [colour]} for colour in colours]
-        return stamp_of(changed(demo_plan(), "threads", threads), demo_choice())
+def test_threads_count_by_what_they_stitch_and_not_by_how_they_are_described() -> None:
+    def threaded(*colours: str, **stitched_with: int) -> str:
+        threads = [{"name": colour, "colours": [colour], "spool": "40 wt"} for colour in colours]
+        plan = changed(demo_plan(), "threads", threads)
+        return stamp_of(changed(plan, "stitched_with", stitched_with), demo_choice())
 
-    assert threaded("#ffffff") == threaded("#000000")
-    assert threaded("#ffffff", "#000000") != threaded("#ffffff")
+    assert threaded("#ffffff") == stamp_of(demo_plan(), demo_choice()), "one thread that she only describes"
+    assert threaded("#ffffff", "#000000", tips=1) == threaded("#112233", "#445566", tips=1)
+    assert threaded("#ffffff", "#000000", tips=1) != threaded("#ffffff", "#000000")
     assert set(NOT_COUNTED) == {*OTHER, "threads"}
 
 

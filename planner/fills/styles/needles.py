@@ -191,7 +191,7 @@ STYLE = Style(
 )
 NEEDLES = FillRecord(
     kind="needles",
-    parts=("main", "accents"),
+    parts=("main", "cones"),
     listed="needles and cones",
     spoken="needles and cones",
     by_hand="Each needle goes out to its point and back to the spine; a cone's outline first, then its scales.",

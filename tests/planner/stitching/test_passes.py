@@ -104,6 +104,23 @@ def test_a_place_goes_with_its_shapes_unless_it_has_a_thread() -> None:
     assert part_of("plume", place=None, stitched_with={"corners": 1}) == "main"
 
 
+def test_cones_go_with_the_berries_unless_they_have_a_thread() -> None:
+    """As every plan did that was saved when both were one part."""
+    assert part_of("cone", place=None, stitched_with={"accents": 1}) == "accents"
+    assert part_of("cone", place=None, stitched_with={"accents": 1, "cones": 2}) == "cones"
+    assert part_of("berry", place=None, stitched_with={"cones": 2}) == "accents"
+
+
+def test_cones_in_a_thread_of_their_own() -> None:
+    """An older plan's needles, cones with the accents, are stitched as they were; and the same by either name."""
+    layout = example(4, fill=Fill(kind="needles"), sides=(40.0, 40.0, 40.0, 40.0))
+    fill = filled(layout)
+    old, new = (threaded(layout, stitched_with={part: 1}) for part in ("accents", "cones"))
+    paths = [path_of(one, fill) for one in (old, new)]
+    assert {s.what for s in paths[1].segments if s.thread == 1} == {"cone"}
+    assert len({(path.length, path.starts) for path in paths}) == 1
+
+
 @pytest.mark.parametrize(
     ("wrong", "said"),
     [

@@ -94,7 +94,7 @@ def test_the_hand_out_says_which_threads_to_bring() -> None:
     assert words.startswith(
         "Threads for the top, stitched in this order: 1. holly green (spine, main shapes, "
     )
-    assert "2. thread 2 (berries and cones)" in words
+    assert "2. thread 2 (berries)" in words
 
 
 def test_paper_shows_each_thread_and_pale_ones_darker() -> None:

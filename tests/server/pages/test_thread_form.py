@@ -174,7 +174,7 @@ def test_pages_wear_the_first_thread() -> None:
 @pytest.mark.parametrize("kind", FILLS)
 def test_a_fill_names_all_parts_that_it_draws(kind: str) -> None:
     drawn = {
-        part_of(shape.kind, place=None, stitched_with={})
+        part_of(shape.kind, place=None, stitched_with=dict.fromkeys(PART_WORDS, 0))
         for shape in fill(example(4, fill=Fill(kind=kind))).shapes()
     }
     assert drawn <= {*FILLS[kind].parts, "background"}
@@ -197,6 +197,9 @@ def test_starting_points_are_offered_where_the_fill_has_their_parts() -> None:
     }
     assert "garden" in offered["flowers"]
     assert "garden" not in offered["feathers"]
+    assert "brown_cones" in offered["needles"]
+    assert "brown_cones" not in offered["holly"]
+    assert "red_berries" not in offered["needles"]
     assert all("variegated" in keys for keys in offered.values())
 
 
