@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from planner.border.layout import Layout, as_measured
 from planner.fills import fill
 from planner.fills.shape import FillOfLayout
@@ -9,6 +11,7 @@ from planner.pictures.threaded import needs_path
 from planner.plan import SideName
 from planner.stitching.order import path_of
 from planner.stitching.segments import StitchPath
+from planner.threads import Working
 from server.worker import shared
 
 
@@ -33,6 +36,14 @@ def grown_along(layout: Layout, side: SideName) -> tuple[Layout, FillOfLayout]:
 def stitched(layout: Layout) -> StitchPath:
     """The way of the needle through a layout and its fill."""
     return shared(f"path {layout.stamp}", lambda: path_of(layout, grown(layout)))
+
+
+def stitched_as_measured(layout: Layout, side: SideName) -> StitchPath:
+    """The way of the needle through the fill of one side, for the colours of a pattern: the quilt turned freely."""
+    free = replace(layout, plan=layout.plan.model_copy(update={"working": Working()}))
+    return shared(
+        f"path {layout.stamp} {side} as measured", lambda: path_of(free, grown_as_measured(layout, side))
+    )
 
 
 def path_for_colours(layout: Layout) -> StitchPath | None:

@@ -7,6 +7,7 @@ measure of a curve adds up (from afar one is half a percent out). Lengths are in
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
@@ -18,6 +19,7 @@ from planner.geometry.curves import Curve, Motion
 from planner.geometry.svg import number, svg_path, whole_path
 from planner.pictures.colour import mixed
 from planner.plan import Plan
+from planner.stitching.net import Strand
 from planner.stitching.passes import place_of
 from planner.stitching.segments import Segment, StitchPath
 from planner.supplies.basis import usual
@@ -91,7 +93,7 @@ def threaded(
         if len(thread.colours) > 1 and path:
             parts.append(_variegated(plan, thread, n, path, fill.copies, fill_in))
             if n == spine:
-                parts.append(_spine_cuts(plan, thread, n, path, spine_in))
+                parts.append(_spine_cuts(plan, n, path, spine_in))
         else:
             parts.append(_plain(thread.colours[0], n, fill, threads))
     return "".join(parts)
@@ -222,17 +224,12 @@ def _matrix(m: Motion) -> str:
     return " ".join((*turn, number(m.e), number(m.f)))
 
 
-def _spine_cuts(plan: Plan, thread: Thread, n: int, path: StitchPath, wide_in: float) -> str:
+def _spine_cuts(plan: Plan, n: int, path: StitchPath, wide_in: float) -> str:
     """The spines over the fill, wider, each cut where the colour changes."""
-    its, repeat = bands(plan, thread)
-    pieces: dict[str, list[Curve]] = {band.colour: [] for band in its}
-    for run in _runs(plan, n, path):
-        gone = run.before
-        for move in run.moves:
-            if move.kind == "spine":
-                for colour, curves in _cut(move, gone, its, repeat):
-                    pieces[colour] += curves
-            gone += move.length
+    pieces: dict[str, list[Curve]] = {band.colour: [] for band in bands(plan, plan.every_thread[n])[0]}
+    for move, colour, curves in as_it_falls(plan, path):
+        if move.kind == "spine" and move.thread == n:
+            pieces[colour] += curves
     return (
         f'<g stroke-width="{wide_in}">'
         + "".join(
@@ -242,15 +239,42 @@ def _spine_cuts(plan: Plan, thread: Thread, n: int, path: StitchPath, wide_in: f
     )
 
 
+def as_it_falls(
+    plan: Plan, path: StitchPath, least_in: float = 0.0
+) -> Iterator[tuple[Segment, str, tuple[Curve, ...]]]:
+    """All that is new along the way of the needle, move by move, each in pieces of one colour.
+
+    least_in: no piece is shorter, unless its move is; where colours change sooner, a piece has that of its middle.
+    """
+    colours = [bands(plan, thread) for thread in plan.every_thread]
+    for move, before in zip(path.segments, seam_before(plan, path), strict=True):
+        if not move.again:
+            for colour, curves in _cut(move, before, *colours[move.thread], least_in):
+                yield move, colour, curves
+
+
 def _cut(
-    move: Segment, gone: float, its: list[_Band], repeat: float
+    move: Segment, gone: float, its: list[_Band], repeat: float, least_in: float
 ) -> Iterator[tuple[str, tuple[Curve, ...]]]:
-    """A move along a spine in pieces of one colour. gone: inches of seam before it, by thread used."""
-    (p, q), length, done = move.places, move.length, 0.0
+    """A move in pieces of one colour. gone: inches of seam before it, by thread used."""
+    if not repeat:
+        yield its[0].colour, move.curves
+        return
+    (begun, ended), length, done = move.span, move.length, 0.0
     while done < length - ROUNDING:
         at = (gone + done) % repeat
-        band = next((band for band in its if at < band.begin + band.length - ROUNDING), its[0])
-        more = min(length - done, (band.begin + band.length - at) if at < repeat - ROUNDING else band.length)
-        share = [p + (q - p) * v / length for v in (done, done + more)]
-        yield band.colour, move.strand.between(*share)
+        left = next((end - at for b in its if (end := b.begin + b.length) > at + ROUNDING), its[0].length)
+        more = min(length - done, max(left, least_in))
+        middle = (gone + done + more / 2) % repeat
+        colour = next((band.colour for band in its if middle < band.begin + band.length), its[0].colour)
+        p, q = (begun + (ended - begun) * share / length for share in (done, done + more))
+        yield colour, move.strand.between(_place(move.strand, p), _place(move.strand, q))
         done += more
+
+
+def _place(strand: Strand, along_in: float) -> float:
+    """The place so far along a strand; within a curve as if that were passed evenly."""
+    n = len(strand.curves)
+    i = max(bisect_right(range(n), along_in, key=lambda whole: strand.known[whole]) - 1, 0)
+    begin, end = strand.known[i], strand.known[i + 1]
+    return i + min(max((along_in - begin) / (end - begin), 0.0), 1.0) if end > begin else float(i)

@@ -6,8 +6,6 @@ cutter advice, OSHA's sewing station pages); troubles and cures are common pract
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from planner.border.circles import curls_in_words, diameters_of, sizes_in_words
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout
@@ -25,10 +23,12 @@ from planner.sheets.page import Pages
 from planner.sheets.paper import Paper
 from planner.sheets.pdf import QUIET
 from planner.sheets.quilt_drawing import quilt_drawing
+from planner.stitching.segments import StitchPath
 from planner.supplies.called import parts_in_words, thread_name
 
 PICTURE_HIGH_IN = 4.2
 STRIP_HIGH_IN = 2.2
+SEEN_IN = 0.1  # of paper: a colour of a variegated thread that is shorter there is not told from the next
 INK_SMALL, INK_LARGER = 0.3, 0.6  # thinner lines where much is drawn small
 TROUBLES = (
     (
@@ -80,17 +80,18 @@ def handout_pdf(
     on: Paper,
     shapes: tuple[Shape, ...] = (),
     saved_at: float | None = None,
-    threads: Sequence[int] | None = None,
+    path: StitchPath | None = None,
 ) -> bytes:
-    """shapes: the fill to show in the picture, in quilt coordinates; threads: of each;
-    saved_at: see Book.
+    """shapes: the fill to show in the picture, in quilt coordinates; path: of the needle, where the colours of the
+    threads hang on it (``needs_path``); saved_at: see Book.
     """
     pages = Pages(layout, "class hand-out", on, saved_at)
     pages.name()
     pages.words(" ".join((border_in_words(layout), *said_of(layout))), 10.5, colour=QUIET, after=0.12)
-    quilt = quilt_drawing(layout, shapes, threads)
+    afar = SEEN_IN * layout.quilt.height / PICTURE_HIGH_IN
+    quilt, near = (quilt_drawing(layout, shapes, path, least_in) for least_in in (afar, 0.0))
     pages.picture(quilt, high=PICTURE_HIGH_IN, ink=INK_SMALL, alt="The whole quilt")
-    pages.picture(_within(quilt, _one_run(layout)), high=STRIP_HIGH_IN, ink=INK_LARGER, alt="One run, larger")
+    pages.picture(_within(near, _one_run(layout)), high=STRIP_HIGH_IN, ink=INK_LARGER, alt="One run, larger")
     pages.heading("What to bring")
     pages.listing(to_bring(layout))
     pages.turn()

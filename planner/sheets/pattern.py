@@ -25,7 +25,8 @@ from planner.pictures.threaded import thread_by_kind
 from planner.plan import SIDES, SideName
 from planner.sheets.drawing import Box, Drawing, Label, Layer, Stroke, cross, line, whole
 from planner.sheets.free import in_free_paper, points_along
-from planner.sheets.quilt_drawing import inks
+from planner.sheets.quilt_drawing import inks, strokes_as_they_fall, varied
+from planner.stitching.segments import StitchPath
 
 AROUND_IN = 0.25  # of paper beyond the raw edge and the seam
 PAST_MIDDLE_IN = 0.5  # so that the middle line can be laid on the other half
@@ -35,6 +36,7 @@ CROSS_IN = 0.2
 ROUGHLY_IN = 0.02  # of a shape's outline: enough to tell where it lies
 
 Grow = Callable[[Layout, SideName], Iterable[Shape]]
+Sew = Callable[[Layout, SideName], StitchPath]
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +47,11 @@ class Pattern:
     drawing: Drawing
 
 
-def patterns(layout: Layout, *, side: SideName | None = None, grow: Grow | None = None) -> list[Pattern]:
-    """The patterns of all sides, or of one. grow: the fill to draw in them (None: spines alone)."""
+def patterns(
+    layout: Layout, *, side: SideName | None = None, grow: Grow | None = None, sew: Sew | None = None
+) -> list[Pattern]:
+    """The patterns of all sides, or of one. grow: the fill to draw in them (None: spines alone); sew: the way of
+    the needle through it, along which a variegated thread is drawn as it falls (None: in its mean colour)."""
     groups: list[tuple[MeasuredSide, list[SideName]]] = []
     for name in SIDES if side is None else (side,):
         here = measured_side(layout, name)
@@ -56,7 +61,7 @@ def patterns(layout: Layout, *, side: SideName | None = None, grow: Grow | None 
                 break
         else:
             groups.append((here, [name]))
-    return [Pattern(tuple(names), _drawing(layout, here, tuple(names), grow)) for here, names in groups]
+    return [Pattern(tuple(names), _drawing(layout, here, tuple(names), grow, sew)) for here, names in groups]
 
 
 def sides_title(sides: tuple[SideName, ...]) -> str:
@@ -92,7 +97,9 @@ def _same(one: MeasuredSide, other: MeasuredSide) -> bool:
     return len(mine) == len(theirs) and all(abs(a - b) <= SAME_IN for a, b in zip(mine, theirs, strict=True))
 
 
-def _drawing(layout: Layout, side: MeasuredSide, sides: tuple[SideName, ...], grow: Grow | None) -> Drawing:
+def _drawing(
+    layout: Layout, side: MeasuredSide, sides: tuple[SideName, ...], grow: Grow | None, sew: Sew | None
+) -> Drawing:
     mirrored = len(side.runs) == 2
     past = side.ring.radius + AROUND_IN if side.ring else PAST_MIDDLE_IN
     end = side.middle + past if mirrored else side.length
@@ -107,7 +114,7 @@ def _drawing(layout: Layout, side: MeasuredSide, sides: tuple[SideName, ...], gr
         *_strip(layout, side, end),
         *_circles(side),
         *_spines(side),
-        *(_fill(layout, side, end, grow) if grow else []),
+        *(_fill(layout, side, end, grow, sew) if grow else []),
     ]
     taken = np.array(points_along(stroke for stroke in strokes if stroke.layer != "circle"))
     numbers = (_number(text, circle, taken) for text, circle in _numbers(layout, side))
@@ -168,22 +175,29 @@ def spine_strokes(corner: Curve, pieces: Iterable[Piece]) -> list[tuple[Curve, .
     return [tuple(on), *off]
 
 
-def _fill(layout: Layout, side: MeasuredSide, end: float, grow: Grow) -> list[Stroke]:
+def _fill(layout: Layout, side: MeasuredSide, end: float, grow: Grow, sew: Sew | None) -> list[Stroke]:
     """The fill of this side as measured, from the corner to the end of the pattern; its strip is drawn anyhow."""
     here = as_measured(layout, side.side)
     back = ruler_motion(here, side.side)
-    shapes = (shape.moved(back, shape.pocket) for shape in grow(here, side.side))
     plan, colours = layout.plan, inks(layout.plan)
+    if sew and varied(plan):
+        stitched = (
+            stroke.moved(back)
+            for move, stroke in strokes_as_they_fall(plan, sew(here, side.side))
+            if move.shape is not None and move.what != "strip"
+        )
+        return [stroke for stroke in stitched if _lies_on(stroke.curves, end, side.border)]
+    shapes = (shape.moved(back, shape.pocket) for shape in grow(here, side.side))
     return [
         Stroke("fill", shape.curves, colours[thread_by_kind(plan, shape.kind, shape.pocket)])
         for shape in shapes
-        if shape.kind != "strip" and _lies_on(shape, end, side.border)
+        if shape.kind != "strip" and _lies_on(shape.curves, end, side.border)
     ]
 
 
-def _lies_on(shape: Shape, end: float, border: float) -> bool:
-    """Whether any of a shape lies on a pattern of this length and border, wherever it begins."""
-    along, deep = zip(*shape.points(ROUGHLY_IN), strict=True)
+def _lies_on(curves: Iterable[Curve], end: float, border: float) -> bool:
+    """Whether any of some curves lies on a pattern of this length and border, wherever they begin."""
+    along, deep = zip(*(point for curve in curves for point in curve.points(ROUGHLY_IN)), strict=True)
     return bool(
         min(along) < end and max(along) > -AROUND_IN and min(deep) < border and max(deep) > -AROUND_IN
     )

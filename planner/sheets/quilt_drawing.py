@@ -2,27 +2,45 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator
 
 from planner.border.layout import Layout
 from planner.fills.shape import Shape
 from planner.pictures.colour import on_paper
-from planner.pictures.threaded import mean_colour, thread_by_kind
+from planner.pictures.threaded import as_it_falls, mean_colour, thread_by_kind
 from planner.plan import SIDES, Plan
 from planner.sheets.drawing import Box, Drawing, Stroke, line
+from planner.stitching.segments import Segment, StitchPath
 
 AROUND_IN = 0.5
 
 
 def inks(plan: Plan) -> list[str]:
-    """Each thread as it is drawn on paper; one thread alone in the layer's own ink."""
-    return [on_paper(mean_colour(one)) for one in plan.threads] if len(plan.threads) > 1 else [""]
+    """Each thread as it is drawn on paper, a variegated one in its mean; one plain thread in the layer's ink."""
+    if len(plan.threads) < 2 and not varied(plan):
+        return [""]
+    return [on_paper(mean_colour(one)) for one in plan.threads]
+
+
+def varied(plan: Plan) -> bool:
+    """Whether any thread has several colours."""
+    return any(len(one.colours) > 1 for one in plan.threads)
+
+
+def strokes_as_they_fall(
+    plan: Plan, path: StitchPath, least_in: float = 0.0
+) -> Iterator[tuple[Segment, Stroke]]:
+    """All that is stitched, each move in strokes of its thread's colours; least_in: as of ``as_it_falls``."""
+    for move, colour, curves in as_it_falls(plan, path, least_in):
+        yield move, Stroke("spine" if move.shape is None else "fill", curves, on_paper(colour))
 
 
 def quilt_drawing(
-    layout: Layout, shapes: tuple[Shape, ...] = (), threads: Sequence[int] | None = None
+    layout: Layout, shapes: tuple[Shape, ...] = (), path: StitchPath | None = None, least_in: float = 0.0
 ) -> Drawing:
-    """In quilt coordinates, as the picture on the screen shows it. threads: of each shape, where not by kind."""
+    """In quilt coordinates, as the picture on the screen shows it. path: of the needle, where the colours hang on
+    it (``needs_path``); least_in: the shortest piece of one colour.
+    """
     quilt = layout.quilt
     width, height = quilt.width, quilt.height
     top, right, bottom, left = (quilt.border(side) for side in SIDES)
@@ -36,12 +54,20 @@ def quilt_drawing(
         (left, top),
     )
     plan = layout.plan
-    stitched = threads or [thread_by_kind(plan, shape.kind, shape.pocket) for shape in shapes]
-    colours = inks(plan)
-    fill = [
-        Stroke("fill", shape.curves, colours[thread]) for shape, thread in zip(shapes, stitched, strict=True)
-    ]
-    ink = colours[plan.stitched_with.get("spine", 0)]
-    spines = [Stroke("spine", (part.piece.curve,), ink) for part in layout.spines]
+    if path and varied(plan):
+        stitched = [stroke for _, stroke in strokes_as_they_fall(plan, path, least_in)]
+    else:
+        colours = inks(plan)
+        known = {move.shape: move.thread for move in path.segments} if path else {}
+        stitched = [
+            Stroke(
+                "fill",
+                shape.curves,
+                colours[known[n] if n in known else thread_by_kind(plan, shape.kind, shape.pocket)],
+            )
+            for n, shape in enumerate(shapes)
+        ]
+        ink = colours[plan.stitched_with.get("spine", 0)]
+        stitched += [Stroke("spine", (part.piece.curve,), ink) for part in layout.spines]
     box = Box(-AROUND_IN, -AROUND_IN, width + 2 * AROUND_IN, height + 2 * AROUND_IN)
-    return Drawing(box, (edge, seam, *fill, *spines))
+    return Drawing(box, (edge, seam, *stitched))

@@ -24,7 +24,6 @@ from planner.chalk.marking import SideMarks, side_marks
 from planner.chalk.steps import error_words, steps
 from planner.errors import PlanError
 from planner.fills.shape import Shape
-from planner.pictures.threaded import thread_of_shapes
 from planner.plan import Plan, SideName
 from planner.sheets.chalk_pdf import chalk_pdf, opening, row_words, sizes
 from planner.sheets.figures import step_figures, strip
@@ -38,7 +37,7 @@ from planner.sheets.practice import exercises
 from planner.sheets.practice_pdf import practice_pdf
 from planner.sheets.templates_pdf import missing, templates_pdf
 from planner.solver import choose
-from server.drawn import grown, grown_as_measured, path_for_colours, stitched
+from server.drawn import grown, grown_as_measured, path_for_colours, stitched, stitched_as_measured
 from server.html import MARK, attachment, render, templates
 from server.pages.address import origin, plan_address, query_of
 from server.pages.asked import CARRIED, AMoment, AnOrigin, ASolvedPlan, AWanted, Wanted
@@ -245,8 +244,7 @@ def sheet_bytes(plan: Plan, sheet: Sheet, wanted: Wanted, saved_at: float | None
         case "handout.pdf":
             _progress(0, 0, "Growing the fill for the picture")
             filled = grown(layout)
-            threads = thread_of_shapes(layout, filled, path_for_colours(layout))
-            return handout_pdf(layout, on, tuple(filled.shapes()), saved_at, threads)
+            return handout_pdf(layout, on, tuple(filled.shapes()), saved_at, path_for_colours(layout))
 
     def grow(here: Layout, name: SideName) -> Iterator[Shape]:
         _progress(0, 0, f"Growing the fill of the {name} side")
@@ -254,7 +252,9 @@ def sheet_bytes(plan: Plan, sheet: Sheet, wanted: Wanted, saved_at: float | None
 
     if sheet == "pattern.pdf":  # refuse too many sheets before anything grows
         sets_of([pattern.drawing for pattern in patterns(layout, side=side)], on, plan.units)
-    found = patterns(layout, side=side, grow=grow if wanted.fill else None)
+    # a cutter follows each shape whole: its colours are its own
+    sew = None if sheet == "pattern.dxf" else stitched_as_measured
+    found = patterns(layout, side=side, grow=grow if wanted.fill else None, sew=sew)
     match sheet:
         case "pattern.pdf":
             return pattern_pdf(layout, found, on, _progress, saved_at)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from dataclasses import replace
 from functools import lru_cache
 
@@ -11,7 +11,15 @@ import pytest
 from planner.border.layout import Layout
 from planner.fills import fill
 from planner.pictures import picture
-from planner.pictures.threaded import bands, mean_colour, needs_path, spine_thread, thread_of_shapes
+from planner.pictures.threaded import (
+    as_it_falls,
+    bands,
+    mean_colour,
+    needs_path,
+    seam_before,
+    spine_thread,
+    thread_of_shapes,
+)
 from planner.plan import Fill, Plan
 from planner.stitching.order import path_of
 from planner.threads import Thread
@@ -69,6 +77,29 @@ def test_a_repeat_on_the_spool_is_shorter_on_the_quilt() -> None:
     assert repeat == pytest.approx(5 / 1.625)
     assert sum(band.length for band in its) == pytest.approx(repeat)
     assert [band.colour for band in its][::2] == list(PINE["colours"])
+
+
+def test_as_it_falls_each_piece_has_the_colour_that_comes_off_the_spool_there() -> None:
+    """Reckoned here afresh: seam sewn before a piece, over the length of a repeat, says which band it lies in."""
+    layout = threaded("needles", threads=[PINE, RED], stitched_with={"cones": 1})
+    plan, path = layout.plan, path_of(layout, fill(layout))
+    its, repeat = bands(plan, plan.threads[0])
+    before = {id(move): gone for move, gone in zip(path.segments, seam_before(plan, path), strict=True)}
+    sewn: dict[int, float] = defaultdict(float)
+    for move, colour, curves in as_it_falls(plan, path):
+        length = sum(curve.length for curve in curves)
+        middle = (before[id(move)] + sewn[id(move)] + length / 2) % repeat
+        sewn[id(move)] += length
+        if move.thread == 1:
+            assert colour == RED["colours"][0]
+        elif length > 0.1:  # within a curve a piece may be cut a hair off
+            rounds = [middle + n * repeat for n in (-1, 0, 1)]
+            near = {b.colour for b in its for at in rounds if -0.1 <= at - b.begin <= b.length + 0.1}
+            assert colour in near
+    new = [move for move in path.segments if not move.again]
+    assert sum(sewn.values()) == pytest.approx(sum(move.length for move in new), rel=1e-4)
+    afar = sum(1 for _ in as_it_falls(plan, path, 2.0))
+    assert len(new) <= afar < sum(1 for _ in as_it_falls(plan, path)) / 2
 
 
 def test_variegated_pictures_stay_small() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from io import StringIO
 from math import dist
 
@@ -10,12 +11,12 @@ import ezdxf
 import numpy as np
 import pytest
 
-from planner.border.layout import Layout
+from planner.border.layout import Layout, as_measured
 from planner.chalk.measured import measured_side, ruler_motion
 from planner.fills import fill
 from planner.fills.shape import Shape
 from planner.geometry.curves import Curve, Line
-from planner.plan import Fill, SideName
+from planner.plan import Fill, Plan, SideName
 from planner.sheets.drawing import Stroke
 from planner.sheets.free import points_along
 from planner.sheets.pattern import patterns
@@ -23,6 +24,7 @@ from planner.sheets.pattern_dxf import pattern_dxf
 from planner.sheets.pattern_svg import pattern_svg
 from planner.sheets.text import width
 from planner.solver import choose
+from planner.stitching.order import path_of
 from tests.planner.border.test_strip import wide_bed
 from tests.planner.landed import example
 
@@ -119,3 +121,26 @@ def test_numbers_stand_in_free_paper_and_in_their_circles(kind: str) -> None:
         if text in circles:
             assert dist((x + wide / 2, y - label.size / 2), circles[text].centre) <= circles[text].radius
     assert not any(label.bare for label in numbers.values())
+
+
+def test_a_variegated_thread_falls_on_the_pattern_as_it_is_stitched() -> None:
+    """The same lines, cut where the colour changes; size bounded by the thread there is."""
+    layout = example(4, fill=Fill(kind="needles"))
+    more = {"threads": [{"colours": ["#1f5a34", "#8fbf6a"], "repeat_in": 5.0}]}
+    layout = replace(layout, plan=Plan.model_validate(layout.plan.model_dump() | more))
+    grown = fill(as_measured(layout, "top"), "top")
+
+    def inked(sewn: bool) -> list[Stroke]:
+        (pattern,) = patterns(
+            layout,
+            side="top",
+            grow=lambda here, name: grown.shapes(),
+            sew=(lambda here, name: path_of(here, grown)) if sewn else None,
+        )
+        return list(pattern.drawing.on("fill"))
+
+    mean, falls = inked(False), inked(True)
+    assert len({stroke.colour for stroke in mean}) == 1
+    assert len({stroke.colour for stroke in falls}) > 2
+    lengths = [sum(curve.length for stroke in one for curve in stroke.curves) for one in (mean, falls)]
+    assert lengths[1] == pytest.approx(lengths[0], rel=0.01)
