@@ -5,7 +5,7 @@ Also how she works: the quilt turned freely, border by border, or on a frame. Le
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
@@ -202,3 +202,14 @@ STARTING_POINTS: tuple[StartingPoint, ...] = (
         {"flowers": 1, "eyes": 2, "accents": 1},
     ),
 )
+
+
+def parts_there(drawn: Iterable[PartName]) -> set[PartName]:
+    """The parts that a border may have. drawn: what its fill draws, beside spine, background and places."""
+    return {"spine", *drawn, "background", *PLACES}
+
+
+def starting_points(drawn: Iterable[PartName]) -> tuple[StartingPoint, ...]:
+    """Those whose parts are all there."""
+    there = parts_there(drawn)
+    return tuple(one for one in STARTING_POINTS if set(one.stitched_with) <= there)

@@ -3,6 +3,7 @@
     .venv/bin/python -m tests.contact_sheet OUT.png --kinds feathers,leaves --widths 6,8 --styles butted,wreath
 
 Styles are meetings of a mirrored border, turning, easy_going. The quilt is invented: 90 by 108 in, or --quilt.
+With --threads brown_cones,red_berries each kind is shown as quilted, in the starting point of threads named for it.
 """
 
 from __future__ import annotations
@@ -11,7 +12,10 @@ import argparse
 import subprocess
 import tempfile
 import time
+from base64 import b64encode
 from collections import Counter
+from dataclasses import replace
+from itertools import zip_longest
 from pathlib import Path
 
 from planner.border.layout import Layout, place
@@ -19,8 +23,12 @@ from planner.errors import PlanError
 from planner.fills import fill
 from planner.fills.shape import FillOfLayout
 from planner.geometry.svg import svg_path
+from planner.pictures.picture import Window
+from planner.pictures.quilted import quilted
 from planner.plan import SIDES, Plan
 from planner.solver import propose
+from planner.stitching.order import path_of
+from planner.threads import STARTING_POINTS
 from tests.outside.fill_judge import judge
 
 _PX_PER_IN = 46
@@ -77,6 +85,26 @@ def windows(layout: Layout, name: str, title: str) -> str:
     )
 
 
+def as_quilted(layout: Layout, found: FillOfLayout, title: str, key: str) -> str:
+    """The same windows in thread on cloth."""
+    begin = next(one for one in STARTING_POINTS if one.key == key)
+    more = {"threads": begin.threads, "stitched_with": begin.stitched_with, "travels": begin.travels}
+    layout = replace(layout, plan=Plan.model_validate(layout.plan.model_dump() | more))
+    path = path_of(layout, found)
+    border, middle = layout.plan.border_in.top, layout.quilt.width / 2
+    shown = (
+        Window(0.0, 0.0, 2.1 * border, 1.8 * border),
+        Window(middle - 1.3 * border, 0.0, 2.6 * border, border + 0.2),
+    )
+    pictures = "".join(
+        f'<img src="data:image/svg+xml;base64,{b64encode(drawn.encode()).decode()}" '
+        f'width="{window.width_in * _PX_PER_IN:.0f}">'
+        for window in shown
+        for drawn in [quilted(layout, found, window, title=title, path=path)]
+    )
+    return f"<figure><figcaption>{title}, {begin.name}: {path.starts} starts</figcaption>{pictures}</figure>"
+
+
 STYLE = """
 body { margin: 8px; font: 13px sans-serif; display: flex; flex-wrap: wrap; gap: 6px; width: max-content; }
 div.row { display: flex; gap: 6px; width: 100%; } figure { margin: 0; }
@@ -115,12 +143,14 @@ def main() -> None:
     parser.add_argument("--room", type=float)
     parser.add_argument("--motif", default="own", help="what stands in the corners")
     parser.add_argument("--pick", type=int, default=0, help="which proposal, from 0")
+    parser.add_argument("--threads", help="a starting point for each kind: shown as quilted")
     parser.add_argument("--judge", action="store_true", help="print what the judge finds")
     told = parser.parse_args()
     across, down = map(float, told.quilt.split("x"))
     rows: list[str] = []
     wide = high = 0.0
-    for kind in told.kinds.split(","):
+    keys = (told.threads or "").split(",")
+    for kind, key in zip_longest(told.kinds.split(","), keys, fillvalue=""):
         for width in map(float, told.widths.split(",")):
             for style in told.styles.split(","):
                 title = f"{kind} {width:g} {style}"
@@ -141,9 +171,10 @@ def main() -> None:
                 said = f"{title}: {took:.2f} s, {size / 1000:.0f} KB"
                 print(said, faults(layout, grown) if told.judge else "", flush=True)
                 name = f"f{len(rows)}"
-                rows.append(
-                    f'<div class="row">{drawing(layout, grown, name)}{windows(layout, name, said)}</div>'
-                )
+                shown = drawing(layout, grown, name) + windows(layout, name, said)
+                if key:
+                    shown = as_quilted(layout, grown, title, key)
+                rows.append(f'<div class="row">{shown}</div>')
                 wide = max(wide, 4.7 * width * _PX_PER_IN + 40)
                 high += max(2.1 * 0.86 * width, width + 0.2) * _PX_PER_IN + 32
     if rows:

@@ -9,13 +9,14 @@ from typing import Literal
 
 from planner.border.layout import Layout
 from planner.fills.shape import FillOfLayout
+from planner.fills.styles import FILLS
 from planner.plan import Plan, Units
 from planner.stitching.order import path_of
 from planner.stitching.segments import StitchPath
 from planner.supplies.basis import Basis, usual
 from planner.supplies.by_thread import takes_by_thread
 from planner.supplies.hours import Span
-from planner.threads import ACCENTS, MOST_CARRY_IN
+from planner.threads import ACCENTS, MOST_CARRY_IN, StartingPoint, starting_points
 
 CureName = Literal["as_chosen", "main_thread", "carried", "covered", "where_led", "grouped"]
 
@@ -55,6 +56,30 @@ def cures(
             found.setdefault(f"{one.starts} {one.carries} {one.length:.1f}", one)
     chosen, *fewer = found.values()
     return (chosen, *sorted(fewer, key=lambda one: one.starts))
+
+
+def starting_points_cost(
+    layout: Layout, grown: FillOfLayout, basis: Basis | None = None
+) -> tuple[tuple[StartingPoint, Cure], ...]:
+    """The starting points of a plan's threads, and what each would cost; those stitched alike share a path.
+
+    Raises PlanError as the path does.
+    """
+    basis, paths = basis or usual(layout.plan.units), dict[str, StitchPath]()
+    found = []
+    for begin in starting_points(FILLS[layout.plan.fill.kind].parts):
+        change = {
+            "threads": begin.threads,
+            "stitched_with": dict(begin.stitched_with),
+            "travels": begin.travels,
+            "accents": "all",
+        }
+        plan = Plan.model_validate(layout.plan.model_dump() | change)
+        alike = f"{sorted(begin.stitched_with.items())} {begin.travels}"
+        if alike not in paths:
+            paths[alike] = path_of(replace(layout, plan=plan), grown)
+        found.append((begin, _cost("as_chosen", change, paths[alike], basis, plan.units)))
+    return tuple(found)
 
 
 def _changes(plan: Plan, path: StitchPath) -> Iterator[tuple[CureName, dict[str, object]]]:

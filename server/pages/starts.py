@@ -16,7 +16,7 @@ from planner.lengths import format_length
 from planner.plan import Plan
 from planner.solver import choose
 from planner.supplies.called import thread_name
-from planner.supplies.cures import Cure, CureName, cures
+from planner.supplies.cures import Cure, CureName, cures, starting_points_cost
 from planner.supplies.hours import time_in_words
 from planner.threads import MOST_CARRY_IN
 from server.drawn import grown, stitched
@@ -45,15 +45,16 @@ class Way:
 
 @router.get("/threads")
 async def threads_page(request: Request) -> HTMLResponse:
-    """The plan's starts, and the ways with fewer."""
+    """The plan's starts and the ways with fewer; before she chooses, what each starting point costs (begins)."""
     texts = dict(request.query_params)
     found = await run_in_threadpool(plan_address, texts)
-    troubles, ways = list(found.troubles.values()), tuple[Way, ...]()
+    troubles, ways, begins = list(found.troubles.values()), tuple[Way, ...](), bool(texts.get("begins"))
     if found.plan:
         await layout_ready(request, found.plan)
         try:
-            counted = await workers_of(request).answer(request, counted_cures, found.plan.model_dump_json())
-            ways = tuple(_way(found.plan, cure, origin(texts)) for cure in counted)
+            work = counted_begins if begins else counted_cures
+            counted = await workers_of(request).answer(request, work, found.plan.model_dump_json())
+            ways = tuple(_way(found.plan, words, cure, origin(texts)) for words, cure in counted)
         except Overload:
             raise
         except PlanError as error:
@@ -65,20 +66,29 @@ async def threads_page(request: Request) -> HTMLResponse:
         stamp=await run_in_threadpool(stamp_on, found.plan),
         troubles=troubles,
         ways=ways,
+        begins=begins,
     )
 
 
-def counted_cures(plan_json: str) -> tuple[Cure, ...]:
-    """Each way stitched through: seconds of work."""
+def counted_cures(plan_json: str) -> tuple[tuple[str, Cure], ...]:
+    """Each way stitched through, in words: seconds of work."""
+    plan = Plan.model_validate_json(plan_json)
+    layout = choose(plan).layout
+    found = cures(layout, grown(layout), stitched(layout))
+    return tuple((_words(plan, cure.name, cure.change), cure) for cure in found)
+
+
+def counted_begins(plan_json: str) -> tuple[tuple[str, Cure], ...]:
+    """Each starting point stitched through: seconds of work."""
     layout = choose(Plan.model_validate_json(plan_json)).layout
-    return cures(layout, grown(layout), stitched(layout))
+    return tuple((begin.name, cost) for begin, cost in starting_points_cost(layout, grown(layout)))
 
 
-def _way(plan: Plan, cure: Cure, of: Mapping[str, str]) -> Way:
+def _way(plan: Plan, words: str, cure: Cure, of: Mapping[str, str]) -> Way:
     changed = Plan.model_validate(plan.model_dump() | dict(cure.change))
     carried = f", {cure.carries:,} carries" if cure.carries else ""
     return Way(
-        _words(plan, cure.name, cure.change),
+        words,
         f"{cure.starts:,} {'start' if cure.starts == 1 else 'starts'}{carried}",
         time_in_words(cure.minutes),
         time_in_words(cure.tying),

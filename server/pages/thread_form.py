@@ -20,6 +20,8 @@ from planner.threads import (
     STARTING_POINTS,
     PartName,
     StartingPoint,
+    parts_there,
+    starting_points,
 )
 from server.pages.measures import BEFORE, units_named
 from server.problems import Trouble
@@ -100,7 +102,7 @@ def threads_view(values: Mapping[str, str], parts: Sequence[PartName]) -> Thread
         )
         for n, one in enumerate(threads)
     )
-    there = {"spine", *parts, "background", *PLACES}
+    there = parts_there(parts)
     asked = [part for part in PART_WORDS if part in there or values.get(f"stitched_with.{part}")]
     choices = tuple(_choice(part, rows, values.get(f"stitched_with.{part}", ""), asked) for part in asked)
     plain = [name for row, name in zip(rows, REPEATS, strict=False) if len(row.colours) == 1]
@@ -108,7 +110,7 @@ def threads_view(values: Mapping[str, str], parts: Sequence[PartName]) -> Thread
     if len(rows) < 2:
         carried |= {one.field: values[one.field] for one in choices if values.get(one.field)}
         choices = ()
-    begins = tuple(one for one in STARTING_POINTS if set(one.stitched_with) <= there)
+    begins = starting_points(parts)
     quiet = not any(values.get(name) for name in (*CHOSEN, "carry_in", "working.reach_in"))
     usual = (
         USUAL_REPEAT[units_named(values.get("units", ""))],

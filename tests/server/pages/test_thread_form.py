@@ -16,7 +16,15 @@ from planner.demo import demo_plan
 from planner.fills import fill
 from planner.fills.styles import FILLS
 from planner.plan import Fill, Plan
-from planner.threads import MOST_COLOURS, MOST_THREADS, PART_WORDS, STARTING_POINTS, StartingPoint, part_of
+from planner.threads import (
+    MOST_COLOURS,
+    MOST_THREADS,
+    PART_WORDS,
+    STARTING_POINTS,
+    StartingPoint,
+    part_of,
+    starting_points,
+)
 from server.pages.address import query_of
 from server.pages.forms import in_units, look_of_form, read, values_of
 from server.pages.thread_form import threads_view, with_thread_pressed
@@ -215,3 +223,17 @@ def test_starts_are_told_with_what_has_fewer(ask: Ask) -> None:
     way = html.unescape(re.findall(r'<a class="plain" href="(/\?[^"]+)"', page)[0])
     again = ask("GET", "/threads?" + way.partition("?")[2]).text
     assert int(re.findall(r"<strong>([\d,]+) starts?", again)[0].replace(",", "")) == told[1]
+
+
+def test_starting_points_tell_their_starts_before_one_is_tapped(ask: Ask) -> None:
+    """Each that the fill has parts for, with the starts that it has once it is taken."""
+    small = {f"sides_in.{side}": "40" for side in ("top", "right", "bottom", "left")}
+    form = query_of(demo_plan()) | small | {"choice": "", "fill.kind": "feathers"}
+    assert 'formaction="/threads" name="begins"' in ask("GET", "/", params=form).text
+    page = ask("GET", "/threads", params=form | {"begins": "on"}).text
+    rows = re.findall(r'href="(/\?[^"]+)">([^<]+)</a> <span class="note">([\d,]+) starts?', page)
+    offered = [one.name for one in starting_points(FILLS["feathers"].parts)]
+    assert [name for _, name, _ in rows] == offered
+    way, _, starts = rows[-1]
+    again = ask("GET", "/threads?" + html.unescape(way).partition("?")[2]).text
+    assert re.findall(r"<strong>([\d,]+) starts?", again) == [starts]
