@@ -86,23 +86,23 @@ def windows(layout: Layout, name: str, title: str) -> str:
 
 
 def as_quilted(layout: Layout, found: FillOfLayout, title: str, key: str) -> str:
-    """The same windows in thread on cloth."""
+    """The corner and the run from it in thread on light cloth."""
     begin = next(one for one in STARTING_POINTS if one.key == key)
-    more = {"threads": begin.threads, "stitched_with": begin.stitched_with, "travels": begin.travels}
+    more: dict[str, object] = {
+        "threads": begin.threads,
+        "stitched_with": begin.stitched_with,
+        "travels": begin.travels,
+    }
+    more["look"] = {"cloth": "#e6dcc6", "border": "#f1e9d8"}
     layout = replace(layout, plan=Plan.model_validate(layout.plan.model_dump() | more))
     path = path_of(layout, found)
-    border, middle = layout.plan.border_in.top, layout.quilt.width / 2
-    shown = (
-        Window(0.0, 0.0, 2.1 * border, 1.8 * border),
-        Window(middle - 1.3 * border, 0.0, 2.6 * border, border + 0.2),
+    border = layout.plan.border_in.top
+    window = Window(0.0, 0.0, 4.7 * border, 1.8 * border)
+    drawn = b64encode(quilted(layout, found, window, title=title, path=path).encode()).decode()
+    return (
+        f"<figure><figcaption>{title}, {begin.name}: {path.starts} starts</figcaption>"
+        f'<img src="data:image/svg+xml;base64,{drawn}" width="{window.width_in * _PX_PER_IN:.0f}"></figure>'
     )
-    pictures = "".join(
-        f'<img src="data:image/svg+xml;base64,{b64encode(drawn.encode()).decode()}" '
-        f'width="{window.width_in * _PX_PER_IN:.0f}">'
-        for window in shown
-        for drawn in [quilted(layout, found, window, title=title, path=path)]
-    )
-    return f"<figure><figcaption>{title}, {begin.name}: {path.starts} starts</figcaption>{pictures}</figure>"
 
 
 STYLE = """
