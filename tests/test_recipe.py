@@ -221,6 +221,7 @@ def test_a_new_kind_goes_everywhere(ask: Ask, thrown: Thrown, tmp_path: Path) ->
     walk("GET", "/supplies", params={**form, "counted": "on"})
     walk("GET", "/compare", params={**form, "by": "width", "widths": "6; 6 1/2"})
     walk("GET", "/fill.svg", params={"plan": link})
+    walk("GET", "/card.svg", params={"plan": link})
     walk("GET", "/quilted.svg", params={"plan": link})
     walk("GET", "/truescale.svg", params={"plan": link, "side": "left"})
     walk("GET", "/open", params={"plan": link})

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from planner.border.layout import Layout
@@ -12,6 +12,7 @@ from planner.fills.growing.contour import points_along
 from planner.fills.growing.finish import finished
 from planner.fills.growing.grow import Ground, Needs, Style, grow
 from planner.fills.growing.outline import curves_through
+from planner.fills.pocket import Pocket
 from planner.fills.pockets.corner_pockets import corner_pockets
 from planner.fills.pockets.hatched import hatch
 from planner.fills.pockets.lattice import Frame, weave
@@ -26,16 +27,19 @@ from planner.geometry.polylines import Polylines
 from planner.plan import SIDES, SideName
 
 
-def fill(layout: Layout, side: SideName | None = None) -> FillOfLayout:
+def fill(
+    layout: Layout, side: SideName | None = None, only: Callable[[Pocket], bool] | None = None
+) -> FillOfLayout:
     """The fill of a layout: each kind of pocket grown once, copied wherever it comes again.
 
-    side: only this side and its first corner, for its pattern.
+    side: only this side and its first corner, for its pattern; only: no pocket but these is grown at all.
     """
     plan = layout.plan
     style = FILLS[plan.fill.kind].style
     needs = Needs(layout.room, smallest_feature(plan.fill), plan.seed)
     motif = CORNER_MOTIFS[plan.corner_motif]
-    kinds, copies = _kinds(_pockets(layout, hatched=motif.hatched and bool(layout.corners)))
+    pockets = _pockets(layout, hatched=motif.hatched and bool(layout.corners))
+    kinds, copies = _kinds(one for one in pockets if only is None or only(one.pocket))
     grounds = [k.ground if isinstance(k.ground, Ground) else None for k in kinds]
     woven = [_woven(k, needs.room) for k in kinds]
     frames = [s.moved(copy.motion, None) for copy in copies for s in woven[copy.cell]]

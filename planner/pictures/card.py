@@ -5,19 +5,23 @@ Both ends of a run are what tells one border from the next; what lies between on
 
 from __future__ import annotations
 
+from collections.abc import Container
 from math import atan2, pi
 
-from planner.border.band import Band, quilt_of
+from planner.border.band import CORNERS, Band, quilt_of
 from planner.border.corners import Chain
 from planner.border.corners.styles import CORNER_STYLES
-from planner.border.layout import mirror, run_pieces
+from planner.border.layout import Layout, mirror, run_pieces
+from planner.fills import fill
+from planner.fills.pocket import Pocket
 from planner.geometry.curves import Arc, Curve, Motion
 from planner.geometry.svg import number, svg_path
-from planner.pictures.picture import STILL
-from planner.plan import Choice, Plan
+from planner.pictures.picture import STILL, filled
+from planner.plan import SIDES, Choice, Plan
 
 WIDE, HIGH = 1.45, 1.2  # each half shows so many borders
 APART = 0.08  # between them, of a border
+BEFORE = 0.62  # share of the second half that lies before the middle line
 
 
 def card_picture(plan: Plan, choice: Choice) -> str:
@@ -44,17 +48,55 @@ def ends_picture(plan: Plan, choice: Choice, band: Band, chain: Chain, over: str
     if CORNER_STYLES[plan.corner].meets:
         curves += [p.curve.moved(mirror(band)) for p in onward if p.part != "ring"]
     placed = [curve.moved(Motion(e=band.outside, f=band.outside)) for curve in curves]
-    border, middle = band.outside + band.seam, band.outside + band.span / 2
-    wide = min(WIDE * border, middle)
-    high, gap = HIGH * border, APART * border
-    halves = (
-        _half(plan, border, placed, 0.0, wide, 0.0),
-        _half(plan, border, placed, middle - 0.62 * wide, wide, wide + gap, over),
-    )
+    border = band.outside + band.seam
+    near, far, across = _ends(band)
+    halves = (_half(plan, border, placed, *near), _half(plan, border, placed, *far, over))
     return (
-        f'<svg viewBox="0 0 {number(2 * wide + gap)} {number(high)}" aria-hidden="true" fill="none">'
+        f'<svg viewBox="0 0 {number(across)} {number(HIGH * border)}" aria-hidden="true" fill="none">'
         f"{''.join(halves)}</svg>"
     )
+
+
+def _ends(band: Band) -> tuple[tuple[float, float, float], tuple[float, float, float], float]:
+    """Of the corner and of the middle: where it begins on the side, how wide it is, where it is drawn; and how wide
+    both are together.
+    """
+    border, middle = band.outside + band.seam, band.outside + band.span / 2
+    wide, gap = min(WIDE * border, middle), APART * border
+    return (0.0, wide, 0.0), (middle - BEFORE * wide, wide, wide + gap), 2 * wide + gap
+
+
+def card_fill(layout: Layout) -> str:
+    """The fill of that picture alone, as an SVG to lie over it: only what it shows of it is grown."""
+    band, high = layout.quilt.bands["top"], HIGH * layout.quilt.border("top")
+    *halves, across = _ends(band)
+    run = [one for one in layout.circles if one.side == "top" and one.run == "start"]
+    shown = {
+        one.index + 1
+        for one in run
+        for begin, wide, _ in halves
+        if begin - one.circle.radius < one.circle.centre[0] < begin + wide + one.circle.radius
+    }
+    grown = fill(layout, only=lambda pocket: _shows(pocket, shown))
+    drawn = f'<g id="fill">{filled(grown, layout)}</g>'
+    seen = "".join(
+        f'<svg x="{number(at)}" width="{number(wide)}" height="{number(high)}" '
+        f'viewBox="{number(begin)} 0 {number(wide)} {number(high)}">'
+        + (drawn if n == 0 else '<use href="#fill"/>')
+        + "</svg>"
+        for n, (begin, wide, at) in enumerate(halves)
+    )
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {number(across)} {number(high)}" fill="none">'
+        f"{seen}</svg>"
+    )
+
+
+def _shows(pocket: Pocket, curls: Container[int]) -> bool:
+    """Whether a pocket lies in either end: in the first corner, beside one of those curls, or in the middle."""
+    if pocket.corner:
+        return pocket.corner == CORNERS[0]
+    return pocket.side == SIDES[0] and (pocket.run is None or pocket.curl in curls)
 
 
 def _half(

@@ -22,7 +22,7 @@ SEEN = {  # the share by which figures must differ to be seen across the room (c
 }
 LEVEL_AMONG = 6  # the first so many looks hold a level one, where any lands: the calmest border there is
 
-Sorting = Literal["best", "curls", "circle", "ease"]
+Sorting = Literal["best", "curls", "circle", "ease", "hours"]
 SORTS: dict[Sorting, Callable[[Proposal], float]] = {
     "curls": lambda one: sum(one.choice.counts.of(side) for side in SIDES),
     "circle": lambda one: -one.choice.run_diameter_in,
@@ -59,11 +59,16 @@ def grouped(proposals: Iterable[Proposal]) -> tuple[Group, ...]:
     return tuple(groups)
 
 
-def in_order(groups: Sequence[Group], sorting: Sorting) -> tuple[Group, ...]:
-    """The groups in the order she asks for, each behind its variant that is first in it; ties stay best first."""
+def in_order(
+    groups: Sequence[Group], sorting: Sorting, hours: Callable[[Proposal], float]
+) -> tuple[Group, ...]:
+    """The groups in the order she asks for, each behind its variant that is first in it; ties stay best first.
+
+    hours: how long one takes, which its own figures do not say; it is asked only where she sorts by it.
+    """
     if sorting == "best":
         return tuple(groups)
-    figure = SORTS[sorting]
+    figure = hours if sorting == "hours" else SORTS[sorting]
 
     def turned(group: Group) -> Group:
         head, *others = sorted(group.every, key=figure)

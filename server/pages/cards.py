@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import cache, partial
 
 from markupsafe import Markup
 
@@ -12,10 +13,15 @@ from planner.border.reach import measure
 from planner.lengths import format_length
 from planner.pictures.card import card_picture
 from planner.plan import Choice, Plan, SideName
-from planner.solver import Chosen, Proposal
-from planner.solver.groups import SORTS, Group, Sorting, grouped, in_order
+from planner.solver import Chosen, Proposal, choose
+from planner.solver.groups import Group, Sorting, grouped, in_order
+from planner.supplies.basis import usual
+from planner.supplies.by_thread import hours_of
+from planner.supplies.hours import Span, time_in_words
+from planner.supplies.work import estimated_work
 from server.pages import differs, words
 from server.pages.forms import choice_text
+from server.store.links import pack
 
 FIRST_CARDS, MOST_CARDS = 6, 36
 SORTINGS: dict[Sorting, str] = {
@@ -23,6 +29,7 @@ SORTINGS: dict[Sorting, str] = {
     "curls": "fewest curls",
     "circle": "largest circles",
     "ease": "least ease",
+    "hours": "soonest done",
 }
 ONLY = {"level": "level", "rolling": "rolling", "owned": "without buying a circle"}
 
@@ -37,10 +44,13 @@ class Variant:
 
 @dataclass(frozen=True)
 class Card:
-    """One look that lands, as a small picture with its figures. differs: from the card before it."""
+    """One look that lands, as a small picture with its figures. fill: where the picture's fill is fetched from;
+    differs: from the card before it.
+    """
 
     value: str
     picture: str
+    fill: str
     title: str
     differs: str
     facts: tuple[str, ...]
@@ -67,11 +77,14 @@ NO_CARDS = Cards()
 def cards_of(chosen: Chosen, proposals: tuple[Proposal, ...], values: Mapping[str, str]) -> Cards:
     """The cards she asked for; where what is drawn is none of them, it takes the last place."""
     plan, most = chosen.plan, MOST_CARDS if values.get("more") else FIRST_CARDS
-    sorting: Sorting = next((one for one in SORTS if one == values.get("sort")), "best")
+    sorting: Sorting = next((one for one in SORTINGS if one == values.get("sort")), "best")
     asked = {name for name in ONLY if values.get(f"only.{name}")}
     kept = [one for one in proposals if all(_is(name, plan, one) for name in asked)]
-    groups = in_order(grouped(kept), sorting)
+    minutes = cache(partial(_minutes, plan))
+    groups = in_order(grouped(kept), sorting, lambda one: minutes(one.choice).slow)
     cards = _told(plan, [_turned(group, chosen.choice) for group in groups], chosen.choice)
+    if sorting == "hours":
+        cards = [_timed(card, minutes(group.head.choice)) for card, group in zip(cards, groups, strict=True)]
     shown = next((card for card in cards if card.shown), None)
     first = cards[:most]
     if shown is None:
@@ -84,6 +97,16 @@ def cards_of(chosen: Chosen, proposals: tuple[Proposal, ...], values: Mapping[st
         if name in asked or 0 < sum(_is(name, plan, one) for one in kept) < len(kept)
     )
     return Cards(tuple(first), sorting, filters, max(0, len(groups) - len(first)), most < MOST_CARDS)
+
+
+def _minutes(plan: Plan, choice: Choice) -> Span:
+    """How long a way takes, chalked and stitched, by the usual hand; estimated before it is filled."""
+    layout = choose(plan.model_copy(update={"choice": choice})).layout
+    return hours_of(estimated_work(layout), usual(plan.units), 0, plan.units).minutes
+
+
+def _timed(card: Card, minutes: Span) -> Card:
+    return replace(card, facts=(*card.facts, f"about {time_in_words(minutes)}"))
 
 
 def _is(name: str, plan: Plan, one: Proposal) -> bool:
@@ -139,6 +162,11 @@ def _beside(chosen: Chosen, proposals: Iterable[Proposal]) -> Card:
     return _card(chosen.plan, chosen.choice, eases, measure(layout).run, True)
 
 
+def _packed(plan: Plan, choice: Choice) -> str:
+    """All that the fill of a card's picture depends on."""
+    return pack(plan.model_copy(update={"choice": choice, "name": "", "typed": {}, "tags": ()}))
+
+
 def _card(plan: Plan, choice: Choice, eases: Mapping[SideName, Ease], reach_in: float, shown: bool) -> Card:
     units = plan.units
     room = f", {format_length(choice.room_in, units)} of room" if choice.room_in else ""
@@ -146,6 +174,7 @@ def _card(plan: Plan, choice: Choice, eases: Mapping[SideName, Ease], reach_in: 
     return Card(
         value=choice_text(choice),
         picture=Markup(card_picture(plan, choice)),
+        fill=f"/card.svg?plan={_packed(plan, choice)}",
         title=words.counts_in_words(plan, choice),
         differs="",
         facts=(

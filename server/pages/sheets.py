@@ -41,6 +41,7 @@ from server.drawn import grown, grown_as_measured, path_for_colours, stitched, s
 from server.html import MARK, attachment, render, templates
 from server.pages.address import origin, plan_address, query_of
 from server.pages.asked import CARRIED, AMoment, AnOrigin, ASolvedPlan, AWanted, Wanted
+from server.pages.habits import usual_paper
 from server.pages.savebar import savebar_of
 from server.pages.stamps import stamp_on
 from server.pages.words import STANDING
@@ -87,7 +88,9 @@ def _with(path: str, query: str) -> str:
 
 
 @router.get("/plans/{plan_id}/chalk", include_in_schema=False)
-def chalk_page(plan_id: str, plan: ASolvedPlan, wanted: AWanted, of: AnOrigin) -> HTMLResponse:
+def chalk_page(
+    request: Request, plan_id: str, plan: ASolvedPlan, wanted: AWanted, of: AnOrigin
+) -> HTMLResponse:
     """The steps and the tables to read from, and the way to every other sheet."""
     chosen = choose(plan)
     layout = chosen.layout
@@ -113,7 +116,7 @@ def chalk_page(plan_id: str, plan: ASolvedPlan, wanted: AWanted, of: AnOrigin) -
         tables=[_table(layout, table) for table in tables],
         unit=plan.units,
         error=error_words(tables),
-        default_paper=USUAL[plan.units],
+        default_paper=usual_paper(request.headers.get("accept-language", ""), USUAL[plan.units]),
         papers=[(one.kind, one.name) for one in PAPERS.values()],
         lacking=len(lacking),
     )

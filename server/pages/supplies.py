@@ -47,6 +47,14 @@ GROUPS: dict[Group, str] = {
     "batting": "Batting",
     "price": "If you quilt for others",
 }
+SIX = (  # what decides most, and what she can answer at the table
+    "borders",
+    "cloth_width_in",
+    "backing_width_in",
+    "shrinkage",
+    "bobbin",
+    "stitches_per_inch",
+)
 RULES: dict[Rule, str] = {"ratio": "Ratio: 2.5 to 1", "thickness": "Thickness: 2 + 2 × thickness × stitches"}
 BASIS = "basis."  # before a figure's name in the address: the plan has a binding allowance too
 
@@ -127,7 +135,11 @@ def supplies_page(view: AView) -> HTMLResponse:
         "supplies.html",
         view=view,
         look=look_of_form(view.address.texts),
-        groups={words: _questions(group, view) for group, words in GROUPS.items()},
+        six=[one for group in GROUPS for one in _questions(group, view) if one.name in SIX],
+        groups={
+            words: [one for one in _questions(group, view) if one.name not in SIX]
+            for group, words in GROUPS.items()
+        },
         found=_answers(view.supplies, view.chosen.plan) if view.supplies and view.chosen else None,
         standing=STANDING[view.chosen.standing] if view.chosen else "",
         stamp=view.stamp,

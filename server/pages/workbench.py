@@ -16,11 +16,12 @@ from planner.solver.touching import touching_widths
 from server.html import render
 from server.pages.as_quilted import quilted_picture
 from server.pages.forms import LENGTH_FIELDS, in_units, look_of, read, values_of
+from server.pages.habits import usual_units
 from server.pages.measures import units_named
 from server.pages.savebar import savebar_of
 from server.pages.thread_form import with_thread_pressed
 from server.pages.workbench_page import table_of, workbench_page
-from server.pages.workbench_view import cured, drawing_of, fill_picture, picture_alone
+from server.pages.workbench_view import card_fill_picture, cured, drawing_of, fill_picture, picture_alone
 from server.solving import form_ready
 from server.worker import Overload
 from server.workers import Busy, workers_of
@@ -29,7 +30,7 @@ router = APIRouter(include_in_schema=False)
 
 LAYERS = {"guides": "guide lines", "circles": "circles", "spines": "spines", "fill": "fill"}
 NOTHING_DRAWN = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 1 1"/>'
-EMPTY_SHEET = {"name": "My quilt", "units": "in", "fill.kind": Fill().kind}
+EMPTY_SHEET = {"name": "My quilt", "fill.kind": Fill().kind}
 
 
 @router.get("/")
@@ -76,9 +77,10 @@ def _touching(question: str) -> tuple[float, ...]:
 
 
 @router.get("/new")
-def empty_sheet() -> HTMLResponse:
-    """The workbench before anything was measured."""
-    return workbench_page(EMPTY_SHEET)
+def empty_sheet(request: Request) -> HTMLResponse:
+    """The workbench before anything was measured, in the units of her country until she says otherwise."""
+    units = usual_units(request.headers.get("accept-language", ""))
+    return workbench_page({**EMPTY_SHEET, "units": units})
 
 
 @router.get("/picture.svg")
@@ -98,6 +100,16 @@ async def fill_svg(request: Request, plan: Annotated[str, Query(max_length=4000)
     try:
         drawn = await workers_of(request).answer(request, fill_picture, plan)
     except Overload:  # where nothing can be drawn nothing is shown: not the mark of a broken picture
+        return Response(NOTHING_DRAWN, 503, Busy.headers, "image/svg+xml")
+    return Response(drawn, media_type="image/svg+xml", headers={"Cache-Control": "max-age=86400"})
+
+
+@router.get("/card.svg")
+async def card_svg(request: Request, plan: Annotated[str, Query(max_length=4000)]) -> Response:
+    """The fill of a small picture among the ways that land: as much as it shows, fetched when it comes in view."""
+    try:
+        drawn = await workers_of(request).answer(request, card_fill_picture, plan)
+    except Overload:
         return Response(NOTHING_DRAWN, 503, Busy.headers, "image/svg+xml")
     return Response(drawn, media_type="image/svg+xml", headers={"Cache-Control": "max-age=86400"})
 

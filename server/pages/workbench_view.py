@@ -12,7 +12,7 @@ from planner.border.circles import sizes_in_words
 from planner.border.said import said_of
 from planner.errors import PlanError
 from planner.pictures import picture
-from planner.pictures.card import card_picture
+from planner.pictures.card import card_fill, card_picture
 from planner.pictures.miss import miss_picture
 from planner.plan import SIDES, Plan, SideName
 from planner.solver import Chosen, Refusal, choose, propose
@@ -151,6 +151,11 @@ def fill_picture(packed: str) -> str:
     """The fill of a packed plan as an SVG. Raises PlanError when the plan is damaged or nothing lands."""
     layout = choose(unpack(packed)).layout
     return picture.fill_alone(grown(layout), layout, path_for_colours(layout))
+
+
+def card_fill_picture(packed: str) -> str:
+    """The fill of a small picture as an SVG. Raises PlanError when the plan is damaged or nothing lands."""
+    return card_fill(choose(unpack(packed)).layout)
 
 
 def side_of(values: Mapping[str, str]) -> SideName:
