@@ -27,6 +27,7 @@ from planner.plan import SIDES, SideName
 
 SEAM_SLIVER_IN = 1 / 32  # left clear along the seam ditch so that no stitch falls into it
 _BESIDE = 8  # curves of a run that stand near its corner, and more
+_GLANCE_IN = 24.0  # of a run: enough curls to see whether they reach much too far
 _NET = 11  # points of the first net each way, where the solver only estimates
 _ROWS = 100  # worked on at a time
 _FINER_NETS = 4  # each half as wide as the one before: the last is a sixteenth of the first
@@ -56,17 +57,34 @@ class Reach:
 
 def measure(layout: Layout) -> Reach:
     """Reach of a layout, each side as she measured it, to a five hundredth of an inch."""
-    sides, pieces = _unlike(layout), pieces_as_measured(layout)
-    curves = [list(_around(layout, pieces, side)) for side in sides]
-    zones = [list(_zones(layout, side)) for side in sides]
+    return _measured(layout, *_seen_from(layout))
 
+
+def measured_within(layout: Layout, longest: float) -> Reach | None:
+    """The same; None, at a glance, where the beginning of a run alone reaches farther than ``longest``."""
+    curves, zones = _seen_from(layout)
+    u0, h0, u1, h1 = next(box for zone, box in zones[0] if zone == "run")
+    if farthest([(curves[0], [(u0, h0, min(u1, u0 + _GLANCE_IN), h1)])])[0] > longest:
+        return None
+    return _measured(layout, curves, zones)
+
+
+def _seen_from(layout: Layout) -> tuple[list[list[Track]], list[list[tuple[Zone, Box]]]]:
+    """What is measured along each side: the curves about it, and the boxes of each zone."""
+    sides, pieces = _unlike(layout), pieces_as_measured(layout)
+    return [list(_around(layout, pieces, side)) for side in sides], [
+        list(_zones(layout, side)) for side in sides
+    ]
+
+
+def _measured(layout: Layout, curves: list[list[Track]], zones: list[list[tuple[Zone, Box]]]) -> Reach:
     def worst(wanted: Zone) -> tuple[float, int, Point]:
         boxes = ([box for zone, box in some if zone == wanted] for some in zones)
         return farthest(list(zip(curves, boxes, strict=True)))
 
     run, corner, middle = worst("run"), worst("corner"), worst("middle")
     _, view, at = max(run, corner, middle)
-    return Reach(run[0], corner[0], middle[0], layout.quilt.motion(sides[view]).point(at))
+    return Reach(run[0], corner[0], middle[0], layout.quilt.motion(_unlike(layout)[view]).point(at))
 
 
 def _unlike(layout: Layout) -> tuple[SideName, ...]:

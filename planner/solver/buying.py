@@ -16,6 +16,7 @@ from planner.border.meetings import MEETINGS
 from planner.border.tin import owned, sizes
 from planner.plan import SIDES, Choice, Plan, Units
 from planner.solver.combos import choice_of
+from planner.solver.effort import Patience
 from planner.solver.groups import same_look
 from planner.solver.proposal import Proposal
 from planner.solver.rank import proposals_of
@@ -23,6 +24,7 @@ from planner.solver.search import Found, search
 
 # of a cut size: templates are sold by quarter inches, and by 5 mm
 _ROUND_STEPS: dict[Units, float] = {"in": 2, "cm": 5 / 2, "mm": 5 / 2}
+_PATIENCE = 60_000  # of curls: a second and a half, for what she asks once
 _LOOKED_INTO = 100  # layouts with a circle that is not hers: the best of a size that serves is among them
 WORTH = 0.15  # of a score: what is better by less, no eye sees
 LANDS = (
@@ -56,7 +58,7 @@ def next_circles(plan: Plan, now: Proposal | None) -> tuple[NextCircle, ...]:
     """
     if not _asked(plan):
         return ()
-    found = search(plan, most=_LOOKED_INTO, more=_round_sizes(plan))
+    found = search(plan, most=_LOOKED_INTO, more=_round_sizes(plan), patience=Patience(_PATIENCE))
     best: dict[float, int] = {}
     for row in range(len(found)):
         missing = missing_circles(plan, choice_of(plan, found.grounds, found.combos, row))
@@ -102,14 +104,14 @@ def serving_most(worth: Sequence[Mapping[float, float]]) -> tuple[Serving, ...]:
     return tuple(found)
 
 
-def better_circle(plan: Plan) -> tuple[Found, float] | None:
+def better_circle(plan: Plan, patience: Patience | None = None) -> tuple[Found, float] | None:
     """The best layout with exactly one circle that is not hers, and its diameter (inches); None without any.
 
     Raises PlanError for an impossible plan.
     """
     if not _asked(plan):
         return None
-    found = search(plan, most=1, more=_round_sizes(plan))
+    found = search(plan, most=1, more=_round_sizes(plan), patience=patience)
     if not len(found):
         return None
     missing = missing_circles(plan, choice_of(plan, found.grounds, found.combos, 0))

@@ -7,6 +7,7 @@ from typing import Any
 from planner.errors import PlanError
 from planner.plan import Choice, Plan
 from planner.solver.combos import choice_of
+from planner.solver.effort import Patience
 from planner.solver.floors import check_floors
 from planner.solver.rank import find
 
@@ -32,11 +33,13 @@ def apply_change(plan: Plan, change: dict[str, Any]) -> Plan:
     return Plan.model_validate(data)
 
 
-def landing_choice(plan: Plan) -> Choice | None:
-    """The best layout of a plan; None where nothing lands or the plan is impossible."""
+def landing_choice(plan: Plan, patience: Patience) -> Choice | None:
+    """The best layout of a plan; None where nothing lands, the plan is impossible or patience has run out."""
+    if not patience:
+        return None
     try:
         check_floors(plan)
-        found = find(plan, 1)
+        found = find(plan, 1, patience)
     except PlanError:
         return None
     return choice_of(plan, found.grounds, found.combos, 0) if len(found) else None

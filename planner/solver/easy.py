@@ -20,6 +20,7 @@ from planner.errors import ChoiceError
 from planner.geometry.arrays import Numbers
 from planner.plan import SIDES, Choice, Counts, Plan, SideName
 from planner.solver.combos import Combos, choice_of, code_of, of_kind
+from planner.solver.effort import Patience
 from planner.solver.grounds import Grounds, grounds, with_strip
 from planner.solver.limits import ENDS_REACH, Limits
 from planner.solver.score import score
@@ -30,6 +31,9 @@ PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "rig
 _SIZE_STEPS = 2  # of a cut size: quarter inches
 _ENOUGH = 3  # layouts to choose from
 _STRIP_ROOMS = 4  # tried beside a seam strip: its own steps are as good
+_PATIENCE = 15_000  # of curls: more than a border of fourteen inches takes until something lands
+_MEASURING = 5  # a curl that is measured is as much work as so many that are laid out
+_LOOKING = 40  # and so are the grounds of one seam strip, whatever lands there
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +45,7 @@ class _Landed:
     drawn: Chains
 
 
-def search(plan: Plan) -> Found:
+def search(plan: Plan, patience: Patience | None = None) -> Found:
     """Easy-going layouts, cheapest first, in the rooms nearest to the comfortable one that let any land.
 
     Those that lean much only if no other do, and a seam strip only if nothing lands without. What she cuts
@@ -50,9 +54,10 @@ def search(plan: Plan) -> Found:
     """
     check_tin(plan)
     plain, limits = grounds(plan), Limits.of(plan)
+    patience = Patience(_PATIENCE) if patience is None else patience
     for some in chain((plain,), with_strip(plan)):
         for leans in ((0.0, MOST_LEAN), (MOST_LEAN, LAST_LEAN)):
-            every = _on_some(plan, some, limits, leans)
+            every = _on_some(plan, some, limits, leans, patience)
             if len(every):
                 costs = score(plan, some, every, limits)
                 order = np.argsort(costs, kind="stable")
@@ -60,15 +65,22 @@ def search(plan: Plan) -> Found:
     return Found(plain, _combos(plain, 0, []), np.zeros(0))
 
 
-def _on_some(plan: Plan, some: Grounds, limits: Limits, leans: tuple[float, float]) -> Combos:
+def _on_some(
+    plan: Plan, some: Grounds, limits: Limits, leans: tuple[float, float], patience: Patience
+) -> Combos:
     """What lands in the rooms nearest to the comfortable one, until there is enough to choose from."""
     nearest = np.argsort(np.abs(np.log2(some.room / comfortable_room(plan.fill))), kind="stable").tolist()
     if some.strip.any():
         nearest = nearest[: _strip_rooms(plan)]
-    found: list[Combos] = []
+    found = [Combos.none()]
+    patience.spend(_LOOKING)
     radii = _radii(plan, some, nearest, *leans)
     for ground in nearest:
-        found.append(_on_ground(plan, some, ground, limits, radii[ground]))
+        if not patience:
+            break
+        if not radii[ground]:
+            continue
+        found.append(_on_ground(plan, some, ground, limits, radii[ground], patience))
         if sum(len(combos) for combos in found) >= _ENOUGH:
             break
     return Combos.stacked(found)
@@ -80,17 +92,19 @@ def _strip_rooms(plan: Plan) -> int:
     return max(1, int(_STRIP_ROOMS * min(1.0, USUAL_FEET / feet) ** 2))
 
 
-def _on_ground(plan: Plan, some: Grounds, ground: int, limits: Limits, radii: list[float]) -> Combos:
-    """All that land on one ground and keep every hard limit."""
-    landed = [one for r in radii for one in _landed(plan, some.quilts[ground], r)]
+def _on_ground(
+    plan: Plan, some: Grounds, ground: int, limits: Limits, radii: list[float], patience: Patience
+) -> Combos:
+    """All that land on one ground and keep every hard limit, as long as there is patience."""
+    landed = [one for r in radii if patience for one in _landed(plan, some.quilts[ground], r, patience)]
     combos = _combos(some, ground, landed)
     keep = (
         np.flatnonzero((combos.mismatch <= limits.mismatch) & of_kind(plan, combos))
         if landed
         else np.zeros(0, int)
     )
-    combos = _with_reach(plan, some, combos.where(keep), [landed[i] for i in keep])
     longest = some.longest[ground].max()
+    combos = _with_reach(plan, some, combos.where(keep), [landed[i] for i in keep], longest, patience)
     return combos.where((combos.reach_run <= longest) & (combos.reach_ends <= ENDS_REACH * longest))
 
 
@@ -115,9 +129,10 @@ def _radii(
     return found
 
 
-def _landed(plan: Plan, quilt: Quilt, r: float) -> Iterator[_Landed]:
+def _landed(plan: Plan, quilt: Quilt, r: float, patience: Patience) -> Iterator[_Landed]:
     """The chains of all counts with which the four sides land."""
-    for across, down in product(*(_counts(plan, quilt, pair, r) for pair in PAIRS)):
+    for across, down in product(*(_counts(plan, quilt, pair, r, patience) for pair in PAIRS)):
+        patience.spend(2 * (across + down))
         counts = Counts(top=across, right=down, bottom=across, left=down)
         choice = Choice(corner_diameter_in=None, run_diameter_in=2 * r, counts=counts)
         own = easygoing.chains(quilt.own, plan, choice)
@@ -126,13 +141,16 @@ def _landed(plan: Plan, quilt: Quilt, r: float) -> Iterator[_Landed]:
             yield _Landed(r, own, drawn)
 
 
-def _counts(plan: Plan, quilt: Quilt, pair: tuple[SideName, SideName], r: float) -> list[int]:
+def _counts(
+    plan: Plan, quilt: Quilt, pair: tuple[SideName, SideName], r: float, patience: Patience
+) -> list[int]:
     """Odd numbers of circles that bring the corner circles of a pair of sides about where they should stand."""
     first, second = (quilt.bands[side] for side in pair)
     side = Side(first.height, easygoing.sizes_of(plan, r, min(b.height for b in quilt.bands.values())))
     span = (first.span + second.span) / 2
     least = side.least_circles(span)
     seed = plan.seed, PAIRS.index(pair)
+    patience.spend(2 * least)
     return [
         m
         for m in (least, least + 2)
@@ -141,17 +159,24 @@ def _counts(plan: Plan, quilt: Quilt, pair: tuple[SideName, SideName], r: float)
     ]
 
 
-def _with_reach(plan: Plan, some: Grounds, combos: Combos, landed: list[_Landed]) -> Combos:
-    """The combinations with their reach measured; beyond any, on overlap."""
+def _with_reach(
+    plan: Plan, some: Grounds, combos: Combos, landed: list[_Landed], longest: float, patience: Patience
+) -> Combos:
+    """The combinations whose runs do not reach too far, with their reach measured; as long as there is patience."""
     reach_run, reach_ends = np.full(len(combos), np.inf), np.full(len(combos), np.inf)
     for i, one in enumerate(landed):
+        if not patience:
+            break
+        curls = sum(len(chain.circles) for chain in one.own.values())
         try:
             quilt = some.quilts[combos.ground[i]]
             layout = undrawn(plan, choice_of(plan, some, combos, i), quilt, one.drawn, one.own)
-        except ChoiceError:
+        except ChoiceError:  # circles overlap
             continue
-        found = reach.measure(layout)
-        reach_run[i], reach_ends[i] = found.run, found.corner
+        found = reach.measured_within(layout, longest)
+        if found:
+            reach_run[i], reach_ends[i] = found.run, found.corner
+        patience.spend(_MEASURING * curls if found else curls)
     lawful = np.isfinite(reach_run)
     return replace(combos, reach_run=reach_run, reach_ends=reach_ends).where(lawful)
 

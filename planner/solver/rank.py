@@ -10,6 +10,7 @@ from planner.geometry.arrays import Indices, Numbers
 from planner.plan import SIDES, Plan
 from planner.solver import easy
 from planner.solver.combos import choice_of, is_level
+from planner.solver.effort import Patience
 from planner.solver.forgiving import forgiven, landing_margins
 from planner.solver.groups import same_look
 from planner.solver.limits import Limits
@@ -41,9 +42,11 @@ def best(plan: Plan) -> Proposal | None:
     return next(iter(proposals_of(plan, found, np.arange(len(found))[:1])), None)
 
 
-def find(plan: Plan, most: int = MOST_FOUND) -> Found:
+def find(plan: Plan, most: int = MOST_FOUND, patience: Patience | None = None) -> Found:
     """The cheapest layouts of a plan. Raises PlanError for an impossible one."""
-    return search(plan, most=most) if CORNER_STYLES[plan.corner].strict else easy.search(plan)
+    if CORNER_STYLES[plan.corner].strict:
+        return search(plan, most=most, patience=patience)
+    return easy.search(plan, patience)
 
 
 def _calmest(plan: Plan, found: Found) -> list[Proposal]:

@@ -17,20 +17,23 @@ from planner.plan import Choice, Plan, SideName, Units
 from planner.solver.buying import better_circle, missing_circles
 from planner.solver.changes import apply_change, landing_choice
 from planner.solver.combos import choice_of
-from planner.solver.effort import effort
+from planner.solver.effort import Patience
 from planner.solver.floors import most_ease
 
 _USUAL_BORDERS: dict[Units, str] = {"in": "5 in to 8 in", "cm": "13 cm to 20 cm", "mm": "130 mm to 200 mm"}
 _ENOUGH_CURES = 2  # a choice between two; each further one takes as long again to find
 _EASE_STEPS = range(1, 9)  # sixteenths of an inch, or millimetres, of lift and gap more
 _BORDER_STEPS = (1, 2, 3, 4, 6, 8, 10, 12, 16, 20, 24, 32)  # the same of a border's width
-_PATIENT = 40.0  # of effort: a plan of more is asked fewer questions
+_PATIENCE, _OF_ONE = 14_000, 5_000  # of curls, for all questions together and for each: half a second
 _PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "right"))
 _NEEDS = {
     "fill.room_in": "the room for the fill",
     "fill.longest_in": "the longest shape of the fill",
     "fill.smallest_curl_in": "the smallest curl",
 }
+
+
+Question = Callable[[Plan, Patience], Iterator["Refusal"]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,28 +56,45 @@ class Refusal:
 def refusals_of(plan: Plan) -> list[Refusal]:
     """What stands in the way of a plan without proposals, the easiest cure first."""
     found: list[Refusal] = []
+    asking = _Asking(plan)
     for ask in _QUESTIONS:
-        found += ask(plan)
+        found += asking(ask)
         if len(found) >= _ENOUGH_CURES:
             return found
-    return found or list(_border(plan)) or [_nothing(plan)]
+    return found or list(asking(_border)) or [_nothing(plan, asking.answered)]
 
 
 def quickly(plan: Plan) -> Refusal:
     """The first thing to say; ``refusals_of`` says it all."""
-    return next((refusal for ask in _QUESTIONS for refusal in ask(plan)), _nothing(plan))
+    asking = _Asking(plan)
+    found = (refusal for ask in _QUESTIONS for refusal in asking(ask))
+    return next(found, None) or _nothing(plan, asking.answered)
 
 
-def _circle(plan: Plan) -> Iterator[Refusal]:
+class _Asking:
+    """One question after another about a plan, with patience for each. answered: it sufficed for all of them."""
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        self.answered = True
+        self._patience = Patience(_PATIENCE)
+
+    def __call__(self, ask: Question) -> Iterator[Refusal]:
+        part = Patience(_OF_ONE, self._patience)
+        yield from ask(self.plan, part)
+        self.answered &= bool(part)
+
+
+def _circle(plan: Plan, patience: Patience) -> Iterator[Refusal]:
     """Would one circle that she does not own do it, or else two or three that she cuts?"""
     if plan.cut_own:
         return
-    one = better_circle(plan) if plan.tin_in else None
+    one = better_circle(plan, patience) if plan.tin_in else None
     if one:
         found, diameter = one
         choice, missing = choice_of(plan, found.grounds, found.combos, 0), [diameter]
     else:
-        cut = landing_choice(plan.model_copy(update={"cut_own": True}))
+        cut = landing_choice(plan.model_copy(update={"cut_own": True}), patience)
         if cut is None:
             return
         choice, missing = cut, missing_circles(plan, cut)
@@ -91,7 +111,7 @@ def _circle(plan: Plan) -> Iterator[Refusal]:
     )
 
 
-def _taste(plan: Plan) -> Iterator[Refusal]:
+def _taste(plan: Plan, patience: Patience) -> Iterator[Refusal]:
     """Would another kind of run, meeting or corner do with the same measures?"""
     corners = [kind for kind in reversed(CORNER_STYLES) if CORNER_STYLES[kind].strict]
     for field, value in (("run", "any"), ("meeting", "any"), *(("corner", kind) for kind in corners)):
@@ -99,7 +119,7 @@ def _taste(plan: Plan) -> Iterator[Refusal]:
         if now == value or (field == "meeting" and not CORNER_STYLES[plan.corner].meets):
             continue
         change = {field: value}
-        choice = landing_choice(apply_change(plan, change))
+        choice = landing_choice(apply_change(plan, change), patience)
         if choice:
             yield Refusal(
                 field,
@@ -113,12 +133,12 @@ def _taste(plan: Plan) -> Iterator[Refusal]:
             return
 
 
-def _needs(plan: Plan) -> Iterator[Refusal]:
+def _needs(plan: Plan, patience: Patience) -> Iterator[Refusal]:
     """Would it do with a need of the fill left open that she fixed?"""
     fixed = [path for path in _NEEDS if getattr(plan.fill, path.removeprefix("fill.")) is not None]
     for paths in (*((path,) for path in fixed), *([tuple(fixed)] if len(fixed) > 1 else [])):
         change = dict.fromkeys(paths)
-        choice = landing_choice(apply_change(plan, change))
+        choice = landing_choice(apply_change(plan, change), patience)
         if choice:
             words = " and ".join(_NEEDS[path] for path in paths)
             now = ", ".join(_show(getattr(plan.fill, path.removeprefix("fill.")), plan) for path in paths)
@@ -134,12 +154,12 @@ def _needs(plan: Plan) -> Iterator[Refusal]:
             return
 
 
-def _density(plan: Plan) -> Iterator[Refusal]:
+def _density(plan: Plan, patience: Patience) -> Iterator[Refusal]:
     """Would it do, quilted as close as is common?"""
     if plan.fill.density == "usual":
         return
     change = {"fill.density": "usual"}
-    choice = landing_choice(apply_change(plan, change))
+    choice = landing_choice(apply_change(plan, change), patience)
     if choice:
         yield Refusal(
             "density",
@@ -152,7 +172,7 @@ def _density(plan: Plan) -> Iterator[Refusal]:
         )
 
 
-def _ease(plan: Plan) -> Iterator[Refusal]:
+def _ease(plan: Plan, patience: Patience) -> Iterator[Refusal]:
     """Would a little more lift and gap land it?"""
     lift, gap, step = plan.ease_limits.lift_in, plan.ease_limits.gap_in, MARK_IN[plan.units]
     for n in _EASE_STEPS:
@@ -160,7 +180,7 @@ def _ease(plan: Plan) -> Iterator[Refusal]:
         change = {"ease_limits.lift_in": lift + more, "ease_limits.gap_in": gap + more}
         if max(change.values()) > most_ease(plan):
             return
-        choice = landing_choice(apply_change(plan, change))
+        choice = landing_choice(apply_change(plan, change), patience)
         if choice:
             yield Refusal(
                 "ease",
@@ -174,18 +194,15 @@ def _ease(plan: Plan) -> Iterator[Refusal]:
             return
 
 
-def _border(plan: Plan) -> Iterator[Refusal]:
+def _border(plan: Plan, patience: Patience) -> Iterator[Refusal]:
     """The nearest width that works of one pair of opposite borders, narrower before wider: cloth that is sewn can
     still be trimmed."""
-    patience = int(
-        len(_BORDER_STEPS) * min(1.0, _PATIENT / max(1.0, effort(plan)))
-    )  # each step is solved four times
-    for n, way, pair in product(_BORDER_STEPS[: max(1, patience)], (-1, 1), _PAIRS):
+    for n, way, pair in product(_BORDER_STEPS, (-1, 1), _PAIRS):
         by = n * MARK_IN[plan.units]
         change = {f"border_in.{side}": plan.border_in.of(side) + way * by for side in pair}
         if min(change.values()) <= 0:
             continue
-        choice = landing_choice(apply_change(plan, change))
+        choice = landing_choice(apply_change(plan, change), patience)
         if choice:
             word = "Widen" if way > 0 else "Narrow"
             yield Refusal(
@@ -200,11 +217,15 @@ def _border(plan: Plan) -> Iterator[Refusal]:
             return
 
 
-def _nothing(plan: Plan) -> Refusal:
+def _nothing(plan: Plan, answered: bool) -> Refusal:
+    if answered:
+        tried = "and no single change of one measure mends it."
+    else:
+        tried = "nor with the changes that were tried. There are too many ways for this plan to try them all."
     return Refusal(
         "plan",
         "border_in",
-        "No circles land on all four sides within the limits, and no single change of one measure mends it.",
+        f"No circles land on all four sides within the limits, {tried}",
         None,
         f"Begin with borders of {_USUAL_BORDERS[plan.units]}, the needs of the fill left open, and your own cut "
         "circles.",
@@ -212,7 +233,13 @@ def _nothing(plan: Plan) -> Refusal:
     )
 
 
-_QUESTIONS: tuple[Callable[[Plan], Iterator[Refusal]], ...] = (_circle, _taste, _density, _needs, _ease)
+_QUESTIONS: tuple[Question, ...] = (
+    _circle,
+    _taste,
+    _density,
+    _needs,
+    _ease,
+)
 
 
 def _name(field: str, kind: str) -> str:

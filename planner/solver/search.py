@@ -15,12 +15,13 @@ from numpy.typing import NDArray
 from planner.border.meetings import MEETINGS, half_of
 from planner.border.meetings.record import Takes
 from planner.border.room import comfortable_room
-from planner.border.run import Runs
+from planner.border.run import Runs, first
 from planner.border.tin import diameters
 from planner.errors import PlanError
-from planner.geometry.arrays import Mask, Numbers
+from planner.geometry.arrays import ROUNDING_IN, Mask, Numbers
 from planner.plan import SIDES, MeetingKind, Plan
 from planner.solver.combos import Combos, Tries, meetings_of, of_kind
+from planner.solver.effort import Patience
 from planner.solver.grounds import Grounds, grounds, with_strip
 from planner.solver.landing import landing
 from planner.solver.limits import LEVEL_RISE, Limits
@@ -43,6 +44,9 @@ _MORE_LIKELY = 6  # looks, where few are wanted
 _LOOKED_INTO = 3  # combinations for each likely look: so many get their corners estimated
 _MORE_MEASURED = 6  # combinations more than are wanted, whose reach is worked out in one go
 _ESTIMATE = 0.05  # of a cost: how far it may be off before the reach is measured
+_PATIENCE = 20_000  # of curls, in one search: more than a usual tin takes
+_LOOKING = 100  # what it takes, in curls: the grounds of one seam strip, whatever lands there
+_LANDING, _MEASURING = 1000, 200  # and to land, or to measure, what is done in one go
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +62,11 @@ class Found:
 
 
 def search(
-    plan: Plan, limits: Limits | None = None, most: int = MOST_FOUND, more: Sequence[float] = ()
+    plan: Plan,
+    limits: Limits | None = None,
+    most: int = MOST_FOUND,
+    more: Sequence[float] = (),
+    patience: Patience | None = None,
 ) -> Found:
     """The cheapest layouts on one ground: without a seam strip while the middles of the best are siblings there;
     where nothing lands so, or where they are not, with the strip that costs least.
@@ -69,13 +77,19 @@ def search(
     if not more:
         check_tin(plan)
     limits = limits or Limits.of(plan)
-    found = search_on(plan, grounds(plan), limits, most, more)
+    patience = Patience(_PATIENCE) if patience is None else patience
+    found = search_on(plan, grounds(plan), limits, most, more, patience=patience)
     for some in with_strip(plan):
+        if not patience:
+            break
         if len(found) and found.combos.unlike[0] <= UNLIKE_IN:
             break
-        if len(found) and not len(search_on(plan, some, limits, 1, more, below=found.scores[0])):
+        below = found.scores[0] if len(found) else None
+        if below is not None and not len(
+            search_on(plan, some, limits, 1, more, below=below, patience=patience)
+        ):
             continue
-        stripped = search_on(plan, some, limits, most, more)
+        stripped = search_on(plan, some, limits, most, more, patience=patience)
         if len(stripped):
             found = stripped
     return found
@@ -99,16 +113,20 @@ def search_on(
     more: Sequence[float] = (),
     keep: Callable[[Tries], Mask] | None = None,
     below: float = np.inf,
+    patience: Patience | None = None,
 ) -> Found:
     """The cheapest layouts on some grounds.
 
     keep: which circles to try, of those that are hers; below: only layouts that score less.
     """
+    patience = Patience(_PATIENCE) if patience is None else patience
+    patience.spend(_LOOKING)
     tries = circles(plan, some, limits, more)
     if keep:
         tries = tries.where(keep(tries))
     # from the middle of a curl to its spine it is its radius
     tries = tries.where(tries.r <= limits.reach * some.longest.max(axis=1)[tries.ground])
+    tries = tries.where(_clear_at_corner(some, tries, limits))
     at_once = _at_once(plan, limits)
     tries = _thinned(plan, some, tries, _most_tries(plan, at_once))
     tries = within_reach(plan, some, limits, tries)
@@ -119,14 +137,16 @@ def search_on(
         return Found(some, Combos.none(), np.zeros(0))
     parts, ceiling = [_Landed.none()], below
     for meetings, rows in _turns(plan, len(tries)):
-        parts.append(_landed(plan, some, tries, limits, meetings, bound, rows, ceiling, most))
+        if not patience:
+            break
+        parts.append(_landed(plan, some, tries, limits, meetings, bound, rows, ceiling, most, patience))
         ceiling = min(ceiling, _likely_last(_Landed.stacked(parts), most))
-    found = _cheapest(plan, some, limits, _Landed.stacked(parts), most)
+    found = _cheapest(plan, some, limits, _Landed.stacked(parts), most, patience)
     needed = found.scores[-1] if len(found) == most else below
-    if needed > ceiling:  # too many of those reach too far
+    if needed > ceiling and patience:  # too many of those reach too far
         every = slice(len(tries))
-        landed = _landed(plan, some, tries, limits, meetings_of(plan), bound, every, needed, most)
-        found = _cheapest(plan, some, limits, landed, most)
+        landed = _landed(plan, some, tries, limits, meetings_of(plan), bound, every, needed, most, patience)
+        found = _cheapest(plan, some, limits, landed, most, patience)
     return Found(some, found.combos.where(found.scores < below), found.scores[found.scores < below])
 
 
@@ -169,6 +189,18 @@ def circles(plan: Plan, some: Grounds, limits: Limits, more: Sequence[float] = (
         fits &= (one ^ other) | (one & other & (big == r))
     ground, i, j = np.nonzero(fits)
     return Tries(ground, size[i], size[j], np.zeros((len(ground), 3)))
+
+
+def _clear_at_corner(some: Grounds, tries: Tries, limits: Limits) -> Mask:
+    """Whether the first circles of two sides could keep clear of each other round a corner: with no ease, all the
+    lift, or all there is. They stand alike on either side of the miter, and the more ease the farther from it.
+    """
+    height, r = some.height[tries.ground], tries.r
+    none, clear = np.zeros(len(tries)), np.zeros(len(tries), dtype=bool)
+    for lift, gap in ((0.0, 0.0), (limits.lift, 0.0), (limits.lift, limits.gap)):
+        along = first(height, tries.corner_radius, r, none + lift, none + gap)
+        clear |= ~(along - (height - r - lift) < np.sqrt(2) * r - ROUNDING_IN)  # nan: that is told later
+    return clear
 
 
 def _most_tries(plan: Plan, at_once: int) -> int:
@@ -262,6 +294,7 @@ def _landed(
     rows: slice,
     ceiling: float,
     most: int,
+    patience: Patience,
 ) -> _Landed:
     """What lands of some meetings with rows of the tries and costs no more than the ceiling: the cheapest few of
     each pair of circles and each meeting.
@@ -270,6 +303,7 @@ def _landed(
     """
     rows = slice(rows.start, min(rows.stop, int(np.searchsorted(bound, ceiling, side="right"))))
     asked, spare = tries.where(rows), ceiling + _ESTIMATE - bound[rows]
+    patience.spend(_LANDING * len(meetings) * len(spare) / _at_once(plan, limits))
     every = []
     for meeting in meetings:
         combos = landing(plan, some, asked, meeting, limits, _FEW, spare)
@@ -300,13 +334,16 @@ def _likely_last(landed: _Landed, most: int) -> float:
     return float(landed.cost[order[first[wanted - 1]]]) + 2 * _ESTIMATE if len(first) >= wanted else np.inf
 
 
-def _cheapest(plan: Plan, some: Grounds, limits: Limits, landed: _Landed, most: int) -> Found:
+def _cheapest(
+    plan: Plan, some: Grounds, limits: Limits, landed: _Landed, most: int, patience: Patience
+) -> Found:
     """The cheapest that keep the limits of reach. Of layouts alike in circles, meeting and counts only the one with
     the best room."""
     cost, look = landed.cost, _looks(landed.combos)
     queue = np.argsort(cost, kind="stable")
     combos, costs = [Combos.none()], np.zeros(0)
-    while queue.size:
+    while queue.size and patience:
+        patience.spend(_MEASURING)
         first = np.sort(np.unique(look[queue], return_index=True)[1])[: most + _MORE_MEASURED]
         rows = queue[first]
         if len(costs) >= most and cost[rows[0]] > np.sort(costs)[most - 1] + _ESTIMATE:

@@ -3,18 +3,30 @@
 from __future__ import annotations
 
 import json
+import tracemalloc
+from collections import Counter
+from collections.abc import Callable
 from typing import Any
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
+from planner.border.corners.styles import CORNER_STYLES
+from planner.border.meetings import MEETINGS
 from planner.demo import demo_plan
 from planner.errors import PlanError
+from planner.fills.styles import FILLS
 from planner.plan import SIDES, Plan
-from planner.solver import choose, landing, propose, rank, search
+from planner.solver import choose, easy, landing, propose, rank, search
 from planner.solver.changes import apply_change
 from planner.solver.floors import FLOORS, check_floors
+from planner.solver.propose import kept
 
-MOST_WORK = 150_000
+# What one plan may take: counts that are landed, reaches that are worked out, curls that are sized (easy-going).
+# The usual demo takes 6,000 and 100; each of the three, alone, is less than a second.
+MOST_WORK = {"landed": 80_000, "reached": 6_000, "sized": 40_000}
+MOST_BYTES = 200_000_000
 NEAR = {"tin_in": [1 + n / 20 for n in range(60)]}
 
 
@@ -74,22 +86,93 @@ def extreme(border: float, **more: Any) -> Plan:
     [(4.0, {}), (8.0, {}), (20.0, {}), (12.0, {"cut_own": True}), (6.0, NEAR), (8.0, NEAR)],
     ids=["4", "8", "20", "12, she cuts", "6, near sizes", "8, near sizes"],
 )
-def test_what_passes_is_solved_with_bounded_work(
-    border: float, more: dict[str, Any], monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """The work of a solve is what it lands: pairs of circles, each with its counts. The usual demo lands 6,000."""
-    tried: list[int] = []
-    count = landing._every_count
+def test_what_passes_is_solved_with_bounded_work(border: float, more: dict[str, Any]) -> None:
+    done = work_of(extreme(border, **more))
+    assert all(done[what] <= most for what, most in MOST_WORK.items()), done
 
-    def counted(*given: Any) -> Any:
-        found = count(*given)
-        tried.append(len(found[0]))
-        return found
 
-    monkeypatch.setattr(landing, "_every_count", counted)
-    found = propose(extreme(border, **more))
+def work_of(plan: Plan) -> Counter[str]:
+    """How much is done until a plan is solved or refused, counted where it is done."""
+    done: Counter[str] = Counter()
+
+    def counted(where: Any, name: str, what: str, size: Callable[[Any, Any], int]) -> None:
+        work = getattr(where, name)
+
+        def counting(*given: Any, **more: Any) -> Any:
+            found = work(*given, **more)
+            done[what] += size(given, found)
+            return found
+
+        patch.setattr(where, name, counting)
+
+    kept.clear()
+    with pytest.MonkeyPatch.context() as patch:
+        counted(landing, "_every_count", "landed", lambda given, found: len(found[0]))
+        counted(search, "with_reach", "reached", lambda given, found: len(given[3]))
+        counted(easy.easygoing, "chains", "sized", lambda given, found: sum(map(given[2].counts.of, SIDES)))
+        found = propose(plan)
     assert found.proposals or found.refusals
-    assert sum(tried) <= MOST_WORK, sum(tried)
+    return done
+
+
+@st.composite
+def extremes(draw: st.DrawFn) -> Plan:
+    """Large quilts with many circles and much ease, of every kind of corner, meeting, fill and width."""
+    length = st.floats(150, 240)
+    size, width = draw(length), draw(st.floats(3, 31.5))
+    fill: dict[str, Any] = {"kind": draw(st.sampled_from(sorted(FILLS)))}
+    for need, most in (("longest_in", 30.0), ("room_in", 3.0), ("smallest_curl_in", 3.0)):
+        fill[need] = draw(st.none() | st.floats(FLOORS[need][0], most))
+    sizes = st.floats(0.5, 12).map(lambda d: round(d, 2))
+    return extreme(
+        width,
+        sides_in={side: draw(st.just(size) | length) for side in SIDES},
+        border_in={side: draw(st.just(width) | st.floats(0.9 * width, width)) for side in SIDES},
+        tin_in=sorted(
+            draw(st.just([1 + n / 8 for n in range(60)]) | st.lists(sizes, min_size=1, max_size=60))
+        ),
+        cut_own=draw(st.booleans()),
+        corner=draw(st.sampled_from(sorted(CORNER_STYLES))),
+        meeting=draw(st.sampled_from(["any", *sorted(MEETINGS)])),
+        run=draw(st.sampled_from(["any", "level", "rolling"])),
+        tail_deg=draw(st.sampled_from([30.0, 90.0, 150.0])),
+        fill=fill,
+    )
+
+
+@pytest.mark.long
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(plan=extremes())
+def test_whatever_passes_is_solved_with_bounded_work(plan: Plan) -> None:
+    try:
+        done = work_of(plan)
+    except PlanError as refused:
+        assert refused.field, "it says where"
+        return
+    assert all(done[what] <= most for what, most in MOST_WORK.items()), done
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("border", [6.0, 16.0, 28.0, 31.0])
+@pytest.mark.parametrize("corner", sorted(CORNER_STYLES))
+def test_whatever_passes_is_solved_with_bounded_memory(border: float, corner: str) -> None:
+    kept.clear()
+    tracemalloc.start()
+    try:
+        propose(extreme(border, corner=corner, cut_own=True))
+        assert tracemalloc.get_traced_memory()[1] <= MOST_BYTES
+    finally:
+        tracemalloc.stop()
+
+
+def test_what_was_not_tried_is_not_denied(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the search ends before everything was tried, the refusal says so."""
+    plan = extreme(31.0)
+    monkeypatch.setattr("planner.solver.refusals._PATIENCE", 1)
+    kept.clear()
+    (refusal,) = propose(plan).refusals
+    assert "that were tried" in refusal.message
+    assert "no single change" not in refusal.message
 
 
 @pytest.mark.long
@@ -100,6 +183,7 @@ def test_fewer_circles_find_what_all_of_them_would(monkeypatch: pytest.MonkeyPat
         with monkeypatch.context() as all_of_them:
             all_of_them.setattr(search, "_MOST_TRIES", 10**9)
             all_of_them.setattr(search, "_FEW", 1000)
+            all_of_them.setattr(search, "_PATIENCE", 10**9)
             every = rank.best(extreme(border))
         assert every is not None
         assert some <= every.score + 0.25
