@@ -28,6 +28,8 @@ Made = TypeVar("Made")
 Call = tuple[Callable[..., Any], tuple[Any, ...]]  # a function at the top of some module, and its arguments
 
 PIECES_A_LIFE = 200  # then a process makes room for a fresh one: what it remembers stays bounded
+FAT_BYTES = 150_000_000  # kept after a piece, more than at first: the same, at once
+NEARLY = 0.95  # of the memory it may have: what breaks down there broke down for want of it
 _FORKS = get_context("forkserver")
 _FORKS.set_forkserver_preload(["server.app", "uvicorn.main", "ezdxf", "reportlab.pdfgen.canvas"])
 
@@ -59,6 +61,12 @@ class Process:
         theirs.close()
         self.pieces = 0
         self.spent = False
+        self.at_first = self.resident
+
+    @property
+    def resident(self) -> int:
+        """Bytes of memory that it has (0 where the system cannot tell)."""
+        return _pages(self.process.pid, 1) * resource.getpagesize()
 
     def end(self) -> None:
         """Stop the process; it has nothing to save."""
@@ -91,7 +99,8 @@ class Process:
         finally:
             self.kept.give_up(self)
         self.pieces += 1
-        self.spent |= how in ("failed", "too much") or self.pieces == PIECES_A_LIFE
+        fat = self.resident > self.at_first + FAT_BYTES
+        self.spent |= how in ("failed", "too much") or fat or self.pieces == PIECES_A_LIFE
         if how == "failed":
             log.error("%s failed in a worker:\n%s", call[0].__qualname__, what)
             return how, RuntimeError(f"{call[0].__qualname__} failed in a worker")
@@ -163,15 +172,32 @@ def _outcome(work: Callable[..., Any], arguments: tuple[Any, ...]) -> tuple[str,
         return "refused", error
     except MemoryError:
         return "too much", None
-    except Exception:
-        return "failed", traceback.format_exc()
+    except Exception:  # a library may call it anything when there is no more memory
+        return ("too much", None) if _short_of_memory() else ("failed", traceback.format_exc())
 
 
 def _allow(memory: int) -> None:
     """Let this process have so many bytes more than it has now (where the system can tell and bound it)."""
     with suppress(OSError, ValueError):
-        now = int(Path("/proc/self/statm").read_text().split()[0]) * resource.getpagesize()
+        now = _pages("self", 0) * resource.getpagesize()
         resource.setrlimit(resource.RLIMIT_AS, (now + memory, now + memory))
+
+
+def _short_of_memory() -> bool:
+    """Whether this process had nearly all that it may have at some time: then it does no second piece."""
+    limit = resource.getrlimit(resource.RLIMIT_AS)[0]
+    with suppress(OSError, StopIteration):
+        lines = Path("/proc/self/status").read_text().splitlines()
+        peak = 1024 * int(next(line.split()[1] for line in lines if line.startswith("VmPeak:")))
+        return limit != resource.RLIM_INFINITY and peak > NEARLY * limit
+    return False
+
+
+def _pages(process: int | str | None, which: int) -> int:
+    """Pages of memory of a process: 0 all it may touch, 1 what is there (0 where the system cannot tell)."""
+    with suppress(OSError):
+        return int(Path(f"/proc/{process}/statm").read_text().split()[which])
+    return 0
 
 
 def _end_with_planner() -> None:

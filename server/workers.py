@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import asyncio
 import hashlib
+import logging
 import os
 import threading
 from collections import Counter, deque
@@ -29,6 +30,8 @@ from server.settings import Settings
 from server.worker import Call, Overload, Process
 
 Found = TypeVar("Found")
+
+log = logging.getLogger("cornerwise.workers")
 
 LOOK_AGAIN_S = 0.25  # how soon it is noticed that nobody waits any longer, and how often news are told
 
@@ -185,17 +188,23 @@ class Workers:
 
     def _keep_working(self, life: int) -> None:
         """One thread for each process: gives it one piece after another."""
-        try:
-            process = Process(self.memory, self.kept)
-        except (OSError, EOFError):  # the planner is ending, or the machine has no room for another process
-            self._threads -= life == self._life
-            return
+        process = None
         while (piece := self._next(life)) is not None:
-            if process.spent:
-                process.end()
-                process = Process(self.memory, self.kept)
-            piece.end = process.end
-            outcome = process.do(piece.call, self.seconds, piece.news.append)
+            outcome: tuple[str, Any]
+            try:
+                if process is None or process.spent:
+                    process = Process(self.memory, self.kept)
+                with self._turn:
+                    piece.end = process.end
+                    if not piece.waiting:  # she left in this very moment
+                        process.end()
+                outcome = process.do(piece.call, self.seconds, piece.news.append)
+            except (
+                OSError,
+                EOFError,
+            ):  # the planner is ending, or the machine has no room for another process
+                log.exception("no process for a piece of work")
+                outcome = "busy", Busy()
             with self._turn:
                 self._running = +(self._running - Counter([piece.visitor]))
                 piece.end = None
@@ -203,7 +212,8 @@ class Workers:
                     del self._pieces[piece.key]
                 if not piece.done.done():
                     piece.done.set_result(outcome)
-        process.end()
+        if process:
+            process.end()
 
     def _next(self, life: int) -> _Piece | None:
         """The next piece, when there is one; None when the pool was closed."""

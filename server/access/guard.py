@@ -152,7 +152,7 @@ class Guard:
             "Send one plan at a time.",
         )
         declared = request.headers.get("content-length", "")
-        if declared.isdigit() and int(declared) > largest:
+        if declared.isdecimal() and int(declared) > largest:
             return too_large
         chunks: list[bytes] = []
         try:

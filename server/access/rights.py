@@ -22,7 +22,7 @@ from fastapi import Depends, Query, Request, Response
 from server.access.names import host_of, is_loopback
 from server.settings import Settings
 from server.store.database import NotFound
-from server.store.find import Page, Sort
+from server.store.find import Page, Row, Sort
 from server.store.keys import May, NotAllowed, Opens, new_key, together
 from server.store.versions import Saved, Store
 
@@ -173,8 +173,17 @@ def visitor_page(
     store: AStore, visitor: AVisitor, query: str, sort: Sort, tag: str, page: int, deleted: bool
 ) -> Page:
     """The shelf as this visitor sees it: all of it, or the plans on her ring."""
-    ring = None if visitor.owner or (visitor.looks_at_all and not deleted) else (visitor.ring or "")
-    return store.search(query, sort, tag, page, deleted=deleted, ring=ring)
+    return store.search(query, sort, tag, page, deleted=deleted, ring=_ring_seen(visitor, deleted))
+
+
+def visitor_shelf(store: Store, visitor: Visitor) -> list[Row]:
+    """All of it at one moment."""
+    return store.shelf(ring=_ring_seen(visitor))
+
+
+def _ring_seen(visitor: Visitor, deleted: bool = False) -> str | None:
+    """The ring whose plans a visitor sees; None for all plans."""
+    return None if visitor.owner or (visitor.looks_at_all and not deleted) else (visitor.ring or "")
 
 
 def give(request: Request, response: Response, store: Store, saved: Saved) -> None:

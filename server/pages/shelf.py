@@ -19,6 +19,7 @@ from server.access.rights import (
     renew_ring,
     ring_from_before,
     visitor_page,
+    visitor_shelf,
 )
 from server.html import render
 from server.store.archive import read_shelf, write_shelf
@@ -26,7 +27,6 @@ from server.store.fetch import plan_in_link
 from server.store.find import LONGEST_QUERY, Sort
 from server.store.links import pack
 from server.store.planfile import PlanFileError, read_plan_file
-from server.store.versions import Store
 
 router = APIRouter(include_in_schema=False)
 SORTS: dict[Sort, str] = {"newest": "changed last", "oldest": "changed first", "name": "by name"}
@@ -79,7 +79,8 @@ def shelf(
 def take(store: AStore, visitor: AVisitor) -> Response:
     """The whole shelf, every version that she may look at, as one archive."""
     out = tempfile.TemporaryFile()  # noqa: SIM115 - closed when it has been sent
-    write_shelf(store, _shown(store, visitor), out)
+    shown = visitor_shelf(store, visitor)
+    write_shelf(store, ((row.id, None if row.history else row.version) for row in shown), out)
     out.seek(0)
 
     def chunks() -> Iterator[bytes]:
@@ -129,18 +130,6 @@ def _way(request: Request, link: str) -> str:
     raise PlanFileError(
         "This is not a link to a plan.", cure="Paste the whole link, or choose a plan file or an archive."
     )
-
-
-def _shown(store: Store, visitor: Visitor) -> Iterator[tuple[str, int | None]]:
-    """Every plan this visitor may look at, in an order that stands still while others save; with the one version
-    that she may see, where it is not all of them."""
-    page = 1
-    while True:
-        found = visitor_page(store, visitor, "", "name", "", page, False)
-        yield from ((row.id, None if row.history else row.version) for row in found.rows)
-        page += 1
-        if page > found.pages:
-            return
 
 
 def _ring(visitor: Visitor) -> str | None:

@@ -11,12 +11,14 @@ import json
 import zipfile
 import zlib
 from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Annotated, Any, BinaryIO, Self
 
 from pydantic import AfterValidator, BaseModel, Field, TypeAdapter, ValidationError, model_validator
 
 from planner.plan import Plan
+from server.store.database import NotFound
 from server.store.planfile import (
     LARGEST_BYTES,
     PlanFileError,
@@ -83,13 +85,22 @@ class Brought:
 
 
 def write_shelf(store: Store, some: Iterable[tuple[str, int | None]], out: BinaryIO) -> None:
-    """Write these plans: with every version, or only with one where it is named."""
-    write_histories((_kept(store, plan_id, version) for plan_id, version in some), out)
+    """Write these plans: with every version, or only with one where it is named. What was binned meanwhile is
+    left out."""
+    write_histories(_still_there(store, some), out)
+
+
+def _still_there(
+    store: Store, some: Iterable[tuple[str, int | None]]
+) -> Iterator[tuple[str, int, Iterable[tuple[Version, Plan]]]]:
+    for plan_id, version in some:
+        with suppress(NotFound):
+            yield _kept(store, plan_id, version)
 
 
 def _kept(store: Store, plan_id: str, version: int | None) -> tuple[str, int, Iterable[tuple[Version, Plan]]]:
     if version is None:
-        return plan_id, store.load(plan_id).version, _history(store, plan_id)
+        return plan_id, store.load(plan_id).version, list(_history(store, plan_id))
     one = store.load(plan_id, version)
     return plan_id, version, [(Version(version, 0, "made", one.saved_at), one.plan)]
 
@@ -132,7 +143,7 @@ def _history(store: Store, plan_id: str) -> Iterator[tuple[Version, Plan]]:
     while found := store.versions(plan_id, page=page, rows=500):
         numbers += [version.version for version in found]
         page += 1
-    for number in reversed(numbers):
+    for number in sorted(set(numbers)):  # a version saved between two pages moves the others on
         saved = store.load(plan_id, number)
         yield Version(saved.version, saved.base, saved.why, saved.saved_at), saved.plan
 

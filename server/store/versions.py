@@ -221,6 +221,16 @@ class Store:
             held = None if ring is None else hash_of(ring)
             return find.search(connection, query, sort, tag, page, deleted=deleted, ring=held)
 
+    def shelf(self, *, ring: str | None = None) -> list[find.Row]:
+        """Every plan on the shelf by name, as it stands at one moment; with a ring only those it has keys to."""
+        held = None if ring is None else hash_of(ring)
+        with self.database.reading() as connection:
+            first = find.search(connection, sort="name", ring=held)
+            more = (
+                find.search(connection, sort="name", page=n, ring=held) for n in range(2, first.pages + 1)
+            )
+            return [row for page in (first, *more) for row in page.rows]
+
     def tags(self, *, ring: str | None = None) -> list[tuple[str, int]]:
         """Tags in use with their number of plans."""
         with self.database.reading() as connection:

@@ -1,6 +1,6 @@
 """Benchmarks as ratios of one run, all or some.
 
-``.venv/bin/python -m tests.benchmarks``, or ``... solving pages clients growing``.
+``.venv/bin/python -m tests.benchmarks``, or ``... solving pages clients crowd growing``.
 What each row means stands in DEVELOPERS.md. Nothing is asserted: figures are of the machine and the moment.
 """
 
@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable, Iterator
 
+from tests.benchmarks.crowd import crowd
 from tests.benchmarks.growing import growing
 from tests.benchmarks.pages import clients, pages
 from tests.benchmarks.solving import proposals
@@ -18,6 +19,7 @@ ROWS: dict[str, Callable[[], Iterator[Row]]] = {
     "solving": proposals,
     "pages": pages,
     "clients": clients,
+    "crowd": crowd,
     "growing": growing,
 }
 

@@ -42,7 +42,20 @@ class Half:
     saved: list[str] = field(default_factory=list)
     errors: Counter[str] = field(default_factory=Counter)
     hostile: Counter[int] = field(default_factory=Counter)
-    memory: list[int] = field(default_factory=list)
+    memory: list[tuple[float, int, int]] = field(default_factory=list)  # when, of the planner, of its workers
+
+    @property
+    def grown(self) -> str:
+        """Memory of the planner and of its workers: at the beginning, and the means of each third."""
+        begin, end = self.memory[0][0], self.memory[-1][0]
+        thirds: list[list[tuple[int, int]]] = [[], [], []]
+        for when, *sizes in self.memory:
+            thirds[min(2, int(3 * (when - begin) / (end - begin)))].append((sizes[0], sizes[1]))
+        means = [
+            " and ".join(f"{sum(sizes) / len(sizes):.0f}" for sizes in zip(*third, strict=True))
+            for third in thirds
+        ]
+        return f"MB of planner and workers, by thirds: {', '.join(means)}"
 
     @property
     def p99(self) -> float:
@@ -80,11 +93,11 @@ async def _half(planner: Planner, seconds: float, share: float) -> Half:
                 asked.add(asyncio.create_task(_hostile(client, planner, half, rng)))
             asked = {one for one in asked if not one.done()}
             if len(half.cheap) % 50 == 0:
-                half.memory.append(_memory(planner))
+                half.memory.append((time.monotonic(), *_memory(planner)))
             await asyncio.sleep(rng.expovariate(A_SECOND))
         if asked:
             await asyncio.wait(asked, timeout=60)
-    half.memory.append(_memory(planner))
+    half.memory.append((time.monotonic(), *_memory(planner)))
     return half
 
 
@@ -154,18 +167,23 @@ def _sides(rng: random.Random) -> str:
     return "&".join(f"sides_in.{side}={size}" for side in ("top", "right", "bottom", "left"))
 
 
-def _memory(planner: Planner) -> int:
-    """MB of the planner and all its processes, shared pages shared out."""
-    session, sum_kb = planner.process.pid if planner.process else 0, 0
+def _memory(planner: Planner) -> tuple[int, int]:
+    """MB of the planner, and of its workers and all else it started; shared pages shared out."""
+    first = planner.process.pid if planner.process else 0
+    planner_kb = workers_kb = 0
     for folder in Path("/proc").iterdir():
         if folder.name.isdigit():
             try:
-                if os.getsid(int(folder.name)) == session:
+                if os.getsid(int(folder.name)) == first:
                     lines = (folder / "smaps_rollup").read_text().splitlines()
-                    sum_kb += next(int(line.split()[1]) for line in lines if line.startswith("Pss:"))
+                    kb = next(int(line.split()[1]) for line in lines if line.startswith("Pss:"))
+                    if int(folder.name) == first:
+                        planner_kb += kb
+                    else:
+                        workers_kb += kb
             except (OSError, StopIteration):
                 continue
-    return sum_kb // 1024
+    return planner_kb // 1024, workers_kb // 1024
 
 
 def main(seconds: float) -> None:
@@ -174,7 +192,7 @@ def main(seconds: float) -> None:
         print(
             f"{name}: {len(half.cheap)} cheap pages, p50 {sorted(half.cheap)[len(half.cheap) // 2] * 1000:.0f} ms, "
             f"p99 {half.p99 * 1000:.0f} ms; {len(half.saved)} saves; errors {dict(half.errors)}; "
-            f"memory {half.memory[0]} to {half.memory[-1]} MB, at most {max(half.memory)}"
+            f"{half.grown}"
         )
     print(f"hostile answers: {dict(sorted(loud.hostile.items()))}")
     print(f"p99 with to without: {loud.p99 / quiet.p99:.1f} (at most 3 wanted); saves lost: {lost}")

@@ -41,8 +41,31 @@ def noted(file: str, name: str) -> None:
     time.sleep(0.05)
 
 
+def note(file: str, name: str) -> None:
+    with Path(file).open("a") as notes:
+        notes.write(name + "\n")
+
+
 def swallow(many: int) -> int:
     return len(bytes(many))
+
+
+def filled_up() -> None:
+    """As C++ under a binding does: out of memory, told as something else."""
+    kept = []
+    try:
+        while True:
+            kept.append(bytes(1_000_000))
+    except MemoryError:
+        raise RuntimeError("std::bad_alloc") from None
+
+
+REMEMBERED: list[bytes] = []  # in a worker
+
+
+def remember(many: int) -> int:
+    REMEMBERED.append(b"x" * many)
+    return os.getpid()
 
 
 def refuse(words: str) -> None:
@@ -161,6 +184,36 @@ def test_what_takes_too_much_memory_is_ended_and_the_next_is_served(pool: Callab
     assert answer(workers, swallow, 1000) == 1000
 
 
+def test_a_library_that_runs_out_of_memory_is_no_bug(pool: Callable[..., Workers]) -> None:
+    workers = pool(largest_work_bytes=200_000_000)
+    with pytest.raises(TooMuch):
+        answer(workers, filled_up)
+    assert answer(workers, swallow, 1000) == 1000
+
+
+def test_a_process_that_keeps_much_is_replaced(pool: Callable[..., Workers]) -> None:
+    workers = pool()
+    first = answer(workers, remember, 1000)
+    assert answer(workers, remember, 200_000_000) == first
+    assert answer(workers, remember, 1001) != first
+
+
+def test_where_no_process_can_be_had_nobody_waits_for_one(
+    pool: Callable[..., Workers], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    workers = pool()
+
+    def none_left(*_: Any) -> None:
+        raise BlockingIOError(11, "Resource temporarily unavailable")
+
+    with monkeypatch.context() as full:
+        full.setattr("server.workers.Process", none_left)
+        for _ in range(3):
+            with pytest.raises(Busy):
+                answer(workers, sleep, 0.0)
+    assert answer(workers, sleep, 0.0)
+
+
 def test_refusals_come_through_and_bugs_do_not_stop_the_pool(pool: Callable[..., Workers]) -> None:
     workers = pool()
     with pytest.raises(PlanError) as told:
@@ -223,6 +276,24 @@ def test_a_tenth_waits_behind_anothers_first(pool: Callable[..., Workers], tmp_p
     asyncio.run(crowd())
     order = Path(file).read_text().split()
     held("workers", order.index("b0") <= 2, order)
+
+
+def test_sixty_four_at_once_are_served_in_turns(pool: Callable[..., Workers], tmp_path: Path) -> None:
+    """One visitor asks for 36 pieces, seven for four each: nobody's second comes before everybody's first."""
+    workers, file = pool(), str(tmp_path / "notes")
+    asked = [("a", n) for n in range(36)] + [(name, n) for name in "bcdefgh" for n in range(4)]
+
+    async def crowd() -> None:
+        visits = {name: Visit(f"203.0.113.{ord(name)}") for name in "abcdefgh"}
+        await asyncio.gather(*(workers.answer(visits[name], note, file, f"{name}{n}") for name, n in asked))  # type: ignore[arg-type]
+
+    asyncio.run(crowd())
+    order = [name for name, *_ in Path(file).read_text().split()]
+    assert len(order) == 64
+    for n, name in enumerate(order[:32]):
+        ahead = max(order[: n + 1].count(other) for other in "abcdefgh")
+        behind = min(order[: n + 1].count(other) for other in "abcdefgh")
+        held("workers", ahead - behind <= 2, (n, name, order))  # one was taken before the others had asked
 
 
 def test_when_too_many_wait_the_longest_queue_gives_up_its_last(pool: Callable[..., Workers]) -> None:

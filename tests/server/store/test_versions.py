@@ -8,10 +8,13 @@ import sys
 import threading
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from planner.plan import Plan
+from server.store import find
+from server.store.archive import read_shelf, write_shelf
 from server.store.database import NotFound, StoreError
 from server.store.keys import MOST_KEYS, NotAllowed, Opens, hash_of, new_key
 from server.store.planfile import canonical
@@ -277,3 +280,31 @@ def test_a_full_shelf_says_so_and_keeps_what_is_on_it(url: str) -> None:
         small.save(made[1].id, renamed(made[1].plan, "Wider"), 1)
     assert small.load(made[1].id).version == 1
     small.close()
+
+
+def test_the_whole_shelf_is_of_one_moment(
+    store: Store, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """Others save and bin while its pages are turned: no plan stands there twice, and none is left out."""
+    made = {store.create(a_plan(f"Quilt {n:02}")).id for n in range(60)}
+    search = find.search
+
+    def while_others_work(*given: Any, **more: Any) -> find.Page:
+        page = search(*given, **more)
+        with monkeypatch.context() as once:
+            once.setattr(find, "search", search)
+            store.create(a_plan("A first one"))
+            store.delete(store.search(sort="name", page=3).rows[0].id)
+        return page
+
+    monkeypatch.setattr(find, "search", while_others_work)
+    shown = [row.id for row in store.shelf()]
+    assert len(shown) == len(set(shown))
+    assert set(shown) == made
+    monkeypatch.undo()
+    with (tmp_path / "shelf.zip").open("wb") as out:
+        write_shelf(store, ((plan_id, None) for plan_id in shown), out)
+    there = Store(f"sqlite:///{tmp_path / 'there.db'}")
+    binned = {row.id for row in store.search(deleted=True).rows}
+    assert read_shelf(there, (tmp_path / "shelf.zip").read_bytes()).plans == 60 - len(binned & made)
+    there.close()
