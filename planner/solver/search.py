@@ -44,7 +44,7 @@ _MORE_LIKELY = 6  # looks, where few are wanted
 _LOOKED_INTO = 3  # combinations for each likely look: so many get their corners estimated
 _MORE_MEASURED = 6  # combinations more than are wanted, whose reach is worked out in one go
 _ESTIMATE = 0.05  # of a cost: how far it may be off before the reach is measured
-_PATIENCE = 20_000  # of curls, in one search: more than a usual tin takes
+_PATIENCE = 45_000  # of curls, in one search: more than a usual tin takes
 _LOOKING = 100  # what it takes, in curls: the grounds of one seam strip, whatever lands there
 _LANDING, _MEASURING = 1000, 200  # and to land, or to measure, what is done in one go
 
