@@ -1,4 +1,4 @@
-"""Families of kinds: fills, meetings, corner styles and motifs. A kind is one record, each family one list.
+"""Families of kinds: fills, meetings, corner styles and so on. A kind is one record, each family one list.
 
 The records stand where their work is done (``planner/fills/styles`` and so on), above the plan, which only takes
 the name of one. ``planner/__init__`` shows each list to the family of that name here, so that nothing below
@@ -140,3 +140,4 @@ FILLS: Family[PlannedFill] = Family()
 MEETINGS: Family[Kind] = Family()
 CORNER_STYLES: Family[Kind] = Family()
 CORNER_MOTIFS: Family[Kind] = Family()
+BACKGROUNDS: Family[Kind] = Family()

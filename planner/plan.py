@@ -11,7 +11,7 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
 from planner.fit import fit
-from planner.kinds import CORNER_MOTIFS, CORNER_STYLES, FILLS, MEETINGS, Density, OneOf
+from planner.kinds import BACKGROUNDS, CORNER_MOTIFS, CORNER_STYLES, FILLS, MEETINGS, Density, OneOf
 from planner.threads import (
     MOST_CARRY_IN,
     MOST_THREADS,
@@ -195,6 +195,7 @@ class Plan(Part):
     cut_own: Annotated[bool, Field(strict=True)] = False
     corner: CornerStyle = "mirrored"
     corner_motif: Annotated[str, OneOf(CORNER_MOTIFS)] = "own"
+    background: Annotated[str, OneOf(BACKGROUNDS)] = "none"
     meeting: Annotated[str, OneOf(MEETINGS, "any")] = "any"
     run: RunKind | Literal["any"] = "any"
     strip_spacing_in: Length = 0.5

@@ -35,7 +35,14 @@ _PX_PER_IN = 46
 
 
 def plan_of(
-    kind: str, width: float, style: str, across: float, down: float, room: float | None, motif: str = "own"
+    kind: str,
+    width: float,
+    style: str,
+    across: float,
+    down: float,
+    room: float | None,
+    motif: str = "own",
+    background: str = "none",
 ) -> Plan:
     """An invented quilt with all four borders alike."""
     return Plan.model_validate(
@@ -46,6 +53,7 @@ def plan_of(
             "corner": style if style in ("turning", "easy_going") else "mirrored",
             "meeting": "any" if style in ("turning", "easy_going") else style,
             "corner_motif": motif,
+            "background": background,
             "fill": {"kind": kind, **({"room_in": room} if room else {})},
         }
     )
@@ -142,6 +150,7 @@ def main() -> None:
     parser.add_argument("--quilt", default="90x108")
     parser.add_argument("--room", type=float)
     parser.add_argument("--motif", default="own", help="what stands in the corners")
+    parser.add_argument("--background", default="none", help="what lies behind the fill")
     parser.add_argument("--pick", type=int, default=0, help="which proposal, from 0")
     parser.add_argument("--threads", help="a starting point for each kind: shown as quilted")
     parser.add_argument("--judge", action="store_true", help="print what the judge finds")
@@ -155,7 +164,7 @@ def main() -> None:
             for style in told.styles.split(","):
                 title = f"{kind} {width:g} {style}"
                 try:
-                    plan = plan_of(kind, width, style, across, down, told.room, told.motif)
+                    plan = plan_of(kind, width, style, across, down, told.room, told.motif, told.background)
                     found = propose(plan).proposals
                 except PlanError as error:
                     print(title, error)

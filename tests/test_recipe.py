@@ -21,6 +21,7 @@ from pypdf import PdfReader
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.meetings import MEETINGS
 from planner.border.meetings.record import Meeting
+from planner.fills.backgrounds import BACKGROUNDS
 from planner.fills.corner_motifs import CORNER_MOTIFS
 from planner.fills.growing.grow import Ground, Needs
 from planner.fills.record import FillRecord, ThreadFigures
@@ -127,6 +128,17 @@ BUDS = replace(
 )
 
 
+BEADS = replace(
+    BACKGROUNDS["pebbles"],
+    kind="thrown_beads",
+    listed="beads on a string",
+    spoken="beads strung behind",
+    by_hand="String the beads.",
+    shape="bead",
+    shapes={"bead": "one more bead"},
+)
+
+
 KINDS = {
     "fill": Thrown(
         FILLS,
@@ -154,6 +166,13 @@ KINDS = {
         BUDS,
         {"corner_motif": BUDS.kind},
         (BUDS.listed, BUDS.spoken, BUDS.by_hand),
+        {},
+    ),
+    "background": Thrown(
+        BACKGROUNDS,
+        BEADS,
+        {"background": BEADS.kind},
+        (BEADS.listed, BEADS.spoken, BEADS.by_hand, "one more bead"),
         {},
     ),
 }

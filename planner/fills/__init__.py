@@ -7,9 +7,12 @@ from dataclasses import replace
 
 from planner.border.layout import Layout
 from planner.border.room import smallest_feature
+from planner.fills.backgrounds import background_of
+from planner.fills.backgrounds.open_ground import open_grounds
+from planner.fills.backgrounds.record import BackgroundRecord
 from planner.fills.corner_motifs import CORNER_MOTIFS
 from planner.fills.growing.contour import points_along
-from planner.fills.growing.finish import finished
+from planner.fills.growing.finish import Settled, filled, settled
 from planner.fills.growing.grow import Ground, Needs, Style, grow
 from planner.fills.growing.outline import curves_through
 from planner.fills.pocket import Pocket
@@ -36,7 +39,8 @@ def fill(
     """
     plan = layout.plan
     style = FILLS[plan.fill.kind].style
-    needs = Needs(layout.room, smallest_feature(plan.fill), plan.seed)
+    background = background_of(plan)
+    needs = Needs(layout.room, smallest_feature(plan.fill), plan.seed, background.reach * layout.room)
     motif = CORNER_MOTIFS[plan.corner_motif]
     pockets = _pockets(layout, hatched=motif.hatched and bool(layout.corners))
     kinds, copies = _kinds(one for one in pockets if only is None or only(one.pocket))
@@ -50,8 +54,11 @@ def fill(
             grow(ground, cornered if kind.pocket.corner else style, needs) if ground else None
             for kind, ground in zip(kinds, grounds, strict=True)
         ]
-        outlines = finished(grown, copies, _lines(layout, frames), style, needs)
+        pockets = settled(grown, copies, _lines(layout, frames), needs)
+        outlines = pockets.outlines if background.draw else filled(pockets, style, needs)
         own = [[(o.kind, c) for o, c in zip(cell, curves_through(cell), strict=True)] for cell in outlines]
+        if background.draw:
+            own = [o + b for o, b in zip(own, _behind(pockets, background, needs), strict=True)]
     else:
         own = [
             [(plan.fill.kind, line) for line in style(ground, needs)] if ground else [] for ground in grounds
@@ -69,6 +76,17 @@ def fill(
     if side:
         copies = [copy for copy in copies if copy.pocket.side == side]
     return FillOfLayout(tuple(cells), tuple(copies))
+
+
+def _behind(
+    pockets: Settled, background: BackgroundRecord, needs: Needs
+) -> Iterator[list[tuple[str, tuple[Curve, ...]]]]:
+    """What lies behind the fill of each pocket."""
+    for n, ground in enumerate(open_grounds(pockets)):
+        lines: list[tuple[Curve, ...]] = []
+        if ground and background.draw:
+            lines = background.draw(ground, replace(needs, seed=needs.seed + n))
+        yield [(background.shape, line) for line in lines]
 
 
 def _woven(pocket: PocketGround, room: float) -> tuple[Shape, ...]:

@@ -19,12 +19,16 @@ _QUARTER_TURN = 1.6
 
 @dataclass(frozen=True, slots=True)
 class _Step:
-    """One command of a path: its letter, the points it leads through, and of an arc the radius and which way."""
+    """One command of a path: its letter, the points it leads through, of an arc the radius and which way.
+
+    half: whether an arc is half a circle.
+    """
 
     command: str
     points: tuple[Point, ...]
     radius: float = 0.0
     clockwise: bool = False
+    half: bool = False
 
 
 def _steps(curves: Iterable[Curve], largest_turn: float) -> Iterator[_Step]:
@@ -41,10 +45,11 @@ def _steps(curves: Iterable[Curve], largest_turn: float) -> Iterator[_Step]:
         if isinstance(curve, Bezier):
             yield _Step("C", (curve.p1, curve.p2, here))
         elif isinstance(curve, Arc):
-            count = max(1, ceil(abs(curve.sweep) / largest_turn))
+            half = abs(abs(curve.sweep) - pi) < ROUNDING
+            count = 1 if half else max(1, ceil(abs(curve.sweep) / largest_turn))
             for i in range(1, count + 1):
                 end = here if i == count else curve.point(i / count)
-                yield _Step("A", (end,), curve.radius, curve.sweep > 0)
+                yield _Step("A", (end,), curve.radius, curve.sweep > 0, half)
         else:
             yield _Step("L", (here,))
 
@@ -79,7 +84,8 @@ def whole_path(curves: Iterable[Curve], per_in: int) -> str:
             command, ways = "M", list(_whole(step.points[0], per_in))
             values, here = ways, (0, 0)
         elif command == "a":
-            radius = round(step.radius * per_in)
+            # A radius too small for its ends is made to fit by the reader: half a circle to the last digit.
+            radius = 1 if step.half else round(step.radius * per_in)
             values = [radius, radius, 0, 0, step.clockwise, *ways]
         elif command == "c" and on and max(abs(ways[0] - on[0]), abs(ways[1] - on[1])) <= 1:
             command, values = "s", ways[2:]

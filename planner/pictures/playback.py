@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from planner.border.layout import Layout
+from planner.fills.backgrounds import background_of
 from planner.fills.pocket import Pocket
 from planner.fills.pockets.lattice import HATCH, HATCH_WORDS
 from planner.fills.shape import FillOfLayout
@@ -100,7 +101,8 @@ def _stitched(layout: Layout, move: Segment) -> str:
     """The part of the spine, or what the needle is said to stitch."""
     if move.shape is None:
         return move.what
-    return {HATCH: HATCH_WORDS, **FILLS[layout.plan.fill.kind].shapes}.get(move.what, f"a {move.what}")
+    fill, behind = FILLS[layout.plan.fill.kind], background_of(layout.plan)
+    return {HATCH: HATCH_WORDS, **fill.shapes, **behind.shapes}.get(move.what, f"a {move.what}")
 
 
 def matrix_of(m: Motion) -> tuple[float, ...]:

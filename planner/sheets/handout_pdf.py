@@ -12,6 +12,7 @@ from planner.border.layout import Layout
 from planner.border.said import said_of
 from planner.chalk.marking import Stance, side_marks
 from planner.chalk.steps import datum_words
+from planner.fills.backgrounds import background_of, filled_with
 from planner.fills.corner_motifs import CORNER_MOTIFS
 from planner.fills.shape import Shape
 from planner.fills.styles import FILLS
@@ -142,7 +143,7 @@ def border_in_words(layout: Layout) -> str:
     size = f"{format_length(layout.quilt.width, units)} by {format_length(layout.quilt.height, units)}"
     return (
         f"A quilt of {size} with a border {border} wide: {curls_in_words(layout)}, to be filled with "
-        f"{FILLS[plan.fill.kind].spoken}. {sizes_in_words(layout)}."
+        f"{filled_with(plan)}. {sizes_in_words(layout)}."
     )
 
 
@@ -179,6 +180,7 @@ def threads_in_words(plan: Plan) -> str:
 def stitching(layout: Layout) -> tuple[str, ...]:
     """The order of stitching; common practice, no source."""
     fill, motif = FILLS[layout.plan.fill.kind], CORNER_MOTIFS[layout.plan.corner_motif]
+    behind = background_of(layout.plan)
     return (
         "Spines first, all of them: they are the skeleton. Start at a corner and stitch its C round the outside.",
         "In each curl follow the circle, go out along the tail to its tip, and come back on the same line to where "
@@ -187,5 +189,6 @@ def stitching(layout: Layout) -> tuple[str, ...]:
         f"Then the {fill.spoken}, pocket by pocket: finish one pocket before you leave it, and travel only along "
         f"lines that are already stitched. {fill.by_hand}",
         *((motif.by_hand,) if motif.by_hand and layout.corners else ()),
+        *((behind.by_hand,) if behind.by_hand else ()),
         "Work outward from the spine: small shapes in the crooks last, when you see what room is left.",
     )

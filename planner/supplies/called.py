@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from planner.fills.backgrounds import background_of
 from planner.fills.styles import FILLS
 from planner.plan import Plan
 from planner.threads import GOES_WITH, PART_WORDS
@@ -14,7 +15,8 @@ def thread_name(plan: Plan, number: int) -> str:
 
 def parts_in_words(plan: Plan, thread: int) -> str:
     """What one thread stitches: 'spine, main shapes'; the first takes all that is given to none."""
-    drawn, its = ("spine", *FILLS[plan.fill.kind].parts), plan.stitched_with
+    behind = ("background",) if background_of(plan).draw else ()
+    drawn, its = ("spine", *FILLS[plan.fill.kind].parts, *behind), plan.stitched_with
     parts = [
         part
         for part in PART_WORDS

@@ -13,6 +13,7 @@ from typing import Any
 from planner.border.layout import Layout
 from planner.border.meetings import MEETINGS
 from planner.border.room import smallest_feature
+from planner.fills.backgrounds import background_of
 from planner.fills.corner_motifs import CORNER_MOTIFS
 from planner.fills.pockets.hatched import hatched_thread
 from planner.fills.styles import FILLS
@@ -69,7 +70,11 @@ def work_of(layout: Layout, path: StitchPath) -> Work:
 def estimated_work(layout: Layout) -> Work:
     """From the lengths of the spines, and what there is to fill."""
     terms, known = filling_terms(layout)
-    figures = astuple(FILLS[layout.plan.fill.kind].thread)
+    own, behind = FILLS[layout.plan.fill.kind].thread, background_of(layout.plan)
+    figures = [
+        behind.fill_kept * one + other
+        for one, other in zip(astuple(own), astuple(behind.thread), strict=True)
+    ]
     drawn = _drawn(layout)
     return Work(
         stitching_in=known + sum(each * term for each, term in zip(figures, terms, strict=True)),

@@ -36,6 +36,7 @@ WORD_FIELDS = (
     "fill.density",
     "corner",
     "corner_motif",
+    "background",
     "meeting",
     "run",
     "look.cloth",

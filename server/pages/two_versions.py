@@ -71,6 +71,7 @@ def _label(name: str) -> str:
         "fill.density": "Quilting",
         "corner": "Corners",
         "corner_motif": "In the corners",
+        "background": "Behind the fill",
         "run": "Curls",
     }
     plain |= {

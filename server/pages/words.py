@@ -9,6 +9,7 @@ from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout
 from planner.border.meetings import MEETINGS
 from planner.border.said import NAMES
+from planner.fills.backgrounds import background_of
 from planner.fills.corner_motifs import CORNER_MOTIFS
 from planner.geometry.arrays import CHALK_IN
 from planner.lengths import finer_length, format_length, mark_at_most
@@ -75,10 +76,13 @@ def middle_in_words(choice: Choice) -> str:
     return MEETINGS[choice.meeting].spoken if choice.meeting else "one run goes round the quilt"
 
 
-def motif_in_words(layout: Layout) -> tuple[str, ...]:
-    """What stands in the large circles, where that is not the fill's own."""
-    spoken = CORNER_MOTIFS[layout.plan.corner_motif].spoken
-    return (spoken,) if spoken and layout.corners else ()
+def beside_the_fill(layout: Layout) -> tuple[str, ...]:
+    """What stands in the large circles, where that is not the fill's own; what lies behind the fill."""
+    spoken, behind = CORNER_MOTIFS[layout.plan.corner_motif].spoken, background_of(layout.plan).spoken
+    return (
+        *((spoken,) if spoken and layout.corners else ()),
+        *((f"{behind.capitalize()} the fill.",) if behind else ()),
+    )
 
 
 def density_in_words(layout: Layout) -> tuple[str, ...]:

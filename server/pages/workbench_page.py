@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, Protocol
 
 from fastapi.responses import HTMLResponse
 
-from planner.border.corners.record import CornerStyle
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.meetings import MEETINGS
-from planner.border.meetings.record import Meeting
 from planner.demo import demo_plan
-from planner.fills.corner_motifs import CORNER_MOTIFS, CornerMotif
+from planner.fills.backgrounds import BACKGROUNDS
+from planner.fills.corner_motifs import CORNER_MOTIFS
 from planner.fills.record import FillRecord
 from planner.fills.styles import FILLS
 from planner.kinds import Density
@@ -45,6 +44,7 @@ def workbench_page(
         fills=_listed(FILLS),
         corners=_listed(CORNER_STYLES),
         corner_motifs=_listed(CORNER_MOTIFS),
+        backgrounds=_listed(BACKGROUNDS),
         meetings=[("any", "any"), *_listed(MEETINGS)],
         look=look_of_form(values),
         threads=threads_view(view.reading.values, _fill(values).parts),
@@ -53,7 +53,17 @@ def workbench_page(
     )
 
 
-def _listed(family: Mapping[str, FillRecord | Meeting | CornerStyle | CornerMotif]) -> list[tuple[str, str]]:
+class _Listed(Protocol):
+    """What a form offers of a kind."""
+
+    @property
+    def kind(self) -> str: ...
+
+    @property
+    def listed(self) -> str: ...
+
+
+def _listed(family: Mapping[str, _Listed]) -> list[tuple[str, str]]:
     """The kinds of a family, as a form offers them."""
     return [(one.kind, one.listed) for one in family.values()]
 

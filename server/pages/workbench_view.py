@@ -200,7 +200,7 @@ def _drawn(view: View, chosen: Chosen, filling: str = "") -> View:
             words.middle_in_words(choice).capitalize(),
             words.lift_in_words(eases, plan.units),
             *said_of(layout),
-            *words.motif_in_words(layout),
+            *words.beside_the_fill(layout),
             *words.density_in_words(layout),
         ),
         vanishing=vanishing(plan),

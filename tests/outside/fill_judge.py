@@ -22,8 +22,9 @@ from planner.fills.shape import FillOfLayout, Shape
 from planner.geometry.curves import Bezier, Motion
 
 CHORD_IN = 1e-4  # how far the judge's polylines stray from the curves
-# What leaves a line as a tangent meets it for longer: a lattice's frame, a plume beside whose line it shares.
-TANGENTS_IN = {"hatch": 0.02, "plume": 0.01}
+# What leaves a line as a tangent meets it for longer: a lattice's frame, a plume beside whose line it shares,
+# a pebble.
+TANGENTS_IN = {"hatch": 0.02, "plume": 0.01, "pebble": 0.02}
 MEETING_IN = 2e-3  # shapes meet where one begins or ends on another: a crossing farther off than this counts
 GRAIN_IN = 0.02  # of the raster on which holes are measured
 MOST_PLACES = 60  # so many of the largest holes on the raster are measured exactly

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from math import ceil, hypot
+from math import ceil, hypot, pi
 
 import pytest
 import svgpathtools
@@ -15,7 +15,7 @@ from planner.border.layout import place
 from planner.fills import fill
 from planner.fills.shape import PER_IN
 from planner.geometry.curves import Arc, Bezier, Curve
-from planner.geometry.svg import svg_path
+from planner.geometry.svg import svg_path, whole_path
 from planner.plan import SIDES, Plan
 from planner.solver import propose
 
@@ -40,6 +40,18 @@ def invented(kind: str) -> Plan:
 def test_length_of_an_outline_curve(curve: Bezier) -> None:
     judge = svgpathtools.CubicBezier(*(complex(*p) for p in (curve.p0, curve.p1, curve.p2, curve.p3)))
     assert curve.length == pytest.approx(judge.length(error=1e-9), rel=2e-3, abs=2e-3)
+
+
+@given(point, st.floats(0.06, 3), st.floats(-4, 4), st.sampled_from((-pi, pi)))
+def test_two_halves_are_a_circle_in_whole_numbers_too(
+    centre: tuple[float, float], radius: float, begin: float, sweep: float
+) -> None:
+    """Rounded to thousandths, yet round: every point as far from the middle, to a unit or two."""
+    halves = [Arc(centre, radius, begin, sweep), Arc(centre, radius, begin + sweep, sweep)]
+    drawn = svgpathtools.parse_path(whole_path(halves, PER_IN))
+    off = [abs(drawn.point(t) / PER_IN - complex(*centre)) - radius for t in (0.1, 0.3, 0.5, 0.6, 0.9)]
+    assert max(map(abs, off)) < 2e-3
+    assert drawn.length() / PER_IN == pytest.approx(2 * pi * radius, abs=0.01)
 
 
 def test_length_of_a_plume_like_curve() -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import hypot
 
 import numpy as np
@@ -26,24 +26,51 @@ _LARGEST = 0.25  # radius of the largest hole that stays open, as a share of the
 _WIDER_IN = 0.03  # less what the sliver along an edge adds to a hole there
 
 
-def finished(
-    cells: Sequence[Grown | None], copies: Sequence[Copy], spines: Numbers, style: Style, needs: Needs
-) -> list[list[Outline]]:
-    """The outlines of each cell in stitching order; none for a cell that did not grow from a spine."""
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """Pockets with the shapes that stay. beside: of each, which others lie beside it, with their motions there."""
+
+    cells: list[Grown | None]
+    shapes: list[Drawn]
+    beside: list[list[tuple[int, Motion]]]
+
+    @property
+    def outlines(self) -> list[list[Outline]]:
+        """The outlines of each cell in stitching order; none for a cell that did not grow from a spine."""
+        return [_in_order([group for _, group in one.groups] if one else [], []) for one in self.cells]
+
+    def near(self, n: int, grounds: Sequence[Numbers]) -> Drawn:
+        """The shapes of other pockets near some of the ground about a pocket, in its frame."""
+        reaches = [(ground.min(axis=0), ground.max(axis=0)) for ground in grounds]
+        near = [Drawn.of([])]
+        for other, motion in self.beside[n]:
+            shown = self.shapes[other].moved(motion)
+            low, high = shown.rough.boxes()
+            close = [(low < b).all(axis=1) & (high > a).all(axis=1) for a, b in reaches]
+            near.append(shown.chosen(np.logical_or.reduce(close)))
+        return Drawn.joined(near)
+
+
+def settled(cells: Sequence[Grown | None], copies: Sequence[Copy], spines: Numbers, needs: Needs) -> Settled:
+    """What crosses something greater goes."""
     groups = [[group for _, group in cell.groups] if cell else [] for cell in cells]
     copies, beside = _neighbourhoods(cells, copies, needs.room / 2)
-    weights = [_weights(one) for one in groups]
-    stay = drop_crossing(groups, weights, copies, spines)
+    stay = drop_crossing(groups, [_weights(one) for one in groups], copies, spines)
     grown = [
         replace(cell, groups=_staying(cell, stays)) if cell else None
         for cell, stays in zip(cells, stay, strict=True)
     ]
+    return Settled(grown, [Drawn.of([o for _, o in one.whole] if one else []) for one in grown], beside)
+
+
+def filled(pockets: Settled, style: Style, needs: Needs) -> list[list[Outline]]:
+    """The outlines of each cell in stitching order, with the drops that fill what stayed open."""
+    grown, shapes = pockets.cells, pockets.shapes
     hung: list[list[tuple[int, Outline]]] = [[] for _ in grown]
-    shapes = [Drawn.of([o for _, o in one.whole] if one else []) for one in grown]
     least = max(_LARGEST * needs.room - _WIDER_IN, needs.smallest / 2 + HAIR_IN)
     for n, one in enumerate(grown):
         if one:
-            around = _beside(n, one, grown, shapes, beside[n], needs)
+            around = _beside(n, one, pockets, needs)
             hung[n] = drops(
                 one,
                 shapes[n],
@@ -99,22 +126,16 @@ def _neighbourhoods(
     return [copies[i] for i in sorted(shown)], beside
 
 
-def _beside(
-    n: int,
-    pocket: Grown,
-    cells: Sequence[Grown | None],
-    shapes: Sequence[Drawn],
-    others: Sequence[tuple[int, Motion]],
-    needs: Needs,
-) -> Beside:
+def _beside(n: int, pocket: Grown, pockets: Settled, needs: Needs) -> Beside:
     """What lies beside a pocket across its first and last flow lines, with the drops that hang there by now.
 
-    Where no pocket is found there, all that lies near: something else may meet it. shapes: of each cell.
+    Where no pocket is found there, all that lies near: something else may meet it.
     """
+    others = pockets.beside[n]
     spines: list[Numbers] = []
     verges: list[Numbers | None] = [None, None]
     for other, motion in others:
-        cell = cells[other]
+        cell = pockets.cells[other]
         twice = motion.after(motion)
         if not cell or (other == n and hypot(twice.a - 1, twice.b, twice.e, twice.f) < _SAME_IN):
             continue  # a hole across a line that the pocket shares with its own image would be filled twice
@@ -126,15 +147,8 @@ def _beside(
                     verges[k] = np.concatenate((_to_corner(line, pocket.rim, needs), there[1:]))
                     spines += [moved(points, motion) for points in cell.spine]
     grounds = [pocket.domain, *(verge.reshape(-1, 2) for verge in verges if verge is not None)]
-    reaches = [(ground.min(axis=0), ground.max(axis=0)) for ground in grounds]
-    near = [Drawn.of([])]
-    for other, motion in others:
-        shown = shapes[other].moved(motion)
-        low, high = shown.rough.boxes()
-        close = [(low < b).all(axis=1) & (high > a).all(axis=1) for a, b in reaches]
-        near.append(shown.chosen(np.logical_or.reduce(close)))
     images = [motion for other, motion in others if other == n]
-    return Beside(Drawn.joined(near), spines, (verges[0], verges[1]), images)
+    return Beside(pockets.near(n, grounds), spines, (verges[0], verges[1]), images)
 
 
 def _to_corner(line: Numbers, rim: Numbers, needs: Needs) -> Numbers:

@@ -160,10 +160,14 @@ class Lean:
 
 @dataclass(frozen=True, slots=True)
 class FlowLines:
-    """Flow lines from seeds q (m,): D there (m,), points (m, LEVELS + 1, 2) from base to head, lengths (m,)."""
+    """Flow lines from seeds q (m,): D there (m,), points (m, LEVELS + 1, 2) from base to head, lengths (m,).
+
+    heads: over which q of the spine each of them ends (m,).
+    """
 
     contour: Contour
     q: Numbers
+    heads: Numbers
     depth: Numbers
     points: Numbers
     length: Numbers
@@ -216,4 +220,4 @@ def flow_lines(contour: Contour, depth: Numbers, lean: Lean, begin: float, end: 
     level = np.linspace(0, 1, LEVELS + 1)[None, :] * np.ones((count, 1))
     points = contour.at(track, level * np.interp(track, contour.q, depth))
     length = np.linalg.norm(np.diff(points, axis=1), axis=-1).sum(axis=1)
-    return FlowLines(contour, seeds, np.interp(seeds, contour.q, depth), points, length)
+    return FlowLines(contour, seeds, q, np.interp(seeds, contour.q, depth), points, length)

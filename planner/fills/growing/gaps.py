@@ -59,7 +59,8 @@ class Grown:
 
     begin, end: q of the spine that is its own; rim: corners of the border between its last flow line and its
     first (n, 2); verges: strips of flow lines (lines, levels, 2), the first from the first line on, the
-    second from the last line back; mirror: x of the line in which the pocket faces its own image, if it does.
+    second from the last line back; ends: where the first and the last line would end, had the fill all the room
+    (2, 2); mirror: x of the line in which the pocket faces its own image, if it does.
     """
 
     groups: tuple[tuple[float, Sequence[Outline]], ...]
@@ -68,6 +69,7 @@ class Grown:
     end: float
     rim: Numbers
     verges: tuple[Numbers, Numbers]
+    ends: Numbers
     mirror: float | None
 
     @property
@@ -89,7 +91,9 @@ class Grown:
     def domain(self) -> Numbers:
         """The outline of the ground that may be filled (n, 2)."""
         first, last = (verge[0] for verge in self.verges)
-        return np.concatenate((self.contour.point[self.own], last, self.rim, first[::-1]))
+        return np.concatenate(
+            (self.contour.point[self.own], last, self.ends[1:], self.rim, self.ends[:1], first[::-1])
+        )
 
 
 @dataclass(frozen=True, slots=True)

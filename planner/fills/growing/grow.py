@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from math import inf
 
 import numpy as np
 import shapely
@@ -57,11 +58,15 @@ class Ground:
 
 @dataclass(frozen=True, slots=True)
 class Needs:
-    """What the plan asks of a fill, inches, and the seed of its small irregularities."""
+    """What the plan asks of a fill, inches, and the seed of its small irregularities.
+
+    reach: how far from the spine its shapes may grow, for a background to be seen behind them.
+    """
 
     room: float
     smallest: float
     seed: int
+    reach: float = inf
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,17 +152,25 @@ def grow(ground: Ground, style: Style, needs: Needs) -> Grown:
             crooks.append(shapely.LineString(motif.guard))
         else:
             guards.append(even(motif.guard, 0.04))
-    depth = depths(contour, ground.edges, guards, facing)
-    lines = flow_lines(contour, depth, style.lean, begin, end)
+    whole = depths(contour, ground.edges, guards, facing)
+    lines = flow_lines(contour, np.minimum(whole, needs.reach), style.lean, begin, end)
     parting = [contour.q_at(*p) for p in ground.partings]
     for strips, draw in _divide(lines, style, needs, parting, crooks):
         wide = strips.width > 1.35 * needs.smallest
         for q, outlines, ok in zip(_q(lines, strips), draw(strips, needs), wide, strict=True):
             placed += [(_row_q(lines, outline, q), outline) for outline in outlines if ok]
-    return _grown(placed, lines, ground, needs)
+    return _grown(placed, lines, _ends(lines, whole), ground, needs)
 
 
-def _grown(placed: Sequence[tuple[float, Outline]], lines: FlowLines, ground: Ground, needs: Needs) -> Grown:
+def _ends(lines: FlowLines, whole: Numbers) -> Numbers:
+    """Where the first and the last flow line come to the end of what may be filled, straight on. Shape (2, 2)."""
+    q = lines.heads[[0, -1]]
+    return lines.contour.at(q, np.interp(q, lines.contour.q, whole))
+
+
+def _grown(
+    placed: Sequence[tuple[float, Outline]], lines: FlowLines, ends: Numbers, ground: Ground, needs: Needs
+) -> Grown:
     """Shapes of one base in one group.
 
     One that comes out too thin or would meet its mirror image goes, and with it what is nested in it; so does what
@@ -182,7 +195,9 @@ def _grown(placed: Sequence[tuple[float, Outline]], lines: FlowLines, ground: Gr
     some = int(needs.room / SEED_IN) + 1
     verges = lines.points[:some], lines.points[: -some - 1 : -1]
     rim = np.array(ground.rim).reshape(-1, 2)
-    return Grown(groups, lines.contour, float(lines.q[0]), float(lines.q[-1]), rim, verges, ground.mirror)
+    return Grown(
+        groups, lines.contour, float(lines.q[0]), float(lines.q[-1]), rim, verges, ends, ground.mirror
+    )
 
 
 def _cut(contour: Contour, ground: Ground, place: Place, needs: Needs) -> float:

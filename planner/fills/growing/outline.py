@@ -9,7 +9,7 @@ from itertools import islice
 import numpy as np
 import shapely
 
-from planner.geometry.arrays import CHORD_IN, NOUGHT, Indices, Mask, Numbers
+from planner.geometry.arrays import CHORD_IN, NOUGHT, SAME_IN, Indices, Mask, Numbers
 from planner.geometry.curves import Bezier, Motion
 from planner.geometry.polylines import Polylines, even
 
@@ -128,6 +128,21 @@ def _points(handles: Numbers, counts: Indices, steps: Indices) -> Polylines:
     owner = np.repeat(np.arange(len(counts)), counts)
     whole = np.bincount(owner, sizes, len(counts)).astype(np.int64)
     return Polylines(np.einsum("nk,nkx->nx", share, handles[curve]), whole)
+
+
+def flank_points(outlines: Sequence[Outline], step: float) -> tuple[Numbers, Numbers]:
+    """Points on the curves of outlines, about so far apart, and unit vectors square to the curves there (n, 2)."""
+    handles, _ = _handles(outlines)
+    reach = np.linalg.norm(np.diff(handles, axis=1), axis=2).sum(axis=1)
+    handles, reach = handles[reach > SAME_IN], reach[reach > SAME_IN]  # at a tip a curve may be a point
+    counts = np.ceil(reach / step).astype(np.int64)
+    curve = np.repeat(np.arange(len(counts)), counts)
+    t = (np.arange(len(curve)) - (np.cumsum(counts) - counts)[curve] + 0.5) / counts[curve]
+    u, ends = 1 - t, handles[curve]
+    on = np.einsum("kn,nkx->nx", np.stack((u**3, 3 * u**2 * t, 3 * u * t**2, t**3)), ends)
+    along = np.einsum("kn,nkx->nx", np.stack((u**2, 2 * u * t, t**2)), np.diff(ends, axis=1))
+    along /= np.linalg.norm(along, axis=1, keepdims=True)
+    return on, np.stack((-along[:, 1], along[:, 0]), axis=1)
 
 
 def _handles(outlines: Sequence[Outline]) -> tuple[Numbers, Indices]:

@@ -1,0 +1,109 @@
+"""What a fill leaves open in a pocket, for a background to lie in. Inches."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from planner.fills.growing.contour import SAMPLE_IN
+from planner.fills.growing.finish import Settled
+from planner.fills.growing.gaps import Grown
+from planner.fills.growing.outline import Drawn, Outline, flank_points
+from planner.geometry.arrays import Mask, Numbers
+from planner.geometry.curves import Motion
+from planner.geometry.polylines import moved
+
+STEP_IN = 0.03  # along lines and edges: a circle of 1/16 in that rolls over them sinks in by 0.002 in
+_EVERY = 2  # of the points along lines are feet
+_BESIDE_IN = 0.015  # so far beside a line it is asked whether cloth of a shape lies there
+
+
+@dataclass(frozen=True, slots=True)
+class OpenGround:
+    """What is open in a pocket.
+
+    feet: points on the spine and on shapes with open ground beside them, ways: unit vectors into it (n, 2) each;
+    lines: points along all that is stitched (m, 2), that of neighbouring pockets included; edges: points along
+    the pocket's own edge (k, 2).
+    """
+
+    feet: Numbers
+    ways: Numbers
+    lines: Numbers
+    edges: Numbers
+
+
+def open_grounds(pockets: Settled) -> Iterator[OpenGround | None]:
+    """What each pocket leaves open; None for one that did not grow from a spine.
+
+    Where two pockets do not quite agree on the line between them, the ground is the first one's.
+    """
+    grounds = [
+        shapely.make_valid(shapely.Polygon(cell.domain), method="structure", keep_collapsed=False)
+        if cell
+        else shapely.Polygon()
+        for cell in pockets.cells
+    ]
+    for n, cell in enumerate(pockets.cells):
+        before = [_moved(grounds[other], motion) for other, motion in pockets.beside[n] if other < n]
+        ground = shapely.difference(grounds[n], shapely.union_all(before))
+        yield _open_ground(cell, ground, pockets.near(n, [cell.domain])) if cell else None
+
+
+def _moved(ground: BaseGeometry, m: Motion) -> BaseGeometry:
+    return shapely.transform(ground, lambda points: moved(points, m))
+
+
+def _open_ground(pocket: Grown, ground: BaseGeometry, beside: Drawn) -> OpenGround:
+    """What the shapes of a pocket and of those beside it leave open of its ground."""
+    whole = [outline for _, outline in pocket.whole]
+    on, across = flank_points(whole, STEP_IN)
+    spine, into = pocket.contour.point[pocket.own], pocket.contour.normal[pocket.own]
+    bare = _bare(spine, whole)
+    feet = np.concatenate((on[::_EVERY], on[::_EVERY], spine[bare]))
+    ways = np.concatenate((across[::_EVERY], -across[::_EVERY], into[bare]))
+    tried = feet + _BESIDE_IN * ways
+    shapely.prepare(ground)
+    free = np.flatnonzero(shapely.contains_xy(ground, *tried.T))
+    free = free[~_in_cloth(tried[free], whole)]
+    edge = shapely.segmentize(ground.boundary, STEP_IN)
+    lines = np.concatenate((on, spine, beside.rough.points))
+    return OpenGround(feet[free], ways[free], lines, shapely.get_coordinates(edge))
+
+
+def _bare(spine: Numbers, outlines: Sequence[Outline]) -> Mask:
+    """Which points of the spine lie under no shape (n,): one stands on all that is between its two feet."""
+    bare = np.ones(len(spine), dtype=bool)
+    if len(spine):
+        ends = np.array([(o.points[0], o.points[-1]) for o in outlines]).reshape(-1, 2)
+        far = np.hypot(*(ends[:, None] - spine).transpose(2, 0, 1))
+        near = np.where(far.min(axis=1) < SAMPLE_IN, far.argmin(axis=1), -1).reshape(-1, 2)
+        for low, high in np.sort(near[(near >= 0).all(axis=1)], axis=1).tolist():
+            bare[low : high + 1] = False
+    return bare
+
+
+def _in_cloth(points: Numbers, outlines: Sequence[Outline]) -> Mask:
+    """Which of some points lie in the cloth of a shape (n,)."""
+    cloth = cloth_of(outlines)
+    inside = shapely.STRtree(cloth).query(shapely.points(points), predicate="within")[0]
+    return np.isin(np.arange(len(points)), inside)
+
+
+def cloth_of(outlines: Sequence[Outline]) -> list[BaseGeometry]:
+    """What shapes enclose; a plume that shares a line is told whole by its points."""
+    shapes = Drawn.of(outlines)
+    told = zip(outlines, shapes.rough.linestrings(), strict=True)
+    rings = [
+        shapely.Polygon(o.points if o.row else shapely.get_coordinates(line))
+        for (o, line), open_ in zip(told, shapes.open_, strict=True)
+        if not open_
+    ]
+    return [
+        ring if ring.is_valid else shapely.make_valid(ring, method="structure", keep_collapsed=False)
+        for ring in rings
+    ]

@@ -1,0 +1,113 @@
+"""Fills with something behind them, judged by shapely; and the needle that stitches both in one line."""
+
+from __future__ import annotations
+
+from itertools import product
+
+import numpy as np
+import pytest
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from planner.border.layout import Layout, place
+from planner.fills import fill
+from planner.fills.backgrounds import BACKGROUNDS, background_of
+from planner.fills.growing.grow import Style
+from planner.fills.styles import FILLS
+from planner.plan import SIDES, Plan
+from planner.solver import propose
+from planner.stitching.order import path_of
+from planner.supplies.work import ESTIMATE_WITHIN, estimated_work
+from tests.outside.fill_judge import Drawing, judge
+
+BEHIND = [kind for kind, one in BACKGROUNDS.items() if one.draw]
+OPENED = [kind for kind, one in FILLS.items() if isinstance(one.style, Style)]
+STYLES = (
+    *product(("mirrored",), ("butted", "full_circle", "little_spines", "wreath", "lattice")),
+    ("turning", "any"),
+    ("easy_going", "any"),
+)
+Case = tuple[str, str, float, str, str]  # background, fill, width of the border, corner style, meeting
+EVERY: list[Case] = [
+    (background, kind, width, *style)
+    for background, kind, width, style in product(BEHIND, OPENED, (4.0, 6.0, 8.0, 12.0), STYLES)
+]
+ORDINARY = [
+    ("feathers", 6.0, "mirrored", "wreath"),
+    ("leaves", 4.0, "turning", "any"),
+    ("feathers", 8.0, "easy_going", "any"),
+]
+
+
+def laid_out(background: str, kind: str, width: float, corner: str, meeting: str) -> Layout | None:
+    """A quilt half as large again as its borders are wide, all four alike; None where nothing lands."""
+    plan = Plan.model_validate(
+        {
+            "sides_in": dict.fromkeys(SIDES, 6.5 * width),
+            "border_in": dict.fromkeys(SIDES, width),
+            "cut_own": True,
+            "corner": corner,
+            "meeting": meeting,
+            "background": background,
+            "fill": {"kind": kind},
+        }
+    )
+    found = propose(plan).proposals
+    return place(plan, found[0].choice) if found else None
+
+
+def _case(case: Case) -> object:
+    marks = () if case[1:] in ORDINARY else (pytest.mark.long,)
+    return pytest.param(case, marks=marks, id="-".join(map(str, case)))
+
+
+@pytest.mark.parametrize("case", [_case(case) for case in EVERY])
+def test_nothing_is_wrong_with_a_background(case: Case) -> None:
+    layout = laid_out(*case)
+    if layout is None:
+        pytest.skip("nothing lands in so small a quilt")
+    found = fill(layout)
+    judged = judge(layout, found)
+    assert not judged.spine_crossings, "crosses a spine"
+    assert not judged.crossings, "shapes cross"
+    assert not judged.outside, "outside the border"
+    assert not judged.thin, "thinner than the smallest feature"
+    assert not [fault for fault in judged.in_the_air if fault[1] != "strip"], "begins in the air"
+    assert judged.hole <= 0.5 * layout.room, f"a hole of {judged.hole:.2f} in at {judged.hole_at}"
+    assert not list(_in_shapes(Drawing(layout, found), BACKGROUNDS[case[0]].shape)), "lies on a shape"
+    path = path_of(layout, found)
+    plain = laid_out("none", *case[1:])
+    assert plain is not None
+    assert path.starts <= path_of(plain, fill(plain)).starts, "the thread is cut for it"
+    assert estimated_work(layout).stitching_in == pytest.approx(path.length, rel=ESTIMATE_WITHIN)
+
+
+def _in_shapes(drawing: Drawing, shape: str) -> list[BaseGeometry]:
+    """Lines of a background that lie within a shape of the fill."""
+    behind = np.array([s.kind == shape for s, *_ in drawing.shapes])
+    bodies = np.array(drawing.bodies) & ~behind
+    cloth = [
+        shapely.make_valid(shapely.Polygon(points))
+        for points, body in zip(drawing.cloths, bodies, strict=True)
+        if body
+    ]
+    middles = np.asarray([shapely.Point(p[len(p) // 2]) for p in drawing.points])[behind]
+    hit = shapely.STRtree(cloth).query(middles, predicate="within")[0]
+    return list(middles[np.unique(hit)])
+
+
+def test_lines_that_go_to_the_edge_leave_nothing_open() -> None:
+    plan = Plan.model_validate(
+        {
+            "sides_in": dict.fromkeys(SIDES, 40),
+            "border_in": dict.fromkeys(SIDES, 6),
+            "background": BEHIND[0],
+            "fill": {"kind": "echo"},
+        }
+    )
+    assert background_of(plan).draw is None
+
+
+def test_old_plans_have_nothing_behind_their_fill() -> None:
+    assert next(iter(BACKGROUNDS)) == Plan.model_fields["background"].default == "none"
+    assert BACKGROUNDS["none"].draw is None and BACKGROUNDS["none"].reach == float("inf")
