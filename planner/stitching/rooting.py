@@ -167,7 +167,7 @@ def _tied(
                 else:
                     knots.append(_Knot(foot, strand.point(place)))
             mine.append((place, knot))
-        cuts[i], roots[i] = mine, tuple(grows)
+        cuts[i], roots[i] = mine, tuple(dict.fromkeys(grows))  # else twice as many with every link of a chain
     hosts = [
         () if any(foot and foot.on_spine for foot in both) else tuple(foot.which for foot in both if foot)
         for both in feet
