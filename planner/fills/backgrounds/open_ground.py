@@ -19,6 +19,7 @@ from planner.geometry.polylines import moved
 
 STEP_IN = 0.03  # along lines and edges: a circle of 1/16 in that rolls over them sinks in by 0.002 in
 _EVERY = 2  # of the points along lines are feet
+_AHEAD = 3  # points from its foot on it is seen to which side a shape rises
 _BESIDE_IN = 0.015  # so far beside a line it is asked whether cloth of a shape lies there
 
 
@@ -63,7 +64,7 @@ def _open_ground(pocket: Grown, ground: BaseGeometry, beside: Drawn) -> OpenGrou
     whole = [outline for _, outline in pocket.whole]
     on, across = flank_points(whole, STEP_IN)
     spine, into = pocket.contour.point[pocket.own], pocket.contour.normal[pocket.own]
-    bare = _bare(spine, whole)
+    bare = _bare(spine, into, whole)
     feet = np.concatenate((on[::_EVERY], on[::_EVERY], spine[bare]))
     ways = np.concatenate((across[::_EVERY], -across[::_EVERY], into[bare]))
     tried = feet + _BESIDE_IN * ways
@@ -75,12 +76,18 @@ def _open_ground(pocket: Grown, ground: BaseGeometry, beside: Drawn) -> OpenGrou
     return OpenGround(feet[free], ways[free], lines, shapely.get_coordinates(edge))
 
 
-def _bare(spine: Numbers, outlines: Sequence[Outline]) -> Mask:
-    """Which points of the spine lie under no shape (n,): one stands on all that is between its two feet."""
+def _bare(spine: Numbers, into: Numbers, outlines: Sequence[Outline]) -> Mask:
+    """Which points of the spine lie under no shape (n,): one stands on all that is between its two feet.
+
+    into: unit vectors to the side on which the pocket lies: it may lie on both.
+    """
     bare = np.ones(len(spine), dtype=bool)
-    if len(spine):
-        ends = np.array([(o.points[0], o.points[-1]) for o in outlines]).reshape(-1, 2)
+    if len(spine) and outlines:
+        ends, ahead = (
+            np.array([(o.points[k], o.points[-1 - k]) for o in outlines]).reshape(-1, 2) for k in (0, _AHEAD)
+        )
         far = np.hypot(*(ends[:, None] - spine).transpose(2, 0, 1))
+        far[(ahead - ends) @ into.T < 0] = np.inf
         near = np.where(far.min(axis=1) < SAMPLE_IN, far.argmin(axis=1), -1).reshape(-1, 2)
         for low, high in np.sort(near[(near >= 0).all(axis=1)], axis=1).tolist():
             bare[low : high + 1] = False

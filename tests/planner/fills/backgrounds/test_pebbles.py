@@ -20,8 +20,7 @@ from planner.geometry.curves import Arc, Curve
 def along(*corners: tuple[float, float]) -> Numbers:
     """Points along straight lines from corner to corner."""
     parts = [
-        np.linspace(a, b, int(hypot(b[0] - a[0], b[1] - a[1]) / STEP_IN) + 2)
-        for a, b in pairwise(corners)
+        np.linspace(a, b, int(hypot(b[0] - a[0], b[1] - a[1]) / STEP_IN) + 2) for a, b in pairwise(corners)
     ]
     return np.concatenate(parts)
 
