@@ -27,11 +27,13 @@ _BESIDE_IN = 0.015  # so far beside a line it is asked whether cloth of a shape 
 class OpenGround:
     """What is open in a pocket.
 
+    ground: all of the pocket, shapes and all.
     feet: points on the spine and on shapes with open ground beside them, ways: unit vectors into it (n, 2) each;
     lines: points along all that is stitched (m, 2), that of neighbouring pockets included; edges: points along
     the pocket's own edge (k, 2).
     """
 
+    ground: BaseGeometry
     feet: Numbers
     ways: Numbers
     lines: Numbers
@@ -71,9 +73,9 @@ def _open_ground(pocket: Grown, ground: BaseGeometry, beside: Drawn) -> OpenGrou
     shapely.prepare(ground)
     free = np.flatnonzero(shapely.contains_xy(ground, *tried.T))
     free = free[~_in_cloth(tried[free], whole)]
-    edge = shapely.segmentize(ground.boundary, STEP_IN)
+    edge = shapely.segmentize(ground, STEP_IN)  # its boundary would be none, were it areas and lines
     lines = np.concatenate((on, spine, beside.rough.points))
-    return OpenGround(feet[free], ways[free], lines, shapely.get_coordinates(edge))
+    return OpenGround(ground, feet[free], ways[free], lines, shapely.get_coordinates(edge))
 
 
 def _bare(spine: Numbers, into: Numbers, outlines: Sequence[Outline]) -> Mask:

@@ -92,7 +92,7 @@ def _placed(
         close = (np.abs(pebbles[:, :2] - centre) < radius + reach + largest).all(axis=1)
         apart = np.concatenate((off[which], pebbles[close, 2] + _PEBBLES.apart_in))
         more = _clear(on, out, np.concatenate((at, pebbles[close, :2])), apart).min(axis=1, initial=np.inf)
-        stay = more >= least
+        stay = (more >= least) & shapely.contains_xy(ground.ground, *(on + least * out).T)
         round_it = _clear(feet, ways, centre[None], np.array([radius + _PEBBLES.apart_in]))[:, 0]
         feet, ways = np.concatenate((feet, on[stay])), np.concatenate((ways, out[stay]))
         free = np.concatenate((np.minimum(free, round_it), more[stay]))
@@ -118,9 +118,10 @@ def _from_to(some: Numbers, others: Numbers) -> tuple[Numbers, Numbers]:
 
 def _with_room(ground: OpenGround, walls: Numbers, least: float) -> Mask:
     """Which feet may have room for the least pebble, to a tenth of it (feet,): most have none."""
-    centres, there = (np.asarray(shapely.points(p)) for p in (ground.feet + least * ground.ways, walls))
+    middles = ground.feet + least * ground.ways
+    centres, there = (np.asarray(shapely.points(p)) for p in (middles, walls))
     near = shapely.STRtree(there).query(centres, "dwithin", 0.9 * least)[0]
-    return ~np.isin(np.arange(len(centres)), near)
+    return shapely.contains_xy(ground.ground, *middles.T) & ~np.isin(np.arange(len(centres)), near)
 
 
 def _free(feet: Numbers, ways: Numbers, walls: Numbers, off: Numbers, largest: float) -> Numbers:
@@ -153,5 +154,6 @@ PEBBLES = BackgroundRecord(
     draw=pebbles,
     shape="pebble",
     shapes={"pebble": "a pebble"},
-    thread=ThreadFigures(area=0.0, spine=0.0, feature=0.0),
+    fill_kept=0.92,
+    thread=ThreadFigures(area=0.35, spine=8.37, feature=0.0),
 )

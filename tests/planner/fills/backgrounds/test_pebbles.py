@@ -7,6 +7,7 @@ from math import hypot, pi
 
 import numpy as np
 import pytest
+import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -29,7 +30,7 @@ def a_box(across: float, down: float) -> OpenGround:
     """A ground with a straight line to grow from along its top."""
     top = along((0, 0), (across, 0))
     edge = along((0, 0), (0, down), (across, down), (across, 0))
-    return OpenGround(top, np.tile((0.0, 1.0), (len(top), 1)), top, edge)
+    return OpenGround(shapely.box(0, 0, across, down), top, np.tile((0.0, 1.0), (len(top), 1)), top, edge)
 
 
 def circles(lines: list[tuple[Curve, ...]]) -> list[tuple[float, float, float]]:
@@ -86,7 +87,9 @@ def test_they_keep_off_a_line_that_is_no_host() -> None:
     ring = np.stack((1 + 0.3 * np.cos(angle), 0.8 + 0.3 * np.sin(angle)), axis=1)
     found = circles(
         pebbles(
-            OpenGround(ground.feet, ground.ways, np.concatenate((ground.lines, ring)), ground.edges),
+            OpenGround(
+                ground.ground, ground.feet, ground.ways, np.concatenate((ground.lines, ring)), ground.edges
+            ),
             Needs(1.0, 0.125, 3),
         )
     )
@@ -102,4 +105,23 @@ def test_the_same_seed_the_same_pebbles_another_others() -> None:
 
 def test_nothing_to_grow_from_no_pebbles() -> None:
     none = np.zeros((0, 2))
-    assert pebbles(OpenGround(none, none, none, along((0, 0), (1, 0), (1, 1))), Needs(1.0, 0.125, 1)) == []
+    assert (
+        pebbles(
+            OpenGround(shapely.box(0, 0, 1, 1), none, none, none, along((0, 0), (1, 0), (1, 1))),
+            Needs(1.0, 0.125, 1),
+        )
+        == []
+    )
+
+
+def test_no_pebble_leaves_the_ground_through_a_gap_in_its_edge() -> None:
+    """An edge that is told with a gap in it: the pebbles stop at the ground's end all the same."""
+    ground = a_box(1.0, 1.0)
+    open_below = ground.edges[ground.edges[:, 1] < 0.95]
+    found = circles(
+        pebbles(
+            OpenGround(ground.ground, ground.feet, ground.ways, ground.lines, open_below),
+            Needs(1.0, 0.125, 1),
+        )
+    )
+    assert found and max(y for _, y, _ in found) < 1.1
