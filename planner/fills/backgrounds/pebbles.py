@@ -154,6 +154,6 @@ PEBBLES = BackgroundRecord(
     draw=pebbles,
     shape="pebble",
     shapes={"pebble": "a pebble"},
-    fill_kept=0.92,
-    thread=ThreadFigures(area=0.35, spine=8.37, feature=0.0),
+    fill_kept=0.75,
+    thread=ThreadFigures(area=4.71, spine=0.0, feature=0.0),
 )
