@@ -54,11 +54,11 @@ def fill(
             grow(ground, cornered if kind.pocket.corner else style, needs) if ground else None
             for kind, ground in zip(kinds, grounds, strict=True)
         ]
-        pockets = settled(grown, copies, _lines(layout, frames), needs)
-        outlines = pockets.outlines if background.draw else filled(pockets, style, needs)
+        stay = settled(grown, copies, _lines(layout, frames), needs)
+        outlines = stay.outlines if background.draw else filled(stay, style, needs)
         own = [[(o.kind, c) for o, c in zip(cell, curves_through(cell), strict=True)] for cell in outlines]
         if background.draw:
-            own = [o + b for o, b in zip(own, _behind(pockets, background, needs), strict=True)]
+            own = [o + b for o, b in zip(own, _behind(stay, background, needs), strict=True)]
     else:
         own = [
             [(plan.fill.kind, line) for line in style(ground, needs)] if ground else [] for ground in grounds
