@@ -14,6 +14,7 @@ from planner.geometry.arrays import Indices, Mask, Numbers, largest, smallest
 from planner.plan import SIDES, Choice, Counts, MeetingKind, Middles, Plan
 from planner.solver.grounds import Grounds
 from planner.solver.limits import LEVEL_RISE
+from planner.solver.weights import UNLIKE_RINGS
 
 T = TypeVar("T", bound="Table")
 
@@ -95,8 +96,14 @@ class Combos(Table):
 
     @property
     def unlike(self) -> Numbers:
-        """By how much the middles differ (inches)."""
-        return np.asarray(largest(self.middle) - smallest(self.middle))
+        """By how much the middles differ (inches), as an eye sees it."""
+        seen = np.array([unlike_times(meeting) for meeting in MEETINGS] + [1.0])
+        return np.asarray(seen[self.meeting] * (largest(self.middle) - smallest(self.middle)))
+
+
+def unlike_times(meeting: MeetingKind | None) -> float:
+    """How many times as far apart an eye sees middles of a meeting as open ones."""
+    return UNLIKE_RINGS if meeting and MEETINGS[meeting].takes == "a ring" else 1.0
 
 
 def meetings_of(plan: Plan) -> tuple[MeetingKind | None, ...]:

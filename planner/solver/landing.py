@@ -20,7 +20,7 @@ from planner.border.run import TURNING, Runs, first, rise, step
 from planner.border.tin import diameters
 from planner.geometry.arrays import ROUNDING, ROUNDING_IN, Indices, Mask, Numbers, largest, smallest
 from planner.plan import SIDES, MeetingKind, Plan
-from planner.solver.combos import Combos, Table, Tries, code_of
+from planner.solver.combos import Combos, Table, Tries, code_of, unlike_times
 from planner.solver.grounds import Grounds
 from planner.solver.limits import Limits
 from planner.solver.reaching import estimated_run
@@ -154,7 +154,7 @@ class _Asked:
             ease=found.ease,
             margin=found.margin,
             middle=found.middle / len(SIDES),
-            unlike=found.widest - found.narrowest,
+            unlike=unlike_times(self.meeting) * (found.widest - found.narrowest),
             **more,
         )
         return np.asarray(cost <= self.spare[row])

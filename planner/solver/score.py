@@ -113,7 +113,7 @@ def _of_sides(
     return {
         "ease": ease,
         "mismatch": mismatch / max(limits.mismatch, ROUNDING),
-        "unlike": unlike / UNLIKE_IN,
+        "unlike": (unlike / UNLIKE_IN) ** 2,
         "middle": middle / (2 * longest),
         "margin": slipping(margin),
         "parity": parity,

@@ -18,7 +18,7 @@ WEIGHTS = {
     "crowding": 0.8,
     # Steps that differ from side to side show at the corners, where two sides are seen together.
     "mismatch": 0.6,
-    # Middles an inch apart are not seen, three inches apart look like a slip.
+    # Middles an inch apart are not seen, three inches apart look like a slip: it grows with the square.
     "unlike": 0.6,
     # A narrow border is calmest with its circles in one line.
     "level": 0.6,
@@ -38,6 +38,7 @@ _OPEN_STEP = (
     1.5  # steps of so many radii and more leave the spine open to the eye (level runs: 2; DESIGN's 1.43)
 )
 UNLIKE_IN = 1.5
+UNLIKE_RINGS = 2.0  # times as far apart as open middles: a ring is seen as a circle beside its sibling
 _MARGIN_IN = 0.25  # of a half side: she measures a whole side to half an inch
 LEVEL_BORDERS_IN = (5.0, 6.0)  # common practice, no source
 STRIP_PER_IN = 1.25  # of the strip's own weight, for each inch
