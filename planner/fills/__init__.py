@@ -11,6 +11,7 @@ from planner.fills.backgrounds import background_of
 from planner.fills.backgrounds.open_ground import open_grounds
 from planner.fills.backgrounds.record import BackgroundRecord
 from planner.fills.corner_motifs import CORNER_MOTIFS
+from planner.fills.echoing.shares import Share, shares_of
 from planner.fills.growing.contour import points_along
 from planner.fills.growing.finish import Settled, filled, settled
 from planner.fills.growing.grow import Ground, Needs, Style, grow
@@ -42,8 +43,10 @@ def fill(
     background = background_of(plan)
     needs = Needs(layout.room, smallest_feature(plan.fill), plan.seed, background.reach * layout.room)
     motif = CORNER_MOTIFS[plan.corner_motif]
-    pockets = _pockets(layout, hatched=motif.hatched and bool(layout.corners))
-    kinds, copies = _kinds(one for one in pockets if only is None or only(one.pocket))
+    pockets = list(_pockets(layout, hatched=motif.hatched and bool(layout.corners)))
+    shares = [Share()] * len(pockets) if isinstance(style, Style) else shares_of(pockets)
+    kept = [n for n, one in enumerate(pockets) if only is None or only(one.pocket)]
+    kinds, taken, copies = _kinds([pockets[n] for n in kept], [shares[n] for n in kept])
     grounds = [k.ground if isinstance(k.ground, Ground) else None for k in kinds]
     woven = [_woven(k, needs.room) for k in kinds]
     frames = [s.moved(copy.motion, None) for copy in copies for s in woven[copy.cell]]
@@ -61,7 +64,8 @@ def fill(
             own = [o + b for o, b in zip(own, _behind(stay, background, needs), strict=True)]
     else:
         own = [
-            [(plan.fill.kind, line) for line in style(ground, needs)] if ground else [] for ground in grounds
+            [(plan.fill.kind, line) for line in style(ground, needs, share)] if ground else []
+            for ground, share in zip(grounds, taken, strict=True)
         ]
     cells = [
         Cell(
@@ -103,18 +107,22 @@ def _pockets(layout: Layout, *, hatched: bool) -> Iterator[PocketGround]:
         yield from side_pockets(layout, side)
 
 
-def _kinds(pockets: Iterable[PocketGround]) -> tuple[list[PocketGround], list[Copy]]:
-    """The pockets that differ, and for every pocket which of them it is a copy of."""
+def _kinds(
+    pockets: Iterable[PocketGround], shares: Iterable[Share]
+) -> tuple[list[PocketGround], list[Share], list[Copy]]:
+    """The pockets that differ, each with its share, and for every pocket which of them it is a copy of."""
     kinds: list[PocketGround] = []
+    taken: list[Share] = []
     known: dict[tuple[object, ...], int] = {}
     copies = []
-    for bare in pockets:
-        alike = key(bare.ground)
+    for bare, share in zip(pockets, shares, strict=True):
+        alike = (*key(bare.ground), share)
         if alike not in known:
             known[alike] = len(kinds)
             kinds.append(bare)
+            taken.append(share)
         copies.append(Copy(known[alike], bare.motion, bare.pocket))
-    return kinds, copies
+    return kinds, taken, copies
 
 
 def _lines(layout: Layout, frames: Sequence[Shape]) -> Numbers:

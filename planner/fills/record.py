@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
+from planner.fills.echoing.shares import Share
 from planner.fills.growing.grow import Ground, Needs, Style
 from planner.geometry.curves import Curve
 from planner.kinds import NeedRange
 from planner.threads import PartName
 
-Lines = Callable[[Ground, Needs], list[tuple[Curve, ...]]]
+Lines = Callable[[Ground, Needs, Share], list[tuple[Curve, ...]]]
 
 
 @dataclass(frozen=True, slots=True)

@@ -58,20 +58,9 @@ EASY_NEEDS: dict[tuple[str, int], dict[str, float]] = {
     **{(kind, 10): {"longest_in": 3.5} for kind in KINDS},
 }
 
-OPEN: dict[Case, str] = {
-    (
-        "echo",
-        8,
-        "mirrored",
-        "lattice",
-    ): "where a line turns round the corner of the seam, a circle of 0.65 rooms fits",
-}
-
 
 def _case(case: Case) -> object:
     marks: tuple[pytest.MarkDecorator, ...] = () if case in ORDINARY else (pytest.mark.long,)
-    if case in OPEN:
-        marks = (*marks, pytest.mark.xfail(strict=True, reason=OPEN[case]))
     return pytest.param(case, marks=marks, id="-".join(map(str, case)))
 
 

@@ -71,7 +71,7 @@ def discs_of(ground: Ground) -> list[Disc]:
     discs = [_disc(arcs) for arcs in found.values()]
     if ground.mirror is not None:
         discs += [
-            Disc((2 * ground.mirror - d.centre[0], d.centre[1]), d.radius, image=True)
+            Disc(in_mirror(d.centre, ground.mirror), d.radius, image=True)
             for d in discs
             if abs(d.centre[0] - ground.mirror) > SAME_IN
         ]
@@ -125,6 +125,11 @@ def _rest(spans: Sequence[Span]) -> Span | None:
         if ahead > 1e-3 and not covered:
             free.append((end, ahead))
     return max(free, key=lambda span: span[1], default=None)
+
+
+def in_mirror(point: Point, mirror: float) -> Point:
+    """A point's image in the line u = ``mirror``."""
+    return 2 * mirror - point[0], point[1]
 
 
 def level(discs: Sequence[Disc], ground: Ground, off: float) -> list[LevelArc]:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import atan2, cos, floor, inf, pi, sin
+from itertools import pairwise
+from math import atan2, ceil, cos, dist, floor, pi, sin
 
-from planner.fills.echoing.discs import Disc, LevelArc
+from planner.fills.echoing.discs import Disc, LevelArc, in_mirror
 from planner.geometry.arrays import SAME, SAME_IN
-from planner.geometry.curves import Arc, Bezier, Curve, Point, as_arc
+from planner.geometry.curves import Arc, Bezier, Curve, Line, Point, as_arc
 
 _FLAT = 0.25  # a line that turns less where two arcs meet is left as it is, radians
 _PUSH = (
@@ -21,7 +22,12 @@ _ROUNDED = 0.22  # steps: along so much a crease is rounded
 _NARROW = 0.4  # steps: a tip ends so far before the line before it, or where it is half way between two discs
 _LONGEST_FLANK = 0.46  # share of an arc
 _HANDLE = 0.6  # of a flank's curve, as a share of the flank
-_SAMPLES = 8
+_WIDEST = 0.5  # steps: the radius of a circle that may be left before a tip
+# Steps: a rest that is no wider has no line of its own; nor one whose way in is wider, or almost as wide.
+_NO_LINE, _WIDE, _RISE = 1.05, 0.74, 0.12
+_FARTHEST = 4.0  # steps: no tip is drawn out farther
+_SAMPLES = 10  # a step
+_SHORT_OF = 2  # so many samples before the narrowest place a tip ends: another may come from beyond
 _ENDS = ("edge", "open")
 
 
@@ -107,6 +113,77 @@ def lines_of(
         yield _line(chain, closed, level, _Creases(discs, level, step))
 
 
+def with_images(lines: Sequence[EchoLine], discs: Sequence[Disc], mirror: float | None) -> Iterator[EchoLine]:
+    """Lines and their images in the line u = ``mirror``; those that meet their own there are one with it."""
+    if mirror is None:
+        yield from lines
+        return
+    images = [_nearest(in_mirror(disc.centre, mirror), discs) for disc in discs]
+    for line in lines:
+        image = EchoLine(
+            line.level,
+            tuple(_image(curve, mirror) for curve in reversed(line.curves)),
+            tuple(
+                Node(
+                    len(line.curves) - node.place,
+                    in_mirror(node.point, mirror),
+                    _pair(*(images[i] for i in node.discs)),
+                )
+                for node in reversed(line.creases)
+            ),
+            line.ends[::-1],
+        )
+        met = [
+            not line.closed and abs(line.at(place)[0] - mirror) < SAME_IN for place in (0, len(line.curves))
+        ]
+        if not any(met):
+            yield line
+            yield image
+        else:
+            one, other = (line, image) if met[1] else (image, line)
+            yield _through(one, other, all(met), discs)
+
+
+def _through(one: EchoLine, other: EchoLine, closed: bool, discs: Sequence[Disc]) -> EchoLine:
+    """A line and its image, from end to end or all round; where they meet at an angle is a crease."""
+    count = len(one.curves)
+    met = [count, 0] if closed else [count]
+    creases = [
+        *one.creases,
+        *(Node(count + node.place, node.point, node.discs) for node in other.creases),
+        *(
+            Node(place, point, _pair(*_two_nearest(point, discs)))
+            for place in met
+            for point in [one.at(place)]
+            if one.ends[0 if place == 0 else 1].startswith("disc")
+        ),
+    ]
+    ends = ("closed", "closed") if closed else (one.ends[0], other.ends[1])
+    return EchoLine(one.level, one.curves + other.curves, tuple(creases), ends)
+
+
+def _image(curve: Curve, mirror: float) -> Curve:
+    """A curve's image, gone the other way: so arcs stay clockwise."""
+    if isinstance(curve, Arc):
+        return Arc(in_mirror(curve.centre, mirror), curve.radius, pi - curve.begin - curve.sweep, curve.sweep)
+    if isinstance(curve, Line):
+        return Line(in_mirror(curve.end, mirror), in_mirror(curve.start, mirror))
+    return Bezier(*(in_mirror(p, mirror) for p in (curve.p3, curve.p2, curve.p1, curve.p0)))
+
+
+def _pair(one: int, other: int) -> tuple[int, int]:
+    return min(one, other), max(one, other)
+
+
+def _nearest(point: Point, discs: Sequence[Disc]) -> int:
+    return min(range(len(discs)), key=lambda i: dist(discs[i].centre, point))
+
+
+def _two_nearest(point: Point, discs: Sequence[Disc]) -> tuple[int, int]:
+    one, other = sorted(range(len(discs)), key=lambda i: discs[i].off(point))[:2]
+    return one, other
+
+
 def _overlap(one: Arc, other: Arc) -> bool:
     """Whether two arcs about one centre, both clockwise, share an angle."""
     ahead = (other.begin - one.begin) % (2 * pi)
@@ -138,8 +215,8 @@ def _line(chain: Sequence[LevelArc], closed: bool, level: float, creases: _Creas
             one, other = shaped[i][1]
             if one:
                 curves.append(one)
-            pair = sorted((arc.disc, chain[(i + 1) % count].disc))
-            nodes.append(Node(len(curves), curves[-1].end, (pair[0], pair[1])))
+            pair = _pair(arc.disc, chain[(i + 1) % count].disc)
+            nodes.append(Node(len(curves), curves[-1].end, pair))
             if other:
                 curves.append(other)
     if tail and tail[1][0]:
@@ -184,28 +261,40 @@ class _Creases:
         step, half = self.step, (pi - abs(turn)) / 2
         push = min(_PUSH * (1 / sin(half) - 1), _MOST_PUSH) * step
         rounded = push < _LEAST_PUSH * step
-        flank = _ROUNDED * step if rounded else _FLANK * step + push
-        flank = min(flank, _LONGEST_FLANK * min(one.length, other.length))
+        out, most = atan2(sin(u) - sin(v), cos(u) - cos(v)), _LONGEST_FLANK * min(one.length, other.length)
+        push = 0.0 if rounded else self._free(one.end, out, min(push, most))
+        flank = min(_ROUNDED * step if rounded else _FLANK * step + push, most)
         begin, end = _cut(one, 0, flank), _cut(other, flank, 0)
         ahead = _moved(begin.end, begin.heading(1), _HANDLE * flank)
         back = _moved(end.start, end.heading(0), -_HANDLE * flank)
         if rounded:
             return flank, Bezier(begin.end, ahead, back, end.start).split(0.5)
-        out = atan2(sin(u) - sin(v), cos(u) - cos(v))
-        push = self._free(one.end, out, min(push, flank))
         tip = _moved(one.end, out, push)
         near = _moved(tip, out, -_HANDLE * push)
         return flank, (Bezier(begin.end, ahead, near, tip), Bezier(tip, near, back, end.start))
 
     def _free(self, crease: Point, out: float, push: float) -> float:
-        """How far a tip may be drawn out: not past where the way between the discs is narrowest."""
-        far, last = 0.0, inf
-        for k in range(_SAMPLES + 1):
-            away = min(disc.off(_moved(crease, out, push * k / _SAMPLES)) for disc in self.discs)
-            if away > last + SAME_IN or away < (self.level - 1 + _NARROW) * self.step:
+        """How far a tip is drawn out: so far, or until only small circles fit before it; but not past where the way
+        between the discs is narrowest, unless what lies beyond is too small for a line of its own."""
+        before, bit = (ceil(self.level) - 1) * self.step, self.step / _SAMPLES
+        clear: list[float] = []  # how far from the line before, bit by bit
+        while len(clear) <= _FARTHEST * _SAMPLES:
+            away = min(disc.off(_moved(crease, out, bit * len(clear))) for disc in self.discs) - before
+            if away < _NARROW * self.step:
                 break
-            far, last = push * k / _SAMPLES, away
-        return far
+            clear.append(away)
+        far = len(clear) - 1
+        narrowest = next((n for n, (one, later) in enumerate(pairwise(clear)) if later > one + SAME_IN), None)
+        if narrowest is not None:
+            beyond = clear[narrowest:]
+            top = next((n for n, (one, later) in enumerate(pairwise(beyond)) if n and later < one), 0)
+            low, high = beyond[0] / self.step, beyond[top] / self.step
+            if top and high < _NO_LINE and (low > _WIDE or high < low + _RISE):
+                return bit * (narrowest + top)
+            clear, far = clear[: narrowest + 1], narrowest - _SHORT_OF
+        widest = _WIDEST * self.step
+        needed = max((bit * n - widest for n, away in enumerate(clear) if away > widest), default=0.0)
+        return max(0.0, min(bit * far, max(push, needed)))
 
 
 def _moved(point: Point, heading: float, way: float) -> Point:

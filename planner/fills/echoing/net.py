@@ -10,18 +10,20 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import atan2, ceil, cos, dist, pi, sin
 
 import shapely
 
 from planner.fills.echoing.discs import Disc
-from planner.fills.echoing.ends import SPINE, End, on_edges, on_rays
+from planner.fills.echoing.ends import SPINE, joints
 from planner.fills.echoing.lines import EchoLine, Node
+from planner.fills.echoing.shares import Share
 from planner.fills.growing.grow import Ground
 from planner.geometry.arrays import ROUNDING_IN, SAME_IN
 from planner.geometry.curves import Arc, Curve, Line, Point
 
-_CHORD_IN = 2e-4  # how far polylines stray from the lines
+_CHORD_IN = 5e-5  # how far polylines stray from the lines
 _END_IN = 1.5e-3  # a hop crosses nothing so far from where it begins and ends
 _CLEAR_IN = 0.02  # and so far from there
 _OFF_LINES_IN = 2e-3  # it keeps so far from all lines
@@ -29,6 +31,7 @@ _TRIED = 40  # places on a disc
 _RISE = 0.15  # radians: at no smaller angle a hop meets the spine
 _OFF_IN = 0.025  # and so far it keeps from all else: what is nearer would count as what it begins on
 _FARTHEST = 3.0  # steps: no hop between lines is longer
+_SHARES = (0.5, 0.3, 0.7, 0.15, 0.85)  # of an arc, where a line may be reached
 _ASIDE = 3.0  # a hop that does not go from crease to crease counts so many times
 _OTHER_CREASE = 1.5  # and one to a crease of other discs
 
@@ -41,29 +44,30 @@ class Hop:
     other: int
     place: float
     back: float
-    way: tuple[Point, Point]
+    way: tuple[Point, ...]
     cost: float = 0.0
 
     @property
-    def line(self) -> Line:
+    def lines(self) -> tuple[Line, ...]:
         """What is stitched on the way."""
-        return Line(*self.way)
+        return tuple(Line(a, z) for a, z in pairwise(self.way))
 
     def reversed(self) -> Hop:
         """The same, gone the other way."""
-        return Hop(self.other, self.one, self.back, self.place, (self.way[1], self.way[0]), self.cost)
+        return Hop(self.other, self.one, self.back, self.place, self.way[::-1], self.cost)
 
 
 def net(
-    lines: Sequence[EchoLine], discs: Sequence[Disc], ground: Ground, step: float
+    lines: Sequence[EchoLine], discs: Sequence[Disc], ground: Ground, step: float, share: Share
 ) -> list[tuple[Curve, ...]]:
     """The lines in the order in which they hang on each other, each begun where it hangs."""
-    hops = sorted(_hops(lines, discs, ground, step), key=lambda hop: hop.cost)
-    tree = _tree([_joined(*ends) for ends in on_edges(lines, ground, discs)], hops, lines)
-    # What joins lines between pockets is no way in: they still hang on the creases, for a short way out and back.
-    for hop in (_joined(*ends) for ends in on_rays(lines, ground)):
-        tree[hop.one].append(hop)
-        tree[hop.other].append(hop.reversed())
+    joined: list[Hop] = []
+    hops = list(_hops(lines, discs, ground, step))
+    for joint in joints(lines, ground, discs, share):
+        length = sum(map(dist, joint.way, joint.way[1:]))
+        hop = Hop(joint.one.line, joint.other.line, joint.one.place, joint.other.place, joint.way, length)
+        (joined if joint.taken else hops).append(hop)
+    tree = _tree(joined, sorted(hops, key=lambda hop: hop.cost), lines)
     found: list[tuple[Curve, ...]] = []
     done: set[Hop] = set()
     seen = {SPINE}
@@ -74,15 +78,12 @@ def net(
                 seen.add(hop.other)
                 waiting.append(hop.other)
                 first, *rest = lines[hop.other].from_(hop.back)
-                found += [(hop.line, *first), *rest]
+                *corners, last = hop.lines
+                found += [*((line,) for line in corners), (last, *first), *rest]
             elif hop.reversed() not in done:
-                found.append((hop.line,))
+                found += [(line,) for line in hop.lines]
             done.add(hop)
     return found
-
-
-def _joined(one: End, other: End) -> Hop:
-    return Hop(one.line, other.line, one.place, other.place, (one.point, other.point))
 
 
 def _tree(joined: Sequence[Hop], hops: Sequence[Hop], lines: Sequence[EchoLine]) -> dict[int, list[Hop]]:
@@ -100,20 +101,46 @@ def _tree(joined: Sequence[Hop], hops: Sequence[Hop], lines: Sequence[EchoLine])
         return i
 
     tree: dict[int, list[Hop]] = defaultdict(list)
-    for n, hop in enumerate((*joined, *hops, *hops)):
-        one, other = top(hop.one), top(hop.other)
-        strict = n < len(joined) + len(hops)  # what is left alone then may come near a line
-        if n < len(joined) or (one != other and not _crosses(hop, drawn, used, strict)):
-            group[one] = other
-            used |= set(hop.way)
-            tree[hop.one].append(hop)
-            tree[hop.other].append(hop.reversed())
+
+    def take(hop: Hop) -> None:
+        nonlocal used
+        group[top(hop.one)] = top(hop.other)
+        used |= set(hop.way)
+        tree[hop.one].append(hop)
+        tree[hop.other].append(hop.reversed())
+
+    for hop in joined:
+        take(hop)
+    for strict in (True, False):  # what is left alone then may come near a line
+        for hop in hops:
+            if top(hop.one) != top(hop.other) and not _crosses(hop, drawn, used, strict):
+                take(hop)
+    for n, line in enumerate(lines):  # and what is left alone even so
+        if top(n) != top(SPINE):
+            ways = (hop for hop in _anyhow(n, line, lines) if top(hop.one) == top(SPINE))
+            found = next((hop for hop in ways if not _crosses(hop, drawn, used, False)), None)
+            if found:
+                take(found)
     return tree
+
+
+def _anyhow(n: int, line: EchoLine, lines: Sequence[EchoLine]) -> list[Hop]:
+    """The nearest ways to a line from any other, the shortest first."""
+    found = []
+    places = [i + share for i, curve in enumerate(line.curves) if isinstance(curve, Arc) for share in _SHARES]
+    places += [node.place for node in line.creases]
+    for m, other in enumerate(lines):
+        drawn = shapely.LineString(_points(other))
+        for place in places if m != n else ():
+            point = line.at(place)
+            foot = drawn.interpolate(drawn.project(shapely.Point(point)))
+            found.append(_hop(m, n, 0.0, place, (foot.x, foot.y), point, 1.0))
+    return sorted(found, key=lambda hop: hop.cost)
 
 
 def _crosses(hop: Hop, drawn: shapely.STRtree, used: set[Point], strict: bool) -> bool:
     """Whether a hop crosses a line, or begins near a point used by another; strictly, or comes near a line."""
-    if len(drawn.query(_between(hop, _END_IN), predicate="intersects")):
+    if len(drawn.query(_between(hop, _END_IN), predicate="dwithin", distance=2 * _CHORD_IN)):
         return True
     near = strict and len(drawn.query(_between(hop, _CLEAR_IN), predicate="dwithin", distance=_OFF_LINES_IN))
     return bool(near) or any(SAME_IN < dist(p, q) < _OFF_IN for p in hop.way for q in used)
@@ -125,7 +152,7 @@ def _points(line: EchoLine) -> list[Point]:
 
 def _between(hop: Hop, bit: float) -> shapely.LineString:
     """A hop without so many inches at both ends."""
-    way = hop.line
+    way = Line(hop.way[0], hop.way[-1])
     share = min(bit / max(way.length, ROUNDING_IN), 0.49)
     return shapely.LineString((way.point(share), way.point(1 - share)))
 

@@ -13,8 +13,9 @@ from itertools import count
 from math import dist
 
 from planner.fills.echoing.discs import Disc, discs_of, level
-from planner.fills.echoing.lines import EchoLine, lines_of
+from planner.fills.echoing.lines import EchoLine, lines_of, with_images
 from planner.fills.echoing.net import net
+from planner.fills.echoing.shares import Share
 from planner.fills.echoing.spiral import spiral
 from planner.fills.growing.grow import Ground, Needs
 from planner.fills.record import FillRecord, ThreadFigures
@@ -28,7 +29,9 @@ class _Echo:
     """The proportions of echo lines, all but the first in steps. Common practice, no source."""
 
     step: float = 0.41  # Of the room, from one line to the next: two lines and some air to each room.
-    short: float = 0.6  # A shorter line is left out, since it is a tick that costs a stop.
+    short: float = (
+        0.6  # A shorter line is left out, since it is a tick, unless it goes on in the next pocket.
+    )
     # How far from what is round it a rest gets a line of its own: the first that encloses it alone, and that is
     # still a seventh of a step from its middle, since there is no one distance that suits every rest.
     rests: tuple[float, ...] = (0.42, 0.5, 0.57, 0.65, 0.72, 0.8, 0.88)
@@ -37,12 +40,13 @@ class _Echo:
 _ECHO = _Echo()
 
 
-def echoes(ground: Ground, needs: Needs) -> list[tuple[Curve, ...]]:
+def echoes(ground: Ground, needs: Needs, share: Share) -> list[tuple[Curve, ...]]:
     """The spirals of a pocket, then its lines from the spine outwards, each with what joins it."""
     step = _ECHO.step * needs.room
     discs = discs_of(ground)
-    lines = list(_lines(ground, discs, step)) if ground.edges else []
-    return [*_spirals(ground, discs, step), *net(lines, discs, ground, step)]
+    lines = list(_lines(ground, discs, step)) if ground.edges and share.lines else []
+    whole = list(with_images(lines, discs, ground.mirror))
+    return [*_spirals(ground, discs, step), *net(whole, discs, ground, step, share)]
 
 
 def _spirals(ground: Ground, discs: Sequence[Disc], step: float) -> Iterator[tuple[Curve, ...]]:
@@ -56,7 +60,11 @@ def _spirals(ground: Ground, discs: Sequence[Disc], step: float) -> Iterator[tup
 def _lines(ground: Ground, discs: Sequence[Disc], step: float) -> Iterator[EchoLine]:
     """Line by line outwards; and a rest in which no next line fits, but a circle that is too wide, gets its own."""
     for n in count():
-        ahead = [line for line in _level(ground, discs, n + 1, step) if line.length > _ECHO.short * step]
+        ahead = [
+            line
+            for line in _level(ground, discs, n + 1, step)
+            if line.length > _ECHO.short * step or "open" in line.ends
+        ]
         rests = [
             [line for line in _level(ground, discs, n + share, step) if not any(map(line.faces, ahead))]
             for share in _ECHO.rests
