@@ -15,7 +15,7 @@ from planner.fills.shape import PER_IN, FillOfLayout
 from planner.geometry.svg import whole_path
 from planner.pictures.colour import mixed
 from planner.pictures.picture import Window, describe
-from planner.pictures.threaded import mean_colour, spine_thread, threaded
+from planner.pictures.threaded import mean_colour, spine_thread, threaded, way_uses
 from planner.stamp import svg_metadata
 from planner.stitching.segments import StitchPath
 
@@ -64,7 +64,7 @@ def quilted(
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{x:g} {y:g} {wide:g} {high:g}" width="{wide:g}" '
         f'height="{high:g}" fill="none" stroke-linecap="round" stroke-linejoin="round">'
         f"<title>{escape(title)}</title><desc>{escape(describe(layout))}</desc>{svg_metadata(layout.stamp)}"
-        f"<defs>{_filter(look.border)}{_ground(layout, place)}{_lines(layout, fill)}</defs>"
+        f"<defs>{_filter(look.border)}{_ground(layout, place)}{_lines(layout, fill, path)}</defs>"
         f'<rect x="{x:g}" y="{y:g}" width="{wide:g}" height="{high:g}" fill="{BATTING}"/>'
         f'<path {place} fill="{look.cloth}" d="{_centre(layout)}"/>'
         '<g clip-path="url(#border)"><g filter="url(#relief)">'
@@ -75,19 +75,25 @@ def quilted(
     )
 
 
-def _lines(layout: Layout, fill: FillOfLayout) -> str:
+def _lines(layout: Layout, fill: FillOfLayout, path: StitchPath | None) -> str:
     """All that is stitched, in the fill's units: once, to be used in the cloth, in its hollow and as thread."""
     spines = whole_path((part.piece.curve for part in layout.spines), PER_IN)
+    apart = _is_apart(layout, path)
     return (
-        f'{fill.svg_defs()}<path id="spines" transform="scale({1 / PER_IN:g})" d="{spines}"/>'
-        f'<g id="lines">{fill.svg_uses()}<use href="#spines"/></g>'
+        f'{"" if apart else fill.svg_defs()}<path id="spines" transform="scale({1 / PER_IN:g})" d="{spines}"/>'
+        f'<g id="lines">{way_uses(layout.plan) if apart else fill.svg_uses()}<use href="#spines"/></g>'
     )
+
+
+def _is_apart(layout: Layout, path: StitchPath | None) -> bool:
+    """Whether each thread is drawn by itself."""
+    return len(layout.plan.every_thread) > 1 or path is not None
 
 
 def _stitches(layout: Layout, fill: FillOfLayout, path: StitchPath | None) -> str:
     """Each thread in its colours, stitch by stitch."""
     spine = f'stroke="{mean_colour(spine_thread(layout.plan))}"'
-    if len(layout.plan.every_thread) == 1 and not path:
+    if not _is_apart(layout, path):
         return f"<g {_width(_RELIEF.thread_in)} {_DASHES} {spine}>{_ALL}</g>"
     thin = _RELIEF.thread_in
     return (

@@ -10,10 +10,11 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import groupby
 
 from planner.border.layout import Layout
 from planner.fills.pocket import Pocket
-from planner.fills.shape import Cell, Copy, FillOfLayout
+from planner.fills.shape import PER_IN, Cell, Copy, FillOfLayout
 from planner.geometry.arrays import ROUNDING
 from planner.geometry.curves import Curve, Motion
 from planner.geometry.svg import number, svg_path, whole_path
@@ -29,8 +30,8 @@ from planner.threads import Thread, part_of
 FILL_IN = 0.05  # wide: finer than the spine, so that the spine leads
 SPINE_IN = 0.085  # a spine as wide as the page draws it in the view of one side
 _RUN_IN = 15.0  # after which a dash is begun anew
+_TOLD_IN = 5.0  # a shorter dash is true enough in any renderer's measure
 _OVER_IN = 0.02  # a dash goes on under the next colour, so that no cloth shows between the two
-_PER_IN = 500  # of a dashed path: finer than a thread, and pockets that are alike are told once
 
 
 def mean_colour(thread: Thread) -> str:
@@ -111,7 +112,13 @@ def _plain(colour: str, n: int, fill: FillOfLayout, threads: list[int]) -> str:
             copies.append(Copy(known.setdefault((copy.cell, mine), len(known)), copy.motion, copy.pocket))
     cells = tuple(Cell(tuple(fill.cells[cell].shapes[i] for i in mine)) for cell, mine in known)
     own, prefix = FillOfLayout(cells, tuple(copies)), f"thread{n}-"
-    return f'<g stroke="{colour}"><defs>{own.svg_defs(prefix)}</defs>{own.svg_uses(prefix)}</g>'
+    defs, uses = own.svg_defs(prefix), own.svg_uses(prefix)
+    return f'<g stroke="{colour}"><defs>{defs}</defs><g id="way{n}">{uses}</g></g>'
+
+
+def way_uses(plan: Plan) -> str:
+    """All that ``threaded`` draws, of all threads, in no colour and in the fill's units."""
+    return "".join(f'<use href="#way{n}"/>' for n, _ in enumerate(plan.every_thread))
 
 
 def seam_before(plan: Plan, path: StitchPath) -> list[float]:
@@ -194,21 +201,23 @@ def _variegated(
     numbers: dict[str, int] = {}
     defs: list[str] = []
     uses: list[str] = []
-    for run in _runs(plan, n, path):
-        motion = motions.get(run.pocket, Motion())
+    for pocket, runs in groupby(_runs(plan, n, path), key=lambda run: run.pocket):
+        motion = motions.get(pocket, Motion())
         back = motion.undone()
-        d = whole_path((curve.moved(back) for move in run.moves for curve in move.curves), _PER_IN)
-        if d not in numbers:
-            numbers[d] = len(numbers)
-            length = number(sum(move.length for move in run.moves))
-            defs.append(f'<path id="run{n}-{numbers[d]}" pathLength="{length}" d="{d}"/>')
-        at = number(run.before % repeat)
-        uses.append(
-            f'<use href="#run{n}-{numbers[d]}" transform="matrix({_matrix(motion)})" stroke-dashoffset="{at}"/>'
-        )
+        uses.append(f'<g transform="matrix({_matrix(motion)})">')
+        for run in runs:
+            d = whole_path((curve.moved(back) for move in run.moves for curve in move.curves), PER_IN)
+            if d not in numbers:
+                numbers[d] = len(numbers)
+                length = sum(move.length for move in run.moves)
+                told = f' pathLength="{number(length)}"' if length > _TOLD_IN else ""
+                defs.append(f'<path id="w{n}-{numbers[d]}"{told} d="{d}"/>')
+            at = f"{run.before % repeat:.2f}".rstrip("0").rstrip(".")
+            uses.append(f'<use href="#w{n}-{numbers[d]}" stroke-dashoffset="{at}"/>')
+        uses.append("</g>")
     return (
         f'<defs>{"".join(defs)}<g id="way{n}">{"".join(uses)}</g></defs>'
-        f'<g stroke-width="{_PER_IN * wide_in:g}" stroke-linecap="butt">'
+        f'<g stroke-width="{PER_IN * wide_in:g}" stroke-linecap="butt">'
         + "".join(
             f'<use href="#way{n}" stroke="{band.colour}" '
             f'stroke-dasharray="0 {number(band.begin)} {number(end - band.begin)} {number(repeat - end)}"/>'
@@ -220,7 +229,7 @@ def _variegated(
 
 
 def _matrix(m: Motion) -> str:
-    turn = (f"{v / _PER_IN:.7f}".rstrip("0").rstrip(".") for v in (m.a, m.b, m.c, m.d))
+    turn = (f"{v / PER_IN:.7f}".rstrip("0").rstrip(".") for v in (m.a, m.b, m.c, m.d))
     return " ".join((*turn, number(m.e), number(m.f)))
 
 
