@@ -25,6 +25,7 @@ from planner.fills.pockets.side_pockets import side_pockets
 from planner.fills.shape import Cell, Copy, FillOfLayout, Shape
 from planner.fills.strip import strips
 from planner.fills.styles import FILLS
+from planner.fills.variants import variants_of
 from planner.geometry.arrays import SPINE_CHORD_IN, Numbers
 from planner.geometry.curves import Curve
 from planner.geometry.polylines import Polylines
@@ -34,7 +35,7 @@ from planner.plan import SIDES, SideName
 def fill(
     layout: Layout, side: SideName | None = None, only: Callable[[Pocket], bool] | None = None
 ) -> FillOfLayout:
-    """The fill of a layout: each kind of pocket grown once, copied wherever it comes again.
+    """The fill of a layout: each kind of pocket grown once or in a few variants, copied wherever it comes again.
 
     side: only this side and its first corner, for its pattern; only: no pocket but these is grown at all.
     """
@@ -57,6 +58,12 @@ def fill(
             grow(ground, cornered if kind.pocket.corner else style, needs) if ground else None
             for kind, ground in zip(kinds, grounds, strict=True)
         ]
+        more, copies = variants_of(copies, [len(cell.groups) if cell else 0 for cell in grown])
+        for n, variant in more:
+            ground = grounds[n]
+            grown.append(grow(ground, style, replace(needs, variant=variant)) if ground else None)
+            kinds.append(kinds[n])
+            woven.append(woven[n])
         stay = settled(grown, copies, _lines(layout, frames), needs)
         outlines = stay.outlines if background.draw else filled(stay, style, needs)
         own = [[(o.kind, c) for o, c in zip(cell, curves_through(cell), strict=True)] for cell in outlines]

@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import inf
+from math import inf, pi
+from random import Random
 
 import numpy as np
 import shapely
@@ -28,6 +29,8 @@ from planner.geometry.polylines import even
 Place = tuple[int, float]  # a stretch of the flank and a share of its length
 
 _VARIES = 0.07  # sizes differ from the even one by this share, on purpose: so that an odd one does not show
+_SWAYS = 0.3  # and in variants of a pocket the flow leans more here and less there, by this share at most
+_SPACED = 0.06  # where strips are wider or narrower by this share
 _LEANS = 0.4  # share of the room by which a flow line leans on its way through it
 _LEANS_ROUND = 0.35  # radians round a circle, at most
 _CROOK_IN = 0.01  # a flow line that comes so near the drop in a crook is left out
@@ -60,13 +63,21 @@ class Ground:
 class Needs:
     """What the plan asks of a fill, inches, and the seed of its small irregularities.
 
-    reach: how far from the spine its shapes may grow, for a background to be seen behind them.
+    reach: how far from the spine its shapes may grow, for a background to be seen behind them; variant: which one of
+    a pocket that comes again.
     """
 
     room: float
     smallest: float
     seed: int
     reach: float = inf
+    variant: int = 0
+
+    def about(self, size: float, share: float, what: str) -> float:
+        """A size, give or take a share of it: the same for all of one variant, and as it is in the first."""
+        if not self.variant:
+            return size
+        return size * (1 + share * Random(f"{self.seed} {self.variant} {what}").uniform(-1, 1))
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +130,7 @@ class Style:
 
     width: of a strip as long as the room is wide, as a share of the room; shortest: strips shorter than this
     share of the room are left to the holes; jump: so does what differs by more from its neighbour, in rooms.
-    covers: the flow goes on past the drops in the crooks.
+    covers: the flow goes on past the drops in the crooks. partings: how many shapes stand where the flow parts.
     """
 
     lean: Lean
@@ -135,12 +146,14 @@ class Style:
     bent: Bent
     covers: bool = False
     jump: float = 0.35
+    partings: int = 1
 
 
 def grow(ground: Ground, style: Style, needs: Needs) -> Grown:
     """The shapes of one pocket, in the order of their bases along the flank."""
     contour = _parted(sample(ground.flank), ground)
     begin, end = (_cut(contour, ground, place, needs) for place in (ground.begin, ground.end))
+    contour = _swayed(contour, begin, end, needs)
     placed: list[tuple[float, Outline]] = []
     guards: list[Numbers] = []
     crooks: list[shapely.LineString] = []
@@ -228,6 +241,16 @@ def _parted(contour: Contour, ground: Ground) -> Contour:
     return replace(contour, flow=flow)
 
 
+def _swayed(contour: Contour, begin: float, end: float, needs: Needs) -> Contour:
+    """The flow of a variant: it leans now more, now less, but as ever where the pocket begins and ends."""
+    share = np.clip((contour.q - begin) / (end - begin), 0, 1)
+    wave = sum(
+        needs.about(1.0, 1.0, f"sway {k}") * np.sin(k * pi * share) - np.sin(k * pi * share)
+        for k in (1, 2, 3)
+    )
+    return replace(contour, flow=contour.flow * (1 + _SWAYS * np.sin(pi * share) * wave / 2))
+
+
 def _facing(contour: Contour, ground: Ground) -> Numbers:
     """All spine that the pocket faces: its own first, and its image in the middle."""
     spine = contour.point
@@ -270,7 +293,7 @@ def _divide(
     partings: Sequence[float],
     crooks: Sequence[shapely.LineString],
 ) -> list[tuple[FlowStrips, Callable[[FlowStrips, Needs], list[list[Outline]]]]]:
-    """The flow lines cut into strips of even width; at a parting one wide strip of its own."""
+    """The flow lines cut into strips of even width; at a parting a wide strip of its own."""
     across = lines.widths()
     length = (lines.length[1:] + lines.length[:-1]) / 2
     wanted = needs.room * style.width * np.clip(0.5 + 0.5 * length / needs.room, 0.5, 1.35)
@@ -280,7 +303,8 @@ def _divide(
     for drop in crooks:
         near = np.asarray(shapely.dwithin(shapely.linestrings(lines.points), drop, _CROOK_IN))
         grown &= ~(near[1:] | near[:-1])
-    random = np.random.default_rng(needs.seed)
+    wanted *= needs.about(1.0, _SPACED, "strips")
+    random = np.random.default_rng((needs.seed, needs.variant) if needs.variant else needs.seed)
     stops = [0, len(across)]
     parts: list[tuple[FlowStrips, Callable[[FlowStrips, Needs], list[list[Outline]]]]] = []
     for q in partings:
@@ -290,7 +314,8 @@ def _divide(
         while half < min(i, len(across) - i) - 2 and across[i - half : i + half].sum() < 2.0 * wanted[i]:
             half += 1
         stops += [i - half, i + half]
-        parts.append((_strips(lines, np.array([i - half, i + half], dtype=float)), style.parting))
+        cuts = i + half * np.linspace(-1, 1, style.partings + 1)
+        parts.append((_strips(lines, cuts), style.parting))
         grown[i - half : i + half] = False
     for a, z in _runs(grown, sorted(set(stops))):
         share = np.concatenate(([0.0], np.cumsum(across[a:z] / wanted[a:z])))

@@ -41,6 +41,9 @@ class _Feather:
     curl_reach: float = 0.95  # Of the radius: its head lies on the heart of the curl, not past it.
     curl_inwards: float = 1.12  # Exponent: over 1 a tail goes on as a circle and only then turns inwards.
     curl_swell: float = 0.85  # Exponent of its width: under 1 it swells early, so that it has a body.
+    curl_varies: float = 0.08  # Of its turn, more or less in variants: seen, and still the same motif.
+    reach_varies: float = 0.02  # Of its reach: the head keeps about the heart of its curl.
+    head_varies: float = 0.1  # Of its width, likewise.
     curl_nested: float = 0.2  # Of the room: in a narrower head the second line would fill it with thread.
     bud: float = 2.4  # Length in half widths: plump, since so small a drop would else look like a tick.
     nested_tail: float = 0.15  # Of the outer width where a nested drop begins: the lines part at once.
@@ -83,9 +86,10 @@ def plume_profile(width: Numbers, length: Numbers) -> tuple[Numbers, Numbers]:
 def curled_teardrop(tail: Arc, needs: Needs) -> Motif:
     """The tail's line carried on into the heart of its curl, swelling to a round head; another in it."""
     head = min(_FEATHER.curl_head * tail.radius, _FEATHER.most_curl_head * needs.room)
+    head = needs.about(head, _FEATHER.head_varies, "head")
     if head < needs.smallest:
         return bud(tail, needs)
-    axis = curl_axis(tail, _FEATHER.curl_turn, _FEATHER.curl_reach)
+    axis = curl_axis(tail, _FEATHER.curl_turn, _FEATHER.curl_reach, needs)
     width = head * np.linspace(0, 1, len(axis)) ** _FEATHER.curl_swell
     whole = tapered(axis, width)
     outlines = [Outline.of("teardrop", whole, 10)]
@@ -94,11 +98,14 @@ def curled_teardrop(tail: Arc, needs: Needs) -> Motif:
     return Motif(tuple(outlines), whole)
 
 
-def curl_axis(tail: Arc, turn: float, reach: float) -> Numbers:
+def curl_axis(tail: Arc, turn: float, reach: float, needs: Needs) -> Numbers:
     """A spiral that carries a tail on from its tip into the heart of its circle; shape (60, 2).
 
-    turn: radians it turns about the centre; reach: share of the radius by which it comes inwards.
+    turn: radians it turns about the centre; reach: share of the radius by which it comes inwards. Both are a little
+    different in each variant of a pocket.
     """
+    turn = needs.about(turn, _FEATHER.curl_varies, "turn")
+    reach = needs.about(reach, _FEATHER.reach_varies, "reach")
     t = np.linspace(0, 1, 60)
     angle = tail.begin + tail.sweep + (turn if tail.sweep > 0 else -turn) * t
     radius = tail.radius * (1 - reach * t**_FEATHER.curl_inwards)

@@ -118,7 +118,7 @@ def fiddlehead(tail: Arc, needs: Needs) -> Motif:
     head = min(_FERN.head * tail.radius, _FERN.most_head * needs.room)
     if head < needs.smallest / 2:
         return bud(tail, needs)
-    axis = curl_axis(tail, _FERN.curl_turn, _FERN.curl_reach)
+    axis = curl_axis(tail, _FERN.curl_turn, _FERN.curl_reach, needs)
     whole = tapered(axis, _swell(len(axis), head))
     return Motif((Outline.of("fiddlehead", whole, 14),), whole)
 

@@ -14,7 +14,7 @@ from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
 from planner.fills.growing.outline import Outline, drawn
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis
-from planner.fills.styles.leaves import crook_leaf, leaf_and_vein, small_leaf
+from planner.fills.styles.leaves import blade, crook_leaf, leaf_and_vein, small_leaf
 from planner.geometry.arrays import MEETING_IN, Numbers
 from planner.geometry.curves import Arc, Point
 from planner.kinds import NeedRange
@@ -59,6 +59,11 @@ class _Flower:
     spray_width: float = 0.5  # Rooms: a narrower strip cannot hold two berries side by side.
     spray_every: int = 6  # Strips from one spray to the next: leaves between keep berries an accent.
     least_berry: float = 0.08  # Of the room: a smaller berry would be a blot, so a leaf stands there.
+    cup_nodes: tuple[int, int] = (2, 1)  # Of its stem, from which two leaves leave to cup a flower.
+    cup_sweeps: tuple[float, float] = (1.25, -1.25)  # Radians they go round it, on with the stem and back.
+    cup_lies: float = 1.32  # Of the flower's radius: so far from its middle they lie.
+    cup_width: float = 0.24  # Of that radius: half as wide as the ring they lie in.
+    cup_slender: float = 0.2  # Of their length, at most.
     curl_turn: float = 1.9  # Radians by which a stem carries the tail on: a stem is slender and may wind far.
     curl_reach: float = 0.97  # Of the radius: its flower lies on the heart of the curl, not past it.
     curl_radius: float = 0.42  # Of the tail's radius: a flower so large still leaves a ring of air round it.
@@ -85,7 +90,7 @@ def leaves_and_berries(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     grown = [list(pair) for pair in zip(*leaf_and_vein(strips), strict=True)]
     room = needs.room
     fit = (strips.length > _FLOWER.spray_length * room) & (strips.width > _FLOWER.spray_width * room)
-    last = -2
+    last = -2 - needs.variant % _FLOWER.spray_every
     for k in np.flatnonzero(fit[:-1]).tolist():
         if k - last >= _FLOWER.spray_every:
             berries = spray(strips.some(slice(k, k + 1)), needs)
@@ -145,7 +150,7 @@ def _rim(centre: Numbers, radius: float, towards: Numbers) -> Numbers:
     return np.asarray(centre + radius * np.stack((np.cos(angle), np.sin(angle)), axis=1))
 
 
-def flower(stem: Numbers, radius: float, needs: Needs) -> Motif:
+def flower(stem: Numbers, radius: float, needs: Needs, *, cupped: bool = False) -> Motif:
     """A flower on its stem (n, 2) that ends in the flower's middle: one ring of petals or two, and its eye.
 
     The stem ends in the valley between two petals; from there the second ring is reached and left, and from that
@@ -158,7 +163,8 @@ def flower(stem: Numbers, radius: float, needs: Needs) -> Motif:
     eye = (_FLOWER.inner_eye if two else _FLOWER.eye) * radius
     petals = _ring(centre, radius, facing, _FLOWER.outer_valley if two else _FLOWER.valley)
     stalk = np.concatenate((stalk, petals[:1]))
-    outlines = [Outline.of("stem", stalk, 4), Outline("flower", petals, _RING_NODES, corners=_VALLEYS)]
+    stem_outline = Outline.of("stem", stalk, 4)
+    outlines = [stem_outline, Outline("flower", petals, _RING_NODES, corners=_VALLEYS)]
     if 2 * eye > _FLOWER.least_eye * needs.smallest:
         foot = petals[0]
         if two:
@@ -170,7 +176,34 @@ def flower(stem: Numbers, radius: float, needs: Needs) -> Motif:
             Outline("flower", _way(foot, ball[0]), _IN_NODES, within=True),
             Outline("eye", ball, _BALL_NODES, within=True),
         ]
-    return Motif(tuple(outlines), np.concatenate((stalk, petals)))
+    cups = _cups(stem_outline, centre, radius, needs) if cupped else []
+    guard = np.concatenate((stalk, *(cup.points for cup in cups), stalk[-1:], petals))
+    return Motif((outlines[0], *cups, *outlines[1:]), guard)
+
+
+def _cups(stem: Outline, centre: Numbers, radius: float, needs: Needs) -> list[Outline]:
+    """Two leaves that cup a flower, one to each side, from two nodes of its stem."""
+    foot_on = stem.points[stem.nodes] - centre
+    found = []
+    for node, sweep in zip(_FLOWER.cup_nodes, _FLOWER.cup_sweeps, strict=True):
+        x, y = foot_on[node]
+        begin, away = np.arctan2(y, x), float(np.hypot(x, y))
+        turn = foot_on[node + 1, 1] * x - foot_on[node + 1, 0] * y
+        t = np.linspace(0, 1, 49)
+        angle = begin + np.sign(turn) * sweep * t
+        lies = _FLOWER.cup_lies * radius
+        reach = lies + (away - lies) * (1 - t) ** 2
+        axis = centre + reach[:, None] * np.stack((np.cos(angle), np.sin(angle)), axis=1)
+        length = float(np.hypot(*np.diff(axis, axis=0).T).sum())
+        width = min(_FLOWER.cup_width * radius, _FLOWER.cup_slender * length)
+        if width < 0.6 * needs.smallest:
+            continue
+        found += list(blade(axis, width, "leaf", needs).outlines)
+    lines = drawn([stem, *found], 20).between_ends(2 * MEETING_IN).linestrings()
+    meets = shapely.intersects(lines[:, None], lines[None])
+    inside = [one.within for one in [stem, *found]]
+    meets[:, inside] = meets[inside] = False
+    return [] if np.any(np.triu(meets, 1)) else found
 
 
 def _ring(centre: Numbers, radius: float, facing: float, valley: float) -> Numbers:
@@ -206,7 +239,8 @@ def _way(begin: Numbers, end: Numbers) -> Numbers:
 def flower_in_the_curl(tail: Arc, needs: Needs) -> Motif | None:
     """The tail's line carried on as a stem into the heart of its curl, with a flower on it."""
     radius = min(_FLOWER.curl_radius * tail.radius, _FLOWER.most_curl_radius * needs.room)
-    return flower(curl_axis(tail, _FLOWER.curl_turn, _FLOWER.curl_reach), radius, needs)
+    axis = curl_axis(tail, _FLOWER.curl_turn, _FLOWER.curl_reach, needs)
+    return flower(axis, radius, needs, cupped=True)
 
 
 def parting_flower(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:

@@ -85,7 +85,8 @@ _BALL_NODES = np.array([0, 8, 16, 24, 32])
 def leaves_and_berries(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     """Leaves, and every so often three berries on a forked stem."""
     grown = prickly(strips)
-    for k in range(_HOLLY.berries_every - 2, len(grown), _HOLLY.berries_every):
+    first = (_HOLLY.berries_every - 2 + 2 * needs.variant) % _HOLLY.berries_every
+    for k in range(first, len(grown), _HOLLY.berries_every):
         three = berries(strips.some(slice(k, k + 1)), needs)
         if three:
             grown[k] = three
@@ -178,7 +179,7 @@ def along_axis(axis: Numbers, width: float) -> Motif:
 def curled_leaf(tail: Arc, needs: Needs) -> Motif | None:
     """The tail's line carried on into a leaf that curls into the heart of its curl."""
     width = min(_HOLLY.curl_width * tail.radius, _HOLLY.most_curl_width * needs.room)
-    return along_axis(curl_axis(tail, _HOLLY.curl_turn, _HOLLY.curl_reach), width)
+    return along_axis(curl_axis(tail, _HOLLY.curl_turn, _HOLLY.curl_reach, needs), width)
 
 
 def crook_leaf(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:

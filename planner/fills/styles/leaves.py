@@ -39,6 +39,7 @@ class _Leaf:
     curl_turn: float = 1.9  # Radians it carries the tail on: a point needs a longer way in than a head.
     curl_reach: float = 1.06  # Of the radius: a point looks centred only when it goes a little past.
     curl_width: float = 0.27  # Of the tail's radius: a half width that leaves air inside the curl.
+    curl_varies: float = 0.12  # Of that width, more or less in variants of a curl.
     most_curl_width: float = 0.5  # Of the room: in a wide curl it stays of a size with the other leaves.
     crook_from: float = 0.1  # Of the last half width: where its point begins to go on past the crook's axis.
     crook_to: float = 0.9  # Of the last half width: where it ends, short of the wall ahead.
@@ -94,7 +95,8 @@ def blade(axis: Numbers, width: float, kind: str, needs: Needs) -> Motif:
 def curled_leaf(tail: Arc, needs: Needs) -> Motif | None:
     """The tail's line carried on into a leaf that curls into the heart of its curl."""
     width = min(_LEAF.curl_width * tail.radius, _LEAF.most_curl_width * needs.room)
-    return blade(curl_axis(tail, _LEAF.curl_turn, _LEAF.curl_reach), width, "leaf", needs)
+    width = needs.about(width, _LEAF.curl_varies, "head")
+    return blade(curl_axis(tail, _LEAF.curl_turn, _LEAF.curl_reach, needs), width, "leaf", needs)
 
 
 def crook_leaf(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
@@ -113,7 +115,7 @@ def crook_leaf(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
 
 
 def parting_leaf(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
-    """One large leaf where the flow parts."""
+    """A spray of three where the flow parts: one leaf alone would be a shield."""
     return leaves(strips, needs)
 
 
@@ -154,6 +156,7 @@ STYLE = Style(
     crook=crook_leaf,
     crook_radius=0.36,
     parting=parting_leaf,
+    partings=3,
     heart=heart_leaf,
     drop=small_leaf,
     covers=True,

@@ -138,7 +138,7 @@ def cone(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
 
 def hanging_cone(tail: Arc, needs: Needs) -> Motif | None:
     """The tail's line carried on into the heart of its curl, with a cone hanging from it (or a spike)."""
-    axis = curl_axis(tail, _NEEDLE.curl_turn, _NEEDLE.curl_reach)
+    axis = curl_axis(tail, _NEEDLE.curl_turn, _NEEDLE.curl_reach, needs)
     head = min(_NEEDLE.curl_head * tail.radius, _NEEDLE.most_curl_head * needs.room)
     if head < 2 * needs.smallest:
         return blade(axis, head, "needle", needs)
