@@ -81,9 +81,10 @@ def test_shapes_begin_on_the_spine_or_on_another_shape(kind: str) -> None:
 
 
 def test_curls_of_a_run_share_their_cells() -> None:
+    """As many cells as there are kinds of pockets, and four variants more of the two that come again."""
     fills = filled("feathers")
-    assert len(fills.cells) <= 16
-    assert len(fills.copies) > 2 * len(fills.cells)
+    assert len(fills.cells) <= 16 + 2 * 4
+    assert len(fills.copies) > 1.5 * len(fills.cells)
 
 
 def test_easy_going_curls_come_again() -> None:
