@@ -63,8 +63,8 @@ class Ground:
 class Needs:
     """What the plan asks of a fill, inches, and the seed of its small irregularities.
 
-    reach: how far from the spine its shapes may grow, for a background to be seen behind them; variant: which one of
-    a pocket that comes again.
+    reach: how far from the spine its shapes may grow, for a background to be seen behind them; variant: which
+    one of a pocket that comes again.
     """
 
     room: float
