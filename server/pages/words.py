@@ -9,11 +9,12 @@ from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout
 from planner.border.meetings import MEETINGS
 from planner.border.said import NAMES
-from planner.fills.backgrounds import background_of
+from planner.fills.backgrounds import BACKGROUNDS, background_of
 from planner.fills.corner_motifs import CORNER_MOTIFS
+from planner.fills.styles import FILLS
 from planner.geometry.arrays import CHALK_IN
 from planner.lengths import finer_length, format_length, mark_at_most
-from planner.plan import Choice, Plan, SideName, Units
+from planner.plan import Choice, Fill, Plan, SideName, Units
 from planner.solver import Proposal
 from planner.solver.choose import Standing
 from planner.solver.miss import Miss
@@ -77,11 +78,21 @@ def middle_in_words(choice: Choice) -> str:
 
 
 def beside_the_fill(layout: Layout) -> tuple[str, ...]:
-    """What stands in the large circles, where that is not the fill's own; what lies behind the fill."""
-    spoken, behind = CORNER_MOTIFS[layout.plan.corner_motif].spoken, background_of(layout.plan).spoken
+    """What stands in the large circles, where that is not the fill's own; what lies behind the fill, or why not."""
+    plan = layout.plan
+    spoken, behind = CORNER_MOTIFS[plan.corner_motif].spoken, background_of(plan)
+    wanted, fill, usual = BACKGROUNDS[plan.background], FILLS[plan.fill.kind], FILLS[Fill().kind]
     return (
         *((spoken,) if spoken and layout.corners else ()),
-        *((f"{behind.capitalize()} the fill.",) if behind else ()),
+        *((f"{behind.spoken.capitalize()} the fill.",) if behind.spoken else ()),
+        *(
+            (
+                f"Nothing lies behind {fill.spoken}: they go to the edge. "
+                f"{usual.spoken.capitalize()} leave room for {wanted.listed}.",
+            )
+            if wanted != behind
+            else ()
+        ),
     )
 
 

@@ -14,6 +14,7 @@ import pytest
 from planner.demo import demo_choice, demo_plan
 from planner.lengths import parse_length
 from planner.pictures.colour import CHALK, CHALK_ON_LIGHT, chalk_for, contrast
+from planner.plan import Fill
 from server.pages.forms import choice_text, read, values_of
 from server.pages.workbench_view import fill_address
 from server.store.links import pack
@@ -189,3 +190,11 @@ def test_how_close_the_quilting_is_stands_beside_the_centre(ask: Ask) -> None:
     assert re.search(r"About \d\.\d inches of stitching on each square inch", page)
     assert "times as close as the centre: so much closer, a border draws in" in page
     assert read(form).plan == read(values_of(read(form).plan or demo_plan())).plan
+
+
+def test_echo_lines_say_that_nothing_lies_behind_them(ask: Ask) -> None:
+    plan = demo_plan().model_copy(update={"background": "pebbles"})
+    told = "Nothing lies behind echo lines: they go to the edge. Feathers leave room for pebbles."
+    assert told not in ask("GET", "/", params=values_of(plan)).text
+    echo = plan.model_copy(update={"fill": Fill(kind="echo"), "choice": None})
+    assert told in ask("GET", "/", params=values_of(echo)).text
