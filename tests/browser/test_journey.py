@@ -88,7 +88,22 @@ def the_whole_job(hand: Mouse, address: str, *, scripts: bool = True, moves: boo
     hand.press("link", "Back to the plan")
     expect(page.locator("#savebar")).to_contain_text("Version 1 of your plan")
 
+    hand.press("button", "What it takes")
+    arrived("/supplies", NAME)
+    hand.press("link", "Back to the plan")
+
     hand.press("button", "Chalk and print")
+    arrived(r"/plans/\w+/chalk", NAME)
+    hand.press("link", "One circle at a time")
+    arrived("/companion$", NAME)
+    if scripts:
+        hand.press("link", "Chalked, next")
+        expect(page.get_by_text(re.compile(r"^1 of \d+ chalked"))).to_be_visible()
+    hand.press("link", "To the chalk sheet")
+    arrived(r"/plans/\w+/chalk", NAME)
+    hand.press("link", "Which circle to buy or cut next")
+    arrived("/circles", "Which circle")
+    page.go_back(wait_until="domcontentloaded")
     arrived(r"/plans/\w+/chalk", NAME)
     hand.press("link", "At true size")
     arrived("/truescale$", NAME)
@@ -99,19 +114,24 @@ def the_whole_job(hand: Mouse, address: str, *, scripts: bool = True, moves: boo
         sound(page)
     hand.press("link", "To the chalk sheet")
     arrived(r"/plans/\w+/chalk", NAME)
-    with page.expect_response(re.compile(r"/plans/\w+/chalk\.pdf")) as sheet:
-        hand.press("button", "Chalk sheet")
-    printed(page, sheet.value)
+    for name, file, said in (
+        ("Practice sheet", "practice", "Trace"),
+        ("Chalk sheet", "chalk", "Corner circle"),
+    ):
+        with page.expect_response(re.compile(rf"/plans/\w+/{file}\.pdf")) as sheet:
+            hand.press("button", name)
+        printed(page, sheet.value, said)
+        page.go_back(wait_until="domcontentloaded")
 
 
-def printed(page: Page, sheet: Response) -> None:
-    """The sheet that the browser was sent to is the chalk sheet of this quilt."""
+def printed(page: Page, sheet: Response, said: str) -> None:
+    """The sheet that the browser was sent to is one of this quilt, and says so much."""
     assert sheet.status == 200
     answer = page.request.get(sheet.url)
     pages = PdfReader(io.BytesIO(answer.body())).pages
     text = " ".join(one.extract_text() for one in pages)
     assert NAME in text
-    assert "Corner circle" in text
+    assert said in text
 
 
 @pytest.mark.parametrize("size", SIZES)
