@@ -6,6 +6,7 @@ from __future__ import annotations
 import html
 import re
 from dataclasses import dataclass
+from itertools import pairwise
 
 import httpx
 import pytest
@@ -172,3 +173,18 @@ def test_which_circle_next(window: Page, address: str, shelf: Shelf) -> None:
 def test_the_shopping_list(window: Page, address: str) -> None:
     window.goto(f"{address}/supplies/list", wait_until="domcontentloaded")
     looked_at(window, "Shopping list")
+
+
+@pytest.mark.parametrize(
+    "size", [(820, 1180), (390, 844), (320, 640)], ids=["upright", "telephone", "smallest"]
+)
+def test_no_part_of_what_it_takes_lies_on_another(watched: Page, address: str, size: tuple[int, int]) -> None:
+    watched.set_viewport_size({"width": size[0], "height": size[1]})
+    watched.goto(f"{address}/supplies", wait_until="domcontentloaded")
+    expect(watched.locator("#stamp")).to_be_visible()
+    parts = (".spoken", ".takes-most", ".takes", "#stamp", "form.ticket")
+    boxes = {part: watched.locator(part).bounding_box() for part in parts}
+    for above, below in pairwise(parts):
+        one, other = boxes[above], boxes[below]
+        assert one and other
+        assert one["y"] + one["height"] <= other["y"] + 0.5, f"{above} lies on {below}"
