@@ -29,6 +29,30 @@ def test_it_fits_and_axe_finds_nothing(companion: Page) -> None:
         assert one.evaluate("e => e.scrollWidth <= e.clientWidth + 1"), "a figure is cut off"
 
 
+@pytest.mark.parametrize(("width", "height"), [(320, 568), (390, 844), (844, 390), (1180, 820)])
+def test_the_way_on_stays_in_view_and_the_longest_reading_fits(
+    watched: Page, address: str, width: int, height: int
+) -> None:
+    watched.set_viewport_size({"width": width, "height": height})
+    watched.goto(f"{address}/plans/{pack(demo_plan())}/companion")
+    expect(watched.locator(".panel").filter(visible=True)).to_have_count(1)
+    outside = watched.evaluate(
+        """() => [...document.querySelectorAll(".panel")].filter((panel) => {
+            document.querySelector("[data-now]").removeAttribute("data-now");
+            panel.setAttribute("data-now", "");
+            const on = [...panel.querySelectorAll(".goes .button")].at(-1).getBoundingClientRect();
+            const wide = document.documentElement.scrollWidth > innerWidth;
+            return wide || on.bottom > innerHeight || on.height < 44;
+        }).map((panel) => panel.id)"""
+    )
+    assert outside == []
+    last = watched.locator("[data-now] .big dd").last.bounding_box()
+    bar = watched.locator("[data-now] .goes").bounding_box()
+    assert last is not None
+    assert bar is not None
+    assert last["y"] + last["height"] <= bar["y"], "a reading lies under the bar"
+
+
 def test_a_foot_switch_goes_on_and_the_ticks_stay(companion: Page) -> None:
     companion.keyboard.press("ArrowRight")
     companion.keyboard.press("PageDown")
