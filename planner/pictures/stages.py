@@ -98,14 +98,25 @@ def _leg_of(pocket: Pocket) -> tuple[object, ...]:
 
 
 def _range(curls: Sequence[int]) -> str:
-    """Curls in words: 'curls 3 to 5', 'every second curl, 1 to 11,' or with '..., 1 to 11, then 10 to 2,'."""
-    if curls[0] == curls[-1]:
-        return f"curl {curls[0]}"
-    turns = [n for n, (a, b) in enumerate(pairwise(curls), 1) if abs(a - b) != 2]
-    if len(curls) < 3 or len(turns) > 1:
-        return f"curls {curls[0]} to {curls[-1]}"
-    ways = [curls[: turns[0]], curls[turns[0] :]] if turns else [curls]
-    return "every second curl, " + ", then ".join(map(_to, ways)) + ","
+    """Curls in words, each of them and no other: 'curls 3 to 5', 'curls 3, 5 and 7 to 9', or where one side of the
+    spine is filled at a time 'every second curl, 1 to 11,' or with '..., 1 to 11, then 10 to 2,'.
+    """
+    each = tuple(dict.fromkeys(curls))
+    if len(each) == 1:
+        return f"curl {each[0]}"
+    turns = [n for n, (a, b) in enumerate(pairwise(each), 1) if abs(a - b) != 2]
+    if len(each) > 2 and len(turns) < 2:
+        ways = [each[: turns[0]], each[turns[0] :]] if turns else [each]
+        return "every second curl, " + ", then ".join(map(_to, ways)) + ","
+    backwards = each[0] > each[-1]
+    ranges: list[list[int]] = []
+    for curl in sorted(each, reverse=backwards):
+        if ranges and abs(ranges[-1][-1] - curl) == 1:
+            ranges[-1].append(curl)
+        else:
+            ranges.append([curl])
+    *others, last = map(_to, ranges)
+    return f"curls {', '.join(others)} and {last}" if others else f"curls {last}"
 
 
 def _to(curls: Sequence[int]) -> str:

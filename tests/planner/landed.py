@@ -14,7 +14,9 @@ from planner.border.corners import easygoing
 from planner.border.layout import Layout, place
 from planner.border.meetings import half_of
 from planner.errors import PlanError
-from planner.plan import SIDES, Choice, Counts, EaseLimits, Plan, SideLengths, Units
+from planner.plan import SIDES, Choice, Counts, EaseLimits, Fill, Plan, SideLengths, Units
+from planner.solver import choose
+from planner.threads import Thread
 
 LOOSE = EaseLimits(lift_in=0.4, gap_in=0.6)
 STYLES = (
@@ -114,6 +116,30 @@ def example(style: int = 0, **fields: object) -> Layout:
     layout = landed(*STYLES[style], **fields)  # type: ignore[arg-type]
     assert layout is not None
     return layout
+
+
+def wall_hanging(**fields: object) -> Layout:
+    """The layout chosen for a small square in leaves, 36 in and a border of 4 1/2 in. fields: of its plan."""
+    plan = Plan(
+        sides_in=SideLengths(**dict.fromkeys(SIDES, 36.0)),
+        border_in=SideLengths(**dict.fromkeys(SIDES, 4.5)),
+        fill=Fill(kind="leaves"),
+        tin_in=(1.5, 2.0, 3.0),
+        **fields,  # type: ignore[arg-type]
+    )
+    return choose(plan).layout
+
+
+# Leaves first, the spine over them: the order that needs the fewest starts.
+SPINE_LAST = {
+    "threads": (
+        Thread(name="rust", colours=("#a8502a",)),
+        Thread(name="gold", colours=("#c9992b",)),
+        Thread(name="green", colours=("#2f6b43",)),
+    ),
+    "stitched_with": {"main": 0, "stems": 1, "teardrops": 1, "spine": 2},
+    "travels": "lines_covered_later",
+}
 
 
 @st.composite
