@@ -1,6 +1,7 @@
 """The small picture of one way among others: the top left corner and, beside it, the middle of the top side.
 
-Both ends of a run are what tells one border from the next; what lies between only repeats. Colours are the plan's.
+Both ends of a run are what tells one border from the next; what lies between only repeats. Colours are the plan's,
+the spine's is its own thread's.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from planner.fills.pocket import Pocket
 from planner.geometry.curves import Arc, Curve, Motion
 from planner.geometry.svg import number, svg_path
 from planner.pictures.picture import STILL, filled
+from planner.pictures.threaded import mean_colour, spine_thread
 from planner.plan import SIDES, Choice, Plan
 
 WIDE, HIGH = 1.45, 1.2  # each half shows so many borders
@@ -113,7 +115,8 @@ def _half(
         f'<path fill="{look.border}" d="M{number(left)} 0H{number(right)}V{number(high)}H{number(left)}z"/>'
         f'<path fill="{look.cloth}" d="M{number(inner)} {number(border)}H{number(right)}V{number(high)}'
         f'H{number(inner)}z"/>'
-        f'<path stroke="{look.thread}" stroke-width="1.5" stroke-linecap="round" {STILL} d="{path}"/>{over}</svg>'
+        f'<path stroke="{mean_colour(spine_thread(plan))}" stroke-width="1.5" stroke-linecap="round" {STILL} '
+        f'd="{path}"/>{over}</svg>'
     )
 
 

@@ -16,6 +16,7 @@ from planner.pictures.card import card_fill, card_picture
 from planner.plan import Plan
 from planner.solver import choose
 from planner.solver.changes import apply_change
+from tests.planner.landed import SPINE_LAST
 
 VIEW = re.compile(r'viewBox="(\S+) (\S+) (\S+) (\S+)"')
 
@@ -55,3 +56,15 @@ def test_the_fill_lies_over_the_spines() -> None:
     assert [[float(v) for v in view] for view in under] == [
         pytest.approx([float(v) for v in view], abs=0.002) for view in over
     ]
+
+
+def test_the_spine_is_drawn_in_its_own_thread() -> None:
+    """As in the large picture: on cream cloth the one thread of before is not seen."""
+    layout = choose(demo_plan()).layout
+    plan = layout.plan.model_copy(update=SPINE_LAST)
+    colours = re.findall(r'<path stroke="(#\w+)"', card_picture(plan, layout.choice))
+    assert colours == ["#2f6b43", "#2f6b43"]
+    assert (
+        re.findall(r'<path stroke="(#\w+)"', card_picture(layout.plan, layout.choice))
+        == [layout.plan.look.thread] * 2
+    )
