@@ -123,6 +123,7 @@ PARTS: Mapping[str, PartName] = {
     "cone": "cones",
     "teardrop": "teardrops",
     "pebble": "background",
+    "echo_line": "background",
     "meander": "background",
     "strip": "background",
 }

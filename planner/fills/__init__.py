@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
+from math import inf
 
 from planner.border.layout import Layout
 from planner.border.room import smallest_feature
 from planner.fills.backgrounds import background_of
-from planner.fills.backgrounds.open_ground import open_grounds
-from planner.fills.backgrounds.record import BackgroundRecord
 from planner.fills.corner_motifs import CORNER_MOTIFS
 from planner.fills.echoing.shares import Share, shares_of
 from planner.fills.growing.contour import points_along
-from planner.fills.growing.finish import Settled, filled, settled
+from planner.fills.growing.finish import filled, settled
 from planner.fills.growing.grow import Ground, Needs, Style, grow
 from planner.fills.growing.outline import curves_through
 from planner.fills.pocket import Pocket
@@ -48,7 +47,8 @@ def fill(
     shares = [Share()] * len(pockets) if isinstance(style, Style) else shares_of(pockets)
     kept = [n for n, one in enumerate(pockets) if only is None or only(one.pocket)]
     kinds, taken, copies = _kinds([pockets[n] for n in kept], [shares[n] for n in kept])
-    grounds = [k.ground if isinstance(k.ground, Ground) else None for k in kinds]
+    off = background.edge * needs.room
+    grounds = [k.ground.within(off) if isinstance(k.ground, Ground) else None for k in kinds]
     woven = [_woven(k, needs.room) for k in kinds]
     frames = [s.moved(copy.motion, None) for copy in copies for s in woven[copy.cell]]
     own: list[list[tuple[str, tuple[Curve, ...]]]]
@@ -63,12 +63,16 @@ def fill(
             ground = grounds[n]
             grown.append(grow(ground, style, replace(needs, variant=variant)) if ground else None)
             kinds.append(kinds[n])
+            grounds.append(ground)
             woven.append(woven[n])
         stay = settled(grown, copies, _lines(layout, frames), needs)
-        outlines = stay.outlines if background.draw else filled(stay, style, needs)
+        outlines = filled(stay, style, needs) if background.reach == inf else stay.outlines
         own = [[(o.kind, c) for o, c in zip(cell, curves_through(cell), strict=True)] for cell in outlines]
         if background.draw:
-            own = [o + b for o, b in zip(own, _behind(stay, background, needs), strict=True)]
+            behind = background.draw(stay, grounds, needs)
+            own = [
+                o + [(background.shape, line) for line in lines] for o, lines in zip(own, behind, strict=True)
+            ]
     else:
         own = [
             [(plan.fill.kind, line) for line in style(ground, needs, share)] if ground else []
@@ -87,17 +91,6 @@ def fill(
     if side:
         copies = [copy for copy in copies if copy.pocket.side == side]
     return FillOfLayout(tuple(cells), tuple(copies))
-
-
-def _behind(
-    pockets: Settled, background: BackgroundRecord, needs: Needs
-) -> Iterator[list[tuple[str, tuple[Curve, ...]]]]:
-    """What lies behind the fill of each pocket."""
-    for n, ground in enumerate(open_grounds(pockets)):
-        lines: list[tuple[Curve, ...]] = []
-        if ground and background.draw:
-            lines = background.draw(ground, replace(needs, seed=needs.seed + n))
-        yield [(background.shape, line) for line in lines]
 
 
 def _woven(pocket: PocketGround, room: float) -> tuple[Shape, ...]:

@@ -112,7 +112,9 @@ def is_body(shape: Shape, points: NDArray[np.float64]) -> bool:
     length = np.hypot(*np.diff(points, axis=0).T).sum()
     if shape.kind == "plume":
         return True
-    return shape.kind not in ("stem", "echo", "hatch") and bool(hypot(u - x, v - y) < 0.4 * length)
+    return shape.kind not in ("stem", "echo", "echo_line", "hatch") and bool(
+        hypot(u - x, v - y) < 0.4 * length
+    )
 
 
 def _cloth(lines: Sequence[NDArray[np.float64]], shapes: Sequence[Shape], i: int) -> NDArray[np.float64]:

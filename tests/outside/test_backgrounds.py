@@ -18,7 +18,7 @@ from planner.plan import SIDES, Plan
 from planner.solver import propose
 from planner.stitching.order import path_of
 from planner.supplies.work import ESTIMATE_WITHIN, estimated_work
-from tests.outside.fill_judge import Drawing, judge
+from tests.outside.fill_judge import CHORD_IN, Drawing, judge
 
 BEHIND = [kind for kind, one in BACKGROUNDS.items() if one.draw]
 OPENED = [kind for kind, one in FILLS.items() if isinstance(one.style, Style)]
@@ -94,6 +94,24 @@ def _in_shapes(drawing: Drawing, shape: str) -> list[BaseGeometry]:
     middles = np.asarray([shapely.Point(p[len(p) // 2]) for p in drawing.points])[behind]
     hit = shapely.STRtree(cloth).query(middles, predicate="within")[0]
     return list(middles[np.unique(hit)])
+
+
+def test_the_echo_line_goes_on_from_pocket_to_pocket() -> None:
+    """Seen as a graph it is two rings, one along either edge, with the steps that lead out to it."""
+    layout = laid_out("echo_line", "feathers", 8.0, "mirrored", "butted")
+    assert layout is not None
+    found = fill(layout)
+    lines = [s.moved(c.motion, None) for c in found.copies for s in found.cells[c.cell].shapes]
+    parts = [
+        shapely.LineString(curve.points(CHORD_IN))
+        for s in lines
+        if s.kind == "echo_line"
+        for curve in s.curves
+    ]
+    rings = shapely.get_parts(shapely.polygonize([shapely.set_precision(part, 1e-7) for part in parts]))
+    width, height = layout.quilt.width, layout.quilt.height
+    assert len(rings) == 2
+    assert sum(ring.covers(shapely.Point(width / 2, height / 2)) for ring in rings) == 1
 
 
 def test_lines_that_go_to_the_edge_leave_nothing_open() -> None:

@@ -8,23 +8,25 @@ and retraces nothing. Inches.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from math import atan2, pi
 
 import numpy as np
 import shapely
 
-from planner.fills.backgrounds.open_ground import OpenGround
-from planner.fills.backgrounds.record import BackgroundRecord
-from planner.fills.growing.grow import Needs
+from planner.fills.backgrounds.open_ground import OpenGround, open_grounds
+from planner.fills.backgrounds.record import BackgroundRecord, Lines
+from planner.fills.growing.finish import Settled
+from planner.fills.growing.grow import Ground, Needs
 from planner.fills.record import ThreadFigures
 from planner.geometry.arrays import NOUGHT, SAME_IN, Mask, Numbers
-from planner.geometry.curves import Arc, Curve
+from planner.geometry.curves import Arc
 from planner.geometry.nearby import Nearby
 
 
 @dataclass(frozen=True, slots=True)
-class _Pebbles:
+class _Pebbling:
     """The proportions of pebbles. Common practice, no source."""
 
     largest: float = 0.15  # Radius, of the room: plainly less than a plume is wide ...
@@ -37,17 +39,23 @@ class _Pebbles:
     feet: int = 13  # Round a pebble, where the next may stand.
 
 
-_PEBBLES = _Pebbles()
-_AROUND = np.linspace(0, 2 * pi, _PEBBLES.feet + 2)[1:-1]
+_LOOK = _Pebbling()
+_AROUND = np.linspace(0, 2 * pi, _LOOK.feet + 2)[1:-1]
 _A_FEW = 48  # feet looked at together
 _TIDIED = 32  # after so many pebbles the feet where none can stand any more are left out
 
 
-def pebbles(ground: OpenGround, needs: Needs) -> list[tuple[Curve, ...]]:
+def pebbles(pockets: Settled, _: Sequence[Ground | None], needs: Needs) -> Iterator[Lines]:
+    """Pebbles in what each pocket leaves open."""
+    for n, ground in enumerate(open_grounds(pockets)):
+        yield _pebbles(ground, replace(needs, seed=needs.seed + n)) if ground else []
+
+
+def _pebbles(ground: OpenGround, needs: Needs) -> Lines:
     """The pebbles of a pocket, each begun where it touches what it grows from."""
-    low, high = _PEBBLES.largest_in
-    largest = min(max(_PEBBLES.largest * needs.room, low), high)
-    least = max(_PEBBLES.least * largest, needs.smallest / 2)
+    low, high = _LOOK.largest_in
+    largest = min(max(_LOOK.largest * needs.room, low), high)
+    least = max(_LOOK.least * largest, needs.smallest / 2)
     placed = _placed(ground, least, max(largest, least), np.random.default_rng(needs.seed))
     # Two halves, since one circle would begin and end in no point of its own.
     return [
@@ -62,9 +70,9 @@ def _placed(
     """Centres, radii, and the angle at which each touches what it grows from."""
     walls = np.concatenate((ground.lines, ground.edges))
     # The next pocket keeps the other half off its own edge.
-    off = np.repeat((_PEBBLES.apart_in, _PEBBLES.apart_in / 2), (len(ground.lines), len(ground.edges)))
+    off = np.repeat((_LOOK.apart_in, _LOOK.apart_in / 2), (len(ground.lines), len(ground.edges)))
     near = Nearby(walls, np.arange(len(walls)))
-    reach = 2 * largest + _PEBBLES.apart_in
+    reach = 2 * largest + _LOOK.apart_in
     some = _with_room(ground, walls, least)
     feet, ways = ground.feet[some], ground.ways[some]
     free = _free(feet, ways, walls, off, largest)
@@ -76,7 +84,7 @@ def _placed(
             feet, ways, free = feet[stay], ways[stay], free[stay]
             if not len(free):
                 break
-        wanted = max(largest * chance.uniform(*_PEBBLES.graded), least)
+        wanted = max(largest * chance.uniform(*_LOOK.graded), least)
         n = int(np.argmax(np.where(free <= wanted, free, 0.0)))
         if not least <= free[n] <= wanted:
             n = int(np.argmax(free))
@@ -90,10 +98,10 @@ def _placed(
         on = centre + radius * out
         at, which = near.within(centre, radius + reach)
         close = (np.abs(pebbles[:, :2] - centre) < radius + reach + largest).all(axis=1)
-        apart = np.concatenate((off[which], pebbles[close, 2] + _PEBBLES.apart_in))
+        apart = np.concatenate((off[which], pebbles[close, 2] + _LOOK.apart_in))
         more = _clear(on, out, np.concatenate((at, pebbles[close, :2])), apart).min(axis=1, initial=np.inf)
         stay = (more >= least) & shapely.contains_xy(ground.ground, *(on + least * out).T)
-        round_it = _clear(feet, ways, centre[None], np.array([radius + _PEBBLES.apart_in]))[:, 0]
+        round_it = _clear(feet, ways, centre[None], np.array([radius + _LOOK.apart_in]))[:, 0]
         feet, ways = np.concatenate((feet, on[stay])), np.concatenate((ways, out[stay]))
         free = np.concatenate((np.minimum(free, round_it), more[stay]))
         pebbles = np.concatenate((pebbles, [(*centre, radius)]))
@@ -135,7 +143,7 @@ def _free(feet: Numbers, ways: Numbers, walls: Numbers, off: Numbers, largest: f
     for some in np.array_split(order, len(feet) // _A_FEW + 1):
         if len(some):
             low, high = feet[some].min(axis=0), feet[some].max(axis=0)
-            far = float((high - low).max()) / 2 + 2 * largest + _PEBBLES.apart_in
+            far = float((high - low).max()) / 2 + 2 * largest + _LOOK.apart_in
             at, which = near.within((low + high) / 2, far)
             x, y = _from_to(feet[some], at)
             square = x * x + y * y

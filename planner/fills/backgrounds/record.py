@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import inf
 
-from planner.fills.backgrounds.open_ground import OpenGround
-from planner.fills.growing.grow import Needs
+from planner.fills.growing.finish import Settled
+from planner.fills.growing.grow import Ground, Needs
 from planner.fills.record import ThreadFigures
 from planner.geometry.curves import Curve
 
+Lines = list[tuple[Curve, ...]]
+Draw = Callable[[Settled, Sequence[Ground | None], Needs], Iterator[Lines]]
 NO_THREAD = ThreadFigures(area=0.0, spine=0.0, feature=0.0)
 
 
@@ -20,8 +22,10 @@ class BackgroundRecord:
 
     kind: its word in a plan; listed: its name where it is chosen; spoken: what is said of a border that has it,
     after the name of the fill ("feathers, pebbles behind"); by_hand: how it is stitched, for the hand-out (common
-    practice, no source). reach: how far from the spine a fill grows before it, as a share of the room; draw: its
-    lines in what a pocket leaves open, each of them growing from the spine, a shape or a line before it; shape: the
+    practice, no source). reach: how far from the spine a fill grows before it, as a share of the room, inf for one
+    that is whole; edge: how far it stays off the edge of its ground, the same; draw: the lines in each of some
+    pockets, told with the grounds that the fill had (none where none grew from a spine), each of them growing from
+    the spine, a shape or a line before it; shape: the
     kind of these, shapes: what the needle is said to stitch. fill_kept: which share of its thread a fill keeps
     before it; thread: what it takes itself (``tests.thread_figures`` fits both).
     """
@@ -31,7 +35,8 @@ class BackgroundRecord:
     spoken: str = ""
     by_hand: str = ""
     reach: float = inf
-    draw: Callable[[OpenGround, Needs], list[tuple[Curve, ...]]] | None = None
+    edge: float = 0.0
+    draw: Draw | None = None
     shape: str = ""
     shapes: Mapping[str, str] = field(default_factory=dict)
     fill_kept: float = 1.0

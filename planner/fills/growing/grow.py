@@ -22,7 +22,7 @@ from planner.fills.growing.flow import HAIR_IN, SEED_IN, BorderEdge, FlowLines, 
 from planner.fills.growing.gaps import Grown, Hole
 from planner.fills.growing.outline import Outline, across, drawn, thinner
 from planner.fills.pockets.crook import crook
-from planner.geometry.arrays import MEETING_IN, NOUGHT, Mask, Numbers
+from planner.geometry.arrays import MEETING_IN, NOUGHT, SAME_IN, Mask, Numbers
 from planner.geometry.curves import Arc, Point
 from planner.geometry.polylines import even
 
@@ -57,6 +57,32 @@ class Ground:
     partings: tuple[Place, ...] = ()
     heart: Place | None = None
     still: tuple[Place, ...] = ()
+
+    def within(self, off: float) -> Ground:
+        """The same with its edges so far further in, and the corners that lie on them.
+
+        A lattice is no edge of the border: it stands where it did, a hair beyond its plane.
+        """
+
+        def beyond(point: Point, plane: tuple[float, float, float]) -> float:
+            u, v, far = plane
+            return abs(u * point[0] + v * point[1] - far)
+
+        planes = {
+            plane
+            for edge in self.edges
+            for plane in edge.planes
+            if not any(abs(beyond(corner, plane) - HAIR_IN) < SAME_IN for corner in self.rim)
+        }
+        rim = []
+        for corner in self.rim:
+            on = [plane for plane in planes if beyond(corner, plane) < SAME_IN]
+            rim.append((corner[0] - off * sum(p[0] for p in on), corner[1] - off * sum(p[1] for p in on)))
+        edges = tuple(
+            BorderEdge(tuple((u, v, far - off * ((u, v, far) in planes)) for u, v, far in edge.planes))
+            for edge in self.edges
+        )
+        return replace(self, edges=edges, rim=tuple(rim))
 
 
 @dataclass(frozen=True, slots=True)
