@@ -23,7 +23,7 @@ from planner.solver import Chosen, choose
 from planner.solver.looking import Look, alike
 from planner.supplies.basis import Basis
 from planner.supplies.hours import time_in_words
-from planner.supplies.supplies import Supplies, supplies_of, thread_words
+from planner.supplies.supplies import Supplies, supplies_of, thread_sum_words
 from planner.supplies.work import estimated_work
 
 FEWEST, MOST = 2, 9  # one is no comparison; ten do not fit on a sheet
@@ -261,7 +261,7 @@ def _longest(one: Solved) -> float:
 
 
 def _thread(one: Solved, units: Units) -> str:
-    return thread_words(one.supplies.thread.needle_in + one.supplies.thread.bobbin_in, units)
+    return thread_sum_words(one.supplies.needle_in + one.supplies.bobbin_in, units)
 
 
 def _size(one: Solved, units: Units) -> str:
@@ -290,7 +290,7 @@ MEASURES = (
     Measure("Thread", _thread, lambda one: one.supplies.thread.needle_in, "least", "least thread"),
     Measure(
         "Time",
-        lambda one, _: time_in_words(one.supplies.hours.minutes),
+        lambda one, _: time_in_words(one.supplies.hours.shown),
         lambda one: one.supplies.hours.minutes.slow,
         "soonest done",
         "soonest done",

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from planner.plan import Units
 from planner.stitching.segments import ThreadPath
 from planner.supplies import yarn
 from planner.supplies.basis import Basis
 from planner.supplies.hours import Hours, Span, Timed, hours
-from planner.supplies.thread import Thread, thread
+from planner.supplies.thread import Thread, count, thread
 from planner.supplies.work import Work
 
 SLOW = 1.5  # a slow day takes half as long again for what she gave one figure for: common practice, no source
@@ -19,7 +20,10 @@ SLOW = 1.5  # a slow day takes half as long again for what she gave one figure f
 @dataclass(frozen=True, slots=True)
 class ThreadTakes:
     """One thread's part. path: how it goes; sewn: the thread it takes, tails among it; minutes: at the machine;
-    tying: how many of these go into starts, stops, and clipping what was carried."""
+    tying: how many of these go into starts, stops, and clipping what was carried.
+
+    sewn.bobbins: those begun with this thread; where one bobbin thread serves all, it runs on.
+    """
 
     path: ThreadPath
     sewn: Thread
@@ -27,22 +31,43 @@ class ThreadTakes:
     tying: Span
 
 
-def takes_of(one: ThreadPath, basis: Basis, units: Units) -> ThreadTakes:
-    """What one thread takes."""
-    work = _stitching(one.length, one.starts, one.carries)
-    tying = _stitching(0.0, one.starts, one.carries)
-    sewn = thread_of(work, basis)
-    return ThreadTakes(
-        one,
-        sewn,
-        hours_of(work, basis, sewn.bobbins, units).minutes,
-        hours_of(tying, basis, 0, units).minutes,
-    )
-
-
 def takes_by_thread(threads: Iterable[ThreadPath], basis: Basis, units: Units) -> tuple[ThreadTakes, ...]:
     """What each of some threads takes, in the order in which they are stitched."""
-    return tuple(takes_of(one, basis, units) for one in threads)
+    paths = tuple(threads)
+    works = [_stitching(one.length, one.starts, one.carries) for one in paths]
+    sewn = [thread_of(work, basis) for work in works]
+    if not own_bobbins(basis):
+        sewn = [replace(one, bobbins=begun) for one, begun in zip(sewn, _running_on(sewn), strict=True)]
+    found = []
+    for number, (path, work, takes) in enumerate(zip(paths, works, sewn, strict=True)):
+        changed = takes.bobbins + (
+            number > 0
+        )  # the first is in when she begins; each that follows is a change
+        tying = _stitching(0.0, path.starts, path.carries)
+        found.append(
+            ThreadTakes(
+                path,
+                takes,
+                hours_of(work, basis, changed, units).minutes,
+                hours_of(tying, basis, 0, units).minutes,
+            )
+        )
+    return tuple(found)
+
+
+def own_bobbins(basis: Basis) -> bool:
+    """Whether each thread has bobbins of itself: where the bobbin's thread is no other."""
+    needle, bobbin = both_tex(basis)
+    return needle == bobbin and basis.bobbins == "wound"
+
+
+def _running_on(sewn: Iterable[Thread]) -> list[int]:
+    """Bobbins begun with each thread where the next goes on with what is left on the last one."""
+    whole, used = [0], 0.0
+    for one in sewn:
+        used += one.bobbin_in
+        whole.append(count(used, one.bobbin_holds_in))
+    return [after - before for before, after in pairwise(whole)]
 
 
 def _stitching(length_in: float, starts: int, carries: int) -> Work:

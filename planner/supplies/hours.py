@@ -7,12 +7,15 @@ guesses about her hand. Putting the quilt together and loading or basting it is 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
+from math import floor
 
 from planner.errors import PlanError
 from planner.lengths import format_length
 from planner.plan import Units
 
 DAY_TO_DAY = 1.15  # how much one hand varies either way: common practice, no source
+LONG_PART = 100  # minutes: from there a part of the work is told in hours
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +54,12 @@ class Hours:
     def minutes(self) -> Span:
         """All tasks together."""
         return Span(sum(t.minutes.quick for t in self.tasks), sum(t.minutes.slow for t in self.tasks))
+
+    @property
+    def shown(self) -> Span:
+        """All tasks together as each of them is shown: what she adds up is what she is told, minutes."""
+        each = [part_shown(task.minutes) for task in self.tasks if task.minutes.slow]
+        return Span(sum(part.quick for part in each), sum(part.slow for part in each))
 
 
 def machine_speed(stitches_per_minute: float, stitches_per_inch: float) -> float:
@@ -127,11 +136,24 @@ def time_in_words(minutes: Span) -> str:
         return f"{low} minutes" if low == high else f"{low} to {high} minutes"
     if minutes.slow < 600:
         low, high = _rounded(minutes, 30)
-        return (
-            f"{_half_hours(low)} to {_half_hours(high)} hours" if low < high else f"{_half_hours(low)} hours"
-        )
+        return f"{_hours(low)} to {_hours(high)} hours" if low < high else f"{_hours(low)} hours"
     low, high = _rounded(minutes, 60)
     return f"{low // 60} to {high // 60} hours" if low < high else f"{low // 60} hours"
+
+
+def part_shown(minutes: Span) -> Span:
+    """One part of a longer time to the nearest 5 minutes, quarter or half of an hour; at least 5 minutes."""
+    step = 5 if minutes.slow < LONG_PART else 15 if minutes.slow < 600 else 30
+    low, high = (max(step, floor(one / step + 0.5) * step) for one in (minutes.quick, minutes.slow))
+    return Span(low, high)
+
+
+def part_in_words(minutes: Span) -> str:
+    """One part of a longer time, as :func:`part_shown` has it: "25 to 40 minutes", "1 1/4 to 3 hours"."""
+    shown = part_shown(minutes)
+    hours_ = minutes.slow >= LONG_PART
+    low, high = (_hours(int(one)) if hours_ else f"{one:g}" for one in (shown.quick, shown.slow))
+    return f"{low if low == high else f'{low} to {high}'} {'hours' if hours_ else 'minutes'}"
 
 
 def _rounded(minutes: Span, step: int) -> tuple[int, int]:
@@ -141,9 +163,9 @@ def _rounded(minutes: Span, step: int) -> tuple[int, int]:
     return low, high
 
 
-def _half_hours(minutes: int) -> str:
-    hours_, rest = divmod(minutes, 60)
-    return f"{hours_ or ''}{' ' if hours_ and rest else ''}{'1/2' if rest else ''}"
+def _hours(minutes: int) -> str:
+    whole, rest = divmod(minutes, 60)
+    return " ".join(str(part) for part in (whole, Fraction(rest, 60)) if part)
 
 
 def _times(count: int, each: Span) -> Span:

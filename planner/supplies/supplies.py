@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import ceil
 
+from planner.geometry.arrays import ROUNDING
 from planner.lengths import format_length, mark_at_most
 from planner.plan import SIDES, Plan, SideName, Units
 from planner.supplies import shopping, yarn
@@ -13,7 +15,14 @@ from planner.supplies.basis import Basis, usual
 from planner.supplies.batting import Batting, batting, holds
 from planner.supplies.binding import Binding, bias_binding, shown_words, straight_binding
 from planner.supplies.border import BorderCloth, border_cloth, border_strips
-from planner.supplies.by_thread import ThreadTakes, both_tex, hours_of, takes_by_thread, thread_of
+from planner.supplies.by_thread import (
+    ThreadTakes,
+    both_tex,
+    hours_of,
+    own_bobbins,
+    takes_by_thread,
+    thread_of,
+)
 from planner.supplies.called import thread_name
 from planner.supplies.cutting import Cut
 from planner.supplies.hours import Hours
@@ -51,6 +60,21 @@ class Supplies:
         """The cutting list: the longest pieces of each cloth first, as they are cut."""
         return self.border.cuts + self.binding.cuts + self.backing.cuts
 
+    @property
+    def needle_in(self) -> tuple[float, ...]:
+        """The needle's thread, of each thread where there are several, inches: shown apart and summed as shown."""
+        return tuple(one.sewn.needle_in for one in self.by_thread) or (self.thread.needle_in,)
+
+    @property
+    def bobbin_in(self) -> tuple[float, ...]:
+        """The bobbin's thread, likewise."""
+        return tuple(one.sewn.bobbin_in for one in self.by_thread) or (self.thread.bobbin_in,)
+
+    @property
+    def stitched_in(self) -> tuple[float, ...]:
+        """The needle's way, likewise."""
+        return tuple(one.path.length for one in self.by_thread) or (self.work.stitching_in,)
+
 
 def supplies_of(plan: Plan, work: Work, basis: Basis | None = None) -> Supplies:
     """Everything a plan takes; basis: the habits of its units where none is given.
@@ -61,7 +85,7 @@ def supplies_of(plan: Plan, work: Work, basis: Basis | None = None) -> Supplies:
     basis = basis or usual(plan.units)
     wide, high = max(plan.sides_in.top, plan.sides_in.bottom), max(plan.sides_in.left, plan.sides_in.right)
     by_thread = takes_by_thread(work.threads, basis, plan.units)
-    sewn = with_each(thread_of(work, basis), by_thread, basis)
+    sewn = with_each(thread_of(work, basis), by_thread)
     time = hours_of(work, basis, sewn.bobbins, plan.units)
     sides = {side: plan.sides_in.of(side) for side in SIDES}
     widths = {side: plan.border_in.of(side) for side in SIDES}
@@ -107,7 +131,7 @@ def supplies_of(plan: Plan, work: Work, basis: Basis | None = None) -> Supplies:
         price(
             rate=basis.rate,
             each=basis.each,
-            minutes=time.minutes,
+            minutes=time.shown,
             square_inches=_area(sides),
             materials=basis.materials,
             minimum=basis.minimum,
@@ -163,10 +187,19 @@ def _washed(width_in: float, basis: Basis, units: Units) -> float:
 
 
 def thread_words(length_in: float, units: Units) -> str:
-    """A length of thread to read, up to the next 10 yd or 10 m: "450 yd"."""
-    if units == "in":
-        return f"{-int(-length_in // 360) * 10:,} yd"
-    return f"{-int(-length_in * 0.00254 // 1) * 10:,} m"
+    """A length of thread to read, rounded up: to whole yards or metres, from 100 of them to tens ("450 yd")."""
+    return thread_sum_words((length_in,), units)
+
+
+def thread_sum_words(lengths_in: Iterable[float], units: Units) -> str:
+    """Lengths of thread together: the sum of what is shown of each."""
+    unit_in = 36.0 if units == "in" else 100 / 2.54
+    return f"{sum(_told(length / unit_in) for length in lengths_in):,} {'yd' if units == 'in' else 'm'}"
+
+
+def _told(length: float) -> int:
+    whole = ceil(length - ROUNDING)
+    return whole if whole < 100 else -(-whole // 10) * 10
 
 
 def capacity_words(length_in: float, units: Units) -> str:
@@ -174,13 +207,15 @@ def capacity_words(length_in: float, units: Units) -> str:
     return f"{int(length_in // 36):,} yd" if units == "in" else f"{int(length_in * 0.0254):,} m"
 
 
-def with_each(whole: Thread, by_thread: Sequence[ThreadTakes], basis: Basis) -> Thread:
-    """The thread of the whole, its spools (and bobbins wound of each thread) whole ones of each thread."""
+def with_each(whole: Thread, by_thread: Sequence[ThreadTakes]) -> Thread:
+    """The thread of the whole, its spools and bobbins whole ones of each thread."""
     if not by_thread:
         return whole
-    spools = sum(one.sewn.spools for one in by_thread)
-    bobbins = sum(one.sewn.bobbins for one in by_thread) if _own_bobbins(basis) else whole.bobbins
-    return replace(whole, spools=spools, bobbins=bobbins)
+    return replace(
+        whole,
+        spools=sum(one.sewn.spools for one in by_thread),
+        bobbins=sum(one.sewn.bobbins for one in by_thread),
+    )
 
 
 def _border_lines(
@@ -275,15 +310,16 @@ def _lines_by_thread(
     lines = []
     for one in by_thread:
         label = plan.threads[one.path.thread].spool or f"{spool} on each"
-        bobbins = f", bobbins {thread_words(one.sewn.bobbin_in, units)}" if _own_bobbins(basis) else ""
+        bobbins = f", bobbins {thread_words(one.sewn.bobbin_in, units)}" if own_bobbins(basis) else ""
         note = f"{label}; needle {thread_words(one.sewn.needle_in, units)}{bobbins}"
         name = thread_name(plan, one.path.thread)
         lines.append(shopping.Item(name[:1].upper() + name[1:], _many(one.sewn.spools, "spool"), note))
-    kind, bobbin = BOBBINS[basis.bobbin].label, thread_words(sewn.bobbin_in, units)
+    kind = BOBBINS[basis.bobbin].label
+    bobbin = thread_sum_words([one.sewn.bobbin_in for one in by_thread], units)
     if sewn.bobbins_bought:
         return *lines, shopping.Item(f"Wound bobbins, {kind}", str(sewn.bobbins), f"{bobbin} of thread")
     holds = f"{capacity_words(sewn.bobbin_holds_in, units)} on each"
-    if _own_bobbins(basis):
+    if own_bobbins(basis):
         each = [f"{one.sewn.bobbins} of {thread_name(plan, one.path.thread)}" for one in by_thread]
         return *lines, shopping.Item(
             f"Bobbins to wind, {kind}", str(sewn.bobbins), f"{', '.join(each)}; {holds}"
@@ -294,12 +330,6 @@ def _lines_by_thread(
         shopping.Item("Thread to wind on bobbins", _many(sewn.bobbin_spools, "spool"), note),
         shopping.Item(f"Bobbins to wind, {kind}", str(sewn.bobbins), holds),
     )
-
-
-def _own_bobbins(basis: Basis) -> bool:
-    """Whether each thread has bobbins of itself: where the bobbin's thread is no other."""
-    needle, bobbin = both_tex(basis)
-    return needle == bobbin and basis.bobbins == "wound"
 
 
 def _many(count: int, what: str) -> str:

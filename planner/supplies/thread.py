@@ -129,12 +129,13 @@ def thread(
         each,
         each,
         holds,
-        _count(each, holds),
-        _count(2 * each if from_same else each, spool_in),
-        _count(each if from_own else 0.0, spool_in),
+        count(each, holds),
+        count(2 * each if from_same else each, spool_in),
+        count(each if from_own else 0.0, spool_in),
         bobbins_bought,
     )
 
 
-def _count(length_in: float, each_in: float) -> int:
+def count(length_in: float, each_in: float) -> int:
+    """How many bobbins or spools of so much give a length."""
     return max(0, ceil(length_in / each_in - ROUNDING))

@@ -5,9 +5,9 @@ from __future__ import annotations
 from planner.fills.shape import FillOfLayout
 from planner.geometry.svg import svg_path
 from planner.plan import SideName, Units
-from planner.stitching.segments import Segment, SegmentKind, StitchPath, Strip, ThreadPath
+from planner.stitching.segments import Segment, SegmentKind, StitchPath, Strip
 from planner.supplies.basis import usual
-from planner.supplies.by_thread import takes_of
+from planner.supplies.by_thread import ThreadTakes, takes_by_thread
 from server.api.wire import Pair, Wire
 from server.api.wire_layout import PlacedOut
 
@@ -60,9 +60,9 @@ class ThreadPathOut(Wire):
     minutes: Pair
 
     @classmethod
-    def of(cls, one: ThreadPath, units: Units) -> ThreadPathOut:
+    def of(cls, takes: ThreadTakes) -> ThreadPathOut:
         """A thread's part as it leaves."""
-        takes = takes_of(one, usual(units), units)
+        one = takes.path
         return cls(
             thread=one.thread,
             length_in=one.length,
@@ -140,7 +140,7 @@ class PathOut(Wire):
             stops=path.starts,
             changes=path.changes,
             advances=path.advances,
-            threads=[ThreadPathOut.of(one, units) for one in path.threads],
+            threads=[ThreadPathOut.of(one) for one in takes_by_thread(path.threads, usual(units), units)],
             strips=[StripOut.of(strip) for strip in path.strips],
         )
 

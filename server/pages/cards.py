@@ -16,7 +16,7 @@ from planner.plan import Choice, Plan, SideName
 from planner.solver import Chosen, Proposal, choose
 from planner.solver.groups import Group, Sorting, grouped, in_order
 from planner.supplies.basis import usual
-from planner.supplies.by_thread import hours_of
+from planner.supplies.by_thread import hours_of, thread_of
 from planner.supplies.hours import Span, time_in_words
 from planner.supplies.work import estimated_work
 from server.pages import differs, words
@@ -102,7 +102,8 @@ def cards_of(chosen: Chosen, proposals: tuple[Proposal, ...], values: Mapping[st
 def _minutes(plan: Plan, choice: Choice) -> Span:
     """How long a way takes, chalked and stitched, by the usual hand; estimated before it is filled."""
     layout = choose(plan.model_copy(update={"choice": choice})).layout
-    return hours_of(estimated_work(layout), usual(plan.units), 0, plan.units).minutes
+    work, basis = estimated_work(layout), usual(plan.units)
+    return hours_of(work, basis, thread_of(work, basis).bobbins, plan.units).shown
 
 
 def _timed(card: Card, minutes: Span) -> Card:

@@ -18,14 +18,14 @@ from planner.pictures.panels import panels
 from planner.plan import Plan, Units
 from planner.solver import Chosen, choose
 from planner.supplies.basis import usual
-from planner.supplies.by_thread import ThreadTakes
+from planner.supplies.by_thread import ThreadTakes, own_bobbins
 from planner.supplies.called import parts_in_words, thread_name
 from planner.supplies.cutting import Cut
 from planner.supplies.figures import FIGURES, Group, figure_in_words, source_of
-from planner.supplies.hours import time_in_words
+from planner.supplies.hours import part_in_words, time_in_words
 from planner.supplies.reading import read_basis
 from planner.supplies.shopping import to_csv
-from planner.supplies.supplies import Supplies, capacity_words, supplies_of, thread_words
+from planner.supplies.supplies import Supplies, capacity_words, supplies_of, thread_sum_words, thread_words
 from planner.supplies.thread import Rule
 from planner.supplies.work import Work, estimated_work, work_of
 from server.drawn import stitched
@@ -140,7 +140,7 @@ def supplies_page(view: AView) -> HTMLResponse:
             words: [one for one in _questions(group, view) if one.name not in SIX]
             for group, words in GROUPS.items()
         },
-        found=_answers(view.supplies, view.chosen.plan) if view.supplies and view.chosen else None,
+        found=answers(view.supplies, view.chosen.plan) if view.supplies and view.chosen else None,
         standing=STANDING[view.chosen.standing] if view.chosen else "",
         stamp=view.stamp,
         estimated=ESTIMATED,
@@ -203,24 +203,24 @@ def _questions(group: Group, view: SuppliesView) -> list[Question]:
     ]
 
 
-def _answers(found: Supplies, plan: Plan) -> dict[str, Any]:
+def answers(found: Supplies, plan: Plan) -> dict[str, Any]:
     """Every figure of the page in words."""
     units = plan.units
     sewn, time, back = found.thread, found.hours, found.backing
     return {
-        "time": time_in_words(time.minutes),
-        "tasks": [(task.what, time_in_words(task.minutes)) for task in time.tasks if task.minutes.slow],
+        "time": time_in_words(time.shown),
+        "tasks": [(task.what, part_in_words(task.minutes)) for task in time.tasks if task.minutes.slow],
         "own": time.own,
         "speed": (
             f"{format_length(time.speed.slow, units)} to {format_length(time.speed.quick, units)} a second"
         ),
-        "stitched": thread_words(found.work.stitching_in, units),
+        "stitched": thread_sum_words(found.stitched_in, units),
         "retraced": thread_words(found.work.retraced_in, units),
         "estimated": found.work.estimated,
         "starts": found.work.starts,
-        "thread": thread_words(sewn.needle_in + sewn.bobbin_in, units),
-        "needle": thread_words(sewn.needle_in, units),
-        "bobbin": thread_words(sewn.bobbin_in, units),
+        "thread": thread_sum_words(found.needle_in + found.bobbin_in, units),
+        "needle": thread_sum_words(found.needle_in, units),
+        "bobbin": thread_sum_words(found.bobbin_in, units),
         "rules": [(RULES[rule], _per_seam(sewn.per_inch[rule], units), rule == sewn.used) for rule in RULES],
         "why": sewn.why,
         "bobbins": sewn.bobbins,
@@ -240,6 +240,7 @@ def _answers(found: Supplies, plan: Plan) -> dict[str, Any]:
         "price": found.price,
         "lines": found.shopping,
         "threads": [_thread_row(one, plan) for one in found.by_thread],
+        "runs_on": not own_bobbins(found.basis),
         "moves": _moves_in_words(found.work),
     }
 
@@ -261,8 +262,8 @@ def _thread_row(one: ThreadTakes, plan: Plan) -> dict[str, Any]:
         "needle": thread_words(sewn.needle_in, units),
         "bobbins": sewn.bobbins,
         "spools": sewn.spools,
-        "minutes": time_in_words(one.minutes),
-        "tying": time_in_words(one.tying),
+        "minutes": part_in_words(one.minutes),
+        "tying": part_in_words(one.tying),
         "tied": one.tying.slow > one.minutes.slow / 2,
     }
 

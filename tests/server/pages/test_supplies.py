@@ -6,13 +6,25 @@ import csv
 import io
 import re
 from collections.abc import Callable
+from dataclasses import replace
+from fractions import Fraction
+from typing import Literal
 
 import httpx
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from planner.plan import Plan, SideLengths, Units
 from planner.solver import propose
+from planner.stitching.segments import ThreadPath
+from planner.supplies.basis import usual
 from planner.supplies.figures import FIGURES
+from planner.supplies.supplies import supplies_of, thread_sum_words, thread_words
+from planner.supplies.work import Work
+from planner.threads import Thread
 from server.pages.forms import choice_text, read
+from server.pages.supplies import answers
 
 Ask = Callable[..., httpx.Response]
 
@@ -131,3 +143,68 @@ def test_without_a_choice_the_first_way_is_reckoned(ask: Ask) -> None:
     assert len(set(each)) == len(each)
     none, first = (ask("GET", "/supplies.csv", params={**QUILT, "choice": way}).text for way in ("", ways[0]))
     assert none == first
+
+
+EACH = st.builds(
+    ThreadPath,
+    thread=st.just(0),
+    length=st.floats(1, 40_000),
+    retraced=st.just(0.0),
+    starts=st.integers(1, 400),
+    carries=st.integers(0, 50),
+)
+
+
+def number(words: str) -> float:
+    """The number at the head of "2,130 yd" or of "2 1/2"."""
+    return float(sum(Fraction(part) for part in re.findall(r"[\d/]+", words.replace(",", ""))))
+
+
+def span(words: str) -> tuple[float, float]:
+    """ "2 1/2 to 6 hours" as minutes."""
+    *ends, unit = words.replace(" to ", "|").replace(" hours", "|60").replace(" minutes", "|1").split("|")
+    return number(ends[0]) * int(unit), number(ends[-1]) * int(unit)
+
+
+@given(
+    st.lists(EACH, min_size=2, max_size=6),
+    st.sampled_from(["in", "cm"]),
+    st.booleans(),
+    st.sampled_from(["wound", "bought"]),
+)
+def test_what_is_shown_of_the_whole_is_the_sum_of_what_is_shown_of_its_parts(
+    each: list[ThreadPath], units: Units, alike: bool, bobbins: Literal["wound", "bought"]
+) -> None:
+    plan = Plan(
+        sides_in=SideLengths(top=36, right=36, bottom=36, left=36),
+        border_in=SideLengths(top=4.5, right=4.5, bottom=4.5, left=4.5),
+        units=units,
+        threads=tuple(Thread(colours=("#1f5a34",)) for _ in each),
+    )
+    paths = tuple(replace(path, thread=n) for n, path in enumerate(each))
+    length, starts = sum(path.length for path in paths), sum(path.starts for path in paths)
+    carries, changes = sum(path.carries for path in paths), len(paths) - 1
+    work = Work(length, starts, 40, 16, 600.0, 0.5, 0.0, carries, paths, changes)
+    basis = replace(usual(units), bobbins=bobbins)
+    basis = replace(basis, bobbin_number=basis.needle_number) if alike else basis
+    shown = answers(supplies_of(plan, work, basis), plan)
+    rows = shown["threads"]
+    assert sum(number(row["needle"]) for row in rows) == number(shown["needle"])
+    assert sum(number(row["stitched"]) for row in rows) == number(shown["stitched"])
+    assert number(shown["needle"]) + number(shown["bobbin"]) == number(shown["thread"])
+    assert sum(row["bobbins"] for row in rows) == shown["bobbins"]
+    assert sum(row["spools"] for row in rows) == shown["spools"]
+    bought = {line.what: line for line in shown["lines"]}
+    assert [
+        int(one.how_much) for what, one in bought.items() if "obbins" in what and "Thread" not in what
+    ] == [shown["bobbins"]]
+    parts, whole = [span(words) for _, words in shown["tasks"]], span(shown["time"])
+    step = 5 if whole[1] < 100 else 30 if whole[1] < 600 else 60
+    for end in (0, 1):
+        assert abs(sum(part[end] for part in parts) - whole[end]) <= step
+
+
+def test_lengths_of_thread_are_rounded_up_and_then_added() -> None:
+    assert thread_words(12.8 * 36, "in") == "13 yd"
+    assert thread_sum_words([270 * 36, 41 * 36, 12.8 * 36], "in") == "324 yd"
+    assert thread_sum_words([261 * 36, 101 * 36], "in") == "380 yd"
