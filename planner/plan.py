@@ -124,7 +124,7 @@ class Choice(Part):
     distance between the two last circles of a side (0 without a meeting), for a wreath the outside of the ring;
     where the sides differ, middles_in has the one of each.
     room_in: the least room of the four sides; strip_in: what the seam strip takes of the narrowest border.
-    drifts: where she stood off while she chalked; the rest is spread anew.
+    drifts: where she stood off while she chalked, in the order she reported it; the rest is spread anew.
     Without a room (a choice from before it was a range) every side has a band of its own, as high as the fill's
     room leaves it.
     """

@@ -7,7 +7,8 @@ const main = document.querySelector("main");
 const panels = [...document.querySelectorAll(".panel")];
 const shelf = `chalked ${main.dataset.stamp} ${main.dataset.held}`;
 const before = `chalked ${main.dataset.before} ${main.dataset.held}`; // the same circles, before a run was spread anew
-const chalked = new Set(read(shelf) ?? stillThere(read(before)));
+const chalked = new Set(read(shelf) ?? arrived());
+const said = document.querySelectorAll("#news, #moved"); // since a run was spread anew
 let now = 0;
 
 function read(where) {
@@ -18,22 +19,25 @@ function read(where) {
   }
 }
 
+/** The ticks of the same circles before the run was spread anew; where she said that she stands is chalked. */
+function arrived() {
+  const ticks = stillThere(read(before)) ?? [];
+  return main.dataset.at ? [...ticks, main.dataset.at] : ticks;
+}
+
 /** What was chalked before a run was spread anew and stands where it should; of the rest she is told. */
 function stillThere(ticks) {
   const elsewhere = new Set(main.dataset.moved.split(" "));
   const gone = (ticks ?? []).filter((id) => elsewhere.has(id));
   if (gone.length) {
     const word = document.getElementById("moved");
-    const curls = gone.map((id) => document.querySelector(`#${id} h2`).textContent);
-    word.textContent = `Brush out what has moved, and chalk it anew: ${curls.map(called).join(", ")}.`;
+    const rows = {}; // by side and the corner they are counted from
+    for (const { where, called } of gone.map((id) => document.getElementById(id).dataset)) (rows[where] ??= []).push(called);
+    const told = Object.entries(rows).map(([where, names]) => `${where}: ${names.join(", ").replaceAll(", Curl ", ", ")}.`);
+    word.textContent = `Brush out what has moved, and chalk it anew. ${told.join(" ")}`;
     word.hidden = false;
   }
   return ticks?.filter((id) => !elsewhere.has(id));
-}
-
-/** "Top Curl 7 23 of 116" without its last figures. */
-function called(heading) {
-  return heading.replace(/\d+ of \d+\s*$/, "").trim();
 }
 
 function keep() {
@@ -55,6 +59,7 @@ function show(number, aloud = true) {
 }
 
 function onward() {
+  document.getElementById("ticks").before(...said); // read once, it makes room for the circles
   chalked.add(panels[now].id);
   keep();
   const next = panels.findIndex((panel, i) => i > now && !chalked.has(panel.id));

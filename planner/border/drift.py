@@ -7,7 +7,8 @@ lift first, then gap, as in ``run``. From the last chalked centre (u_n, h_n) on,
     sqrt((2r + gap)² − (h − h_n)²) + (N − 1)·p + M = what is left to the end,
 
 h the depth of the next row, N the circles to come, M what the meeting (or the far corner) takes. All in inches.
-Both halves of a mirrored side are spread alike, so that its middle stays its middle.
+Both halves of a mirrored side are spread alike, so that its middle stays its middle. A drift at or before the curl
+of an earlier one takes its place, with the share of it that this curl has: she reads from the places it gave.
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ from planner.border.band import Band
 from planner.border.corners import Ease
 from planner.border.spine import Circle, Row
 from planner.geometry.arrays import ROUNDING_IN
-from planner.plan import Choice, Drift, Plan
+from planner.plan import Choice, Drift, Plan, SideName
 
 _HALVINGS = 60  # of an ease below an inch: far below a rounding error of the whole run
 
@@ -116,7 +117,7 @@ def drifted(
     None where a drift cannot be: more curls than there are, curls that would overlap, a rest that does not land.
     """
     circles, done = list(row), 0
-    for drift in sorted((d for d in choice.drifts if d.side == band.side), key=lambda d: d.curl):
+    for drift in standing(choice.drifts, band.side):
         if not done < drift.curl < len(circles):
             return None
         chalked = _chalked(circles, done, drift)
@@ -128,6 +129,21 @@ def drifted(
             return None
         ease, circles, done = found, [*chalked, *rest.circles(found)], drift.curl
     return tuple(circles), ease
+
+
+def standing(drifts: Sequence[Drift], side: SideName) -> tuple[Drift, ...]:
+    """The drifts of a side that hold, by rising curl, of all she reported in their order."""
+    found: list[Drift] = []
+    for drift in drifts:
+        if drift.side != side:
+            continue
+        before = 0.0  # how far the places she reads from have moved at this curl
+        while found and found[-1].curl >= drift.curl:
+            last = found.pop()
+            done = found[-1].curl if found else 0
+            before = last.by_in * max(0, drift.curl - done) / (last.curl - done)
+        found.append(drift.model_copy(update={"by_in": before + drift.by_in}))
+    return tuple(found)
 
 
 def rest_of(

@@ -5,6 +5,7 @@ Words of the planner, because pages, chalk steps, hand-out and comparison all sa
 
 from __future__ import annotations
 
+from planner.border.drift import standing
 from planner.border.layout import Layout
 from planner.border.meetings import MEETINGS
 from planner.border.room import comfortable_room
@@ -121,7 +122,9 @@ def _drifts(layout: Layout) -> str:
     told = [
         f"the {NAMES[one.side]} from curl {one.curl} on, which stood {format_length(abs(one.by_in), units)} "
         f"{'too far along' if one.by_in > 0 else 'short'}"
-        for one in layout.choice.drifts
+        for side in SIDES
+        for one in standing(layout.choice.drifts, side)
+        if abs(one.by_in) > ROUNDING_IN
     ]
     return f"Spread anew: {'; '.join(told)}." if told else ""
 

@@ -67,6 +67,16 @@ def brushed_out(before: tuple[ToChalk, ...], after: tuple[ToChalk, ...], at: int
     ]
 
 
+def counted_from(one: ToChalk) -> Half:
+    """At which hand the corner lies from which a circle's number is counted; '' where a side is counted through."""
+    measured = one.table.measured
+    if len(measured.runs) == 1 or not one.mark.name.isdigit():
+        return ""
+    return (
+        "right" if one.mark.circle.centre[0] < measured.middle else "left"
+    )  # facing the quilt, x runs to her left
+
+
 def _whole_side(table: SideMarks) -> Iterator[Mark]:
     """The rows of a table; where it holds one half of the side, the other half's after it."""
     yield from table.marks

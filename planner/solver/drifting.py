@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from contextlib import suppress
 
+from planner.border.drift import standing
 from planner.border.layout import Layout, place
 from planner.errors import ChoiceError, PlanError
 from planner.geometry.arrays import ROUNDING_IN
@@ -30,8 +31,8 @@ def spread_anew(plan: Plan, choice: Choice, drift: Drift) -> Layout:
 
 
 def last_chalked(choice: Choice, drift: Drift) -> int:
-    """The curl of the drift before this one on its side, 0 for none: up to there nothing is touched."""
-    return max((d.curl for d in choice.drifts if d.side == drift.side), default=0)
+    """The curl of the last drift before this one's on its side, 0 for none: up to there nothing is touched."""
+    return max((d.curl for d in standing(choice.drifts, drift.side) if d.curl < drift.curl), default=0)
 
 
 def _with(choice: Choice, drift: Drift) -> Choice:
@@ -39,14 +40,14 @@ def _with(choice: Choice, drift: Drift) -> Choice:
 
 
 def _check(layout: Layout, drift: Drift) -> None:
-    """Raises DriftError for a curl that is not there, one before her last drift, or no drift at all."""
-    most, least = len(layout.own[drift.side].circles) - 1, last_chalked(layout.choice, drift)
-    if not least < drift.curl <= most:
+    """Raises DriftError for a curl that is not there, or no drift at all."""
+    most = len(layout.own[drift.side].circles) - 1
+    if drift.curl > most:
         raise DriftError(
             f"The {drift.side} side has no curl {drift.curl} with something to spread after it.",
             field="curl",
-            cure=f"Give the last curl you have chalked, from {least + 1} to {most}."
-            if least < most
+            cure=f"Give the last curl you have chalked, from 1 to {most}."
+            if most > 1
             else "Chalk this side anew by the sheet.",
         )
     if abs(drift.by_in) < ROUNDING_IN:

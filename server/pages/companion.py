@@ -11,7 +11,7 @@ from fastapi.responses import HTMLResponse
 from markupsafe import Markup
 
 from planner.border.layout import Layout
-from planner.chalk.companion import ToChalk, brushed_out, to_chalk
+from planner.chalk.companion import ToChalk, brushed_out, counted_from, to_chalk
 from planner.chalk.marking import mark_size, side_marks
 from planner.chalk.steps import datum_words, spoken
 from planner.pictures.companion import near_view, side_drawings, side_strip
@@ -33,14 +33,17 @@ def companion_page(
     wanted: AWanted,
     before: Annotated[str, Query(max_length=LENGTH, pattern="^[A-Z0-9]*$")] = "",
     at: Annotated[int, Query(ge=0)] = 0,
+    kept: Annotated[int, Query(ge=0, le=2**31 - 1)] = 0,
+    base: Annotated[int, Query(ge=0, le=2**31 - 1)] = 0,
 ) -> HTMLResponse:
     """Every circle as a panel of its own; without scripts they follow one another down the page.
 
     before: the stamp of the same circles before a run was spread anew, so that what is chalked stays ticked.
-    at: the panel she stood at then.
+    at: the panel she stood at then. kept, base: the version that keeps it, and the one it was made from.
     """
     chosen = choose(plan)
     circles = to_chalk(side_marks(chosen.layout, wanted.stance))
+    moved = _moved(chosen, wanted, before, at - 1)
     held = urlencode({name: "1" for name in ("left", "middle") if getattr(wanted, name)})
     return render(
         "companion.html",
@@ -54,23 +57,60 @@ def companion_page(
             {**_panel(chosen.layout, one, n, len(circles)), "off": _off(plan_id, one, n, held)}
             for n, one in enumerate(circles, 1)
         ],
+        versions=f"/plans/{quote(plan_id)}/versions" if kept else "",
         held=held,
         before=before,
-        moved=[f"c{n + 1}" for n in _moved(chosen, wanted, before, at - 1)],
+        moved=[f"c{n + 1}" for n in moved or []],
+        at=f"c{at}" if moved is not None else "",
+        news=[] if moved is None else _news(circles, circles[at - 1].side, moved, before, kept, base),
     )
 
 
-def _moved(chosen: Chosen, wanted: Wanted, before: str, at: int) -> list[int]:
-    """What the last drift has moved of what she may have chalked; nothing where it came from another layout."""
+def _moved(chosen: Chosen, wanted: Wanted, before: str, at: int) -> list[int] | None:
+    """What the last drift has moved of what she may have chalked; None where it came from another layout."""
     drifts = chosen.choice.drifts
     if not drifts:
-        return []
+        return None
     choice = chosen.choice.model_copy(update={"drifts": drifts[:-1]})
     layout = choose(chosen.plan.model_copy(update={"choice": choice})).layout
     was, now = (to_chalk(side_marks(one, wanted.stance)) for one in (layout, chosen.layout))
     if layout.stamp != before or not 0 <= at < len(now):
-        return []
+        return None
     return brushed_out(was, now, at, drifts[-1].curl)
+
+
+def _news(
+    circles: tuple[ToChalk, ...], side: str, moved: list[int], before: str, kept: int, base: int
+) -> list[str]:
+    """What has happened since she said that she stands off."""
+    curls: dict[str, list[int]] = {}  # by the corner they are counted from
+    for one in (circles[n] for n in moved):
+        if one.side == side and one.mark.name.isdigit():
+            curls.setdefault(counted_from(one), []).append(int(one.mark.name))
+    ranges = {corner: _range(numbers) for corner, numbers in sorted(curls.items())}
+    if not ranges:
+        which = "no curl has moved by more than a chalk line"
+    elif len(ranges) == 2 and len(set(ranges.values())) == 1:
+        which = f"{ranges['left']} moved, on both halves"
+    else:
+        which = " and ".join(
+            f"{words} moved" + (f" on the half at its {corner} corner" if corner else "")
+            for corner, words in ranges.items()
+        )
+    back = (
+        f"Version {kept} is kept; version {base} can be taken up again."
+        if kept
+        else "The address you came from still holds the plan as it was."
+    )
+    return [
+        f"The {side} side is spread anew: {which}. Sheets printed before (stamp {before}) no longer hold.",
+        back,
+    ]
+
+
+def _range(numbers: list[int]) -> str:
+    low, high = min(numbers), max(numbers)
+    return f"curl {low} has" if low == high else f"curls {low} to {high} have"
 
 
 def _off(plan_id: str, one: ToChalk, number: int, held: str) -> str:
@@ -91,6 +131,7 @@ def _panel(layout: Layout, one: ToChalk, number: int, of: int) -> dict[str, obje
         "of": of,
         "side": f"{one.side} side".capitalize() if one.side in ("left", "right") else one.side.capitalize(),
         "name": f"Curl {mark.name}" if mark.name.isdigit() else NAMES[mark.kind],
+        "corner": counted_from(one),
         "along": spoken(mark.along),
         "from": datum_words(one.table).replace(", to your left and right", "") + way,
         "depth": spoken(mark.depth),

@@ -9,6 +9,7 @@ from fastapi import APIRouter, Form, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from starlette.concurrency import run_in_threadpool
 
+from planner.border.drift import standing
 from planner.errors import PlanError
 from planner.lengths import parse_length
 from planner.plan import SIDES, Drift, Plan, SideName
@@ -61,8 +62,8 @@ def _spread(request: Request, plan_id: str, plan: Plan, wanted: Wanted, texts: d
     chosen = choose(plan)
     drift = _drift_of(chosen.plan, texts)
     after = spread_anew(chosen.plan, chosen.choice, drift)
-    there = _kept(request, plan_id, plan.model_copy(update={"choice": after.choice}))
-    asked = urlencode({**dict(_held(wanted)), "before": chosen.layout.stamp, "at": _panel(texts)})
+    there, kept = _kept(request, plan_id, plan.model_copy(update={"choice": after.choice}))
+    asked = urlencode({**dict(_held(wanted)), "before": chosen.layout.stamp, "at": _panel(texts), **kept})
     at = f"#c{_panel(texts) + 1}" if _panel(texts) else ""
     return RedirectResponse(f"/plans/{quote(there)}/companion?{asked}{at}", 303)
 
@@ -86,17 +87,18 @@ def _drift_of(plan: Plan, texts: dict[str, str]) -> Drift:
     return Drift(side=side, curl=int(curl), by_in=-by_in if texts["way"] == "short" else by_in)
 
 
-def _kept(request: Request, plan_id: str, plan: Plan) -> str:
-    """The next version of a saved plan that she may change; else the plan in the address itself."""
+def _kept(request: Request, plan_id: str, plan: Plan) -> tuple[str, dict[str, int]]:
+    """The next version of a saved plan that she may change, with its number and that of the one before; else the
+    plan in the address itself."""
     if not plan_id.startswith(CARRIED):
         store, visitor = store_of(request), visitor_of(request)
         if visitor.may(store, plan_id) in ("edit", "own"):
             try:
-                store.save(plan_id, plan, store.load(plan_id).version)
-                return plan_id
+                saved = store.save(plan_id, plan, store.load(plan_id).version)
+                return plan_id, {"kept": saved.version, "base": saved.base}
             except Conflict:  # somebody saved in this very moment: hers goes on in the address
                 pass
-    return pack(plan)
+    return pack(plan), {}
 
 
 def _page(
@@ -115,6 +117,8 @@ def _page(
         here=f"/plans/{quote(plan_id)}/companion" + (f"?{held}" if held else ""),
         action=f"/plans/{quote(plan_id)}/drift" + (f"?{held}" if held else ""),
         mirrored=chosen.layout.mirrored,
+        earlier=[(side, one.curl) for side in SIDES for one in standing(chosen.choice.drifts, side)[-1:]],
+        versions="" if plan_id.startswith(CARRIED) else f"/plans/{quote(plan_id)}/versions",
         stamp=chosen.layout.stamp,
     )
 

@@ -47,10 +47,12 @@ def versions(
     """Its history with pictures, newest first."""
     head = store.load(plan_id)
     lines = store.versions(plan_id, page, ROWS + 1)
+    shown = {n for line in lines[:ROWS] for n in (line.version, line.base) if n}
+    plans = {n: store.load(plan_id, n).plan for n in shown}
     return render(
         "versions.html",
         head=head,
-        lines=[(line, words(line)) for line in lines[:ROWS]],
+        lines=[(line, words(line, plans[line.version], plans.get(line.base))) for line in lines[:ROWS]],
         page=page,
         more=len(lines) > ROWS,
         may_change=visitor.may(store, plan_id) in ("edit", "own"),

@@ -7,7 +7,8 @@ from typing import Literal
 
 from fastapi.responses import HTMLResponse
 
-from planner.plan import Plan
+from planner.border.drift import standing
+from planner.plan import SIDES, Plan
 from server.html import render
 from server.pages.forms import LABELS, values_of
 from server.pages.stamps import stamp_on
@@ -29,8 +30,10 @@ def conflict_page(conflict: Conflict) -> HTMLResponse:
     return two_versions_page(conflict.mine, conflict.theirs, conflict.theirs.version, True, conflict)
 
 
-def words(line: Version | Saved) -> str:
-    """How a version came to be."""
+def words(line: Version | Saved, plan: Plan, base: Plan | None) -> str:
+    """How a version came to be; plan: what it holds, base: what it was made from."""
+    if line.why == "saved" and base and (news := drifts_since(base, plan)):
+        return f"{news}; saved, from version {line.base}"
     by: dict[Literal["made", "saved", "restored", "aside"], str] = {
         "made": "put on the shelf",
         "saved": f"saved, from version {line.base}",
@@ -38,6 +41,14 @@ def words(line: Version | Saved) -> str:
         "aside": f"kept beside, from version {line.base}: somebody else had saved first",
     }
     return by[line.why]
+
+
+def drifts_since(base: Plan, plan: Plan) -> str:
+    """``top spread anew from curl 4`` where she stood off since; '' where she did not."""
+    was, now = (one.choice.drifts if one.choice else () for one in (base, plan))
+    if now[: len(was)] != was:
+        return ""
+    return ", ".join(f"{one.side} spread anew from curl {one.curl}" for one in now[len(was) :])
 
 
 def differences(one: Plan, other: Plan) -> list[Difference]:
@@ -59,9 +70,13 @@ def _choice(plan: Plan) -> str:
     if plan.choice is None:
         return "none chosen"
     choice = plan.choice
-    return (
-        f"{counts_in_words(plan, choice)}, {circle_in_words(choice, plan.units)}, {middle_in_words(choice)}"
-    )
+    told = [
+        counts_in_words(plan, choice),
+        circle_in_words(choice, plan.units),
+        middle_in_words(choice),
+        *(f"{side} spread anew from curl {d.curl}" for side in SIDES for d in standing(choice.drifts, side)),
+    ]
+    return ", ".join(told)
 
 
 def _label(name: str) -> str:
@@ -96,7 +111,10 @@ def two_versions_page(
         head=head,
         may_change=may_change,
         conflict=conflict,
-        words={saved.version: words(saved) for saved in (left, right)},
+        words={
+            saved.version: words(saved, saved.plan, other.plan if other.version == saved.base else None)
+            for saved, other in ((left, right), (right, left))
+        },
         stamps={saved.version: stamp_on(saved.plan) for saved in (left, right)},
         differences=differences(left.plan, right.plan),
     )

@@ -41,7 +41,7 @@ def test_the_rest_is_spread_anew_and_the_ticks_stay(companion: Page) -> None:
     companion.get_by_label("Off by").fill("1/8")
     companion.get_by_role("button", name="Spread the rest anew").tap()
     expect(companion.locator("[data-now]")).to_have_id("c9")
-    expect(companion.locator("#counted")).to_contain_text("7 of ")
+    expect(companion.locator("#counted")).to_contain_text("8 of ")  # the one she stood at, too
     assert companion.locator("#c9 dd").first.text_content() != after, "the readings follow"
     faultless(companion)
 
@@ -69,7 +69,17 @@ def test_what_is_chalked_of_the_other_half_is_never_left_ticked_where_it_does_no
         assert before[panel] == after[panel], "ticked, and it stands elsewhere"
     gone = {f"c{n}" for n in range(1, ticked + 1)} - set(still)
     assert gone - {f"c{n}" for n in range(9, ticked // 2 + 2)}, "some of the other half"
-    expect(watched.locator("#moved")).to_contain_text("Brush out what has moved")
+    told = watched.locator("#moved")
+    expect(told).to_contain_text("Brush out what has moved")
+    expect(told).to_contain_text("from the left corner: Curl")
+    expect(told).to_contain_text("from the right corner: Curl")
+    news = watched.locator("#news")
+    expect(news).to_contain_text("The top side is spread anew: curl")
+    expect(news).to_be_in_viewport()
+    watched.keyboard.press("PageDown")
+    assert told.evaluate("told => told.compareDocumentPosition(document.querySelector('[data-now]')) & 2"), (
+        "in the way"
+    )
 
 
 def readings(page: Page) -> dict[str, list[str]]:

@@ -102,6 +102,21 @@ def test_two_drifts_one_after_another() -> None:
     lawful(second)
 
 
+@pytest.mark.parametrize("curl", [4, 6])
+def test_a_report_at_or_before_an_earlier_one_takes_its_place(curl: int) -> None:
+    """Off the places she reads now: the share of the earlier one that her curl has is in them already."""
+    plan, choice = WAYS[0]
+    first = spread_anew(plan, choice, Drift(side="top", curl=6, by_in=0.06))
+    second = spread_anew(plan, first.choice, Drift(side="top", curl=curl, by_in=0.01))
+    alone = spread_anew(plan, choice, Drift(side="top", curl=curl, by_in=0.06 * curl / 6 + 0.01))
+    for one, other in zip(row(second, "top"), row(alone, "top"), strict=True):
+        assert one == pytest.approx(other, abs=1e-9)
+    lawful(second)
+    back = spread_anew(plan, second.choice, Drift(side="top", curl=curl, by_in=-0.06 * curl / 6 - 0.01))
+    for one, other in zip(row(back, "top"), row(place(plan, choice), "top"), strict=True):
+        assert one == pytest.approx(other, abs=1e-9)  # it was a slip: as planned again
+
+
 def test_what_cannot_be_spread_names_the_nearest_curl_from_which_it_can() -> None:
     plan, choice = WAYS[0]
     curl = len(place(plan, choice).own["top"].circles) - 2

@@ -42,6 +42,22 @@ def test_of_a_saved_plan_it_is_the_next_version(ask: Ask) -> None:
     assert "Spread anew" not in ask("GET", f"{there}?version=1").text
 
 
+def test_on_arrival_it_is_said_what_has_happened(ask: Ask) -> None:
+    there = ask("POST", "/plans", data=values_of(PLAN)).headers["location"]
+    here = ask("POST", f"{there}/drift", data=SLIGHT).headers["location"]
+    news = ask("GET", here).text.split('id="news"')[1].split("</p>")[0]
+    assert "The top side is spread anew: curls " in news
+    assert f"Sheets printed before (stamp {choose(PLAN).layout.stamp}) no longer hold." in news
+    assert "Version 2 is kept; version 1 can be taken up again." in news
+    assert 'id="news"' not in ask("GET", f"{there}/companion").text
+    assert "top spread anew from curl 7; saved, from version 1" in ask("GET", f"{there}/versions").text
+    assert "top spread anew from curl 7" in ask("GET", f"{there}/compare?one=1&other=2").text
+    again = ask("POST", f"{there}/drift", data=SLIGHT | {"curl": "4", "panel": "6"})  # before the first
+    assert again.status_code == 303
+    assert "from curl 4; saved, from version 2" in ask("GET", f"{there}/versions").text
+    assert "spread anew from curl 4 already" in ask("GET", f"{there}/drift?side=top&curl=4").text
+
+
 def test_what_cannot_be_spread_is_said_with_a_button_that_works(ask: Ask) -> None:
     words = pack(PLAN)
     page = ask("POST", f"/plans/{words}/drift", data=SLIGHT | {"by": "3/8"})
