@@ -23,7 +23,7 @@ from planner.stitching.net import lengths_along
 from planner.stitching.segments import Segment, StitchPath
 from planner.supplies.called import thread_name
 
-KINDS = ("spine", "tip", "fill", "again")  # how a move looks while it is drawn
+KINDS = ("spine", "tip", "fill", "again", "ahead")  # how a move looks while it is drawn
 
 
 def play_data(
@@ -47,7 +47,7 @@ def play_data(
     moves: dict[tuple[int | str, ...], int] = {}  # pockets alike are filled alike: each move is told once
 
     repeats = [bands(layout.plan, one)[1] for one in layout.plan.every_thread]
-    sewn = iter(seam_before(layout.plan, path))
+    sewn, ahead = iter(seam_before(layout.plan, path)), iter(path.ahead)
 
     def stage_data(stage: Stage) -> list[Any]:
         home = copies.get(stage.moves[0].pocket, -1)
@@ -57,7 +57,8 @@ def play_data(
             before, gone = gone, gone + move.length
             # rounded along the whole stage, so that rounding never adds up
             length = hundredths(gone) - hundredths(before)
-            kind = KINDS.index("again" if move.again else move.kind)
+            early = next(ahead)  # over what a later thread covers: nothing is there yet
+            kind = KINDS.index("ahead" if early else "again" if move.again else move.kind)
             what = whats.setdefault(_stitched(layout, move), len(whats))
             here.append(moves.setdefault((kind, what, length, *where(move, home, back)), len(moves)))
         side = SIDES.index(side_of(stage.where))

@@ -11,8 +11,9 @@ from planner.border.layout import Layout
 from planner.fills.pocket import Pocket
 from planner.geometry.curves import Point
 from planner.lengths import format_length
-from planner.plan import SIDES, SideName, Units
+from planner.plan import SIDES, Plan, SideName, Units
 from planner.stitching.segments import Segment, StitchPath
+from planner.supplies.called import thread_name
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,8 +116,7 @@ def _range(curls: Sequence[int]) -> str:
             ranges[-1].append(curl)
         else:
             ranges.append([curl])
-    *others, last = map(_to, ranges)
-    return f"curls {', '.join(others)} and {last}" if others else f"curls {last}"
+    return f"curls {names_in_words([_to(one) for one in ranges])}"
 
 
 def _to(curls: Sequence[int]) -> str:
@@ -128,6 +128,37 @@ def side_of(where: Pocket | str) -> SideName:
     if isinstance(where, Pocket):
         return where.side
     return SIDES[CORNERS.index(where)] if where in CORNERS else next(s for s in SIDES if s == where)
+
+
+def order_in_words(plan: Plan, path: StitchPath) -> str:
+    """How the pockets and the spines follow each other: 'the spines first, ..., then 108 pockets'."""
+    pockets, out = f"{len(path.pockets)} pockets", "out to each tip and back to its joint"
+    whole = "strip by strip, " if len(path.strips) > 1 else ""
+    on_the_way = any(move.kind == "spine" and move.pocket for move in path.segments)
+    if path.spines_come == "after":
+        before, spine = threads_before(plan, path)
+        those = names_in_words([thread_name(plan, n) for n in before])
+        told = f"{those} first, then {thread_name(plan, spine)}, " + (
+            "the spines on its way, as the needle first comes along them"
+            if on_the_way
+            else f"which stitches the spines, {out}"
+        )
+        return f"{whole}{pockets}, thread by thread: {told}"
+    if on_the_way:
+        return f"{whole}{pockets}, and the spines on the way, as the needle first comes along them"
+    return f"{whole}the spines first, {out}, then {pockets}"
+
+
+def threads_before(plan: Plan, path: StitchPath) -> tuple[tuple[int, ...], int]:
+    """The threads that are stitched before that of the spines, in order; and that of the spines."""
+    spine = plan.stitched_with.get("spine", 0)
+    return tuple(one.thread for one in path.threads if one.thread < spine), spine
+
+
+def names_in_words(names: Sequence[str]) -> str:
+    """Names as they are told in a sentence: 'rust, gold and green'."""
+    *others, last = names
+    return f"{', '.join(others)} and {last}" if others else last
 
 
 def strips_in_words(path: StitchPath, units: Units) -> list[str]:

@@ -6,6 +6,8 @@ cutter advice, OSHA's sewing station pages); troubles and cures are common pract
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from planner.border.circles import curls_in_words, diameters_of, sizes_in_words
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout
@@ -17,6 +19,7 @@ from planner.fills.corner_motifs import CORNER_MOTIFS
 from planner.fills.shape import Shape
 from planner.fills.styles import FILLS
 from planner.lengths import format_length
+from planner.pictures.stages import threads_before
 from planner.plan import Plan
 from planner.sheets.drawing import Box, Drawing
 from planner.sheets.figures import strip
@@ -24,7 +27,7 @@ from planner.sheets.page import Pages
 from planner.sheets.paper import Paper
 from planner.sheets.pdf import QUIET
 from planner.sheets.quilt_drawing import quilt_drawing
-from planner.stitching.segments import StitchPath
+from planner.stitching.segments import SpinesCome, StitchPath
 from planner.supplies.called import parts_in_words, thread_name
 
 PICTURE_HIGH_IN = 4.2
@@ -65,6 +68,14 @@ TROUBLES = (
         "Square up and measure through the middle before the border goes on; baste it closer.",
     ),
 )
+SPINES: Mapping[SpinesCome, str] = {
+    "first": "Spines first{strip}, all of them{thread}: they are the skeleton. Start at a corner and stitch its C "
+    "round the outside.",
+    "on_the_way": "Spines on the way{strip}{thread}: start at a corner, and stitch each stretch when the needle "
+    "first comes along it. At a corner the C goes round the outside.",
+    "after": "Then the spines{strip}{thread}, over what is stitched. Start at a corner and stitch its C round the "
+    "outside.",
+}
 CAUTIONS = (
     "Test the chalk on a scrap of the same cloth: it must show, and it must come off.",
     "Press only after every mark is brushed away. Rest the iron on its heel, cord out of reach, and unplug it.",
@@ -83,8 +94,8 @@ def handout_pdf(
     saved_at: float | None = None,
     path: StitchPath | None = None,
 ) -> bytes:
-    """shapes: the fill to show in the picture, in quilt coordinates; path: of the needle, where the colours of the
-    threads hang on it (``needs_path``); saved_at: see Book.
+    """shapes: the fill to show in the picture, in quilt coordinates; path: of the needle, which the words of the
+    stitching follow; without it, as where all spines come first; saved_at: see Book.
     """
     pages = Pages(layout, "class hand-out", on, saved_at)
     pages.name()
@@ -107,7 +118,7 @@ def handout_pdf(
     pages.heading("How to stitch it")
     pages.y += 0.06
     pages.picture(strip(tables[0]), alt="A side with the number of each circle")
-    for i, text in enumerate(stitching(layout)):
+    for i, text in enumerate(stitching(layout, path)):
         pages.words(f"{i + 1}. {text}", after=0.04)
     pages.heading("Common troubles and their cures")
     for trouble, cure in TROUBLES:
@@ -177,18 +188,40 @@ def threads_in_words(plan: Plan) -> str:
     return f"Threads for the top, stitched in this order: {'; '.join(told)}; thread for the bobbin"
 
 
-def stitching(layout: Layout) -> tuple[str, ...]:
-    """The order of stitching; common practice, no source."""
-    fill, motif = FILLS[layout.plan.fill.kind], CORNER_MOTIFS[layout.plan.corner_motif]
-    behind = background_of(layout.plan)
-    return (
-        "Spines first, all of them: they are the skeleton. Start at a corner and stitch its C round the outside.",
+def stitching(layout: Layout, path: StitchPath | None = None) -> tuple[str, ...]:
+    """The order of stitching, as the needle goes; common practice, no source."""
+    plan = layout.plan
+    fill, motif, behind = FILLS[plan.fill.kind], CORNER_MOTIFS[plan.corner_motif], background_of(plan)
+    come = path.spines_come if path else "first"
+    strips = len(path.strips) > 1 if path else False
+    spines = (
+        SPINES[come].format(strip=" in each strip" if strips else "", thread=_spine_thread(plan)),
         "In each curl follow the circle, go out along the tail to its tip, and come back on the same line to where "
         "the next curl leaves.",
-        CORNER_STYLES[layout.plan.corner].by_hand,
-        f"Then the {fill.spoken}, pocket by pocket: finish one pocket before you leave it, and travel only along "
-        f"lines that are already stitched. {fill.by_hand}",
+        CORNER_STYLES[plan.corner].by_hand,
+    )
+    pocket = "pocket by pocket: finish one pocket before you leave it, and travel only along lines that are already"
+    if path and come == "after":
+        ahead = ", or along what a later thread covers" if any(path.ahead) else ""
+        before = ", then ".join(
+            f"{thread_name(plan, n)} ({parts_in_words(plan, n) or 'to spare'})"
+            for n in threads_before(plan, path)[0]
+        )
+        filling = f"First {before}, along the chalked spine, {pocket} stitched{ahead}. {fill.by_hand}"
+        steps = (filling, *spines)
+    else:
+        steps = (
+            *spines,
+            f"{'Then the' if come == 'first' else 'The'} {fill.spoken}, {pocket} stitched. {fill.by_hand}",
+        )
+    return (
+        *steps,
         *((motif.by_hand,) if motif.by_hand and layout.corners else ()),
         *((behind.by_hand,) if behind.by_hand else ()),
         "Work outward from the spine: small shapes in the crooks last, when you see what room is left.",
     )
+
+
+def _spine_thread(plan: Plan) -> str:
+    """The thread of the spines, where there is more than one."""
+    return f", in {thread_name(plan, plan.stitched_with.get('spine', 0))}" if len(plan.threads) > 1 else ""

@@ -14,6 +14,9 @@ from planner.stitching.postman import Edge, connected_components, least_retrace
 from planner.stitching.zones import Zone
 
 SegmentKind = Literal["spine", "tip", "fill", "backtrack", "travel"]
+SpinesCome = Literal["first", "on_the_way", "after"]
+"""When the spines are stitched: before the filling begins, as it comes to them, or after what threads before theirs
+stitch."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,9 +147,22 @@ class StitchPath:
         return begun
 
     @property
-    def spines_first(self) -> bool:
-        """Whether all spines are stitched before the filling begins."""
-        return all(s.pocket is None for s in self.segments if s.kind == "spine")
+    def spines_come(self) -> SpinesCome:
+        """When the spines are stitched, in each strip."""
+        spines = [s for s in self.segments if s.kind == "spine"]
+        if spines and self.threads[0].thread < spines[0].thread:
+            return "after"
+        return "first" if all(s.pocket is None for s in spines) else "on_the_way"
+
+    @property
+    def ahead(self) -> tuple[bool, ...]:
+        """Of each move whether it goes over a line that is stitched only later, by a thread that covers it."""
+        sewn, found = set[Strand](), list[bool]()
+        for s in self.segments:
+            found.append(s.again and s.strand not in sewn)
+            if not s.again:
+                sewn.add(s.strand)
+        return tuple(found)
 
     @property
     def outlines(self) -> dict[int, tuple[Curve, ...]]:

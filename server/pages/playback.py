@@ -20,7 +20,7 @@ from starlette.concurrency import run_in_threadpool
 from planner.errors import PlanError
 from planner.pictures.numbered import numbered
 from planner.pictures.playback import play_data
-from planner.pictures.stages import Stage, legs, stages, strips_in_words, where_in_words
+from planner.pictures.stages import Stage, legs, order_in_words, stages, strips_in_words, where_in_words
 from planner.plan import Plan, Units
 from planner.solver import choose
 from planner.stitching.segments import StitchPath
@@ -50,6 +50,18 @@ class Section:
     carries: int
 
     @property
+    def spines(self) -> tuple[Stage, ...]:
+        """The stages in which it stitches nothing but spines."""
+        return tuple(
+            one for one in self.stages if not one.number and any(move.kind == "spine" for move in one.moves)
+        )
+
+    @property
+    def tips(self) -> bool:
+        """Whether it stitches what hangs at the tips as it comes to them along the spines."""
+        return any(move.kind == "tip" for one in self.spines for move in one.moves)
+
+    @property
     def counted(self) -> bool:
         """Whether pockets come in the order of their numbers; a later thread comes to them in another."""
         numbers = [stage.number for stage in self.stages if stage.number]
@@ -63,7 +75,8 @@ class Section:
 
 @dataclass(frozen=True)
 class Order:
-    """What the page shows. Lengths in words."""
+    """What the page shows. words: how spines and pockets follow each other; ahead: whether a thread goes where a
+    later one covers it. Lengths in words."""
 
     standing: str
     sections: tuple[Section, ...]
@@ -71,7 +84,8 @@ class Order:
     starts: int
     carries: int
     pockets: int
-    spines_first: bool
+    words: str
+    ahead: bool
     whole: str
     again: str
     picture: Markup
@@ -133,7 +147,8 @@ def order_of(plan_json: str) -> Order:
         starts=path.starts,
         carries=len(path.carried),
         pockets=len(path.pockets),
-        spines_first=path.spines_first,
+        words=order_in_words(plan, path),
+        ahead=any(path.ahead),
         whole=way_in_words(path.length, plan.units),
         again=way_in_words(path.retraced, plan.units),
         picture=Markup(numbered(layout, filled, in_stages, path)),

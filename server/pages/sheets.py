@@ -37,7 +37,7 @@ from planner.sheets.practice import exercises
 from planner.sheets.practice_pdf import practice_pdf
 from planner.sheets.templates_pdf import missing, templates_pdf
 from planner.solver import choose
-from server.drawn import grown, grown_as_measured, path_for_colours, stitched, stitched_as_measured
+from server.drawn import grown, grown_as_measured, stitched, stitched_as_measured
 from server.html import MARK, attachment, render, templates
 from server.pages.address import origin, plan_address, query_of
 from server.pages.asked import CARRIED, AMoment, AnOrigin, ASolvedPlan, AWanted, Wanted
@@ -245,9 +245,8 @@ def sheet_bytes(plan: Plan, sheet: Sheet, wanted: Wanted, saved_at: float | None
             _progress(0, 0, "Growing the fill and finding the order of stitching")
             return practice_pdf(layout, exercises(layout, grown(layout), stitched(layout)), on, saved_at)
         case "handout.pdf":
-            _progress(0, 0, "Growing the fill for the picture")
-            filled = grown(layout)
-            return handout_pdf(layout, on, tuple(filled.shapes()), saved_at, path_for_colours(layout))
+            _progress(0, 0, "Growing the fill and finding the order of stitching")
+            return handout_pdf(layout, on, tuple(grown(layout).shapes()), saved_at, stitched(layout))
 
     def grow(here: Layout, name: SideName) -> Iterator[Shape]:
         _progress(0, 0, f"Growing the fill of the {name} side")

@@ -216,6 +216,7 @@ def answers(found: Supplies, plan: Plan) -> dict[str, Any]:
         ),
         "stitched": thread_sum_words(found.stitched_in, units),
         "retraced": thread_words(found.work.retraced_in, units),
+        "covers": len(plan.threads) > 1 and plan.travels == "lines_covered_later",
         "estimated": found.work.estimated,
         "starts": found.work.starts,
         "thread": thread_sum_words(found.needle_in + found.bobbin_in, units),

@@ -3,7 +3,7 @@
 
 const source = document.getElementById("moves");
 const data = JSON.parse(source.textContent);
-const KINDS = ["spine", "tip", "fill", "again"];
+const KINDS = ["spine", "tip", "fill", "again", "ahead"];
 
 export const units = source.dataset.units;
 export const { size, border, strips, turned } = data;

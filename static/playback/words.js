@@ -27,7 +27,8 @@ export function moveInWords(move) {
   let words = where;
   if (move.kind === "again") {
     words = move.onSpine ? `back ${where}, over stitches already there` : `again over ${where} already stitched`;
-  } else if (move.kind === "tip") words = `${where} at the tip`;
+  } else if (move.kind === "ahead") words = `${move.onSpine ? "" : "along "}${where}, which a later thread covers`;
+  else if (move.kind === "tip") words = `${where} at the tip`;
   else if (move.onSpine && move.what === "tail") words = `out ${where}`;
   return words.replace(/^./, (c) => c.toUpperCase());
 }
