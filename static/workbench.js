@@ -42,7 +42,8 @@ document.addEventListener("click", (event) => {
 
 // A button that changes the form and comes back to the workbench need not load it anew.
 measurements.addEventListener("submit", (event) => {
-  if (event.submitter?.formAction.replace(/\?.*/, "") !== new URL(measurements.action).href) return;
+  // A button that says nothing of its own goes where the form goes; asked outright, it names the present page.
+  if (event.submitter?.hasAttribute("formaction") && new URL(event.submitter.formAction).pathname !== "/") return;
   event.preventDefault();
   settle();
   change("", { whole: true, press: event.submitter });
@@ -163,7 +164,7 @@ if (document.readyState !== "complete") {
 function note(words) {
   document.getElementById("note").textContent = words;
   document.getElementById("note").hidden = !words;
-  if (words) say(words);
+  say(words);
 }
 
 function say(words) {

@@ -9,7 +9,7 @@ from planner.border.drift import standing
 from planner.border.layout import Layout
 from planner.border.meetings import MEETINGS
 from planner.border.room import comfortable_room
-from planner.geometry.arrays import ROUNDING_IN
+from planner.geometry.arrays import CHALK_IN, ROUNDING_IN
 from planner.lengths import format_length
 from planner.plan import SIDES, SideName
 
@@ -73,12 +73,17 @@ def _room(layout: Layout) -> str:
     units, usual, room = layout.plan.units, comfortable_room(layout.plan.fill), layout.room
     if abs(room - usual) < _SEEN_IN:
         return ""
-    touching = max(chain.ease.gap for chain in layout.own.values()) < _SEEN_IN
+    touching = touches(layout)
     why = ", so the circles touch" if touching else ", so that the runs come out right"
     return (
         f"The guide lines are {format_length(room, units)} from the edges instead of "
         f"{format_length(usual, units)}{why}."
     )
+
+
+def touches(layout: Layout) -> bool:
+    """Whether neighbouring circles touch all round, as far as chalk shows it."""
+    return max(chain.ease.gap for chain in layout.own.values()) < CHALK_IN
 
 
 def _wider(layout: Layout) -> str:

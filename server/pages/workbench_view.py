@@ -9,7 +9,7 @@ from typing import Any
 from markupsafe import Markup
 
 from planner.border.circles import sizes_in_words
-from planner.border.said import said_of
+from planner.border.said import said_of, touches
 from planner.errors import PlanError
 from planner.pictures import picture
 from planner.pictures.card import card_fill, card_picture
@@ -72,7 +72,8 @@ class View:
 
 def view_of(values: Mapping[str, str]) -> View:
     """Read the form, solve, and draw the plan's layout."""
-    empty = View(read(values), side_of(values))
+    # What she chose waits in the form while a number is missing, wrong, or half typed.
+    empty = View(read(values), side_of(values), choice=values.get("choice", ""))
     plan = empty.reading.plan
     if plan is None:
         return empty
@@ -86,7 +87,8 @@ def view_of(values: Mapping[str, str]) -> View:
         return replace(_missed(empty, plan), cures=cures, advice=found.advice)
     drawn = _drawn(empty, chosen, picture.fill_from(fill_address(chosen.plan), chosen.layout))
     ways = cards_of(chosen, found.proposals, values)
-    offer = words.offer_in_words(found.offer, plan.units) if found.offer else ""
+    offered = found.offer if not touches(chosen.layout) else None
+    offer = words.offer_in_words(offered, plan.units) if offered else ""
     return replace(drawn, ways=ways, advice=found.advice, offer=offer)
 
 

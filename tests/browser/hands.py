@@ -48,7 +48,8 @@ CUT_OFF = """() => {
     (e.matches("a, button, label, legend, h1, h2, h3, summary") && e.scrollWidth > e.clientWidth + 1
       && getComputedStyle(e).display !== "inline")
     || (e.matches("select") && wide(e))
-    || (e.getBoundingClientRect().right > innerWidth + 1 && !scrolls(e)))
+    || (e.getBoundingClientRect().right > innerWidth + 1 && !scrolls(e))
+    || (e.matches("button, input, select") && e.getBoundingClientRect().left < 0))
     .map((e) => `${e.tagName} ${e.id} ${e.textContent.trim().slice(0, 40)}`);
 }"""
 

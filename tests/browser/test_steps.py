@@ -77,6 +77,17 @@ def test_choosing_a_way_and_pressing_a_cure_are_steps(bench: Page) -> None:
     expect(bench.get_by_label("Numbers are")).to_have_value("in")
 
 
+def test_a_button_on_a_saved_plan_is_a_step_too(watched: Page, address: str) -> None:
+    watched.goto(address)
+    watched.get_by_role("button", name="Save to the shelf").click()
+    watched.wait_for_url(re.compile("/plans/"))
+    watched.locator("#threads > summary").click()
+    watched.get_by_role("button", name="A second thread").click()
+    expect(watched.get_by_label("Thread 2, colour")).to_be_visible()
+    watched.get_by_role("button", name="Undo").click()
+    expect(watched.get_by_label("Thread 2, colour")).to_have_count(0)
+
+
 def test_what_she_types_in_a_field_the_field_undoes(watched: Page, address: str) -> None:
     watched.goto(address)
     watched.get_by_label("Name of the quilt").click()

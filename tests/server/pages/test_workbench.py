@@ -53,6 +53,15 @@ def test_a_way_that_is_gone_is_not_followed(ask: Ask) -> None:
     assert ask("GET", "/drawing?" + urlencode({**VALUES, "border": "5"})).status_code == 204
 
 
+@pytest.mark.parametrize(
+    "half_typed", [{"sides_in.top": ""}, {"border": "8 1/"}, {"working.way": "frame"}], ids=str
+)
+def test_her_choice_waits_while_a_number_is_half_typed(ask: Ask, half_typed: dict[str, str]) -> None:
+    form = values_of(demo_plan())
+    page = ask("GET", "/", params=form | half_typed).text
+    assert f'id="choice" value="{form["choice"]}"' in page
+
+
 @pytest.mark.parametrize("view", ["run", "whole"])
 def test_the_picture_stands_by_itself(ask: Ask, view: str) -> None:
     answer = ask("GET", f"/picture.svg?view={view}&{urlencode(VALUES)}")
