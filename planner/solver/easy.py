@@ -31,7 +31,7 @@ PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "rig
 _SIZE_STEPS = 2  # of a cut size: quarter inches
 _ENOUGH = 3  # layouts to choose from
 _STRIP_ROOMS = 4  # tried beside a seam strip: its own steps are as good
-_PATIENCE = 15_000  # of curls: more than a border of fourteen inches takes until something lands
+PATIENCE = 24_000  # of curls: more than a usual quilt takes, with whatever circles
 _MEASURING = 5  # a curl that is measured is as much work as so many that are laid out
 _LOOKING = 40  # and so are the grounds of one seam strip, whatever lands there
 
@@ -54,7 +54,7 @@ def search(plan: Plan, patience: Patience | None = None) -> Found:
     """
     check_tin(plan)
     plain, limits = grounds(plan), Limits.of(plan)
-    patience = Patience(_PATIENCE) if patience is None else patience
+    patience = Patience(PATIENCE, patience)
     for some in chain((plain,), with_strip(plan)):
         for leans in ((0.0, MOST_LEAN), (MOST_LEAN, LAST_LEAN)):
             every = _on_some(plan, some, limits, leans, patience)

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import product
+from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,14 +22,17 @@ from planner.border.tin import diameters
 from planner.geometry.arrays import ROUNDING, ROUNDING_IN, Indices, Mask, Numbers, largest, smallest
 from planner.plan import SIDES, MeetingKind, Plan
 from planner.solver.combos import Combos, Table, Tries, code_of, unlike_times
+from planner.solver.effort import Patience
 from planner.solver.grounds import Grounds
 from planner.solver.limits import Limits
 from planner.solver.reaching import estimated_run
 from planner.solver.score import sides_score
-from planner.solver.weights import eased, margin_cost, side_cost
+from planner.solver.weights import WEIGHTS, eased, margin_cost, side_cost, slipping
 
 PAIRS = ((0, 2), (3, 1))  # top and bottom, left and right, as places in SIDES
 MOST_CURLS = 100  # of a half side: each is drawn round by hand, and eight hundred are a day of chalk
+_RINGS_TO_A_WAY = 4  # so many that may land are asked for each way that is kept: the easiest, by their bounds
+_LANDING, _OF_A_WAY = 100, 0.04  # what it takes to land anything, and each way, in curls
 _RING_STEPS = 2  # rings she would cut go by quarter inches: the ease takes up what is finer
 _PREVIOUS = [SIDES.index(previous_side(side)) for side in SIDES]
 
@@ -114,6 +118,11 @@ class _Ways(Table):
         return len(self.row)
 
     @property
+    def least_cost(self) -> Numbers:
+        """What ease and margin cost at least."""
+        return np.asarray(WEIGHTS["ease"] * self.ease + WEIGHTS["margin"] * slipping(self.margin))
+
+    @property
     def figures(self) -> _Figures:
         """What they cost at least."""
         return _Figures(self.ease, self.margin, 2 * self.middle, self.middle, self.middle)
@@ -128,8 +137,9 @@ class _Asked:
     tries: Tries
     meeting: MeetingKind | None
     limits: Limits
-    few: int
+    few: float
     spare: Numbers | None
+    patience: Patience
 
     def runs(self, row: Indices, k: Numbers, middle: Numbers) -> Runs:
         """Runs of rows of the tries."""
@@ -168,14 +178,18 @@ def landing(
     limits: Limits,
     few: int | None = None,
     spare: Numbers | None = None,
+    patience: Patience | None = None,
 ) -> Combos:
     """The combinations of one meeting (None: the run turns on) that land and keep clear, whatever their reach.
 
     few: of each pair of opposite sides only so many ways to land on the same circles, the cheapest; and only so
     many counts, the highest: still fewer curls on the same circles only ask for more ease.
     spare: what the sides on each of the tries may cost: dearer ones are left out as soon as that is known.
+    patience: is told what it took.
     """
-    asked = _Asked(plan, grounds, tries, meeting, limits, few or MOST_CURLS, spare)
+    patience = Patience(inf) if patience is None else patience
+    patience.spend(_LANDING)
+    asked = _Asked(plan, grounds, tries, meeting, limits, inf if few is None else few, spare, patience)
     takes = MEETINGS[meeting].takes if meeting else "nothing"
     pairs = {"nothing": _eased, "a ring": _ringed, "what is left": _left_open}[takes](asked)
     if few and takes == "a ring":  # else there are no more than so many counts
@@ -196,6 +210,7 @@ def _eased(asked: _Asked) -> list[_Landing]:
 
 def _by_ease(asked: _Asked, ways: list[_Ways]) -> list[_Landing]:
     """Where ways of both pairs land: the ease of each side is one root."""
+    asked.patience.spend(_OF_A_WAY * sum(map(len, ways)))
     ours, theirs = (_affordable(asked, some, others) for some, others in (ways, ways[::-1]))
     both = _Ways.stacked((ours, theirs))
     half = np.concatenate([asked.halves(pair) for pair in PAIRS])
@@ -301,7 +316,7 @@ def _counts(asked: _Asked, ends: _Ends, halves: Numbers, some: Mask | bool = Tru
     return _every_count(np.maximum(low, ends.runs.meeting.least), high, ends.apart & some, asked.few)
 
 
-def _every_count(low: Numbers, high: Numbers, some: Mask, few: int) -> tuple[Indices, Numbers]:
+def _every_count(low: Numbers, high: Numbers, some: Mask, few: float) -> tuple[Indices, Numbers]:
     """Every row of some with every whole count from its low to its high, the highest few of them."""
     some, high = some & np.isfinite(low) & np.isfinite(high), np.minimum(high, MOST_CURLS)
     low = np.where(some, np.maximum(np.maximum(low, high - few + 1), 1), 1)
@@ -333,7 +348,9 @@ def _ringed(asked: _Asked) -> list[_Landing]:
         begin = np.searchsorted(rings, lowest - ROUNDING_IN, side="left")
         end = np.searchsorted(rings, np.minimum(left[0], most[row]) + ROUNDING_IN, side="right")
         which, ring = _spread(begin, end - 1)
-        ways.append(ends.priced(asked, pair, row[which], k[which], rings[ring]))
+        priced = ends.priced(asked, pair, row[which], k[which], rings[ring])
+        asked.patience.spend(_OF_A_WAY / 2 * len(priced))
+        ways.append(priced.where(_few_of_each(priced.row, priced.least_cost, _RINGS_TO_A_WAY * asked.few)))
     return _by_ease(asked, ways)
 
 
@@ -388,9 +405,14 @@ def _cheapest(found: _Landing, tries: Tries, limits: Limits, few: int) -> _Landi
     """Of each row of tries the landings that cost least in what one pair of sides decides alone."""
     cost = side_cost(found.lift, found.gap, found.step, tries.r[found.row], limits)
     cost += margin_cost(np.minimum(found.short, found.long))
-    order = np.lexsort((cost, found.row))
-    rows = found.row[order]
-    return found.where(order[np.arange(len(rows)) - np.searchsorted(rows, rows, side="left") < few])
+    return found.where(_few_of_each(found.row, cost, few))
+
+
+def _few_of_each(row: Indices, cost: Numbers, few: float) -> Indices:
+    """Places of the cheapest few of each row, the rows rising."""
+    order = np.lexsort((cost, row))
+    rows = row[order]
+    return np.asarray(order[np.arange(len(rows)) - np.searchsorted(rows, rows, side="left") < few])
 
 
 def _join(asked: _Asked, pairs: list[_Landing]) -> Combos:
@@ -398,6 +420,7 @@ def _join(asked: _Asked, pairs: list[_Landing]) -> Combos:
     (ours, theirs), limits, tries, grounds = pairs, asked.limits, asked.tries, asked.grounds
     begin = np.searchsorted(theirs.row, ours.row, side="left")
     a, b = _spread(begin, np.searchsorted(theirs.row, ours.row, side="right") - 1)
+    asked.patience.spend(_OF_A_WAY * len(a))
     longest = np.maximum(largest(ours.step)[a], largest(theirs.step)[b])
     mismatch = longest / np.minimum(smallest(ours.step)[a], smallest(theirs.step)[b]) - 1
     figures, others = (_Figures.of(found, limits) for found in pairs)

@@ -22,14 +22,14 @@ from planner.solver.search import MOST_FOUND, Found, level_on, search
 LEAD = 3  # this many visibly different proposals come first
 
 
-def ranked(plan: Plan) -> list[Proposal]:
+def ranked(plan: Plan, patience: Patience | None = None) -> list[Proposal]:
     """All proposals that no other beats, best first, three visibly different ones in front; a level one among them.
 
     A layout is only beaten by one of its own look: same meeting, level or rolling, open or crowded. Which look
     she likes is taste; and small crowded circles, which have the shortest reach, would drive out all others.
     Raises PlanError for an impossible plan.
     """
-    found = find(plan)
+    found = find(plan, patience=patience)
     proposals = proposals_of(plan, found, _unbeaten(plan, found))
     if plan.run == "any" and proposals and not any(one.level for one in proposals):
         proposals += _calmest(plan, found)

@@ -44,9 +44,10 @@ _MORE_LIKELY = 6  # looks, where few are wanted
 _LOOKED_INTO = 3  # combinations for each likely look: so many get their corners estimated
 _MORE_MEASURED = 6  # combinations more than are wanted, whose reach is worked out in one go
 _ESTIMATE = 0.05  # of a cost: how far it may be off before the reach is measured
-_PATIENCE = 45_000  # of curls, in one search: more than a usual tin takes
+PATIENCE = 45_000  # of curls, in one search: more than a real quilt takes, with whatever circles
 _LOOKING = 100  # what it takes, in curls: the grounds of one seam strip, whatever lands there
-_LANDING, _MEASURING = 1000, 200  # and to land, or to measure, what is done in one go
+_OF_A_CORNER = 1  # and to estimate each corner
+_MEASURING, _OF_A_MEASURE = 130, 8  # to measure any, and each
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +78,7 @@ def search(
     if not more:
         check_tin(plan)
     limits = limits or Limits.of(plan)
-    patience = Patience(_PATIENCE) if patience is None else patience
+    patience = Patience(PATIENCE) if patience is None else patience
     found = search_on(plan, grounds(plan), limits, most, more, patience=patience)
     for some in with_strip(plan):
         if not patience:
@@ -119,7 +120,7 @@ def search_on(
 
     keep: which circles to try, of those that are hers; below: only layouts that score less.
     """
-    patience = Patience(_PATIENCE) if patience is None else patience
+    patience = Patience(PATIENCE) if patience is None else patience
     patience.spend(_LOOKING)
     tries = circles(plan, some, limits, more)
     if keep:
@@ -303,10 +304,9 @@ def _landed(
     """
     rows = slice(rows.start, min(rows.stop, int(np.searchsorted(bound, ceiling, side="right"))))
     asked, spare = tries.where(rows), ceiling + _ESTIMATE - bound[rows]
-    patience.spend(_LANDING * len(meetings) * len(spare) / _at_once(plan, limits))
     every = []
     for meeting in meetings:
-        combos = landing(plan, some, asked, meeting, limits, _FEW, spare)
+        combos = landing(plan, some, asked, meeting, limits, _FEW, spare, patience)
         combos = combos.where(of_kind(plan, combos))
         costs = score(plan, some, combos, limits)
         order = np.lexsort((costs, combos.tried))
@@ -317,6 +317,7 @@ def _landed(
     found = found.where(np.argsort(score(plan, some, found, limits), kind="stable"))
     front = slice(_LOOKED_INTO * _likely(most))
     looked = with_corners(plan, some, limits, found.where(front))
+    patience.spend(_OF_A_CORNER * len(looked))
     found = Combos.stacked((looked, found.where(slice(front.stop, None))))
     return _Landed(found, score(plan, some, found, limits))
 
@@ -343,11 +344,11 @@ def _cheapest(
     queue = np.argsort(cost, kind="stable")
     combos, costs = [Combos.none()], np.zeros(0)
     while queue.size and patience:
-        patience.spend(_MEASURING)
         first = np.sort(np.unique(look[queue], return_index=True)[1])[: most + _MORE_MEASURED]
         rows = queue[first]
         if len(costs) >= most and cost[rows[0]] > np.sort(costs)[most - 1] + _ESTIMATE:
             break
+        patience.spend(_MEASURING + _OF_A_MEASURE * len(rows))
         measured, within = with_reach(plan, some, limits, landed.combos.where(rows))
         combos.append(measured.where(within))
         costs = np.concatenate((costs, score(plan, some, combos[-1], limits)))

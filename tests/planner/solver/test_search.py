@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 import pytest
 
 from planner.plan import Fill, Plan, SideLengths
+from planner.solver import easy, landing
+from planner.solver.buying import better_circle
+from planner.solver.effort import Patience
 from planner.solver.grounds import grounds, with_strip
 from planner.solver.limits import Limits
-from planner.solver.search import search, search_on
+from planner.solver.search import PATIENCE, search, search_on
 from planner.solver.weights import UNLIKE_IN
 from tests.landing_shares import TINS, quilts
 
@@ -36,3 +41,36 @@ def test_no_strip_is_better_than_what_is_found_where_middles_are_unlike(seed: in
         if len(found) and found.combos.unlike[0] > UNLIKE_IN:
             every = [search_on(own, some, Limits.of(own), most=1) for some in with_strip(own)]
             assert found.scores[0] <= min((one.scores[0] for one in every if len(one)), default=np.inf)
+
+
+def real_quilts(number: int, tin: str) -> Iterator[Plan]:
+    """So many, a third of them of two widths."""
+    for unequal, share in ((False, number - number // 3), (True, number // 3)):
+        for plan in quilts(share, unequal=unequal, seed=7):
+            yield plan.model_copy(update={"tin_in": TINS[tin], "cut_own": not TINS[tin]})
+
+
+@pytest.mark.parametrize(
+    ("number", "tin"), [(6, "cut own"), *(pytest.param(100, tin, marks=pytest.mark.long) for tin in TINS)]
+)
+def test_patience_never_ends_the_search_for_a_real_quilt(number: int, tin: str) -> None:
+    """Neither for what she has, nor after it for what one circle more would do."""
+    for plan in real_quilts(number, tin):
+        patience = Patience(PATIENCE)
+        search(plan, patience=patience)
+        better_circle(plan, patience)
+        assert patience, plan
+        patience = Patience(easy.PATIENCE)
+        easy.search(plan.model_copy(update={"corner": "easy_going"}), patience)
+        assert patience, plan
+
+
+def test_the_rings_that_are_not_tried_are_not_missed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where she cuts her own there are dozens of rings for each count: the easiest by their bounds are enough."""
+    for plan in real_quilts(6, "cut own"):
+        own = plan.model_copy(update={"meeting": "wreath"})
+        some = search(own)
+        with monkeypatch.context() as all_of_them:
+            all_of_them.setattr(landing, "_RINGS_TO_A_WAY", np.inf)
+            every = search(own)
+        assert some.scores == pytest.approx(every.scores)
