@@ -5,7 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from planner.border.corners import Ease
-from planner.plan import Choice, SideName
+from planner.plan import SIDES, Choice, SideName
+from planner.solver.combos import unlike_times
+from planner.solver.weights import UNLIKE_IN
+
+GAP_SEEN_IN = 1 / 64  # circles nearer than that touch, to her
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,3 +44,19 @@ class Proposal:
     def largest_ease(self) -> float:
         """Lift and gap together on the side where they are most, inches."""
         return max(e.lift + e.gap for e in self.ease.values())
+
+    @property
+    def touches(self) -> bool:
+        """Whether its circles touch all round."""
+        return max(ease.gap for ease in self.ease.values()) < GAP_SEEN_IN
+
+    @property
+    def alike(self) -> bool:
+        """Whether its middles look alike on all sides."""
+        return middles_alike(self.choice)
+
+
+def middles_alike(choice: Choice) -> bool:
+    """Whether the middles of a choice look alike on all sides."""
+    middles = [choice.middle_of(side) for side in SIDES]
+    return unlike_times(choice.meeting) * (max(middles) - min(middles)) <= UNLIKE_IN

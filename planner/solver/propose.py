@@ -9,14 +9,15 @@ import numpy as np
 from planner.lengths import format_length
 from planner.plan import Plan, SideName
 from planner.solver.buying import better_circle
+from planner.solver.effort import Patience
 from planner.solver.floors import check_floors
 from planner.solver.memo import Memo
 from planner.solver.proposal import Proposal
 from planner.solver.rank import proposals_of, ranked
 from planner.solver.refusals import Refusal, refusals_of
+from planner.solver.search import PATIENCE
 
 PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "right"))
-GAP_SEEN_IN = 1 / 64  # circles nearer than that touch, to her
 # Whatever these are, the same layouts land: they are no part of the question.
 NO_MATTER = {"name", "look", "tags", "typed"} | {
     *("threads", "stitched_with", "accents", "travels", "carry_in", "spine", "working")
@@ -28,7 +29,7 @@ SQUARE_UP_SHARE = 0.01  # opposite sides that differ by more: square up first (c
 class Proposals:
     """What came of a plan: proposals, best first; without any, refusals; and advice that stops nothing.
 
-    offer: what one circle more would do, where hers do not touch all round.
+    offer: what one circle more would do, where hers do not touch all round, or leave middles that look unlike.
     """
 
     proposals: tuple[Proposal, ...]
@@ -55,23 +56,24 @@ def question_of(plan: Plan) -> str:
 def _solve(plan_json: str) -> Proposals:
     plan = Plan.model_validate_json(plan_json)
     check_floors(plan)
-    found = tuple(ranked(plan))
+    patience = Patience(PATIENCE)
+    found = tuple(ranked(plan, patience))
     if not found:
         return Proposals((), tuple(refusals_of(plan)), advice_on(plan))
-    return Proposals(found, (), advice_on(plan), _offer(plan, found[0]))
+    return Proposals(found, (), advice_on(plan), _offer(plan, found[0], patience))
 
 
-def _offer(plan: Plan, first: Proposal) -> Proposal | None:
-    """A layout that touches all round with one circle more, where the best with hers leaves gaps."""
-    if max(ease.gap for ease in first.ease.values()) < GAP_SEEN_IN:
+def _offer(plan: Plan, first: Proposal, patience: Patience) -> Proposal | None:
+    """A layout that touches all round, its middles alike, with one circle more, where the best of hers does not."""
+    if first.touches and first.alike:
         return None
-    better = better_circle(plan)
+    better = better_circle(plan, patience)
     if better is None:
         return None
     found, diameter = better
     (offer,) = proposals_of(plan, found, np.arange(1))
-    touches = max(ease.gap for ease in offer.ease.values()) < GAP_SEEN_IN
-    return replace(offer, needs_circle=diameter) if touches and offer.score < first.score else None
+    mends = offer.touches and offer.alike and offer.score < first.score
+    return replace(offer, needs_circle=diameter) if mends else None
 
 
 kept = Memo(

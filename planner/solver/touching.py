@@ -8,7 +8,6 @@ from planner.errors import PlanError
 from planner.lengths import MM_PER_IN
 from planner.plan import SIDES, Plan
 from planner.solver.changes import apply_change
-from planner.solver.propose import GAP_SEEN_IN
 from planner.solver.rank import best
 
 AROUND_IN = 1.5  # to either side: farther off it is another quilt
@@ -32,5 +31,5 @@ def touching_widths(plan: Plan) -> tuple[float, ...]:
 def _touches(plan: Plan, width: float) -> bool:
     with suppress(PlanError):
         found = best(apply_change(plan, {"border_in": dict.fromkeys(SIDES, width)}))
-        return found is not None and max(ease.gap for ease in found.ease.values()) < GAP_SEEN_IN
+        return found is not None and found.touches
     return False

@@ -14,7 +14,7 @@ from planner.fills.corner_motifs import CORNER_MOTIFS
 from planner.fills.styles import FILLS
 from planner.geometry.arrays import CHALK_IN
 from planner.lengths import finer_length, format_length, mark_at_most
-from planner.plan import Choice, Fill, Plan, SideName, Units
+from planner.plan import SIDES, Choice, Fill, Plan, SideName, Units
 from planner.solver import Proposal
 from planner.solver.choose import Standing
 from planner.solver.miss import Miss
@@ -119,9 +119,13 @@ def density_in_words(layout: Layout) -> tuple[str, ...]:
     return tuple(found)
 
 
-def offer_in_words(offer: Proposal, units: Units) -> str:
-    """With a 3 5/8 in circle it would touch all round."""
-    return f"With a {_diameter(offer.needs_circle or 0.0, units)} circle it would touch all round."
+def offer_in_words(offer: Proposal, first: Proposal, units: Units) -> str:
+    """With a 3 5/8 in circle it would touch all round. Against the best without that circle."""
+    mended = [] if first.touches else ["it would touch all round"]
+    if not first.alike:
+        opened = any(offer.choice.middle_of(side) for side in SIDES)
+        mended.append("the middles would look alike on all sides" if opened else "no middle would stay open")
+    return f"With a {_diameter(offer.needs_circle or 0.0, units)} circle {' and '.join(mended)}."
 
 
 def miss_in_words(miss: Miss, units: Units) -> str:

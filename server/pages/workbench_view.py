@@ -19,6 +19,7 @@ from planner.solver import Chosen, Refusal, choose, propose
 from planner.solver.changes import apply_change
 from planner.solver.choose import still
 from planner.solver.miss import nearest_miss
+from planner.solver.proposal import middles_alike
 from server.drawn import grown, path_for_colours
 from server.pages import words
 from server.pages.as_quilted import AsQuilted, as_quilted, vanishing
@@ -87,8 +88,9 @@ def view_of(values: Mapping[str, str]) -> View:
         return replace(_missed(empty, plan), cures=cures, advice=found.advice)
     drawn = _drawn(empty, chosen, picture.fill_from(fill_address(chosen.plan), chosen.layout))
     ways = cards_of(chosen, found.proposals, values)
-    offered = found.offer if not touches(chosen.layout) else None
-    offer = words.offer_in_words(offered, plan.units) if offered else ""
+    good = touches(chosen.layout) and middles_alike(chosen.layout.choice)
+    offered = found.offer if not good else None
+    offer = words.offer_in_words(offered, found.proposals[0], plan.units) if offered else ""
     return replace(drawn, ways=ways, advice=found.advice, offer=offer)
 
 

@@ -6,7 +6,7 @@ from planner.lengths import MM_PER_IN
 from planner.plan import SIDES, Plan
 from planner.solver import propose
 from planner.solver.changes import apply_change
-from planner.solver.propose import GAP_SEEN_IN
+from planner.solver.proposal import GAP_SEEN_IN
 from planner.solver.touching import touching_widths
 
 PLAN = {

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from html import unescape
 from io import BytesIO
 from typing import get_args
@@ -12,9 +13,14 @@ import httpx
 import pytest
 from pypdf import PdfReader
 
+from planner.border.corners import Ease
+from planner.demo import demo_plan
 from planner.lengths import parse_length
-from planner.plan import SIDES, Fill, Plan, SideLengths, Units
+from planner.plan import SIDES, Fill, Middles, Plan, SideLengths, Units
+from planner.solver.proposal import Proposal
+from planner.solver.propose import propose
 from server.pages.forms import values_of
+from server.pages.words import offer_in_words
 from server.store.links import pack
 
 Ask = Callable[..., httpx.Response]
@@ -86,3 +92,26 @@ def test_a_plan_speaks_in_one_unit(ask: Ask, units: Units, corner: str, fill: st
         assert "nearly needs" not in said
         assert "Thread for 1 of" not in said
         assert not re.search(r"\d quarters", said), page
+
+
+@pytest.mark.parametrize(
+    ("gap", "middles", "then", "said"),
+    [
+        (1 / 8, (1.0, 1.0), (0.0, 0.0), "it would touch all round"),
+        (0.0, (3.0, 0.75), (1.5, 1.25), "the middles would look alike on all sides"),
+        (0.0, (3.0, 0.75), (0.0, 0.0), "no middle would stay open"),
+        (1 / 8, (4.0, 1.0), (0.0, 0.0), "it would touch all round and no middle would stay open"),
+    ],
+)
+def test_what_one_circle_more_would_do(
+    gap: float, middles: tuple[float, float], then: tuple[float, float], said: str
+) -> None:
+    one = propose(demo_plan()).proposals[0]
+
+    def with_middles(across: float, down: float) -> Proposal:
+        middles = Middles(top=across, bottom=across, left=down, right=down)
+        return replace(one, choice=one.choice.model_copy(update={"middles_in": middles}))
+
+    first = replace(with_middles(*middles), ease=dict.fromkeys(SIDES, Ease(0.0, gap)))
+    offer = replace(with_middles(*then), needs_circle=2.75)
+    assert offer_in_words(offer, first, "in") == f"With a 2 3/4 in circle {said}."
