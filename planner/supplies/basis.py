@@ -60,6 +60,7 @@ class Basis:
     miter_extra_in: float = 2.0
     binding_cut: Literal["straight", "bias"] = "straight"
     binding_strip_in: float = 2.5
+    trimmed_in: float = 0.0
     binding_allowance_in: float = 12.0
     binding_join_in: float = 2.5
     backing_width_in: float = 40.0

@@ -28,24 +28,29 @@ class Binding:
     cuts: tuple[Cut, ...]
 
 
-def finished_width(strip_in: float, seam_in: float) -> float:
-    """What a double-fold strip shows on each face: from strip = 4f + 2s (suite101, 2009), inches."""
-    return (strip_in - 2 * seam_in) / 4
+def faces(strip_in: float, allowance_in: float, trimmed_in: float) -> tuple[float, float]:
+    """What a double-fold strip shows on the front and on the back, sewn ``allowance_in`` from the raw edge, inches.
 
-
-def shown_words(strip_in: float, allowance_in: float, units: Units) -> str:
-    """What shows of a double-fold strip that is sewn ``allowance_in`` from the raw edge of the top.
-
-    It shows wider than that only where something fills it: batting and backing that stand out as much further.
+    On the front it shows as far as batting and backing reach past its seam: the allowance, and what they are
+    trimmed beyond the top. The rest of the doubled strip lies on the back. Both alike where they are trimmed for
+    it: strip = 4 f + 2 s (suite101, 2009).
     """
-    shows = finished_width(strip_in, allowance_in)
-    more = shows - allowance_in
-    if more <= SAME_IN:
-        return f"shows {format_length(shows, units)}"
-    return (
-        f"shows {format_length(shows, units)} where batting and backing stand {format_length(more, units)} out "
-        "past the top"
-    )
+    front = allowance_in + trimmed_in
+    return front, strip_in / 2 - allowance_in - front
+
+
+def shown_words(strip_in: float, allowance_in: float, trimmed_in: float, units: Units) -> str:
+    """What shows of a double-fold strip on both faces, and how batting and backing are trimmed for it."""
+    front, back = faces(strip_in, allowance_in, trimmed_in)
+    out = f"{format_length(trimmed_in, units)} beyond" if trimmed_in > SAME_IN else "even with"
+    trimmed = f"batting and backing trimmed {out} the top"
+    if back < front - SAME_IN:  # it must reach its seam there
+        least = format_length(2 * (allowance_in + 2 * front), units)
+        return f"too narrow to reach its seam on the back, {trimmed}: cut it {least} wide"
+    before, behind = format_length(front, units), format_length(back, units)
+    if back - front <= SAME_IN:
+        return f"shows {before} on both faces, {trimmed}"
+    return f"shows {before} on the front and {behind} on the back, {trimmed}"
 
 
 def straight_binding(

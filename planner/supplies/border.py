@@ -9,11 +9,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+from planner.geometry.arrays import SAME_IN
+from planner.lengths import mark_at_most
 from planner.plan import SIDES, SideName, Units
 from planner.supplies.cutting import Cut, strips_across, strips_along
 
 Corner = Literal["mitered", "straight"]
 Grain = Literal["across", "along"]
+
+LEAST_SPARE_IN = (
+    25 / 25.4
+)  # at each end of a mitered strip, to draw and trim the miter: common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +30,17 @@ class BorderCloth:
     strips: int
     joins: int
     cloth_in: float
+
+
+def miter_spare(
+    sides_in: Mapping[SideName, float], *, wanted_in: float, cloth_width_in: float, units: Units
+) -> float:
+    """What each end of a mitered strip gets to spare, inches, where the strips are cut across the cloth.
+
+    As much as is wanted; or less, where every side then does with one strip without a join.
+    """
+    left = mark_at_most((cloth_width_in - max(sides_in.values())) / 2, units)
+    return left if LEAST_SPARE_IN - SAME_IN <= left < wanted_in else wanted_in
 
 
 def border_strips(

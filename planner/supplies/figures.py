@@ -110,6 +110,14 @@ FIGURES: dict[str, Figure] = {
     "binding_strip_in": _asked(
         "cloth", "Binding strip, cut width", "length", 0.75, 8, "2 1/4 and 2 1/2 in are usual: quiltsbyjen.ca"
     ),
+    "trimmed_in": _asked(
+        "cloth",
+        "Batting and backing trimmed beyond the top",
+        "length",
+        0,
+        2,
+        f"even with the top: {PRACTICE}; farther out, the binding shows wider",
+    ),
     "binding_allowance_in": _asked(
         "cloth", "Binding for corners and closing", "length", 0, 60, "12 in: suite101, 2009"
     ),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import ceil
+from math import ceil, floor
 
 from planner.geometry.arrays import ROUNDING
 from planner.lengths import format_length, mark_at_most
@@ -14,7 +14,7 @@ from planner.supplies.backing import Backing, backing
 from planner.supplies.basis import Basis, usual
 from planner.supplies.batting import Batting, batting, holds
 from planner.supplies.binding import Binding, bias_binding, shown_words, straight_binding
-from planner.supplies.border import BorderCloth, border_cloth, border_strips
+from planner.supplies.border import BorderCloth, border_cloth, border_strips, miter_spare
 from planner.supplies.by_thread import (
     ThreadTakes,
     both_tex,
@@ -89,13 +89,17 @@ def supplies_of(plan: Plan, work: Work, basis: Basis | None = None) -> Supplies:
     time = hours_of(work, basis, sewn.bobbins, plan.units)
     sides = {side: plan.sides_in.of(side) for side in SIDES}
     widths = {side: plan.border_in.of(side) for side in SIDES}
+    cloth_width = _washed(basis.cloth_width_in, basis, plan.units)
+    spare = basis.miter_extra_in
+    if basis.border_corner == "mitered" and basis.border_grain == "across":
+        spare = miter_spare(sides, wanted_in=spare, cloth_width_in=cloth_width, units=plan.units)
     strips = border_strips(
-        sides, widths, corner=basis.border_corner, seam_in=basis.seam_in, miter_extra_in=basis.miter_extra_in
+        sides, widths, corner=basis.border_corner, seam_in=basis.seam_in, miter_extra_in=spare
     )
     border = border_cloth(
         strips,
         grain=basis.border_grain,
-        cloth_width_in=_washed(basis.cloth_width_in, basis, plan.units),
+        cloth_width_in=cloth_width,
         seam_in=basis.seam_in,
         units=plan.units,
     )
@@ -109,7 +113,7 @@ def supplies_of(plan: Plan, work: Work, basis: Basis | None = None) -> Supplies:
             edge,
             strip_in=basis.binding_strip_in,
             allowance_in=basis.binding_allowance_in,
-            cloth_width_in=_washed(basis.cloth_width_in, basis, plan.units),
+            cloth_width_in=cloth_width,
             join_loss_in=basis.binding_join_in,
         )
     )
@@ -140,7 +144,7 @@ def supplies_of(plan: Plan, work: Work, basis: Basis | None = None) -> Supplies:
         else None
     )
     lines = (
-        *_border_lines(border, border_buy, basis, plan.units),
+        *_border_lines(border, border_buy, spare, basis, plan.units),
         *_binding_lines(bound, binding_buy, plan, basis),
         shopping.Item("Backing cloth", backing_buy.words, _backing_note(back, basis, plan.units)),
         _batting_line(pad, plan.units),
@@ -204,7 +208,11 @@ def _told(length: float) -> int:
 
 def capacity_words(length_in: float, units: Units) -> str:
     """A length that something holds, never more than it does: "136 yd"."""
-    return f"{int(length_in // 36):,} yd" if units == "in" else f"{int(length_in * 0.0254):,} m"
+    return (
+        f"{floor(length_in / 36 + ROUNDING):,} yd"
+        if units == "in"
+        else f"{floor(length_in * 0.0254 + ROUNDING):,} m"
+    )
 
 
 def with_each(whole: Thread, by_thread: Sequence[ThreadTakes]) -> Thread:
@@ -219,11 +227,13 @@ def with_each(whole: Thread, by_thread: Sequence[ThreadTakes]) -> Thread:
 
 
 def _border_lines(
-    border: BorderCloth, buy: Purchase, basis: Basis, units: Units
+    border: BorderCloth, buy: Purchase, spare_in: float, basis: Basis, units: Units
 ) -> tuple[shopping.Item, ...]:
     """Nothing where the borders are sewn on."""
     return (
-        (shopping.Item("Border cloth", buy.words, _border_note(border, basis, units)),) if border.cuts else ()
+        (shopping.Item("Border cloth", buy.words, _border_note(border, spare_in, basis, units)),)
+        if border.cuts
+        else ()
     )
 
 
@@ -239,18 +249,21 @@ def _usable(width_in: float, basis: Basis, units: Units) -> str:
     return f"{format_length(_washed(width_in, basis, units), units)} of usable width{washed}"
 
 
-def _border_note(border: BorderCloth, basis: Basis, units: Units) -> str:
+def _border_note(border: BorderCloth, spare_in: float, basis: Basis, units: Units) -> str:
     width = _usable(basis.cloth_width_in, basis, units)
     if basis.border_grain == "along":
         return f"cut along the selvage without a join, {width}"
     joins = f"{_many(border.joins, 'join')}" if border.joins else "no join"
+    if spare_in < basis.miter_extra_in:
+        wanted = format_length(basis.miter_extra_in, units)
+        joins += f": {format_length(spare_in, units)} to spare at each end instead of {wanted}"
     return f"{_many(border.strips, 'strip')} across {width}, {joins}"
 
 
 def _binding_note(bound: Binding, plan: Plan, basis: Basis) -> str:
     units = plan.units
     strip = format_length(bound.strip_in, units)
-    shows = shown_words(bound.strip_in, plan.binding_allowance_in, units)
+    shows = shown_words(bound.strip_in, plan.binding_allowance_in, basis.trimmed_in, units)
     if basis.binding_cut == "bias":
         return f"one square of {format_length(bound.cloth_in, units)} for {strip} of bias; {shows}"
     joins = _many(bound.joins, "slanted join")

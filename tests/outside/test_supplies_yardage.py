@@ -4,7 +4,7 @@ import pytest
 
 from planner.supplies.backing import backing
 from planner.supplies.batting import PACKS, batting
-from planner.supplies.binding import bias_binding, finished_width, straight_binding
+from planner.supplies.binding import bias_binding, faces, straight_binding
 from planner.supplies.rounding import before_shrinking, purchase
 
 
@@ -48,7 +48,7 @@ def test_binding_cloth() -> None:
 @pytest.mark.parametrize(("strip", "shows"), [(1.5, 0.25), (2.5, 0.5), (3.5, 0.75)])
 def test_finished_binding(strip: float, shows: float) -> None:
     # suite101 2009 (cdmwriter): strip = (2f + 1/4) · 2
-    assert finished_width(strip, 0.25) == shows
+    assert faces(strip, 0.25, shows - 0.25) == (shows, shows)
 
 
 @pytest.mark.parametrize(("length", "strip", "side"), [(200, 2, 20), (250, 2, 23)])

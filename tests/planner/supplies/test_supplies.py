@@ -35,9 +35,11 @@ def test_a_small_quilt() -> None:
     found = supplies_of(quilt(36, 36, 36, 36, 4), WORK)
     # Of 40 in 40 / 1.05 = 38.10 in are left once it is washed. A mitered side takes 36 + 2 + 2 = 40 in: more
     # so all are joined: 160 in from strips of 38.10 less 1/2 in at each join, (160 - 0.5) / 37.60 = 4.24:
-    # 5 strips (unwashed, 4 would do). 5 x (4 + 1/4) = 21.25 in, 5 % more 22.31 in: 5 eighths of 4.5 in.
-    assert (found.border.strips, found.border.joins, found.border.cloth_in) == (5, 4, 21.25)
-    assert found.border_buy.words == "5/8 yd"
+    # than that, but 36 in and 1 in at each end is not: 4 whole strips. 4 x (4 + 1/4) = 17 in, 5 % more 17.85 in: 4
+    # eighths of 4.5 in.
+    assert (found.border.strips, found.border.joins, found.border.cloth_in) == (4, 0, 17)
+    assert found.border_buy.words == "1/2 yd"
+    assert bought(found)["Border cloth"][1].endswith("no join: 1 in to spare at each end instead of 2 in")
     # The edge and 12 in: 144 + 12 = 156 in. (156 - 2.5) / (38.10 - 2.5) = 4.31: 5 strips of 2.5 in are 12.5 in,
     # washed 13.125 in: 3 eighths.
     assert (found.binding.strips, found.binding.cloth_in) == (5, 12.5)
@@ -73,13 +75,27 @@ def test_of_two_unlike_sides_the_longer_decides() -> None:
     assert found.backing.width_in == 66.25 + 8
 
 
-def test_a_binding_that_shows_more_than_its_seam_says_what_fills_it() -> None:
-    # A strip of 2 1/2 in, doubled to 1 1/4, sewn 1/4 in from the raw edge, leaves 1 in for two faces: 1/2 in each,
-    # which is 1/4 in more than the top reaches under it. 1 1/2 in doubled to 3/4 leaves 1/2 in: 1/4 in each.
-    note = bought(supplies_of(quilt(60, 80, 60, 80, 6), WORK))["Binding cloth"][1]
-    assert "shows 1/2 in where batting and backing stand 1/4 in out past the top" in note
-    narrow = supplies_of(quilt(60, 80, 60, 80, 6), WORK, replace(DEFAULTS, binding_strip_in=1.5))
-    assert bought(narrow)["Binding cloth"][1].endswith("shows 1/4 in")
+@pytest.mark.parametrize(
+    ("strip", "trimmed", "words"),
+    [
+        # doubled to 1 1/4 and sewn 1/4 in from the raw edge, 1 in is left for two faces; trimmed even with the top,
+        # the quilt reaches 1/4 in past the seam
+        (
+            2.5,
+            0.0,
+            "shows 1/4 in on the front and 3/4 in on the back, batting and backing trimmed even with the top",
+        ),
+        (2.5, 0.25, "shows 1/2 in on both faces, batting and backing trimmed 1/4 in beyond the top"),
+        (1.5, 0.0, "shows 1/4 in on both faces, batting and backing trimmed even with the top"),
+        # 3/4 less 1/4 leaves 1/2, all of it in front; twice 1/4 and 1/2 and 1/2 would do
+        (1.5, 0.25, "batting and backing trimmed 1/4 in beyond the top: cut it 2 1/2 in wide"),
+    ],
+)
+def test_a_binding_says_what_shows_and_how_the_quilt_is_trimmed_for_it(
+    strip: float, trimmed: float, words: str
+) -> None:
+    basis = replace(DEFAULTS, binding_strip_in=strip, trimmed_in=trimmed)
+    assert bought(supplies_of(quilt(60, 80, 60, 80, 6), WORK, basis))["Binding cloth"][1].endswith(words)
 
 
 def test_what_is_sewn_on_already_is_not_bought() -> None:
@@ -126,6 +142,7 @@ def test_what_is_needed_is_rounded_up_and_what_is_held_down() -> None:
     assert thread_words(136.3 * 36, "in") == "140 yd"
     assert capacity_words(136.3 * 36, "in") == "136 yd"
     assert capacity_words(124.6 / 0.0254, "mm") == "124 m"
+    assert capacity_words(METRIC.spool_in, "cm") == "2,500 m"
 
 
 def test_a_quilt_in_centimetres() -> None:
