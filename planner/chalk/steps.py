@@ -12,12 +12,14 @@ from itertools import pairwise
 from math import dist
 
 from planner.border.corners.styles import CORNER_STYLES
+from planner.border.drift import standing
 from planner.border.layout import Layout
 from planner.border.meetings import MEETINGS
 from planner.border.said import rooms_by_side, strip_words
+from planner.border.spine import Circle
 from planner.chalk.marking import WITHIN_IN, Mark, MarkKind, Reading, SideMarks, mark_size, rounded
 from planner.lengths import MARK_IN, finer_length, format_length
-from planner.plan import SIDES, SideName
+from planner.plan import SIDES, SideName, Units
 
 TOUCHING_IN = 1 / 64  # circles nearer than that touch, to her
 
@@ -266,12 +268,34 @@ def _rows(layout: Layout, table: SideMarks) -> str:
     rows = " and ".join(depths) + " from the edge"
     if len(curls) < 2:
         return rows
-    a, b = curls[:2]
-    apart = dist(a.circle.centre, b.circle.centre)
-    gap = apart - a.circle.radius - b.circle.radius
-    units = layout.plan.units
+    return f"{rows}; {_neighbours(layout, table)}"
+
+
+def _neighbours(layout: Layout, table: SideMarks) -> str:
+    """How neighbours stand: on each stretch of its own, where a side was spread anew."""
+    circles = table.measured.runs[0].circles
+    turns = [drift.curl for drift in standing(layout.choice.drifts, table.sides[0])]
+    stretches: list[tuple[str, int, int]] = []  # in words, with the first and the last curl of a stretch
+    for low, high in pairwise([1, *turns, len(circles)]):
+        if low < high:
+            words = _spaced(circles[low - 1], circles[low], layout.plan.units)
+            if stretches and stretches[-1][0] == words:
+                low = stretches.pop()[1]
+            stretches.append((words, low, high))
+    if len(stretches) == 1:
+        return stretches[0][0]
+    return "; ".join(
+        f"from curl {low} {'on' if high == len(circles) else f'to {high}'} {words}"
+        for words, low, high in stretches
+    )
+
+
+def _spaced(one: Circle, other: Circle, units: Units) -> str:
+    """How far a circle stands from its neighbour."""
+    apart = dist(one.centre, other.centre)
+    gap = apart - one.radius - other.radius
     joined = f"neighbours {finer_length(gap, units)} apart" if gap > TOUCHING_IN else "neighbours touching"
-    return f"{rows}; {joined}, {format_length(apart, units)} from centre to centre"
+    return f"{joined}, {format_length(apart, units)} from centre to centre"
 
 
 def _middle(layout: Layout, tables: list[SideMarks]) -> str:

@@ -22,6 +22,7 @@ ROW_IN = 0.235
 TIGHT_ROW_IN = 0.21  # rows this low still read at arm's length; a table that then fits is not parted
 HEAD_IN = 0.23  # of the column titles
 HEAD_PT = 8
+AGAIN_PT = 11  # of a side's name where its table goes on
 LEAST_ROWS = 8  # together on a page, where a table is parted
 RULE = Pen("#c9cfd4", 0.5)
 CLOSING_PT = 9
@@ -63,7 +64,7 @@ def opening(tables: list[SideMarks]) -> str:
 
 
 def _side(pages: Pages, table: SideMarks, *, below: float) -> None:
-    """One table: its drawing, its circles, and a row for each mark; the head is repeated on a new page.
+    """One table: its drawing, its circles, a row for each mark; name and head are repeated on a new page.
 
     below: what else must stand under the last row, inches.
     """
@@ -75,7 +76,9 @@ def _side(pages: Pages, table: SideMarks, *, below: float) -> None:
         + (drawing.box.height * pages.room / drawing.box.width + 0.08)
         + HEAD_IN
     )
-    row, parts = _parted(pages, len(table.marks), above, below)
+    again = f"{title}, continued"
+    over = pages.height_of(again, AGAIN_PT, bold=True) + HEAD_IN
+    row, parts = _parted(pages, len(table.marks), above, over, below)
     pages.y += 0.12
     pages.words(title, 14, bold=True, after=0.02, tag="H2")
     pages.words(words, 9.5, colour=QUIET)
@@ -85,14 +88,18 @@ def _side(pages: Pages, table: SideMarks, *, below: float) -> None:
         for part, rows in enumerate(parts):
             if part:
                 pages.turn()
+                pages.words(again, AGAIN_PT, bold=True, after=0.0, tag="Artifact")
             _head(pages, table)
             for i, mark in islice(marks, rows):
                 _row(pages, table, mark, row, shaded=i % 2 == 1)
     pages.y += 0.1
 
 
-def _parted(pages: Pages, rows: int, above: float, below: float) -> tuple[float, list[int]]:
-    """How high each row is (inches), and how many stand on each page from here; turns the page where need be."""
+def _parted(pages: Pages, rows: int, above: float, over: float, below: float) -> tuple[float, list[int]]:
+    """How high each row is (inches), and how many stand on each page from here; turns the page where need be.
+
+    above: what stands above the first row; over: above the first on each page that follows; below: under the last.
+    """
     if pages.y + above + rows * ROW_IN + below <= pages.floor:
         return ROW_IN, [rows]
     tight = (pages.floor - TOP_IN - above - below) / rows
@@ -100,7 +107,7 @@ def _parted(pages: Pages, rows: int, above: float, below: float) -> tuple[float,
         pages.need(pages.floor)
         return min(ROW_IN, tight), [rows]
     pages.need(above + LEAST_ROWS * ROW_IN)
-    room, full = (int((pages.floor - top) / ROW_IN) for top in (pages.y + above, TOP_IN + HEAD_IN))
+    room, full = (int((pages.floor - top) / ROW_IN) for top in (pages.y + above, TOP_IN + over))
     parts, rest = [], rows
     while rest * ROW_IN + below > room * ROW_IN:
         parts.append(min(room, rest - LEAST_ROWS))

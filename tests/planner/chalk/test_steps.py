@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from itertools import pairwise
 from math import hypot
 
 import pytest
@@ -15,8 +16,11 @@ from planner.border.spine import Circle
 from planner.chalk.marking import WITHIN_IN, SideMarks, Stance, side_marks
 from planner.chalk.measured import measured_side
 from planner.chalk.steps import first_curl, steps
-from planner.plan import SIDES, SideName
+from planner.demo import demo_plan
+from planner.plan import SIDES, Drift, EaseLimits, SideName
 from planner.sheets.chalk_pdf import row_words
+from planner.solver import propose
+from planner.solver.drifting import spread_anew
 from tests.planner.landed import STYLES, example, landed, layouts
 
 LENGTH = r"(\d+(?:\.\d)? \d+/\d+\+?|\d+/\d+\+?|\d+(?:\.\d+)?\+?) ?(in|cm|mm)"
@@ -209,3 +213,20 @@ def test_a_short_line_is_spoken_of_where_circles_do_not_touch(style: int) -> Non
     words = next(step.words for step in steps(layout, tables) if step.figure == "each")
     gaps = [chain.ease.gap for chain in layout.own.values()]
     assert ("a short line joins" in words) == (max(gaps) > 1 / 64), gaps
+
+
+def test_after_a_drift_each_stretch_of_the_run_has_its_spacing() -> None:
+    plan = demo_plan().model_copy(
+        update={"choice": None, "meeting": "butted", "ease_limits": EaseLimits(lift_in=0.0, gap_in=0.25)}
+    )
+    best = max(propose(plan).proposals, key=lambda one: min(ease.gap for ease in one.ease.values()))
+    layout = spread_anew(plan, best.choice, Drift(side="top", curl=4, by_in=0.3))
+    words = of_each_side(steps_of(layout, Stance())["each"])["top"]
+    told = re.findall(r"from curl (\d+) (?:to (\d+)|on) (.*?) from centre to centre", words)
+    assert [(low, high) for low, high, _ in told] == [("1", "4"), ("4", "")]
+    circles = layout.own["top"].circles
+    for (low, high, spaced), last in zip(told, (4, len(circles)), strict=True):
+        apart = lengths(spaced)[-1]
+        for one, other in pairwise(circles[int(low) - 1 : int(high or last)]):
+            between = hypot(one.centre[0] - other.centre[0], one.centre[1] - other.centre[1])
+            assert abs(between - apart) <= 1 / 32

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 import subprocess
 from io import BytesIO
@@ -264,4 +265,7 @@ def test_no_few_readings_stand_alone_on_a_page(height: float, units: str, name: 
     layout = landed(*STYLES[1], sides=(90.0, height, 90.0, height), units=units)
     assert layout
     for page in PdfReader(BytesIO(chalk_pdf(layout, Stance(), paper(name)))).pages[1:]:
-        assert sum("clockwise" in line or "360" in line for line in page.extract_text().splitlines()) >= 6
+        text = page.extract_text()
+        assert sum("clockwise" in line or "360" in line for line in text.splitlines()) >= 6
+        assert re.search(r"\bsides?(, continued)? *\n", text), "whose readings these are"
+        assert "From the edge" in text
