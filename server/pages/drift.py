@@ -61,6 +61,14 @@ async def spread(
 def _spread(request: Request, plan_id: str, plan: Plan, wanted: Wanted, texts: dict[str, str]) -> Response:
     chosen = choose(plan)
     drift = _drift_of(chosen.plan, texts)
+    if not chosen.layout.mirrored and not wanted.left:
+        raise DriftError(  # her curl 4 is not the run's: these readings number it from its other end
+            "On this border one run goes all along each side, and only what is chalked from the raw corner at your "
+            "right can be kept.",
+            cure="Chalk this side with the left-handed readings, which begin there, and report it from those; or "
+            "brush out to where you stood right and chalk on as the sheet says.",
+            field="curl",
+        )
     after = spread_anew(chosen.plan, chosen.choice, drift)
     there, kept = _kept(request, plan_id, plan.model_copy(update={"choice": after.choice}))
     asked = urlencode({**dict(_held(wanted)), "before": chosen.layout.stamp, "at": _panel(texts), **kept})

@@ -70,6 +70,17 @@ def test_what_cannot_be_spread_is_said_with_a_button_that_works(ask: Ask) -> Non
     assert answer.status_code == 303
 
 
+def test_where_the_readings_count_from_the_other_end_nothing_is_spread_wrongly(ask: Ask) -> None:
+    """A turning side is numbered through from her left, its run from her right."""
+    plan = demo_plan().model_copy(update={"choice": None, "corner": "turning", "meeting": "any"})
+    there = f"/plans/{pack(choose(plan).plan)}/drift"
+    page = ask("POST", there, data=SLIGHT | {"curl": "4"})
+    assert page.status_code == 422
+    assert "from the raw corner at your right" in page.text
+    from_there = ask("POST", f"{there}?left=1", data=SLIGHT | {"curl": "4"})
+    assert "from the raw corner at your right" not in from_there.text
+
+
 def test_what_she_mistypes_is_said_at_its_field(ask: Ask) -> None:
     for wrong in ({"curl": "x"}, {"by": "much"}, {"by": "20"}, {"curl": "400"}, {"way": "short"}):
         page = ask("POST", f"/plans/{pack(PLAN)}/drift", data=SLIGHT | wrong)
