@@ -38,7 +38,7 @@ from planner.supplies.basis import DEFAULTS, Basis
 from planner.supplies.reading import read_basis
 from server.access.rights import AStore, AVisitor, visitor_page
 from server.html import render
-from server.pages.address import PlanAddress, origin, plan_address, query_of, under
+from server.pages.address import BASIS, PlanAddress, origin, plan_address, query_of, under
 from server.pages.asked import saved_of
 from server.pages.forms import look_of_form
 from server.pages.measures import tin_pieces
@@ -119,7 +119,7 @@ def question_of(request: Request, store: AStore, visitor: AVisitor) -> Question:
     rows = visitor_page(store, visitor, "", "newest", "", 1, False).rows
     shelf = tuple((row.id, row.name) for row in rows)
     form = _form_of(found.plan, texts, shelf)
-    basis, wrong = read_basis(under("basis.", texts), found.plan.units)
+    basis, wrong = read_basis(under(BASIS, texts), found.plan.units)
     asked = Question(found, form, (), basis, tuple(Trouble.of(error) for error in wrong), shelf)
     try:
         if form.by != "plan":

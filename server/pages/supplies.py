@@ -13,7 +13,7 @@ from markupsafe import Markup
 from starlette.concurrency import run_in_threadpool
 
 from planner.errors import PlanError
-from planner.lengths import format_length
+from planner.lengths import format_length, parse_length
 from planner.pictures.panels import panels
 from planner.plan import Plan, Units
 from planner.solver import Chosen, choose
@@ -30,7 +30,7 @@ from planner.supplies.thread import Rule
 from planner.supplies.work import Work, estimated_work, work_of
 from server.drawn import stitched
 from server.html import attachment, render
-from server.pages.address import PlanAddress, plan_address, under
+from server.pages.address import BASIS, PlanAddress, plan_address, under
 from server.pages.forms import look_of_form
 from server.pages.words import ESTIMATED, STANDING
 from server.problems import Trouble
@@ -56,7 +56,6 @@ SIX = (  # what decides most, and what she can answer at the table
     "stitches_per_inch",
 )
 RULES: dict[Rule, str] = {"ratio": "Ratio: 2.5 to 1", "thickness": "Thickness: 2 + 2 × thickness × stitches"}
-BASIS = "basis."  # before a figure's name in the address: the plan has a binding allowance too
 
 
 @dataclass(frozen=True)
@@ -98,6 +97,25 @@ class SuppliesView:
         """The same question as an address."""
         typed = {BASIS + name: text for name, text in self.typed.items() if text}
         return urlencode({**self.address.texts, **typed, **({"counted": "on"} if self.counted else {})})
+
+    @property
+    def back(self) -> str:
+        """The workbench with this plan, which keeps her answers until she comes again; in whatever units then."""
+        typed = {
+            BASIS + name: _with_unit(name, text, self.units) for name, text in self.typed.items() if text
+        }
+        return "/?" + urlencode({**self.address.texts, **typed})
+
+
+def _with_unit(name: str, text: str, units: Units) -> str:
+    """A figure as she typed it, a bare number of a length with its unit."""
+    if name not in FIGURES or FIGURES[name].kind != "length":
+        return text
+    try:
+        bare = parse_length(text, "in") != parse_length(text, "mm")
+    except PlanError:
+        return text
+    return f"{text.strip()} {units}" if bare else text
 
 
 async def supplies_view(request: Request) -> SuppliesView:

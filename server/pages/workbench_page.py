@@ -18,6 +18,7 @@ from planner.kinds import Density
 from planner.lengths import format_length
 from planner.plan import SIDES, Fill, Plan
 from server.html import render
+from server.pages.address import BASIS
 from server.pages.cards import SORTINGS
 from server.pages.forms import LABELS, look_of_form, values_of
 from server.pages.measures import units_named
@@ -47,6 +48,7 @@ def workbench_page(
         backgrounds=_listed(BACKGROUNDS),
         meetings=[("any", "any"), *_listed(MEETINGS)],
         look=look_of_form(values),
+        answered={name: text for name, text in values.items() if name.startswith(BASIS) and text},
         threads=threads_view(view.reading.values, _fill(values).parts),
         densities=DENSITIES,
         fill_defaults=_usual(values),

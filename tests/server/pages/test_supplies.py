@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import html
 import io
 import re
 from collections.abc import Callable
@@ -116,6 +117,18 @@ def test_metric_all_through(ask: Ask) -> None:
     text = ask("GET", "/supplies.csv", params=query).text
     assert " yd" not in text
     assert " m," in text
+
+
+def test_her_answers_are_kept_on_the_way_back_to_the_plan_and_in_again(ask: Ask) -> None:
+    answers_ = {"basis.borders": "on", "basis.backing_width_in": "108", "basis.shrinkage": "0 %"}
+    page = ask("GET", "/supplies", params=QUILT | answers_).text
+    back = html.unescape(re.findall(r'<a href="(/\?[^"]+)">Back to the plan</a>', page)[0])
+    bench = ask("GET", back).text
+    kept = dict(re.findall(r'<input type="hidden" name="(basis\.[^"]+)" value="([^"]+)">', bench))
+    assert kept == answers_ | {"basis.backing_width_in": "108 in"}, "a bare number says its unit"
+    again = ask("GET", "/supplies.csv", params=QUILT | kept).text
+    assert again == ask("GET", "/supplies.csv", params=QUILT | answers_).text
+    assert "Border cloth" not in again
 
 
 def test_every_stitch_counted(ask: Ask) -> None:
