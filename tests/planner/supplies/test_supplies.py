@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -9,7 +10,7 @@ import pytest
 from planner.lengths import format_length, parse_length
 from planner.plan import Plan, SideLengths, Units
 from planner.supplies.basis import DEFAULTS, METRIC, usual
-from planner.supplies.figures import FIGURES, figure_in_words
+from planner.supplies.figures import FIGURES, figure_in_words, source_of
 from planner.supplies.supplies import Supplies, capacity_words, supplies_of, thread_words
 from planner.supplies.work import Work
 
@@ -184,3 +185,11 @@ def test_no_piece_is_cut_longer_than_the_cloth_is_said_to_be(units: Units) -> No
     usable = parse_length(bought(found)["Border cloth"][1].split(" across ")[1].split(" of usable")[0], units)
     strips = next(cut for cut in found.cuts if "selvage to selvage" in cut.what)
     assert parse_length(format_length(strips.length_in, units), units) <= usable + 1e-9
+
+
+def test_stitches_an_inch_are_told_in_centimetres_too() -> None:
+    words = source_of("stitches_per_inch", "cm")
+    pairs = re.findall(r"(\d+) (?:in a centimetre )?are (\d+)", words)
+    assert pairs
+    assert all(round(int(cm) * 2.54) == int(inch) for cm, inch in pairs)
+    assert "centimetre" not in source_of("stitches_per_inch", "in")
