@@ -3,14 +3,14 @@
 A quilt turned freely is one zone. Border by border, a zone is a border with the corner it begins at, and what of
 its neighbours its pockets stand on. On a frame it is a strip over the full width, as deep as she reaches: what lies
 wholly inside is stitched, a pocket with every spine it stands on; the next strip begins a little above the topmost
-that is not finished.
+that is not finished. What the last strip reaches waits for it, so that the lower border is not stitched in two.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from math import ceil
+from math import ceil, inf
 
 import numpy as np
 
@@ -112,18 +112,24 @@ def _strips(
     if deepest > reach_in + ROUNDING_IN:
         raise _reaches_too_little(deepest, reach_in, layout.plan.units)
     joints = _joints(spines)
+    # from here down all waits for the last strip: the inner side of the lower border alone, from the strip
+    # above, would have its spine gone over again all along
+    lowest = max(end for _, end in left.values()) - reach_in
     zones = []
     while left:
-        top = min(begin for begin, _ in left.values()) - MARGIN_IN
+        topmost = min(begin for begin, _ in left.values())
+        top = topmost - MARGIN_IN
         end = top + reach_in + ROUNDING_IN
-        pockets = frozenset(p for p, (_, last) in of_pocket.items() if p in left and last <= end)
+        waiting = {one for one, (begin, _) in left.items() if top < lowest <= begin - MARGIN_IN}
+        beyond = {one for one, (_, last) in left.items() if last > end} - waiting
+        pockets = frozenset(p for p in of_pocket if p in left and p not in waiting | beyond)
         inside = [n for n, (begin, last) in enumerate(of_spine) if top <= begin and last <= end]
-        beyond = [begin for begin, last in left.values() if last > end]
         due = {n for pocket in pockets for n in standing[pocket]}
-        due.update(
-            n for n in inside if n not in left or not beyond or of_spine[n][0] < min(beyond) - MARGIN_IN
-        )
-        due = _joined(due, inside, joints)
+        until = max(min((left[one][0] for one in beyond), default=inf) - MARGIN_IN, topmost)
+        due.update(n for n in inside if n not in left or (n not in waiting and of_spine[n][0] <= until))
+        nodes = {node for n in due for node in joints[n]}
+        due = _joined(due, [n for n in inside if n not in waiting or joints[n] & nodes], joints)
+        inside = [n for n in inside if n not in waiting or n in due]
         left = {one: at for one, at in left.items() if one not in pockets and one not in due}
         zones.append(
             Zone(

@@ -258,6 +258,18 @@ def test_left_open_each_strip_has_the_better_of_both() -> None:
     assert price(None) < min(price("first"), price("on_the_way"))
 
 
+def test_the_lower_border_is_stitched_in_one_strip_as_the_upper_one_is() -> None:
+    """Its inner side stitched from the strip above has the spine gone over twice all along: 5.1 % of length."""
+    layout = example(4, sides=(60.0, 70.0, 60.0, 70.0))
+    fill = filled(layout)
+    whole = path_of(layout, fill)
+    frame = path_of(asked(layout, working=WAYS["frame"]), fill)
+    for side in ("top", "bottom"):
+        assert sum(any(p.side == side for p in zone.pockets) for zone in frame.zones) == 1
+    assert frame.starts <= 2 * len(frame.zones) - 2
+    assert frame.length <= 1.035 * whole.length
+
+
 def test_by_strip_or_thread_by_thread(small: dict[tuple[str, int], tuple[Layout, FillOfLayout]]) -> None:
     """In one strip all threads are put in; or the quilt is rolled back for each."""
     layout, fill = some(small, "leaves", 4)
