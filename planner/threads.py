@@ -5,7 +5,7 @@ Also how she works: the quilt turned freely, border by border, or on a frame. Le
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
@@ -208,6 +208,20 @@ STARTING_POINTS: tuple[StartingPoint, ...] = (
 def parts_there(drawn: Iterable[PartName]) -> set[PartName]:
     """The parts that a border may have. drawn: what its fill draws, beside spine, background and places."""
     return {"spine", *drawn, "background", *PLACES}
+
+
+def reordered(
+    stitched_with: Mapping[PartName, int], order: Sequence[int], drawn: Iterable[PartName]
+) -> dict[PartName, int]:
+    """What stitches each part when the threads are put in another order: the thread it had.
+
+    order: the number that each thread had; drawn: as of ``parts_there``. What was given none took the first thread,
+    and is now given it by its number.
+    """
+    own = {GOES_WITH.get(part, part) for part in parts_there(drawn) if part not in PLACES}
+    had = {part: 0 for part in PART_WORDS if part in own} | dict(stitched_with)
+    now = {part: order.index(thread) for part, thread in had.items()}
+    return {part: n for part, n in now.items() if n or part in (*PLACES, *GOES_WITH)}
 
 
 def starting_points(drawn: Iterable[PartName]) -> tuple[StartingPoint, ...]:

@@ -16,9 +16,9 @@ from planner.stitching.segments import StitchPath
 from planner.supplies.basis import Basis, usual
 from planner.supplies.by_thread import takes_by_thread
 from planner.supplies.hours import Span
-from planner.threads import ACCENTS, MOST_CARRY_IN, StartingPoint, starting_points
+from planner.threads import ACCENTS, MOST_CARRY_IN, StartingPoint, reordered, starting_points
 
-CureName = Literal["as_chosen", "main_thread", "carried", "covered", "where_led", "grouped"]
+CureName = Literal["as_chosen", "main_thread", "carried", "covered", "spine_last", "where_led", "grouped"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,8 +26,9 @@ class Cure:
     """One way to stitch a plan, and what it costs.
 
     name: as_chosen, or the parts of the thread with most starts stitched with the main shapes; the thread carried
-    over small gaps and clipped later; a thread let go along what a later one covers; accents in their own thread
-    only where a line of that leads to them, or only where they lie in groups. change: the fields of the plan that
+    over small gaps and clipped later; a thread let go along what a later one covers; the spine's thread last, the
+    others let go along what it covers; accents in their own thread only where a line of that leads to them, or only
+    where they lie in groups. change: the fields of the plan that
     bring it about. minutes: at the machine; tying: how many of these go into starts, stops and clipping.
     """
 
@@ -95,9 +96,21 @@ def _changes(plan: Plan, path: StitchPath) -> Iterator[tuple[CureName, dict[str,
         yield "carried", {"carry_in": MOST_CARRY_IN}
     if plan.travels == "own_lines":
         yield "covered", {"travels": "lines_covered_later"}
+    if plan.stitched_with.get("spine", 0) < len(plan.threads) - 1:
+        yield "spine_last", {"travels": "lines_covered_later", **_spine_last(plan)}
     if plan.accents == "all" and any(plan.stitched_with.get(part, main) != main for part in ACCENTS):
         yield "where_led", {"accents": "where_led"}
         yield "grouped", {"accents": "grouped"}
+
+
+def _spine_last(plan: Plan) -> dict[str, object]:
+    """The spine's thread as the last of the threads; every part keeps the thread it had."""
+    spine = plan.stitched_with.get("spine", 0)
+    order = [*(n for n, _ in enumerate(plan.threads) if n != spine), spine]
+    return {
+        "threads": tuple(plan.threads[n] for n in order),
+        "stitched_with": reordered(plan.stitched_with, order, FILLS[plan.fill.kind].parts),
+    }
 
 
 def _cost(name: CureName, change: Mapping[str, object], path: StitchPath, basis: Basis, units: Units) -> Cure:

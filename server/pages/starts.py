@@ -114,6 +114,9 @@ def _words(plan: Plan, name: CureName, change: Mapping[str, Any]) -> str:
             return f"Do without {names}: those parts in the main thread"
         case "covered":
             return "Let a thread go along lines that a later one covers"
+        case "spine_last":
+            spine = thread_name(plan, plan.stitched_with.get("spine", 0))
+            return f"Stitch {spine} last, over the lines the other threads go along"
         case "where_led":
             return "Berries and cones in their own thread only where a line of it leads to them"
         case "grouped":

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from planner.fills.styles import FILLS
 from planner.plan import Plan, Units
 from planner.threads import (
     GOES_WITH,
@@ -21,6 +22,7 @@ from planner.threads import (
     PartName,
     StartingPoint,
     parts_there,
+    reordered,
     starting_points,
 )
 from server.pages.measures import BEFORE, units_named
@@ -218,8 +220,8 @@ def thread_field(name: str) -> str:
 
 
 def with_thread_pressed(values: Mapping[str, str], asked: str) -> dict[str, str]:
-    """The form's texts after a button of the threads: "add", "away.1", "colour.0", "plain.0", or "begin." and the
-    key of a starting point; else the same.
+    """The form's texts after a button of the threads: "add", "away.1", "earlier.1", "colour.0", "plain.0", or
+    "begin." and the key of a starting point; else the same.
 
     From a plan without threads of its own, the look's thread becomes the first.
     """
@@ -242,6 +244,9 @@ def with_thread_pressed(values: Mapping[str, str], asked: str) -> dict[str, str]
             for name, text in stitched.items()
             if text.isdecimal() and int(text) != n and threads
         }
+    elif what == "earlier" and 0 < n < len(threads):
+        threads[n - 1 : n + 1] = threads[n], threads[n - 1]
+        stitched = _moved(values, stitched, n)
     elif what == "colour" and n < len(threads) and len(_colours(threads[n])) < MOST_COLOURS:
         threads[n][f"colours.{len(_colours(threads[n]))}"] = _spare(threads)
         threads[n]["repeat_in"] = (
@@ -255,6 +260,19 @@ def with_thread_pressed(values: Mapping[str, str], asked: str) -> dict[str, str]
         return dict(values)
     rest = {name: text for name, text in values.items() if not _of_threads(name)}
     return rest | look | stitched | _texts_of(threads)
+
+
+def _moved(values: Mapping[str, str], stitched: Mapping[str, str], n: int) -> dict[str, str]:
+    """What each part is stitched with when thread n has changed places with the one before it."""
+    order = [*range(n - 1), n, n - 1, *range(n + 1, MOST_THREADS)]
+    fill = FILLS.get(values.get("fill.kind", ""))
+    given = {
+        part: int(text)
+        for part in PART_WORDS
+        if (text := stitched.get(f"stitched_with.{part}", "")).isdecimal() and int(text) < MOST_THREADS
+    }
+    now = reordered(given, order, fill.parts if fill else ())
+    return {f"stitched_with.{part}": str(thread) for part, thread in now.items()}
 
 
 def _begun(values: Mapping[str, str], key: str) -> dict[str, str]:

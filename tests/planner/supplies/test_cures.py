@@ -14,7 +14,7 @@ from planner.supplies.by_thread import takes_by_thread
 from planner.supplies.cures import cures
 from planner.supplies.thread import ratio_rule, thickness_rule
 from planner.threads import PARTS, STARTING_POINTS
-from tests.planner.landed import example
+from tests.planner.landed import SPINE_LAST, example, wall_hanging
 
 SMALL = {"sides": (40.0, 40.0, 40.0, 40.0)}
 
@@ -39,6 +39,21 @@ def test_every_cure_costs_what_it_says() -> None:
         assert one.carries == len(again.carried)
         assert one.minutes.quick < chosen.minutes.quick
     assert min(fewer, key=lambda one: one.starts) is fewer[0]
+
+
+def test_a_spine_that_may_come_last_is_offered_so() -> None:
+    """Green spine first, leaves begun anew again and again; with the spine last a start a thread."""
+    rust, gold, green = SPINE_LAST["threads"]
+    stitched_with = {"main": 1, "stems": 1, "accents": 1, "corners": 2}
+    layout = wall_hanging(threads=(green, rust, gold), stitched_with=stitched_with)
+    fill = filled(layout)
+    path = path_of(layout, fill)
+    found = {one.name: one for one in cures(layout, fill, path)}
+    assert found["spine_last"].starts == 3 < path.starts
+    plan = Plan.model_validate(layout.plan.model_dump() | dict(found["spine_last"].change))
+    assert [one.name for one in plan.threads] == ["rust", "gold", "green"]
+    assert (plan.stitched_with["spine"], plan.stitched_with["corners"]) == (2, 1)
+    assert path_of(replace(layout, plan=plan), fill).starts == found["spine_last"].starts
 
 
 def test_what_a_thread_takes_in_closed_form() -> None:

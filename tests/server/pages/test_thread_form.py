@@ -20,9 +20,12 @@ from planner.threads import (
     MOST_COLOURS,
     MOST_THREADS,
     PART_WORDS,
+    PARTS,
+    PLACES,
     STARTING_POINTS,
     StartingPoint,
     part_of,
+    parts_there,
     starting_points,
 )
 from server.pages.address import query_of
@@ -32,6 +35,8 @@ from server.store.links import pack, unpack
 from tests.planner.landed import example
 
 Ask = Callable[..., httpx.Response]
+
+PARTS_THERE = parts_there(FILLS[demo_plan().fill.kind].parts)
 
 colours = st.integers(0, 0xFFFFFF).map(lambda n: f"#{n:06x}")
 lengths = st.one_of(st.integers(1, 160).map(lambda n: n / 16), st.floats(0.1, 200).map(lambda x: round(x, 3)))
@@ -131,6 +136,39 @@ def test_parts_keep_their_threads_when_one_before_them_goes() -> None:
     assert plan
     assert plan.stitched_with == {"teardrops": 1}
     assert plan.threads[1].name == "Gold"
+
+
+@settings(max_examples=60, deadline=None)
+@given(threaded(), st.integers(0, MOST_THREADS))
+def test_earlier_changes_the_order_and_nothing_else(plan: Plan, n: int) -> None:
+    """Whatever she gave: every shape, wherever it lies, keeps the thread that it had."""
+    again = read(with_thread_pressed(values_of(plan), f"earlier.{n}")).plan
+    assert again
+    order = list(range(len(plan.threads)))
+    if 0 < n < len(order):
+        order[n - 1 : n + 1] = n, n - 1
+    assert again.threads == tuple(plan.threads[was] for was in order)
+    kinds = [kind for kind in ("spine", "leaf", *PARTS) if PARTS.get(kind, "main") in PARTS_THERE]
+    for kind in kinds if order else ():
+        for place in (None, *PLACES):
+            had, has = (
+                one.stitched_with.get(part_of(kind, place=place, stitched_with=one.stitched_with), 0)
+                for one in (plan, again)
+            )
+            assert order[has] == had, (kind, place)
+    rest = {"threads", "stitched_with", "typed"}
+    assert again.model_dump(exclude=rest) == plan.model_dump(exclude=rest)
+
+
+def test_earlier_without_scripts(ask: Ask) -> None:
+    two = query_of(demo_plan()) | {"threads.0.name": "Rust", "threads.0.colours.0": "#a8502a"}
+    two |= {"threads.1.name": "Green", "threads.1.colours.0": "#2f6b43"}
+    page = ask("GET", "/", params=two).text
+    assert 'name="thread" value="earlier.1"' in page
+    assert 'value="earlier.0"' not in page
+    after = ask("GET", "/", params=two | {"thread": "earlier.1"}).text
+    assert re.search(r'name="threads.0.name" value="Green"', after)
+    assert re.search(r'name="threads.1.name" value="Rust"', after)
 
 
 @pytest.mark.parametrize(
