@@ -145,7 +145,11 @@ def _stitch_line(
     order = eulerian_trail(edges_of(line), best.doubled, max(best.ends, default=line[0][3][0]))
     passed = passed_by(needle.spines, line, order)
     if not _is_on(needle, line):
-        needle.begin(_begin(lines_of(new)[0]) if new else first_foot(shapes, passed))
+        foot = _begin(lines_of(new)[0]) if new else first_foot(shapes, passed)
+        if foot is None:
+            fill(needle, [(pocket, None) for pocket in pockets_of(shapes)])
+            return
+        needle.begin(foot)
     pockets = pockets_of(shape for shape in shapes if shape.number not in at_tip)
     turns = in_turn(pockets, needle.spines, line, passed, needle.here)
     fill(needle, turns, () if first else dict.fromkeys(strand for strand, *_ in new))

@@ -111,6 +111,7 @@ def passed_by(
     return passed
 
 
-def first_foot(shapes: Iterable[Rooted], passed: Mapping[int, tuple[float, int]]) -> int:
-    """Where the first of some shapes stands on the spine."""
-    return min(passed[node] for shape in shapes for _, node in shape.strand.cuts if node in passed)[1]
+def first_foot(shapes: Iterable[Rooted], passed: Mapping[int, tuple[float, int]]) -> int | None:
+    """Where the first of some shapes stands on the spine; None where all stand on others, as berries may."""
+    feet = [passed[node] for shape in shapes for _, node in shape.strand.cuts if node in passed]
+    return min(feet)[1] if feet else None
