@@ -82,10 +82,12 @@ def test_a_button_on_a_saved_plan_is_a_step_too(watched: Page, address: str) -> 
     watched.get_by_role("button", name="Save to the shelf").click()
     watched.wait_for_url(re.compile("/plans/"))
     watched.locator("#threads > summary").click()
-    watched.get_by_role("button", name="A second thread").click()
-    expect(watched.get_by_label("Thread 2, colour")).to_be_visible()
+    watched.get_by_label("The quilt lies").select_option("frame")
+    watched.get_by_role("button", name="Take 18 in").first.click()
+    reach = watched.get_by_label("Reach of the frame", exact=True)
+    expect(reach).to_have_value("18 in")
     watched.get_by_role("button", name="Undo").click()
-    expect(watched.get_by_label("Thread 2, colour")).to_have_count(0)
+    expect(reach).to_have_value("")
 
 
 def test_what_she_types_in_a_field_the_field_undoes(watched: Page, address: str) -> None:
