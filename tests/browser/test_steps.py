@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from urllib.parse import urlencode
 
 import pytest
 from playwright.sync_api import Dialog, Page, expect
@@ -78,16 +79,23 @@ def test_choosing_a_way_and_pressing_a_cure_are_steps(bench: Page) -> None:
 
 
 def test_a_button_on_a_saved_plan_is_a_step_too(watched: Page, address: str) -> None:
-    watched.goto(address)
+    """Pressed first of all, while the page's address is still the plan's own."""
+    quilt = {
+        "sides_in.top": "68 1/4",
+        "sides_in.bottom": "68",
+        "border": "7",
+        "tin_in": "2 1/2; 3; 3 1/2; 4; 6",
+    }
+    quilt |= {"sides_in.left": "88 1/2", "sides_in.right": "88 1/4"}
+    watched.goto(f"{address}/?{urlencode(quilt)}")
     watched.get_by_role("button", name="Save to the shelf").click()
     watched.wait_for_url(re.compile("/plans/"))
-    watched.locator("#threads > summary").click()
-    watched.get_by_label("The quilt lies").select_option("frame")
-    watched.get_by_role("button", name="Take 18 in").first.click()
-    reach = watched.get_by_label("Reach of the frame", exact=True)
-    expect(reach).to_have_value("18 in")
+    tin = watched.get_by_label("Diameters in your tin")
+    before = tin.input_value()
+    watched.get_by_role("button", name="Add it to the tin").click()
+    expect(tin).not_to_have_value(before)
     watched.get_by_role("button", name="Undo").click()
-    expect(reach).to_have_value("")
+    expect(tin).to_have_value(before)
 
 
 def test_what_she_types_in_a_field_the_field_undoes(watched: Page, address: str) -> None:
