@@ -297,7 +297,7 @@ FLOWERS = FillRecord(
         curl_share=0.875,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=5.37, spine=8.91, feature=-3.68),
+    thread=ThreadFigures(area=5.47, spine=8.97, feature=-3.72),
     style=STYLE,
     shapes={"eye": "an eye"},
 )
