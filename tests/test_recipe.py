@@ -23,6 +23,7 @@ from planner.border.meetings import MEETINGS
 from planner.border.meetings.record import Meeting
 from planner.fills.backgrounds import BACKGROUNDS
 from planner.fills.corner_motifs import CORNER_MOTIFS
+from planner.fills.echoing.shares import Share
 from planner.fills.growing.grow import Ground, Needs
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles import FILLS
@@ -64,7 +65,7 @@ FORMLESS = {  # what stands on no plan, or only changes one that is kept
 }
 
 
-def ticks(ground: Ground, needs: Needs) -> list[tuple[Curve, ...]]:
+def ticks(ground: Ground, needs: Needs, _: Share) -> list[tuple[Curve, ...]]:
     """One short straight line off the spine of each pocket."""
     arc = next(stretch.curve for stretch in ground.flank if isinstance(stretch.curve, Arc) and stretch.flow)
     (x, y), (u, h) = arc.point(0.5), arc.centre
