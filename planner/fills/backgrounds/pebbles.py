@@ -48,10 +48,10 @@ _TIDIED = 32  # after so many pebbles the feet where none can stand any more are
 def pebbles(pockets: Settled, _: Sequence[Ground | None], needs: Needs) -> Iterator[Lines]:
     """Pebbles in what each pocket leaves open."""
     for n, ground in enumerate(open_grounds(pockets)):
-        yield _pebbles(ground, replace(needs, seed=needs.seed + n)) if ground else []
+        yield pebbles_of(ground, replace(needs, seed=needs.seed + n)) if ground else []
 
 
-def _pebbles(ground: OpenGround, needs: Needs) -> Lines:
+def pebbles_of(ground: OpenGround, needs: Needs) -> Lines:
     """The pebbles of a pocket, each begun where it touches what it grows from."""
     low, high = _LOOK.largest_in
     largest = min(max(_LOOK.largest * needs.room, low), high)

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.fills.backgrounds.open_ground import STEP_IN, OpenGround
-from planner.fills.backgrounds.pebbles import pebbles
+from planner.fills.backgrounds.pebbles import pebbles_of
 from planner.fills.growing.grow import Needs
 from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Arc, Curve
@@ -54,7 +54,7 @@ def circles(lines: list[tuple[Curve, ...]]) -> list[tuple[float, float, float]]:
 def test_they_lie_apart_and_inside_each_on_one_before_it(
     across: float, down: float, room: float, seed: int
 ) -> None:
-    lines = pebbles(a_box(across, down), Needs(room, 0.125, seed))
+    lines = pebbles_of(a_box(across, down), Needs(room, 0.125, seed))
     found = circles(lines)
     for (x, y, r), (u, v, s) in combinations(found, 2):
         assert hypot(u - x, v - y) > r + s - 1e-9, "two overlap"
@@ -69,7 +69,7 @@ def test_they_lie_apart_and_inside_each_on_one_before_it(
 
 def test_they_fill_the_ground_with_many_sizes() -> None:
     """Seen as cloth: about what equal circles in a square grid cover (pi/4), and no hole for one more."""
-    found = circles(pebbles(a_box(3.0, 2.0), Needs(1.0, 0.125, 1)))
+    found = circles(pebbles_of(a_box(3.0, 2.0), Needs(1.0, 0.125, 1)))
     radii = [r for *_, r in found]
     assert sum(pi * r * r for r in radii) > 0.62 * 6.0
     assert max(radii) > 1.6 * min(radii)
@@ -86,7 +86,7 @@ def test_they_keep_off_a_line_that_is_no_host() -> None:
     angle = np.linspace(0, 2 * pi, 80)
     ring = np.stack((1 + 0.3 * np.cos(angle), 0.8 + 0.3 * np.sin(angle)), axis=1)
     found = circles(
-        pebbles(
+        pebbles_of(
             OpenGround(
                 ground.ground, ground.feet, ground.ways, np.concatenate((ground.lines, ring)), ground.edges
             ),
@@ -99,14 +99,14 @@ def test_they_keep_off_a_line_that_is_no_host() -> None:
 
 
 def test_the_same_seed_the_same_pebbles_another_others() -> None:
-    one, same, other = (pebbles(a_box(2, 1), Needs(1.0, 0.125, seed)) for seed in (1, 1, 2))
+    one, same, other = (pebbles_of(a_box(2, 1), Needs(1.0, 0.125, seed)) for seed in (1, 1, 2))
     assert one == same != other
 
 
 def test_nothing_to_grow_from_no_pebbles() -> None:
     none = np.zeros((0, 2))
     assert (
-        pebbles(
+        pebbles_of(
             OpenGround(shapely.box(0, 0, 1, 1), none, none, none, along((0, 0), (1, 0), (1, 1))),
             Needs(1.0, 0.125, 1),
         )
@@ -119,7 +119,7 @@ def test_no_pebble_leaves_the_ground_through_a_gap_in_its_edge() -> None:
     ground = a_box(1.0, 1.0)
     open_below = ground.edges[ground.edges[:, 1] < 0.95]
     found = circles(
-        pebbles(
+        pebbles_of(
             OpenGround(ground.ground, ground.feet, ground.ways, ground.lines, open_below),
             Needs(1.0, 0.125, 1),
         )
