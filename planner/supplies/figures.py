@@ -168,7 +168,9 @@ def _metric_sources(units: Units) -> dict[str, str]:
 
     cloth = f"{say(110)} cloth without its selvages: {PRACTICE}"
     return {
-        "stitches_per_inch": f"4 in a centimetre are 10, 5 are 13; {FIGURES['stitches_per_inch'].source}",
+        "stitches_per_inch": (
+            f"stitches of {say(0.25)} are 10, of {say(0.2)} 13; {FIGURES['stitches_per_inch'].source}"
+        ),
         "cloth_width_in": cloth,
         "backing_width_in": cloth,
         "seam_in": f"{say(0.75)} is usual in metric patterns: {PRACTICE}",

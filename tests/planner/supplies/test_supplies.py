@@ -187,9 +187,10 @@ def test_no_piece_is_cut_longer_than_the_cloth_is_said_to_be(units: Units) -> No
     assert parse_length(format_length(strips.length_in, units), units) <= usable + 1e-9
 
 
-def test_stitches_an_inch_are_told_in_centimetres_too() -> None:
-    words = source_of("stitches_per_inch", "cm")
-    pairs = re.findall(r"(\d+) (?:in a centimetre )?are (\d+)", words)
-    assert pairs
-    assert all(round(int(cm) * 2.54) == int(inch) for cm, inch in pairs)
-    assert "centimetre" not in source_of("stitches_per_inch", "in")
+@pytest.mark.parametrize(("units", "inch"), [("cm", 2.54), ("mm", 25.4)])
+def test_stitches_an_inch_are_told_by_their_length_too(units: Units, inch: float) -> None:
+    words = source_of("stitches_per_inch", units)
+    pairs = re.findall(rf"of ([\d.]+) {units} (?:are )?(\d+)", words)
+    assert len(pairs) == 2
+    assert all(round(inch / float(length)) == int(many) for length, many in pairs)
+    assert "of" not in source_of("stitches_per_inch", "in").split()
