@@ -58,7 +58,8 @@ def fill(
             grow(ground, cornered if kind.pocket.corner else style, needs) if ground else None
             for kind, ground in zip(kinds, grounds, strict=True)
         ]
-        more, copies = variants_of(copies, [len(cell.groups) if cell else 0 for cell in grown])
+        sizes = [len(cell.groups) if cell else 0 for cell in grown]
+        more, copies = variants_of(copies, sizes) if style.varied else ([], copies)
         for n, variant in more:
             ground = grounds[n]
             grown.append(grow(ground, style, replace(needs, variant=variant)) if ground else None)

@@ -157,6 +157,7 @@ class Style:
     width: of a strip as long as the room is wide, as a share of the room; shortest: strips shorter than this
     share of the room are left to the holes; jump: so does what differs by more from its neighbour, in rooms.
     covers: the flow goes on past the drops in the crooks. partings: how many shapes stand where the flow parts.
+    varied: pockets alike are grown a few times, each a little different.
     """
 
     lean: Lean
@@ -173,6 +174,7 @@ class Style:
     covers: bool = False
     jump: float = 0.35
     partings: int = 1
+    varied: bool = True
 
 
 def grow(ground: Ground, style: Style, needs: Needs) -> Grown:

@@ -173,6 +173,7 @@ STYLE = Style(
     bent=Bent("frond", pointed=True, vein=0.7, plump=0.3, edge=_leaflet),
     covers=True,
     jump=2.0,
+    varied=False,  # Fronds leave holes over half the room where a pocket swings.
 )
 FERN = FillRecord(
     kind="fern",
