@@ -5,6 +5,9 @@ Words of the planner, because pages, chalk steps, hand-out and comparison all sa
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
+
+from planner.border.corners import Ease
 from planner.border.drift import standing
 from planner.border.layout import Layout
 from planner.border.meetings import MEETINGS
@@ -59,7 +62,7 @@ def by_side(words: dict[SideName, str]) -> str:
     }
     if len(alike) == 1 and len(words) == len(SIDES):
         return next(iter(alike))
-    return _listed([f"{one} at the {_named(sides)}" for one, sides in alike.items()])
+    return listed([f"{one} at the {_named(sides)}" for one, sides in alike.items()])
 
 
 def room_and_strip(layout: Layout) -> str:
@@ -73,7 +76,7 @@ def _room(layout: Layout) -> str:
     units, usual, room = layout.plan.units, comfortable_room(layout.plan.fill), layout.room
     if abs(room - usual) < _SEEN_IN:
         return ""
-    touching = touches(layout)
+    touching = touches(chain.ease for chain in layout.own.values())
     why = ", so the circles touch" if touching else ", so that the runs come out right"
     return (
         f"The guide lines are {format_length(room, units)} from the edges instead of "
@@ -81,9 +84,9 @@ def _room(layout: Layout) -> str:
     )
 
 
-def touches(layout: Layout) -> bool:
-    """Whether neighbouring circles touch all round, as far as chalk shows it."""
-    return max(chain.ease.gap for chain in layout.own.values()) < CHALK_IN
+def touches(eases: Iterable[Ease]) -> bool:
+    """Whether neighbouring circles touch on every side, as far as chalk shows it."""
+    return max(ease.gap for ease in eases) < CHALK_IN
 
 
 def _wider(layout: Layout) -> str:
@@ -137,9 +140,10 @@ def _drifts(layout: Layout) -> str:
 def _named(sides: tuple[SideName, ...]) -> str:
     """Some sides in words: ``top and bottom``, ``sides``, ``top and sides``."""
     if {"left", "right"} <= set(sides):
-        return _listed([NAMES[side] for side in sides if side not in ("left", "right")] + ["sides"])
-    return _listed([NAMES[side] for side in sides])
+        return listed([NAMES[side] for side in sides if side not in ("left", "right")] + ["sides"])
+    return listed([NAMES[side] for side in sides])
 
 
-def _listed(words: list[str]) -> str:
+def listed(words: Sequence[str]) -> str:
+    """Words as a sentence tells them: 'rust, gold and green'."""
     return " and ".join(filter(None, (", ".join(words[:-1]), *words[-1:])))

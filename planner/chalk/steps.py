@@ -15,13 +15,12 @@ from planner.border.corners.styles import CORNER_STYLES
 from planner.border.drift import standing
 from planner.border.layout import Layout
 from planner.border.meetings import MEETINGS
-from planner.border.said import rooms_by_side, strip_words
+from planner.border.said import listed, rooms_by_side, strip_words
 from planner.border.spine import Circle
 from planner.chalk.marking import WITHIN_IN, Mark, MarkKind, Reading, SideMarks, mark_size, rounded
+from planner.geometry.arrays import TOUCHING_IN
 from planner.lengths import MARK_IN, finer_length, format_length
 from planner.plan import SIDES, SideName, Units
-
-TOUCHING_IN = 1 / 64  # circles nearer than that touch, to her
 
 Say = Callable[[SideMarks], str]
 
@@ -100,7 +99,7 @@ def has_plus(tables: list[SideMarks]) -> bool:
 
 def sides_words(sides: tuple[SideName, ...]) -> str:
     """``top and bottom``, ``top, right and left``."""
-    return " and ".join(", ".join(sides).rsplit(", ", 1))
+    return listed(sides)
 
 
 def _alike(tables: list[SideMarks], say: Say) -> dict[str, tuple[SideName, ...]]:

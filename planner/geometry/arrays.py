@@ -39,6 +39,7 @@ MEETING_IN = (
 )
 ON_IN = 0.02  # a shape that begins this near a strand begins on it: the width of a thread
 CHALK_IN = 1 / 128  # nearer than this, two chalk lines run into each other
+TOUCHING_IN = 1 / 64  # circles nearer than that touch, to her
 
 
 def largest(rows: Numbers) -> Numbers:

@@ -8,6 +8,7 @@ from itertools import groupby, pairwise
 
 from planner.border.band import CORNERS, next_side
 from planner.border.layout import Layout
+from planner.border.said import listed
 from planner.fills.pocket import Pocket
 from planner.geometry.curves import Point
 from planner.lengths import format_length
@@ -116,7 +117,7 @@ def _range(curls: Sequence[int]) -> str:
             ranges[-1].append(curl)
         else:
             ranges.append([curl])
-    return f"curls {names_in_words([_to(one) for one in ranges])}"
+    return f"curls {listed([_to(one) for one in ranges])}"
 
 
 def _to(curls: Sequence[int]) -> str:
@@ -137,7 +138,7 @@ def order_in_words(plan: Plan, path: StitchPath) -> str:
     on_the_way = any(move.kind == "spine" and move.pocket for move in path.segments)
     if path.spines_come == "after":
         before, spine = threads_before(plan, path)
-        those = names_in_words([thread_name(plan, n) for n in before])
+        those = listed([thread_name(plan, n) for n in before])
         told = f"{those} first, then {thread_name(plan, spine)}, " + (
             "the spines on its way, as the needle first comes along them"
             if on_the_way
@@ -153,12 +154,6 @@ def threads_before(plan: Plan, path: StitchPath) -> tuple[tuple[int, ...], int]:
     """The threads that are stitched before that of the spines, in order; and that of the spines."""
     spine = plan.stitched_with.get("spine", 0)
     return tuple(one.thread for one in path.threads if one.thread < spine), spine
-
-
-def names_in_words(names: Sequence[str]) -> str:
-    """Names as they are told in a sentence: 'rust, gold and green'."""
-    *others, last = names
-    return f"{', '.join(others)} and {last}" if others else last
 
 
 def strips_in_words(path: StitchPath, units: Units) -> list[str]:

@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from planner.border.corners import Ease
+from planner.geometry.arrays import TOUCHING_IN
 from planner.plan import SIDES, Choice, SideName
 from planner.solver.combos import unlike_times
 from planner.solver.weights import UNLIKE_IN
-
-GAP_SEEN_IN = 1 / 64  # circles nearer than that touch, to her
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +47,7 @@ class Proposal:
     @property
     def touches(self) -> bool:
         """Whether its circles touch all round."""
-        return max(ease.gap for ease in self.ease.values()) < GAP_SEEN_IN
+        return max(ease.gap for ease in self.ease.values()) < TOUCHING_IN
 
     @property
     def alike(self) -> bool:

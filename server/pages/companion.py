@@ -69,7 +69,7 @@ def companion_page(
 def _moved(chosen: Chosen, wanted: Wanted, before: str, at: int) -> list[int] | None:
     """What the last drift has moved of what she may have chalked; None where it came from another layout."""
     drifts = chosen.choice.drifts
-    if not drifts:
+    if not (before and drifts):
         return None
     choice = chosen.choice.model_copy(update={"drifts": drifts[:-1]})
     layout = choose(chosen.plan.model_copy(update={"choice": choice})).layout

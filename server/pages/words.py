@@ -8,7 +8,7 @@ from planner.border.corners import Ease
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout
 from planner.border.meetings import MEETINGS
-from planner.border.said import NAMES
+from planner.border.said import NAMES, touches
 from planner.fills.backgrounds import BACKGROUNDS, background_of
 from planner.fills.corner_motifs import CORNER_MOTIFS
 from planner.fills.styles import FILLS
@@ -48,7 +48,7 @@ def circle_in_words(choice: Choice, units: Units) -> str:
 def gap_in_words(eases: Mapping[SideName, Ease], units: Units) -> str:
     """Air between neighbouring circles, the largest of the four sides."""
     gap = max(ease.gap for ease in eases.values())
-    return "touching" if gap < CHALK_IN else f"each {finer_length(gap, units)} apart"
+    return "touching" if touches(eases.values()) else f"each {finer_length(gap, units)} apart"
 
 
 def lift_in_words(eases: Mapping[SideName, Ease], units: Units) -> str:

@@ -88,7 +88,7 @@ def view_of(values: Mapping[str, str]) -> View:
         return replace(_missed(empty, plan), cures=cures, advice=found.advice)
     drawn = _drawn(empty, chosen, picture.fill_from(fill_address(chosen.plan), chosen.layout))
     ways = cards_of(chosen, found.proposals, values)
-    good = touches(chosen.layout) and middles_alike(chosen.layout.choice)
+    good = touches(chain.ease for chain in chosen.layout.own.values()) and middles_alike(chosen.layout.choice)
     offered = found.offer if not good else None
     offer = words.offer_in_words(offered, found.proposals[0], plan.units) if offered else ""
     return replace(drawn, ways=ways, advice=found.advice, offer=offer)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from planner.geometry.arrays import TOUCHING_IN
 from planner.lengths import MM_PER_IN
 from planner.plan import SIDES, Plan
 from planner.solver import propose
 from planner.solver.changes import apply_change
-from planner.solver.proposal import GAP_SEEN_IN
 from planner.solver.touching import touching_widths
 
 PLAN = {
@@ -27,7 +27,7 @@ def test_what_is_marked_touches_and_nothing_else() -> None:
     plan = Plan.model_validate(PLAN)
     marked = touching_widths(plan)
     steps = [6 + n / 8 for n in range(-12, 13)]
-    touching = [width for width in steps if (found := gap(plan, width)) is not None and found < GAP_SEEN_IN]
+    touching = [width for width in steps if (found := gap(plan, width)) is not None and found < TOUCHING_IN]
     assert list(marked) == touching
     assert 0 < len(marked) < len(steps), "the check can fail"
 
