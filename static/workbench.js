@@ -63,6 +63,7 @@ async function ask(question) {
   goOn();
   if (asking) return;
   asking = true;
+  table().setAttribute("aria-busy", "true");
   while (wanted) {
     const now = wanted;
     wanted = null;
@@ -76,6 +77,7 @@ async function ask(question) {
     if (wanted && now.whole) wanted = { ...now, ...wanted, whole: true };
   }
   asking = false;
+  table().removeAttribute("aria-busy");
 }
 
 function rest() {
@@ -83,6 +85,10 @@ function rest() {
     goOn = resolve;
     setTimeout(resolve, PAUSE_MS);
   });
+}
+
+function table() {
+  return document.getElementById("main");
 }
 
 function form() {
@@ -119,7 +125,7 @@ function show(fresh, whole) {
   if (whole) takeForm(fresh.getElementById("measurements"));
   document.body.classList.toggle("stale", fresh.getElementById("run-view").hidden);
   for (const unfolded of document.querySelectorAll("[data-live] details[open]")) {
-    fresh.getElementById(unfolded.id)?.setAttribute("open", "");
+    sameFold(unfolded, fresh)?.setAttribute("open", "");
   }
   for (const part of fresh.querySelectorAll("[data-live]")) {
     const old = document.getElementById(part.id);
@@ -131,7 +137,7 @@ function show(fresh, whole) {
     if (trouble.textContent.trim()) field.setAttribute("aria-invalid", "true");
     else field.removeAttribute("aria-invalid");
   }
-  document.getElementById("main").dataset.stamp = fresh.getElementById("main").dataset.stamp || "";
+  table().dataset.stamp = fresh.getElementById("main").dataset.stamp || "";
   announceFill();
   if (focused && document.activeElement?.id !== focused) document.getElementById(focused)?.focus();
   if (fresh.title) {
@@ -139,6 +145,12 @@ function show(fresh, whole) {
     keepStep(form().toString());
     say(document.querySelector("#spoken h1").textContent);
   }
+}
+
+// A look's variants are the same fold wherever the look comes to stand: it is known by a way that lies in it.
+function sameFold(unfolded, fresh) {
+  const way = unfolded.querySelector("button.way");
+  return way ? fresh.querySelector(`li:has([value="${CSS.escape(way.value)}"]) > details`) : fresh.getElementById(unfolded.id);
 }
 
 function takeForm(fresh) {

@@ -146,6 +146,11 @@ def sound(page: Page) -> None:
     assert page.evaluate(CUT_OFF) == [], page.url
 
 
+def answered(page: Page) -> None:
+    """The workbench has the answer to everything that was asked of it."""
+    expect(page.locator("#main")).not_to_have_attribute("aria-busy", "true")
+
+
 def still(page: Page) -> None:
     """Nothing moves by itself."""
     assert page.evaluate("document.getAnimations().length") == 0, page.url

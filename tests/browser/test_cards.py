@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.hands import faultless, sound
+from tests.browser.hands import answered, faultless, later, sound
 
 pytestmark = pytest.mark.browser
 
@@ -22,6 +22,7 @@ def test_sorting_sifting_and_unfolding(touched: Page) -> None:
     touched.locator("label", has_text="rolling").last.tap()
     expect(touched.get_by_label("rolling")).to_be_checked()
     expect(touched.get_by_role("button", name="Undo")).to_be_disabled()  # looking is no change
+    answered(touched)  # a look that is sifted away would fold its variants with it
     touched.locator("#ways summary").first.tap()
     sound(touched)
     faultless(touched)
@@ -30,6 +31,20 @@ def test_sorting_sifting_and_unfolding(touched: Page) -> None:
     expect(touched.locator("h1")).not_to_have_text(before)
     expect(touched.get_by_label("rolling")).to_be_checked()
     expect(touched.locator(".way[aria-current]")).to_have_count(1)
+
+
+def test_what_she_unfolded_stays_unfolded_where_it_comes_to_stand(touched: Page) -> None:
+    unfolded = touched.locator("#ways li:has(details[open]) button")
+    values = "all => all.map(e => e.value).sort()"
+    touched.locator("#ways summary").first.tap()
+    before = unfolded.evaluate_all(values)
+    for sorting in ("curls", "ease"):
+        with touched.expect_response(lambda answer, by=sorting: f"sort={by}" in answer.url) as answer:
+            touched.get_by_label("Sorted").select_option(sorting)
+        answer.value.finished()
+        later(touched)
+        answered(touched)
+        assert unfolded.evaluate_all(values) == before
 
 
 # The answer to one question has come, but is not read yet: then she ticks something.
