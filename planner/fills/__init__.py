@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from math import inf
 
+from planner.border.band import next_side
 from planner.border.layout import Layout
 from planner.border.room import smallest_feature
 from planner.fills.backgrounds import background_of
@@ -30,13 +31,16 @@ from planner.geometry.curves import Curve
 from planner.geometry.polylines import Polylines
 from planner.plan import SIDES, SideName
 
+_NEAR_BANDS = 3.0  # as far as the first curls of the next side lie, so high the band is
+
 
 def fill(
     layout: Layout, side: SideName | None = None, only: Callable[[Pocket], bool] | None = None
 ) -> FillOfLayout:
     """The fill of a layout: each kind of pocket grown once or in a few variants, copied wherever it comes again.
 
-    side: only this side and its first corner, for its pattern; only: no pocket but these is grown at all.
+    side: only this side and its first corner, for its pattern, with nothing grown that lies far from it; only: no
+    pocket but these is grown at all.
     """
     plan = layout.plan
     style = FILLS[plan.fill.kind].style
@@ -51,6 +55,8 @@ def fill(
     grounds = [k.ground.within(off) if isinstance(k.ground, Ground) else None for k in kinds]
     woven = [_woven(k, needs.room) for k in kinds]
     frames = [s.moved(copy.motion, None) for copy in copies for s in woven[copy.cell]]
+    # Easy-going curls are alike on all sides: what one of them crosses far away counts here too.
+    near = _near(layout, side) if side and layout.corners else None
     own: list[list[tuple[str, tuple[Curve, ...]]]]
     if isinstance(style, Style):
         cornered = replace(style, heart=motif.heart) if motif.heart else style
@@ -60,8 +66,12 @@ def fill(
         ]
         sizes = [len(cell.groups) if cell else 0 for cell in grown]
         more, copies = variants_of(copies, sizes) if style.varied else ([], copies)
+        if near:
+            copies = [copy for copy in copies if near(copy.pocket)]
+        asked = {copy.cell for copy in copies}
+        grown = [cell if n in asked else None for n, cell in enumerate(grown)]
         for n, variant in more:
-            ground = grounds[n]
+            ground = grounds[n] if len(grown) in asked else None
             grown.append(grow(ground, style, replace(needs, variant=variant)) if ground else None)
             kinds.append(kinds[n])
             grounds.append(ground)
@@ -92,6 +102,24 @@ def fill(
     if side:
         copies = [copy for copy in copies if copy.pocket.side == side]
     return FillOfLayout(tuple(cells), tuple(copies))
+
+
+def _near(layout: Layout, side: SideName) -> Callable[[Pocket], bool]:
+    """Whether a pocket is one of a side, or may meet one: of a corner at its ends, or of a curl near these."""
+    band, back = layout.quilt.bands[side], layout.quilt.motion(side).undone()
+    curls = {
+        (one.side, one.run, one.index + 1)
+        for one in layout.circles
+        if back.point(one.circle.centre)[1] < _NEAR_BANDS * band.height
+    }
+    ends = (side, next_side(side))
+
+    def near(pocket: Pocket) -> bool:
+        if pocket.corner:
+            return pocket.side in ends
+        return pocket.side == side or (pocket.side, pocket.run, pocket.curl) in curls
+
+    return near
 
 
 def _woven(pocket: PocketGround, room: float) -> tuple[Shape, ...]:

@@ -7,8 +7,8 @@ from math import ceil
 
 import numpy as np
 
-from planner.geometry.arrays import Numbers
-from planner.geometry.curves import Point
+from planner.geometry.arrays import Indices, Numbers
+from planner.geometry.curves import Arc, Bezier, Curve, Line, Point
 from planner.sheets.drawing import Box, Drawing, Label, Layer, Stroke
 from planner.sheets.text import width
 
@@ -19,23 +19,59 @@ AIR_IN = 0.02  # round words that are set among lines
 POINT = 72.0  # points to the inch
 
 
-def points_along(strokes: Iterable[Stroke]) -> list[Point]:
-    """Points along everything drawn, no farther apart than a cell."""
-    return [
-        curve.point(n / steps)
-        for stroke in strokes
-        for curve in stroke.curves
-        for steps in (max(1, ceil(curve.length / CELL_IN)),)
-        for n in range(steps + 1)
-    ]
+def points_along(strokes: Iterable[Stroke]) -> Numbers:
+    """Points (n, 2) along everything drawn, no farther apart than a cell."""
+    return points_on(curve for stroke in strokes for curve in stroke.curves)
+
+
+def points_on(curves: Iterable[Curve]) -> Numbers:
+    """Points (n, 2) along some curves, their ends included, no farther apart than a cell.
+
+    All curves of a sort at once: a pattern with its fill has tens of thousands. A Bézier curve is no longer than
+    the way along its handles, which is quicker told than its length.
+    """
+    found = [np.zeros((0, 2))]
+    kinds: dict[type[Curve], list[tuple[float, ...]]] = {Line: [], Arc: [], Bezier: []}
+    for curve in curves:
+        kinds[type(curve)].append(_figures(curve))
+    if kinds[Line]:
+        ends = np.array(kinds[Line]).reshape(-1, 2, 2)
+        which, t = _shares(np.hypot(*(ends[:, 1] - ends[:, 0]).T))
+        found.append(ends[which, 0] + t * (ends[which, 1] - ends[which, 0]))
+    if kinds[Arc]:
+        x, y, radius, begin, sweep = np.array(kinds[Arc]).T
+        which, t = _shares(radius * np.abs(sweep))
+        angle = begin[which] + t[:, 0] * sweep[which]
+        out = np.stack((np.cos(angle), np.sin(angle)), axis=1)
+        found.append(np.stack((x, y), axis=1)[which] + radius[which, None] * out)
+    if kinds[Bezier]:
+        handles = np.array(kinds[Bezier]).reshape(-1, 4, 2)
+        which, t = _shares(np.linalg.norm(np.diff(handles, axis=1), axis=2).sum(axis=1))
+        weights = np.concatenate(((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3), axis=1)
+        found.append(np.einsum("nk,nkj->nj", weights, handles[which]))
+    return np.concatenate(found)
+
+
+def _figures(curve: Curve) -> tuple[float, ...]:
+    if isinstance(curve, Arc):
+        return (*curve.centre, curve.radius, curve.begin, curve.sweep)
+    if isinstance(curve, Line):
+        return (*curve.start, *curve.end)
+    return (*curve.p0, *curve.p1, *curve.p2, *curve.p3)
+
+
+def _shares(lengths: Numbers) -> tuple[Indices, Numbers]:
+    """For curves of these lengths: of each of their points the number of its curve (n,), and its share t (n, 1)."""
+    steps = np.maximum(np.ceil(lengths / CELL_IN), 1).astype(np.int64)
+    which = np.repeat(np.arange(len(steps)), steps + 1)
+    first = np.cumsum(steps + 1) - steps - 1
+    return which, ((np.arange(len(which)) - first[which]) / steps[which])[:, None]
 
 
 def points_of(drawing: Drawing) -> Numbers:
     """Points (n, 2) along everything drawn and all over its words, no farther apart than a cell."""
-    points = points_along(drawing.strokes)
-    for label in drawing.labels:
-        points += points_of_label(label)
-    return np.array(points, dtype=float).reshape(-1, 2)
+    words = [np.array(points_of_label(label)) for label in drawing.labels]
+    return np.concatenate((points_along(drawing.strokes), *words))
 
 
 def points_of_label(label: Label) -> list[Point]:
@@ -83,16 +119,25 @@ def free_box(taken: Numbers, wide: float, high: float, near: Point, within: floa
 
     taken: points (n, 2) that must lie outside it. None where there is no such box.
     """
-    reach = within + max(wide, high)
-    here = taken[(np.abs(taken - near) < reach).all(axis=1)]
-    x, y = (near[n] + np.arange(-within, within + FINE_IN, FINE_IN) for n in (0, 1))
-    middles = np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
-    middles = middles[np.hypot(*(middles - near).T) <= within]
-    middles = middles[np.argsort(np.hypot(*(middles - near).T), kind="stable")]
-    for middle in middles:
-        if not ((np.abs(here - middle) < (wide / 2, high / 2)).all(axis=1)).any():
-            return Box(float(middle[0]) - wide / 2, float(middle[1]) - high / 2, wide, high)
-    return None
+    offsets = np.arange(-within, within + FINE_IN, FINE_IN)
+    n = len(offsets)
+    half = np.array((wide, high)) / 2
+    place = taken[(np.abs(taken - near) < within + FINE_IN + half).all(axis=1)] - near
+    # Of the middles tried, a point bars those from low to end in either direction: each is marked at the corners of
+    # what it bars, and running sums tell how many bar a middle.
+    low = np.clip(np.floor((place - half + within) / FINE_IN).astype(int) + 1, 0, n)
+    end = np.clip(np.ceil((place + half + within) / FINE_IN).astype(int), 0, n)
+    marks = np.zeros((n + 1, n + 1), dtype=int)
+    for across, down, way in ((low, low, 1), (end, low, -1), (low, end, -1), (end, end, 1)):
+        np.add.at(marks, (down[:, 1], across[:, 0]), way)
+    barred = marks.cumsum(axis=0).cumsum(axis=1)[:n, :n]
+    away = np.hypot(*np.meshgrid(offsets, offsets))
+    away[(barred > 0) | (away > within)] = np.inf
+    down, across = np.unravel_index(int(np.argmin(away)), away.shape)
+    if np.isinf(away[down, across]):
+        return None
+    x, y = near[0] + float(offsets[across]), near[1] + float(offsets[down])
+    return Box(x - wide / 2, y - high / 2, wide, high)
 
 
 def in_free_paper(

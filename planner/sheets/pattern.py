@@ -9,8 +9,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
-import numpy as np
-
 from planner.border.band import previous_side
 from planner.border.layout import Layout, as_measured
 from planner.border.spine import Circle, Piece
@@ -116,7 +114,7 @@ def _drawing(
         *_spines(side),
         *(_fill(layout, side, end, grow, sew) if grow else []),
     ]
-    taken = np.array(points_along(stroke for stroke in strokes if stroke.layer != "circle"))
+    taken = points_along(stroke for stroke in strokes if stroke.layer != "circle")
     numbers = (_number(text, circle, taken) for text, circle in _numbers(layout, side))
     return Drawing(box, tuple(strokes), (*numbers, *_labels(side, sides)), sides_title(sides))
 

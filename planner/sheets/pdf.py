@@ -9,8 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 from io import BytesIO
+from itertools import groupby
 from math import ceil, cos, pi, sin, tan
 
+from reportlab import rl_config
 from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import Canvas
 
@@ -38,6 +40,9 @@ CHECK_PT = 7.5
 CHECK_WORDS = "#3f7f77"
 QUIET = "#5b6670"
 LANGUAGE = "en"
+rl_config.useA85 = (
+    0  # a PDF may hold any bytes: written out as letters, they are a quarter more, and take a while
+)
 
 
 class Book:
@@ -116,7 +121,8 @@ class Book:
     def stroke(self, curves: Iterable[Curve], pen: Pen, *, fill: str | None = None) -> None:
         """Curves on the page, each beginning where the one before ends."""
         with self.tags.marked("Artifact"):
-            _ink(self.canvas, curves, pen, self.height, fill)
+            _use(self.canvas, pen)
+            _ink(self.canvas, curves, self.height, fill)
 
     def rectangle(self, box: Box, pen: Pen | None = None, fill: str | None = None) -> None:
         """An upright rectangle; inches from the top left corner of the page."""
@@ -210,9 +216,10 @@ class Book:
         width, height = box.width * scale, box.height * scale
         canvas.beginForm(name, 0, 0, width * POINT, height * POINT)
         to_form = Motion(scale, 0, 0, scale, -box.x * scale, -box.y * scale)
-        for stroke in drawing.strokes:
-            pen = replace(stroke.pen, width=stroke.pen.width * ink)
-            _ink(canvas, (_scaled(curve, to_form) for curve in stroke.curves), pen, height)
+        for pen, strokes in groupby(drawing.strokes, key=lambda stroke: stroke.pen):
+            _use(canvas, replace(pen, width=pen.width * ink))
+            for stroke in strokes:
+                _ink(canvas, (_scaled(curve, to_form) for curve in stroke.curves), height)
         for label in drawing.labels:
             x, y = to_form.point(label.at)
             size = label.size * scale * POINT
@@ -251,9 +258,8 @@ def _use(canvas: Canvas, pen: Pen) -> None:
     canvas.setLineJoin(1)
 
 
-def _ink(canvas: Canvas, curves: Iterable[Curve], pen: Pen, height: float, fill: str | None = None) -> None:
-    """Stroke curves given in inches, y down, on a page or form ``height`` inches high."""
-    _use(canvas, pen)
+def _ink(canvas: Canvas, curves: Iterable[Curve], height: float, fill: str | None = None) -> None:
+    """Stroke curves given in inches, y down, on a page or form ``height`` inches high, with the pen in use."""
     path = canvas.beginPath()
     here: Point | None = None
 

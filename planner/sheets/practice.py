@@ -20,7 +20,7 @@ from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Curve, Point
 from planner.plan import SIDES
 from planner.sheets.drawing import Box, Drawing, Label, Layer, Stroke, cross, line
-from planner.sheets.free import in_free_paper, points_along, points_of_label
+from planner.sheets.free import in_free_paper, points_along, points_of_label, points_on
 from planner.stitching.segments import Segment, StitchPath
 
 AROUND_IN = 0.1  # of paper beyond what is drawn
@@ -154,7 +154,7 @@ def _drawing(
     labels: list[Label] = []
     if stage.numbered:
         strokes += [arrow for _, arrow in marks if arrow]
-        labels = _numbers([at for at, _ in marks], np.array(points_along([*strokes, _edge(piece.box)])))
+        labels = _numbers([at for at, _ in marks], points_along([*strokes, _edge(piece.box)]))
         labels = [label for label in labels if _within(label.at, piece.box)]
     return Drawing(piece.box, tuple(strokes), tuple(labels), f"{piece.title}: {stage.title.lower()}")
 
@@ -215,8 +215,7 @@ def _in_order(layout: Layout, piece: _Piece, path: StitchPath) -> Iterator[tuple
 
 def _middle(shape: Shape) -> Point:
     """The middle of a shape's outline: inside it, since none is bent so far."""
-    points = np.array(points_along([Stroke("fill", shape.curves)]))
-    x, y = points.mean(axis=0)
+    x, y = points_on(shape.curves).mean(axis=0)
     return float(x), float(y)
 
 

@@ -11,13 +11,13 @@ from math import hypot, isfinite
 import pytest
 import shapely
 
-from planner.border.layout import Layout, place
+from planner.border.layout import Layout, as_measured, place
 from planner.errors import ChoiceError
 from planner.fills import fill
 from planner.fills.shape import FillOfLayout
 from planner.fills.styles import FILLS
-from planner.plan import SIDES, Choice, Plan
-from planner.solver import propose
+from planner.plan import SIDES, Choice, Plan, SideLengths
+from planner.solver import choose, propose
 from tests import strategies
 
 
@@ -47,6 +47,18 @@ def layout(kind: str) -> Layout:
 @cache
 def filled(kind: str) -> FillOfLayout:
     return fill(layout(kind))
+
+
+@pytest.mark.parametrize("corner", ["mirrored", "turning"])
+def test_the_fill_of_one_side_is_that_of_the_whole_and_grows_no_other(corner: str) -> None:
+    """For its pattern: what lies far from it is not grown, and nothing on it is another for that."""
+    uneven = plan("leaves").model_copy(
+        update={"corner": corner, "sides_in": SideLengths(top=44.25, right=50.0, bottom=44.0, left=49.75)}
+    )
+    here = as_measured(choose(uneven).layout, "left")
+    whole, alone = fill(here), fill(here, "left")
+    assert list(alone.shapes()) == [shape for shape in whole.shapes() if shape.pocket.side == "left"]
+    assert sum(1 for cell in alone.cells if cell.shapes) < 0.8 * sum(1 for cell in whole.cells if cell.shapes)
 
 
 @pytest.mark.parametrize("kind", FILLS)
