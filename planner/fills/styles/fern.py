@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import hypot, radians
+from math import radians
 
 import numpy as np
 
 from planner.fills.growing.bent import Bent
+from planner.fills.growing.contour import as_point
 from planner.fills.growing.flow import Lean
 from planner.fills.growing.gaps import Hole
 from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
-from planner.fills.growing.outline import Outline, across, tapered
+from planner.fills.growing.hearts import SIDES, Heart
+from planner.fills.growing.outline import Outline, across, drawn, tapered
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import bud, curl_axis, small_drop
 from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Arc, Point
-from planner.geometry.polylines import Polylines
+from planner.geometry.polylines import Polylines, even
 from planner.kinds import NeedRange
 
 
@@ -41,7 +43,19 @@ class _Fern:
     roundest: float = 0.84  # Of the way to its base: a hole that a small frond hangs in counts as no rounder.
     bud: float = 0.2  # Of the room: a bud alone is no larger.
     least_width: float = 0.72  # Of the smallest feature, for a half width: its cuts take the rest.
-    heart_head: float = 0.24  # Of the way to the middle.
+    rolled: float = 0.15  # Of the room: in a narrower crozier a spiral would fill it with thread.
+    roll: float = 8.0  # Radians by which that spiral winds: a little more than once.
+    roll_in: float = 0.78  # Of its radius, by which it closes on the way.
+    most_heart: float = 2.5  # Rooms: in a wide circle a fern stays of a size with the fronds.
+    heart_foot: float = -0.6  # How far before the middle its frond begins ...
+    heart_tip: float = 0.7  # How far past the middle its frond reaches ...
+    heart_width: float = 0.17  # ... and how broad it is, by half ...
+    heart_curl: tuple[float, float] = (0.5, 0.02)  # ... where a fiddlehead has its heart ...
+    heart_radius: float = 0.2  # ... how wide it winds about that ...
+    heart_winds: float = 1.5  # ... by so many half turns ...
+    heart_tight: float = 0.55  # ... closing by so much of its width.
+    heart_rise: tuple[tuple[float, float], ...] = ((0.16, -0.72), (0.3, -0.33))  # How it comes there.
+    heart_head: float = 0.09  # Half width of its round end.
 
 
 _FERN = _Fern()
@@ -129,20 +143,49 @@ def _swell(count: int, head: float) -> Numbers:
     return np.asarray(head * (_FERN.neck * np.clip(6 * t, 0, 1) + (1 - _FERN.neck) * t**3.5))
 
 
-def crook_frond(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
-    """A fiddlehead's bud in the wedge between neighbouring curls."""
+def crook_crozier(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
+    """A crozier in the wedge between neighbouring curls, a spiral rolled up in its head if that is large enough."""
     if width[-1] < needs.smallest / 2:
         return None
     whole = tapered(axis, width)
-    return Motif((Outline.of("fiddlehead", whole),), whole)
+    grown = [Outline.of("fiddlehead", whole)]
+    if width[-1] > _FERN.rolled * needs.room:
+        t, ahead = np.linspace(0, 1, 60), axis[-1] - axis[-2]
+        angle = np.arctan2(ahead[1], ahead[0]) + np.pi / 2 - _FERN.roll * t
+        radius = width[-1] * (1 - _FERN.roll_in * t)
+        spiral = axis[-1] + radius[:, None] * np.stack((np.cos(angle), np.sin(angle)), axis=1)
+        rim = drawn(grown, 40).points
+        off = rim[np.argmin(np.hypot(*(rim - spiral[0]).T))] - spiral[0]
+        spiral += off * np.maximum(1 - 4 * t, 0)[:, None]
+        grown.append(Outline.of("stem", spiral, 8, within=True))
+    return Motif(tuple(grown), whole)
 
 
-def heart_frond(base: Point, centre: Point, needs: Needs) -> Motif | None:
-    """A straight frond from the spine past the middle of its circle."""
-    reach = 1.25 * hypot(centre[0] - base[0], centre[1] - base[1])
-    axis = np.array(base) + np.linspace(0, 1.25, _FINE)[:, None] * (np.array(centre) - np.array(base))
-    grown = frond(axis, np.full(_FINE, min(_FERN.heart_head * reach, 0.8 * needs.room)), needs)
-    return Motif(tuple(grown), grown[0].points) if grown else None
+def heart_fern(base: Point, centre: Point, needs: Needs) -> Motif | None:
+    """A young fern in a corner's circle: a frond straight ahead, a fiddlehead uncurling to either side."""
+    heart = Heart.of(base, centre, _FERN.most_heart * needs.room)
+    stem = heart.stem(_FERN.heart_foot)
+    line = Polylines.of([heart.at((0.0, _FERN.heart_foot), (0.0, _FERN.heart_tip))])
+    middle = line.at(np.linspace(0, 1, _FINE)[None] * line.lengths()[0])[0]
+    grown = frond(middle, np.full(_FINE, _FERN.heart_width * heart.size), needs)
+    if not grown:
+        return None
+    grown.insert(0, stem)
+    x, y = _FERN.heart_curl
+    t = np.linspace(0, 1, 60)
+    angle, radius = np.pi * (1 - _FERN.heart_winds * t), _FERN.heart_radius * (1 - _FERN.heart_tight * t)
+    for side in SIDES:
+        rising = heart.way(
+            (0.0, heart.low),
+            *((side * a, b) for a, b in _FERN.heart_rise),
+            (side * (x - _FERN.heart_radius), y),
+        )
+        around = np.stack((side * (x + radius * np.cos(angle)), y + radius * np.sin(angle)), axis=1)
+        winding = heart.at(*map(as_point, around))
+        axis = even(np.concatenate((rising[:-1], winding)), count=90)
+        whole = tapered(axis, _swell(len(axis), _FERN.heart_head * heart.size))
+        grown.append(Outline.of("fiddlehead", whole, 18))
+    return Motif(tuple(grown), np.concatenate([one.points for one in grown if not one.within]))
 
 
 def small_frond(hole: Hole, needs: Needs) -> list[Outline]:
@@ -165,10 +208,10 @@ STYLE = Style(
     shortest=0.35,
     strips=fronds,
     tip=fiddlehead,
-    crook=crook_frond,
+    crook=crook_crozier,
     crook_radius=0.36,
     parting=fronds,
-    heart=heart_frond,
+    heart=heart_fern,
     drop=small_frond,
     bent=Bent("frond", pointed=True, vein=0.7, plump=0.3, edge=_leaflet),
     covers=True,

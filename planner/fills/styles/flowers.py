@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import radians
 
@@ -18,6 +19,9 @@ from planner.fills.styles.leaves import blade, crook_leaf, leaf_and_vein, small_
 from planner.geometry.arrays import MEETING_IN, Numbers
 from planner.geometry.curves import Arc, Point
 from planner.kinds import NeedRange
+
+# Of a leaf that cups a flower: the node of the stem it leaves, radians it goes round, how far off, in radii.
+Cup = tuple[int, float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,9 +63,16 @@ class _Flower:
     spray_width: float = 0.5  # Rooms: a narrower strip cannot hold two berries side by side.
     spray_every: int = 6  # Strips from one spray to the next: leaves between keep berries an accent.
     least_berry: float = 0.08  # Of the room: a smaller berry would be a blot, so a leaf stands there.
-    cup_nodes: tuple[int, int] = (2, 1)  # Of its stem, from which two leaves leave to cup a flower.
-    cup_sweeps: tuple[float, float] = (1.25, -1.25)  # Radians they go round it, on with the stem and back.
-    cup_lies: float = 1.32  # Of the flower's radius: so far from its middle they lie.
+    curl_cups: tuple[Cup, ...] = (
+        (2, 1.25, 1.32),
+        (1, -1.25, 1.32),
+    )  # In a curl two leaves cup it, on with the stem and back.
+    heart_cups: tuple[Cup, ...] = (
+        (2, 1.6, 1.34),
+        (2, -1.6, 1.34),
+        (1, 0.8, 1.96),
+        (1, -0.8, 1.96),
+    )  # In a corner's circle two pairs do.
     cup_width: float = 0.24  # Of that radius: half as wide as the ring they lie in.
     cup_slender: float = 0.2  # Of their length, at most.
     curl_turn: float = 1.9  # Radians by which a stem carries the tail on: a stem is slender and may wind far.
@@ -70,8 +81,8 @@ class _Flower:
     most_curl_radius: float = 0.8  # Of the room: in a wide curl it stays of a size with the leaves.
     parting_radius: float = 0.45  # Of its strip's width: it all but fills its strip from side to side.
     most_parting_radius: float = 0.32  # Of its strip's length: a larger one would leave no stem below it.
-    heart_radius: float = 0.42  # Of the way to the middle: as in a curl.
-    most_heart_radius: float = 0.9  # Of the room: a circle's heart is the place for the largest flower.
+    heart_radius: float = 0.42  # Of the way to the middle: two pairs of leaves stand round it.
+    most_heart_radius: float = 1.1  # Of the room: a circle's heart is the place for the largest flower.
 
 
 _FLOWER = _Flower()
@@ -150,7 +161,7 @@ def _rim(centre: Numbers, radius: float, towards: Numbers) -> Numbers:
     return np.asarray(centre + radius * np.stack((np.cos(angle), np.sin(angle)), axis=1))
 
 
-def flower(stem: Numbers, radius: float, needs: Needs, *, cupped: bool = False) -> Motif:
+def flower(stem: Numbers, radius: float, needs: Needs, cups: Sequence[Cup] = ()) -> Motif:
     """A flower on its stem (n, 2) that ends in the flower's middle: one ring of petals or two, and its eye.
 
     The stem ends in the valley between two petals; from there the second ring is reached and left, and from that
@@ -176,22 +187,22 @@ def flower(stem: Numbers, radius: float, needs: Needs, *, cupped: bool = False) 
             Outline("flower", _way(foot, ball[0]), _IN_NODES, within=True),
             Outline("eye", ball, _BALL_NODES, within=True),
         ]
-    cups = _cups(stem_outline, centre, radius, needs) if cupped else []
-    guard = np.concatenate((stalk, *(cup.points for cup in cups), stalk[-1:], petals))
-    return Motif((outlines[0], *cups, *outlines[1:]), guard)
+    leaves = _cups(stem_outline, centre, radius, needs, cups)
+    guard = np.concatenate((stalk, *(leaf.points for leaf in leaves), stalk[-1:], petals))
+    return Motif((outlines[0], *leaves, *outlines[1:]), guard)
 
 
-def _cups(stem: Outline, centre: Numbers, radius: float, needs: Needs) -> list[Outline]:
-    """Two leaves that cup a flower, one to each side, from two nodes of its stem."""
+def _cups(stem: Outline, centre: Numbers, radius: float, needs: Needs, cups: Sequence[Cup]) -> list[Outline]:
+    """Leaves that cup a flower, each from a node of its stem."""
     foot_on = stem.points[stem.nodes] - centre
     found = []
-    for node, sweep in zip(_FLOWER.cup_nodes, _FLOWER.cup_sweeps, strict=True):
+    for node, sweep, far in cups:
         x, y = foot_on[node]
         begin, away = np.arctan2(y, x), float(np.hypot(x, y))
         turn = foot_on[node + 1, 1] * x - foot_on[node + 1, 0] * y
         t = np.linspace(0, 1, 49)
-        angle = begin + np.sign(turn) * sweep * t
-        lies = _FLOWER.cup_lies * radius
+        angle = begin + np.copysign(1.0, turn) * sweep * t
+        lies = far * radius
         reach = lies + (away - lies) * (1 - t) ** 2
         axis = centre + reach[:, None] * np.stack((np.cos(angle), np.sin(angle)), axis=1)
         length = float(np.hypot(*np.diff(axis, axis=0).T).sum())
@@ -240,7 +251,7 @@ def flower_in_the_curl(tail: Arc, needs: Needs) -> Motif | None:
     """The tail's line carried on as a stem into the heart of its curl, with a flower on it."""
     radius = min(_FLOWER.curl_radius * tail.radius, _FLOWER.most_curl_radius * needs.room)
     axis = curl_axis(tail, _FLOWER.curl_turn, _FLOWER.curl_reach, needs)
-    return flower(axis, radius, needs, cupped=True)
+    return flower(axis, radius, needs, _FLOWER.curl_cups)
 
 
 def parting_flower(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
@@ -260,11 +271,11 @@ def parting_flower(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
 
 
 def heart_flower(base: Point, centre: Point, needs: Needs) -> Motif | None:
-    """A flower on a straight stem in the middle of its circle."""
+    """A flower on a straight stem in the middle of its circle, cupped by leaves in pairs."""
     axis = np.array(base) + np.linspace(0, 1, 50)[:, None] * (np.array(centre) - np.array(base))
     reach = float(np.linalg.norm(axis[-1] - axis[0]))
     radius = min(_FLOWER.heart_radius * reach, _FLOWER.most_heart_radius * needs.room)
-    return flower(axis, radius, needs)
+    return flower(axis, radius, needs, _FLOWER.heart_cups)
 
 
 STYLE = Style(

@@ -12,6 +12,7 @@ from planner.fills.growing.bent import Bent
 from planner.fills.growing.flow import Lean
 from planner.fills.growing.gaps import Hole
 from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
+from planner.fills.growing.hearts import SIDES, Heart
 from planner.fills.growing.outline import Outline, across
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis, small_drop
@@ -49,8 +50,18 @@ class _Holly:
     curl_reach: float = 1.02  # Of the radius: a point looks centred only when it goes a little past.
     curl_width: float = 0.2  # Of the tail's radius: a half width that leaves air inside the curl.
     most_curl_width: float = 0.38  # Of the room: in a wide curl it stays of a size with the other leaves.
-    heart_reach: float = 1.2  # Of the way to the middle: a point looks centred only when it goes past.
-    heart_width: float = 0.2  # Of its length.
+    least_berry: float = 1.05  # Smallest features: few curves draw a circle a little short of its radius.
+    most_sprig: float = 2.5  # Rooms: in a wide circle a sprig's leaves stay of a size with the others.
+    sprig_leaves: tuple[float, ...] = (-0.62, -0.22)  # Where a sprig's pairs of leaves leave its stem ...
+    sprig_ends: tuple[tuple[float, float], ...] = ((0.66, -0.56), (0.8, -0.06))  # ... and end.
+    sprig_widths: tuple[float, ...] = (0.14, 0.17)  # Half widths: the pair ahead is the larger.
+    sprig_bow: float = 0.75  # Of the way ahead before a leaf bends aside.
+    sprig_berries: tuple[tuple[float, float], ...] = (
+        (0.0, 0.34),
+        (-0.16, 0.16),
+        (0.16, 0.16),
+    )  # Where three berries have their middles.
+    sprig_berry: float = 0.12  # Of the size: the largest of three.
 
 
 _HOLLY = _Holly()
@@ -129,7 +140,7 @@ def berries(strip: FlowStrips, needs: Needs) -> list[Outline]:
     radius = min(
         _HOLLY.berry * needs.room, _HOLLY.most_berry * float(strip.width[0]), 0.14 * float(strip.length[0])
     )
-    if 2 * _HOLLY.beside * radius < 1.05 * needs.smallest:
+    if 2 * _HOLLY.beside * radius < _HOLLY.least_berry * needs.smallest:
         return []
     line = Polylines.of(strip.points(np.full((1, 60), 0.5), np.linspace(0, 1, 60)[None]))
     length = float(line.lengths()[0])
@@ -201,13 +212,25 @@ def parting_leaf(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     return prickly(strips)
 
 
-def heart_leaf(base: Point, centre: Point, needs: Needs) -> Motif | None:
-    """A straight leaf from the spine to past the middle of its circle."""
-    axis = np.array(base) + np.linspace(0, _HOLLY.heart_reach, 50)[:, None] * (
-        np.array(centre) - np.array(base)
-    )
-    reach = float(np.linalg.norm(axis[-1] - axis[0]))
-    return along_axis(axis, min(_HOLLY.heart_width * reach, 0.5 * needs.room))
+def heart_sprig(base: Point, centre: Point, needs: Needs) -> Motif | None:
+    """A sprig in a corner's circle: leaves in pairs on a straight stem, and ahead of them three berries."""
+    heart = Heart.of(base, centre, _HOLLY.most_sprig * needs.room)
+    fork = _HOLLY.sprig_leaves[-1]
+    grown = [heart.stem(*_HOLLY.sprig_leaves)]
+    for y, (x, up), half in zip(_HOLLY.sprig_leaves, _HOLLY.sprig_ends, _HOLLY.sprig_widths, strict=True):
+        for side in SIDES:
+            axis = heart.way((0.0, y), (side * 0.5 * x, y + _HOLLY.sprig_bow * (up - y)), (side * x, up))
+            grown += along_axis(axis, half * heart.size).outlines
+    radius = _HOLLY.sprig_berry * heart.size
+    if 2 * _HOLLY.beside * radius > _HOLLY.least_berry * needs.smallest:
+        for (x, y), share in zip(_HOLLY.sprig_berries, (1.0, _HOLLY.beside, _HOLLY.beside), strict=True):
+            way = heart.way((0.0, fork), (0.2 * x, 0.5 * (fork + y)), (x, y))
+            branch = way[np.hypot(*(way - way[-1]).T) > share * radius]
+            grown += [
+                Outline.of("stem", branch, 2),
+                _ball(branch[-1], way[-1] - branch[-1], share * radius),
+            ]
+    return Motif(tuple(grown), np.concatenate([one.points for one in grown if not one.within]))
 
 
 def berry(hole: Hole, needs: Needs) -> list[Outline]:
@@ -226,7 +249,7 @@ STYLE = Style(
     crook=crook_leaf,
     crook_radius=0.36,
     parting=parting_leaf,
-    heart=heart_leaf,
+    heart=heart_sprig,
     drop=berry,
     bent=Bent("leaf", pointed=True, vein=0.6, edge=_hollow),
     covers=True,

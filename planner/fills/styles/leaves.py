@@ -11,6 +11,7 @@ from planner.fills.growing.bent import Bent
 from planner.fills.growing.flow import Lean
 from planner.fills.growing.gaps import Hole
 from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
+from planner.fills.growing.hearts import SIDES, Heart
 from planner.fills.growing.outline import Outline, across
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis
@@ -49,9 +50,11 @@ class _Leaf:
         0.84  # Radius of a hole, at most this share of the way to its middle: or it had no base.
     )
     plump: float = 0.29  # Half width of a leaf in a hole, at most this share of its length: or it was square.
-    heart_reach: float = 1.2  # Of the way to the middle: a point looks centred only when it goes past.
-    heart_width: float = 0.25  # Of its length: a straight leaf half as wide as long fills a round place.
-    most_heart_width: float = 0.6  # Of the room: in a wide circle it stays of a size with the other leaves.
+    most_spray: float = 2.5  # Rooms: in a wide circle a spray's leaves stay of a size with the others.
+    spray_leaves: tuple[float, ...] = (-0.6, -0.25, 0.08)  # Where a spray's leaves leave its stem ...
+    spray_ends: tuple[tuple[float, float], ...] = ((0.68, -0.3), (0.58, 0.36), (0.0, 0.8))  # ... and end.
+    spray_widths: tuple[float, ...] = (0.14, 0.145, 0.16)  # Half widths: slender enough to be laurel.
+    spray_bow: float = 0.62  # Of the way aside before a leaf bends ahead.
 
 
 _LEAF = _Leaf()
@@ -119,12 +122,17 @@ def parting_leaf(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     return leaves(strips, needs)
 
 
-def heart_leaf(base: Point, centre: Point, needs: Needs) -> Motif | None:
-    """A straight leaf from the spine to past the middle of its circle."""
-    t = np.linspace(0, _LEAF.heart_reach, 50)[:, None]
-    axis = np.array(base) + t * (np.array(centre) - np.array(base))
-    reach = float(np.linalg.norm(axis[-1] - axis[0]))
-    return blade(axis, min(_LEAF.heart_width * reach, _LEAF.most_heart_width * needs.room), "leaf", needs)
+def heart_spray(base: Point, centre: Point, needs: Needs) -> Motif | None:
+    """A spray in a corner's circle: a leaf ahead on a straight stem, and leaves in pairs beside it."""
+    heart = Heart.of(base, centre, _LEAF.most_spray * needs.room)
+    stem = heart.stem(*_LEAF.spray_leaves)
+    wide = heart.size * np.array(_LEAF.spray_widths)
+    grown = [stem]
+    for y, (x, up), half in zip(_LEAF.spray_leaves, _LEAF.spray_ends, wide.tolist(), strict=True):
+        for side in SIDES if x else SIDES[:1]:
+            axis = heart.way((0.0, y), (side * x * _LEAF.spray_bow, y + 0.4 * (up - y)), (side * x, up))
+            grown += blade(axis, half, "leaf", needs).outlines
+    return Motif(tuple(grown), np.concatenate([one.points for one in grown if not one.within]))
 
 
 def small_leaf(hole: Hole, needs: Needs, kind: str = "leaf") -> list[Outline]:
@@ -157,7 +165,7 @@ STYLE = Style(
     crook_radius=0.36,
     parting=parting_leaf,
     partings=3,
-    heart=heart_leaf,
+    heart=heart_spray,
     drop=small_leaf,
     covers=True,
     jump=2.0,

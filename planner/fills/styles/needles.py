@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import radians
+from math import radians, sqrt
 
 import numpy as np
 import shapely
 
 from planner.fills.growing.bent import Bent
+from planner.fills.growing.contour import as_point
 from planner.fills.growing.flow import LEVELS, Lean
 from planner.fills.growing.gaps import Hole
 from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
+from planner.fills.growing.hearts import SIDES, Heart
 from planner.fills.growing.outline import Outline, drawn, tapered
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis
@@ -46,9 +48,15 @@ class _Needle:
     parting_head: float = 0.42  # Of the strip's width: nearly half, since a cone may fill where flow parts.
     most_parting_head: float = 0.3  # Of the strip's length: a plumper cone would be a ball.
     parting_end_in: float = 0.02  # Left free beyond its head, so that it does not touch what it faces.
-    heart_head: float = 0.3  # Of its reach: a straight cone may be plumper than a curled one.
-    most_heart_head: float = 0.7  # Of the room: in a wide circle it stays of a size with the others.
-    heart_swell: float = 0.9  # Exponent of its width: nearly straight-sided, since nothing bends it.
+    most_heart: float = 4.0  # Rooms: in a wide circle crossed cones stay of a size with the others.
+    heart_apart: float = 0.15  # Crossed cones' stems leave the spine so far from the miter ...
+    heart_cross: float = -0.72  # ... cross so far before the middle ...
+    heart_neck: float = 0.45  # ... and go on by this share of their way to there ...
+    heart_bend: float = 0.6  # ... to the cones, which go on so before they bend ...
+    heart_end: tuple[float, float] = (0.36, 0.3)  # ... to where its head lies: all shares of their size.
+    heart_between: float = 0.5  # A needle between them goes so far past the middle ...
+    heart_needle: float = 0.055  # ... and is so wide, by half.
+    heart_head: float = 0.21  # Of that size: half as wide as a cone of a wreath is long.
 
 
 _NEEDLE = _Needle()
@@ -160,13 +168,28 @@ def parting_cone(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     return found
 
 
-def heart_cone(base: Point, centre: Point, needs: Needs) -> Motif | None:
-    """A cone from the spine to the middle of its circle."""
-    t = np.linspace(0, 1, 50)
-    axis = np.array(base) + t[:, None] * (np.array(centre) - np.array(base))
-    reach = float(np.linalg.norm(axis[-1] - axis[0]))
-    head = min(_NEEDLE.heart_head * reach, _NEEDLE.most_heart_head * needs.room)
-    return cone(axis, head * t**_NEEDLE.heart_swell, needs)
+def crossed_cones(base: Point, centre: Point, needs: Needs) -> Motif | None:
+    """Two cones in a corner's circle, on stems that cross, and a needle between them.
+
+    The second stem is stitched up to the first, and on from it.
+    """
+    heart = Heart.of(base, centre, _NEEDLE.most_heart * needs.room)
+    cross = np.array((0.0, _NEEDLE.heart_cross))
+    grown: list[Outline] = []
+    for side in SIDES:
+        foot = np.array((-side * _NEEDLE.heart_apart, -sqrt(heart.low**2 - _NEEDLE.heart_apart**2)))
+        neck = cross + _NEEDLE.heart_neck * (cross - foot)
+        end = np.array(_NEEDLE.heart_end) * (side, 1)
+        axis = heart.way(*map(as_point, (neck, neck + _NEEDLE.heart_bend * (cross - foot), end)))
+        head = heart.size * _NEEDLE.heart_head
+        hung = cone(axis, head * np.linspace(0, 1, len(axis)), needs)
+        if not hung:
+            return None
+        stems = (heart.way(as_point(foot), as_point(cross)), heart.way(as_point(cross), as_point(neck)))
+        grown += [*(Outline.of("stem", one, 2) for one in stems), *hung.outlines]
+    between = heart.way(as_point(cross), (0.0, _NEEDLE.heart_between))
+    grown += blade(between, heart.size * _NEEDLE.heart_needle, "needle", needs).outlines[:1]
+    return Motif(tuple(grown), np.concatenate([one.points for one in grown if not one.within]))
 
 
 def small_needle(hole: Hole, needs: Needs) -> list[Outline]:
@@ -183,7 +206,7 @@ STYLE = Style(
     crook=cone,
     crook_radius=0.42,
     parting=parting_cone,
-    heart=heart_cone,
+    heart=crossed_cones,
     drop=small_needle,
     covers=True,
     jump=2.0,
