@@ -109,12 +109,14 @@ class Middles(Part):
 class Drift(Part):
     """Where she stood off her place: at a curl of a side, counted from its corner, too far along by so many inches.
 
-    Below nought: not far enough. The rest of the run is spread anew from there.
+    Below nought: not far enough. The rest of the run is spread anew from there. from_far_end: counted, and chalked,
+    from the other end of a side along which one run goes.
     """
 
     side: SideName
     curl: Annotated[int, Field(strict=True, ge=1, le=1000)]
     by_in: Annotated[float, Field(strict=True, ge=-12, le=12, allow_inf_nan=False)]
+    from_far_end: Annotated[bool, Field(strict=True)] = False
 
 
 class Choice(Part):

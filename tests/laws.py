@@ -123,6 +123,10 @@ def landing_error(plan: Plan, choice: Choice, band: Band, chain: Chain, *, drawn
     last, half = chain.circles[-1], band.span / 2
     facing = 2 * (half - last.centre[0]) - 2 * last.radius  # clear between the two last circles
     if plan.corner != "mirrored":
+        if any(
+            d.side == band.side and d.from_far_end for d in choice.drifts
+        ):  # it is chalked towards the near one
+            return _apart(chain.circles[0], chain.near) - chain.ease.gap
         return _apart(last, chain.far) - chain.ease.gap
     if choice.meeting == "butted":
         return facing - chain.ease.gap

@@ -7,8 +7,10 @@ lift first, then gap, as in ``run``. From the last chalked centre (u_n, h_n) on,
     sqrt((2r + gap)² − (h − h_n)²) + (N − 1)·p + M = what is left to the end,
 
 h the depth of the next row, N the circles to come, M what the meeting (or the far corner) takes. All in inches.
-Both halves of a mirrored side are spread alike, so that its middle stays its middle. A drift at or before the curl
-of an earlier one takes its place, with the share of it that this curl has: she reads from the places it gave.
+Both halves of a mirrored side are spread alike, so that its middle stays its middle. A side that one run goes
+along looks alike from either end: chalked from its far end it is turned over, spread, and turned back. A drift at
+or before the curl of an earlier one takes its place, with the share of it that this curl has: she reads from the
+places it gave.
 """
 
 from __future__ import annotations
@@ -25,6 +27,7 @@ from planner.border.band import Band
 from planner.border.corners import Ease
 from planner.border.spine import Circle, Row
 from planner.geometry.arrays import ROUNDING_IN
+from planner.geometry.curves import Motion
 from planner.plan import Choice, Drift, Plan, SideName
 
 _HALVINGS = 60  # of an ease below an inch: far below a rounding error of the whole run
@@ -114,10 +117,17 @@ def drifted(
 ) -> tuple[tuple[Circle, ...], Ease] | None:
     """A side's row of circles after all her drifts on it, and the ease of what is still to be chalked.
 
-    None where a drift cannot be: more curls than there are, curls that would overlap, a rest that does not land.
+    None where a drift cannot be: more curls than there are, curls that would overlap, a rest that does not land,
+    one end chalked and then the other.
     """
     circles, done = list(row), 0
-    for drift in standing(choice.drifts, band.side):
+    drifts = standing(choice.drifts, band.side)
+    if len({drift.from_far_end for drift in drifts}) > 1:
+        return None
+    over = Motion(-1, 0, 0, 1, band.span, 0) if drifts and drifts[0].from_far_end else None
+    if over:
+        circles = [circle.moved(over) for circle in reversed(circles)]
+    for drift in drifts:
         if not done < drift.curl < len(circles):
             return None
         chalked = _chalked(circles, done, drift)
@@ -128,6 +138,8 @@ def drifted(
         if found is None:
             return None
         ease, circles, done = found, [*chalked, *rest.circles(found)], drift.curl
+    if over:
+        circles = [circle.moved(over) for circle in reversed(circles)]
     return tuple(circles), ease
 
 

@@ -12,9 +12,9 @@ from planner.border.drift import standing
 from planner.border.layout import Layout
 from planner.border.meetings import MEETINGS
 from planner.border.room import comfortable_room
-from planner.geometry.arrays import CHALK_IN, ROUNDING_IN
+from planner.geometry.arrays import ROUNDING_IN, TOUCHING_IN
 from planner.lengths import format_length
-from planner.plan import SIDES, SideName
+from planner.plan import SIDES, Drift, SideName
 
 _SEEN_IN = 1 / 32  # lengths nearer to each other than that read alike
 NAMES: dict[SideName, str] = {"top": "top", "right": "right side", "bottom": "bottom", "left": "left side"}
@@ -85,8 +85,13 @@ def _room(layout: Layout) -> str:
 
 
 def touches(eases: Iterable[Ease]) -> bool:
-    """Whether neighbouring circles touch on every side, as far as chalk shows it."""
-    return max(ease.gap for ease in eases) < CHALK_IN
+    """Whether neighbouring circles touch on every side, to her."""
+    return touch(max(ease.gap for ease in eases))
+
+
+def touch(gap: float) -> bool:
+    """Whether circles with so much air between them touch, to her: every page, sheet and figure asks here."""
+    return gap <= TOUCHING_IN
 
 
 def _wider(layout: Layout) -> str:
@@ -128,13 +133,18 @@ def _drifts(layout: Layout) -> str:
     """Where she stood off, and the rest was spread anew."""
     units = layout.plan.units
     told = [
-        f"the {NAMES[one.side]} from curl {one.curl} on, which stood {format_length(abs(one.by_in), units)} "
+        f"the {NAMES[one.side]} from {curl_words(one)} on, which stood {format_length(abs(one.by_in), units)} "
         f"{'too far along' if one.by_in > 0 else 'short'}"
         for side in SIDES
         for one in standing(layout.choice.drifts, side)
         if abs(one.by_in) > ROUNDING_IN
     ]
     return f"Spread anew: {'; '.join(told)}." if told else ""
+
+
+def curl_words(drift: Drift) -> str:
+    """``curl 7``, ``curl 7 counted from your left``: facing the quilt, a run begins at her right."""
+    return f"curl {drift.curl}" + (" counted from your left" if drift.from_far_end else "")
 
 
 def _named(sides: tuple[SideName, ...]) -> str:

@@ -15,10 +15,9 @@ from planner.border.corners.styles import CORNER_STYLES
 from planner.border.drift import standing
 from planner.border.layout import Layout
 from planner.border.meetings import MEETINGS
-from planner.border.said import listed, rooms_by_side, strip_words
+from planner.border.said import listed, rooms_by_side, strip_words, touch
 from planner.border.spine import Circle
 from planner.chalk.marking import WITHIN_IN, Mark, MarkKind, Reading, SideMarks, mark_size, rounded
-from planner.geometry.arrays import TOUCHING_IN
 from planner.lengths import MARK_IN, finer_length, format_length
 from planner.plan import SIDES, SideName, Units
 
@@ -244,7 +243,7 @@ def _each(layout: Layout, tables: list[SideMarks]) -> str:
         "They stand in two rows by turns.",
         lambda table: _rows(layout, table),
     )
-    touching = all(_largest_gap(table) <= TOUCHING_IN for table in tables)
+    touching = all(touch(_largest_gap(table)) for table in tables)
     joined = "." if touching else "; a short line joins two that do not touch."
     return (
         f"Read each centre from {_datum(tables[0])}, never from the last circle. {rows} Each turns the other way "
@@ -272,8 +271,13 @@ def _rows(layout: Layout, table: SideMarks) -> str:
 
 def _neighbours(layout: Layout, table: SideMarks) -> str:
     """How neighbours stand: on each stretch of its own, where a side was spread anew."""
-    circles = table.measured.runs[0].circles
-    turns = [drift.curl for drift in standing(layout.choice.drifts, table.sides[0])]
+    circles, drifts = table.measured.runs[0].circles, standing(layout.choice.drifts, table.sides[0])
+    counted_from_far = len(table.measured.runs) == 1 and not table.stance.left_handed
+    if counted_from_far:
+        circles = circles[::-1]
+    turns = sorted(
+        d.curl if d.from_far_end == counted_from_far else len(circles) + 1 - d.curl for d in drifts
+    )
     stretches: list[tuple[str, int, int]] = []  # in words, with the first and the last curl of a stretch
     for low, high in pairwise([1, *turns, len(circles)]):
         if low < high:
@@ -293,7 +297,7 @@ def _spaced(one: Circle, other: Circle, units: Units) -> str:
     """How far a circle stands from its neighbour."""
     apart = dist(one.centre, other.centre)
     gap = apart - one.radius - other.radius
-    joined = f"neighbours {finer_length(gap, units)} apart" if gap > TOUCHING_IN else "neighbours touching"
+    joined = "neighbours touching" if touch(gap) else f"neighbours {finer_length(gap, units)} apart"
     return f"{joined}, {format_length(apart, units)} from centre to centre"
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from contextlib import suppress
 
+from planner.border.corners.styles import CORNER_STYLES
 from planner.border.drift import standing
 from planner.border.layout import Layout, place
 from planner.errors import ChoiceError, PlanError
@@ -41,6 +42,18 @@ def _with(choice: Choice, drift: Drift) -> Choice:
 
 def _check(layout: Layout, drift: Drift) -> None:
     """Raises DriftError for a curl that is not there, or no drift at all."""
+    if not CORNER_STYLES[layout.plan.corner].spreads:
+        raise DriftError(
+            "The curls of this border stand as they come, and cannot be spread anew.",
+            field="curl",
+            cure="Brush out to where you stood right, and chalk on from there as the sheet says.",
+        )
+    if any(one.from_far_end != drift.from_far_end for one in standing(layout.choice.drifts, drift.side)):
+        raise DriftError(
+            f"The {drift.side} side is spread anew already, as chalked from its other end.",
+            field="curl",
+            cure="Chalk on from there with the readings that begin at that end, and report it from those.",
+        )
     most = len(layout.own[drift.side].circles) - 1
     if drift.curl > most:
         raise DriftError(
@@ -63,7 +76,7 @@ def _refused(plan: Plan, choice: Choice, drift: Drift) -> DriftError:
     done = last_chalked(choice, drift)
     for curl in range(drift.curl - 1, done, -1):
         share = (curl - done) / (drift.curl - done)
-        back = Drift(side=drift.side, curl=curl, by_in=drift.by_in * share)
+        back = drift.model_copy(update={"curl": curl, "by_in": drift.by_in * share})
         with suppress(ChoiceError):
             place(plan, _with(choice, back))  # asked first, because it is quick
             place_lawful(plan, _with(choice, back))

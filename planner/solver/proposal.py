@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from planner.border.corners import Ease
-from planner.geometry.arrays import TOUCHING_IN
+from planner.border.said import touches
 from planner.plan import SIDES, Choice, SideName
 from planner.solver.combos import unlike_times
 from planner.solver.weights import UNLIKE_IN
@@ -47,7 +47,7 @@ class Proposal:
     @property
     def touches(self) -> bool:
         """Whether its circles touch all round."""
-        return max(ease.gap for ease in self.ease.values()) < TOUCHING_IN
+        return touches(self.ease.values())
 
     @property
     def alike(self) -> bool:

@@ -12,6 +12,7 @@ from fastapi.responses import HTMLResponse
 from markupsafe import Markup
 from starlette.concurrency import run_in_threadpool
 
+from planner.border.said import touch
 from planner.errors import PlanError
 from planner.lengths import finer_length, format_length, mark_at_most
 from planner.pictures.card import card_picture
@@ -147,8 +148,8 @@ def better_in_words(now: Proposal | None, then: Proposal, units: Units) -> str:
     found = []
     gap, its = (max(ease.gap for ease in one.ease.values()) for one in (now, then))
     if its < gap - SEEN_IN:
-        touch = "touch" if its < SEEN_IN else f"stand {finer_length(its, units)} apart"
-        found.append(f"the circles {touch}, where they now stand {finer_length(gap, units)} apart")
+        stand = "touch" if touch(its) else f"stand {finer_length(its, units)} apart"
+        found.append(f"the circles {stand}, where they now stand {finer_length(gap, units)} apart")
     if then.reach < now.reach - SEEN_REACH_IN:
         found.append(
             f"plumes to {format_length(then.reach, units)} fill it, now {format_length(now.reach, units)}"

@@ -71,6 +71,8 @@ def _moved(chosen: Chosen, wanted: Wanted, before: str, at: int) -> list[int] | 
     drifts = chosen.choice.drifts
     if not (before and drifts):
         return None
+    if not chosen.layout.mirrored and drifts[-1].from_far_end == wanted.left:
+        return None  # read from the other end now, the circles have other numbers
     choice = chosen.choice.model_copy(update={"drifts": drifts[:-1]})
     layout = choose(chosen.plan.model_copy(update={"choice": choice})).layout
     was, now = (to_chalk(side_marks(one, wanted.stance)) for one in (layout, chosen.layout))

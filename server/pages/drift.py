@@ -10,6 +10,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from starlette.concurrency import run_in_threadpool
 
 from planner.border.drift import standing
+from planner.border.said import curl_words
 from planner.errors import PlanError
 from planner.lengths import parse_length
 from planner.plan import SIDES, Drift, Plan, SideName
@@ -60,15 +61,9 @@ async def spread(
 
 def _spread(request: Request, plan_id: str, plan: Plan, wanted: Wanted, texts: dict[str, str]) -> Response:
     chosen = choose(plan)
-    drift = _drift_of(chosen.plan, texts)
-    if not chosen.layout.mirrored and not wanted.left:
-        raise DriftError(  # her curl 4 is not the run's: these readings number it from its other end
-            "On this border one run goes all along each side, and only what is chalked from the raw corner at your "
-            "right can be kept.",
-            cure="Chalk this side with the left-handed readings, which begin there, and report it from those; or "
-            "brush out to where you stood right and chalk on as the sheet says.",
-            field="curl",
-        )
+    # Facing the quilt a run begins at her right: numbered all along from her left, a side begins at its far end.
+    far = not chosen.layout.mirrored and not wanted.left
+    drift = _drift_of(chosen.plan, texts).model_copy(update={"from_far_end": far})
     after = spread_anew(chosen.plan, chosen.choice, drift)
     there, kept = _kept(request, plan_id, plan.model_copy(update={"choice": after.choice}))
     asked = urlencode({**dict(_held(wanted)), "before": chosen.layout.stamp, "at": _panel(texts), **kept})
@@ -125,7 +120,9 @@ def _page(
         here=f"/plans/{quote(plan_id)}/companion" + (f"?{held}" if held else ""),
         action=f"/plans/{quote(plan_id)}/drift" + (f"?{held}" if held else ""),
         mirrored=chosen.layout.mirrored,
-        earlier=[(side, one.curl) for side in SIDES for one in standing(chosen.choice.drifts, side)[-1:]],
+        earlier=[
+            (side, curl_words(one)) for side in SIDES for one in standing(chosen.choice.drifts, side)[-1:]
+        ],
         versions="" if plan_id.startswith(CARRIED) else f"/plans/{quote(plan_id)}/versions",
         stamp=chosen.layout.stamp,
     )

@@ -171,7 +171,7 @@ def choice_text(choice: Choice) -> str:
     corner = "" if choice.corner_diameter_in is None else repr(choice.corner_diameter_in)
     diameters = f"{corner},{choice.run_diameter_in!r}"
     text = f"{diameters},{choice.meeting or ''},{choice.middle_in!r},{counts}"
-    drifts = "_".join(f"{one.side}-{one.curl}-{one.by_in!r}" for one in choice.drifts)
+    drifts = "_".join(map(_drift_text, choice.drifts))
     if choice.room_in is None:
         return f"{text},,0.0,,{drifts}" if drifts else text
     middles = "_".join(repr(choice.middle_of(side)) for side in SIDES) if choice.middles_in else ""
@@ -203,9 +203,14 @@ def choice_from(text: str) -> Choice | None:
         return None
 
 
+def _drift_text(drift: Drift) -> str:
+    return f"{drift.side}-{'far' if drift.from_far_end else ''}{drift.curl}-{drift.by_in!r}"
+
+
 def _drift_from(text: str) -> Drift:
     side, curl, by = text.split("-", 2)
-    return Drift.model_validate({"side": side, "curl": int(curl), "by_in": float(by)})
+    far, curl = curl.startswith("far"), curl.removeprefix("far")
+    return Drift.model_validate({"side": side, "curl": int(curl), "by_in": float(by), "from_far_end": far})
 
 
 def in_units(values: Mapping[str, str], units: Units) -> dict[str, str]:

@@ -8,6 +8,7 @@ from typing import Literal
 from fastapi.responses import HTMLResponse
 
 from planner.border.drift import standing
+from planner.border.said import curl_words
 from planner.plan import SIDES, Plan
 from server.html import render
 from server.pages.forms import LABELS, values_of
@@ -48,7 +49,7 @@ def drifts_since(base: Plan, plan: Plan) -> str:
     was, now = (one.choice.drifts if one.choice else () for one in (base, plan))
     if now[: len(was)] != was:
         return ""
-    return ", ".join(f"{one.side} spread anew from curl {one.curl}" for one in now[len(was) :])
+    return ", ".join(f"{one.side} spread anew from {curl_words(one)}" for one in now[len(was) :])
 
 
 def differences(one: Plan, other: Plan) -> list[Difference]:
@@ -74,7 +75,11 @@ def _choice(plan: Plan) -> str:
         counts_in_words(plan, choice),
         circle_in_words(choice, plan.units),
         middle_in_words(choice),
-        *(f"{side} spread anew from curl {d.curl}" for side in SIDES for d in standing(choice.drifts, side)),
+        *(
+            f"{side} spread anew from {curl_words(d)}"
+            for side in SIDES
+            for d in standing(choice.drifts, side)
+        ),
     ]
     return ", ".join(told)
 

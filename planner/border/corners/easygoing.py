@@ -326,4 +326,5 @@ EASY_GOING = CornerStyle(
     chains=chains,
     strict=False,
     large_circle=False,
+    spreads=False,
 )

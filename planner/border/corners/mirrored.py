@@ -66,6 +66,8 @@ def _chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
     run_circles, p = circles(band, choice, ease, k)
     if any(drift.side == band.side for drift in choice.drifts):
         end = to_middle(half_of(choice.meeting), band, choice)
+        if any(drift.from_far_end for drift in choice.drifts):
+            return None  # each half is a run of its own, from its own corner
         anew = drifted(plan, choice, band, run_circles, ease, band.span / 2, end)
         if anew is None:
             return None

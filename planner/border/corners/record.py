@@ -19,6 +19,7 @@ class CornerStyle:
     meets: both runs leave a corner alike and meet in the middle of the side; otherwise one run goes round the
     quilt. strict: the steps of a side are all alike, so that its ease is one root; otherwise its chains wander,
     and are landed and measured one by one.
+    spreads: a run of it can be spread anew where she stood off.
     large_circle: a circle larger than those of the runs, or as large, stands in each corner.
     chains: for each side that lands, the chain of circles in band coordinates and the ease it took.
     """
@@ -31,6 +32,7 @@ class CornerStyle:
     meets: bool = False
     strict: bool = True
     large_circle: bool = True
+    spreads: bool = True
 
 
 ALL_ROUND = "Go on from curl to curl along the side and round the next corner, all round the quilt."

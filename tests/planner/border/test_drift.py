@@ -63,12 +63,16 @@ def test_landing_exact_again_and_the_first_circles_untouched(data: st.DataObject
     before = place(plan, choice)
     curl = data.draw(st.integers(1, len(before.own[side].circles) - 1))
     by_in = data.draw(st.floats(-0.2, 0.4))
+    far = plan.corner == "turning" and data.draw(st.booleans())
     try:
-        layout = spread_anew(plan, choice, Drift(side=side, curl=curl, by_in=by_in))
+        layout = spread_anew(plan, choice, Drift(side=side, curl=curl, by_in=by_in, from_far_end=far))
     except DriftError:
         assume(False)
     lawful(layout)
     was, now = row(before, side), row(layout, side)
+    if far:
+        span = layout.quilt.own[side].span
+        was, now = ([(span - u, h) for u, h in reversed(one)] for one in (was, now))
     assert len(was) == len(now)
     for i, (planned, chalked) in enumerate(zip(was[:curl], now[:curl], strict=True)):
         assert chalked[1] == planned[1]

@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from io import BytesIO
 
 import pytest
 from pypdf import PdfReader
 
+from planner.border.corners import Ease
 from planner.border.layout import place
 from planner.border.said import by_side, room_and_strip, said_of
+from planner.border.spine import Circle
 from planner.chalk.marking import Stance, side_marks
-from planner.chalk.steps import steps
+from planner.chalk.steps import _spaced, steps
+from planner.demo import demo_plan
 from planner.errors import PlanError
 from planner.lengths import format_length
 from planner.plan import SIDES, Fill
 from planner.sheets.paper import paper
 from planner.sheets.pattern import patterns
 from planner.sheets.pattern_pdf import pattern_pdf
-from planner.solver import choose
+from planner.solver import choose, propose
+from server.pages.words import headline
 from tests.landing_shares import TINS, quilts
 from tests.planner.border.test_strip import wide_bed
 
@@ -81,3 +86,16 @@ def test_chalk_and_pattern_say_room_and_strip(corner: str) -> None:
         BytesIO(pattern_pdf(layout, patterns(layout, side="top"), paper("roll", 36)))
     ).pages
     assert room_and_strip(layout) in " ".join(cover.extract_text().split())
+
+
+@pytest.mark.parametrize(("gap", "touching"), [(1 / 100, True), (1 / 64, True), (1 / 50, False)])
+def test_whether_circles_touch_has_one_answer(gap: float, touching: bool) -> None:
+    """Between a chalk line and a mark of her ruler: the heading, the proposals and the chalk sheet say the same."""
+    chosen = choose(demo_plan())
+    eases = dict.fromkeys(SIDES, Ease(0.0, gap))
+    assert ("touching" in headline(chosen.plan, chosen.choice, eases)) is touching
+    proposal = replace(propose(chosen.plan).proposals[0], ease=eases)
+    assert proposal.touches is touching
+    r = 2.0
+    apart = [Circle((n * (2 * r + gap), 0.0), r, "inner", 1) for n in (0, 1)]
+    assert _spaced(apart[0], apart[1], "in").startswith("neighbours touching") is touching

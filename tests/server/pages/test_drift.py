@@ -6,6 +6,7 @@ from collections.abc import Callable
 from urllib.parse import urlsplit
 
 import httpx
+import pytest
 
 from planner.demo import demo_plan
 from planner.plan import Drift
@@ -70,15 +71,28 @@ def test_what_cannot_be_spread_is_said_with_a_button_that_works(ask: Ask) -> Non
     assert answer.status_code == 303
 
 
-def test_where_the_readings_count_from_the_other_end_nothing_is_spread_wrongly(ask: Ask) -> None:
-    """A turning side is numbered through from her left, its run from her right."""
-    plan = demo_plan().model_copy(update={"choice": None, "corner": "turning", "meeting": "any"})
-    there = f"/plans/{pack(choose(plan).plan)}/drift"
-    page = ask("POST", there, data=SLIGHT | {"curl": "4"})
+def test_a_turning_side_keeps_what_is_chalked_from_the_end_at_which_her_readings_begin(ask: Ask) -> None:
+    """It is numbered through from her left, its run from her right; left-handed readings from her right."""
+    update = {"choice": None, "corner": "turning", "meeting": "any", "cut_own": True}
+    plan = choose(demo_plan().model_copy(update=update)).plan
+    there = f"/plans/{pack(plan)}/drift"
+    for query, far in (("", True), ("?left=1", False)):
+        answer = ask("POST", there + query, data=SLIGHT | {"curl": "4"})
+        assert answer.status_code == 303, answer.text
+        after = unpack(urlsplit(answer.headers["location"]).path.split("/")[2])
+        before, now = (choose(one).layout.own["top"].circles for one in (plan, after))
+        end, other = (slice(None, -5, -1), 1) if far else (slice(0, 4), -1)
+        off = [b.centre[0] - a.centre[0] for a, b in zip(before[end], now[end], strict=True)]
+        assert off == pytest.approx([-other * n / 64 for n in (1, 2, 3, 4)])
+        page = ask("GET", answer.headers["location"]).text
+        assert "The top side is spread anew: curls 5 to " in page
+
+
+def test_easy_going_curls_are_not_said_to_be_spread_anew(ask: Ask) -> None:
+    plan = demo_plan().model_copy(update={"choice": None, "corner": "easy_going", "meeting": "any"})
+    page = ask("POST", f"/plans/{pack(choose(plan).plan)}/drift", data=SLIGHT)
     assert page.status_code == 422
-    assert "from the raw corner at your right" in page.text
-    from_there = ask("POST", f"{there}?left=1", data=SLIGHT | {"curl": "4"})
-    assert "from the raw corner at your right" not in from_there.text
+    assert "cannot be spread anew" in page.text
 
 
 def test_what_she_mistypes_is_said_at_its_field(ask: Ask) -> None:
@@ -90,7 +104,10 @@ def test_what_she_mistypes_is_said_at_its_field(ask: Ask) -> None:
 
 def test_a_form_carries_the_drifts() -> None:
     assert PLAN.choice is not None
-    drifts = (Drift(side="top", curl=7, by_in=1 / 16), Drift(side="left", curl=2, by_in=-0.01))
+    drifts = (
+        Drift(side="top", curl=7, by_in=1 / 16),
+        Drift(side="left", curl=2, by_in=-0.01, from_far_end=True),
+    )
     choice = PLAN.choice.model_copy(update={"drifts": drifts})
     assert choice_from(choice_text(choice)) == choice
     assert choice_from(choice_text(PLAN.choice)) == PLAN.choice
