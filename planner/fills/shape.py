@@ -5,15 +5,15 @@ The curls of a run repeat, so a cell is grown once and copied by rigid motions. 
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import groupby
 from math import hypot
 
 from planner.fills.pocket import Pocket
 from planner.geometry.arrays import SAME_IN
 from planner.geometry.curves import Curve, Motion, Point
-from planner.geometry.svg import number, whole_path
+from planner.geometry.svg import number, whole_paths
 
 PER_IN = 1000  # cells are drawn in thousandths of an inch
 
@@ -92,25 +92,24 @@ class FillOfLayout:
                 yield shape.moved(copy.motion, copy.pocket)
 
     def svg_defs(self, prefix: str = "cell") -> str:
-        """One SVG group a cell, a path for each stretch of shapes of one kind; goes into <defs>.
+        """One SVG group a cell, a path for all shapes of one kind; goes into <defs>.
 
         In thousandths of an inch; so is the width of their strokes.
         """
-        return "".join(
-            f'<g id="{prefix}{i}">'
-            + "".join(
-                f'<path class="{kind}" d="{"".join(whole_path(s.curves, PER_IN) for s in same)}"/>'
-                for kind, same in groupby(cell.shapes, key=lambda s: s.kind)
-            )
-            + "</g>"
-            for i, cell in enumerate(self.cells)
-        )
+        return "".join(f'<g id="{prefix}{i}">{_drawn(cell)}</g>' for i, cell in enumerate(self.cells))
 
     def svg_uses(self, prefix: str = "cell") -> str:
         """The copies as <use> elements, in quilt coordinates."""
         return "".join(
             f'<use href="#{prefix}{c.cell}" transform="matrix({_matrix(c.motion)})"/>' for c in self.copies
         )
+
+
+def _drawn(cell: Cell) -> str:
+    alike: defaultdict[str, list[tuple[Curve, ...]]] = defaultdict(list)
+    for shape in cell.shapes:
+        alike[shape.kind].append(shape.curves)
+    return "".join(f'<path class="{kind}" d="{whole_paths(c, PER_IN)}"/>' for kind, c in alike.items())
 
 
 def _matrix(m: Motion) -> str:

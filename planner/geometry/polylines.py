@@ -97,6 +97,11 @@ class Polylines:
         """Each as a geometry. Shape (m,)."""
         return np.atleast_1d(np.asarray(shapely.linestrings(self.points, indices=self.owner)))
 
+    def segments(self) -> Numbers:
+        """All their straight pieces as geometries, one after the other."""
+        begin = np.delete(np.arange(len(self.points)), self.last)
+        return np.asarray(shapely.linestrings(np.stack((self.points[begin], self.points[begin + 1]), axis=1)))
+
     def polygons(self) -> Numbers:
         """The cloth that each encloses as a geometry. Shape (m,)."""
         return np.atleast_1d(

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from math import ceil, hypot, pi
 
 from planner.geometry.arrays import ROUNDING, SAME_IN
-from planner.geometry.curves import Arc, Bezier, Curve, Point
+from planner.geometry.curves import Arc, Bezier, Curve, Point, as_arc
 
 _HALF_TURN = pi + ROUNDING  # an SVG arc over more than a half turn would need its large-arc flag
 # Near a half turn the ends of an arc hardly say how it bulges: rounded to whole units it would bulge wrongly.
@@ -75,24 +75,57 @@ def whole_path(curves: Iterable[Curve], per_in: int) -> str:
     Each step is from the last rounded point, so that rounding never adds up. Where a curve goes on as the one
     before it ended, to such a unit, its first handle goes without saying.
     """
-    text, said, here = "", "", (0, 0)
-    on: tuple[int, int] | None = None  # from the last handle to the point it leads to
-    for step in _steps(curves, _QUARTER_TURN):
-        ways = [v - w for p in step.points for v, w in zip(_whole(p, per_in), here, strict=True)]
-        command, values = step.command.lower(), ways
-        if command == "m":
-            command, ways = "M", list(_whole(step.points[0], per_in))
-            values, here = ways, (0, 0)
-        elif command == "a":
-            # A radius too small for its ends is made to fit by the reader: half a circle to the last digit.
-            radius = 1 if step.half else round(step.radius * per_in)
-            values = [radius, radius, 0, 0, step.clockwise, *ways]
-        elif command == "c" and on and max(abs(ways[0] - on[0]), abs(ways[1] - on[1])) <= 1:
-            command, values = "s", ways[2:]
-        text += (command if command != said else "") + _numbers(values)
-        on = (ways[4] - ways[2], ways[5] - ways[3]) if step.command == "C" else None
-        said, here = command, (here[0] + ways[-2], here[1] + ways[-1])
+    return whole_paths([curves], per_in)
+
+
+def whole_paths(lines: Iterable[Iterable[Curve]], per_in: int) -> str:
+    """The same of several lines, as one path: each begins so far from where the one before it ended.
+
+    A circle in two halves is drawn in one stroke, from its top: all but a unit of it, which is far less than its
+    thread is wide.
+    """
+    text, here = "", (0, 0)
+    for line in lines:
+        curves = tuple(line)
+        circle = _circle(curves)
+        if circle:
+            (x, y), radius = _whole(circle.centre, per_in), round(circle.radius * per_in)
+            text += f"{_move((x, y - radius), here, text)}a{radius} {radius} 0 1 0 1 0"
+            here = (x + 1, y - radius)
+            continue
+        said = ""
+        on: tuple[int, int] | None = None  # from the last handle to the point it leads to
+        for step in _steps(curves, _QUARTER_TURN):
+            if step.command == "M":
+                begin = _whole(step.points[0], per_in)
+                text += _move(begin, here, text)
+                said, here, on = "m", begin, None
+                continue
+            ways = [v - w for p in step.points for v, w in zip(_whole(p, per_in), here, strict=True)]
+            command, values = step.command.lower(), ways
+            if command == "a":
+                # A radius too small for its ends is made to fit by the reader: half a circle to the last digit.
+                radius = 1 if step.half else round(step.radius * per_in)
+                values = [radius, radius, 0, 0, step.clockwise, *ways]
+            elif command == "c" and on and max(abs(ways[0] - on[0]), abs(ways[1] - on[1])) <= 1:
+                command, values = "s", ways[2:]
+            text += (command if command != said else "") + _numbers(values)
+            on = (ways[4] - ways[2], ways[5] - ways[3]) if step.command == "C" else None
+            said, here = command, (here[0] + ways[-2], here[1] + ways[-1])
     return text
+
+
+def _circle(curves: Sequence[Curve]) -> Arc | None:
+    """The first half of a circle that is drawn in two."""
+    if len(curves) != 2 or not all(isinstance(c, Arc) and abs(abs(c.sweep) - pi) < ROUNDING for c in curves):
+        return None
+    one, other = as_arc(curves[0]), as_arc(curves[1])
+    return one if hypot(other.end[0] - one.start[0], other.end[1] - one.start[1]) < SAME_IN else None
+
+
+def _move(to: tuple[int, int], here: tuple[int, int], before: str) -> str:
+    """A move: where nothing was drawn before it, from the origin."""
+    return ("m" if before else "M") + _numbers((to[0] - here[0], to[1] - here[1])).lstrip()
 
 
 def _whole(point: Point, per_in: int) -> tuple[int, int]:

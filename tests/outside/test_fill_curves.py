@@ -14,8 +14,8 @@ from scipy.integrate import quad
 from planner.border.layout import place
 from planner.fills import fill
 from planner.fills.shape import PER_IN
-from planner.geometry.curves import Arc, Bezier, Curve
-from planner.geometry.svg import svg_path, whole_path
+from planner.geometry.curves import Arc, Bezier, Curve, Line
+from planner.geometry.svg import svg_path, whole_path, whole_paths
 from planner.plan import SIDES, Plan
 from planner.solver import propose
 
@@ -52,6 +52,17 @@ def test_two_halves_are_a_circle_in_whole_numbers_too(
     off = [abs(drawn.point(t) / PER_IN - complex(*centre)) - radius for t in (0.1, 0.3, 0.5, 0.6, 0.9)]
     assert max(map(abs, off)) < 2e-3
     assert drawn.length() / PER_IN == pytest.approx(2 * pi * radius, abs=0.01)
+
+
+def test_lines_in_one_path_lie_where_they_do_alone() -> None:
+    """Each begins so far from where the one before it ended, circles too."""
+    circle = (Arc((0.4, 0.3), 0.1, 1.0, pi), Arc((0.4, 0.3), 0.1, 1.0 + pi, pi))
+    lines = [(Line((0.123, -1), (0.5, 0.2)),), circle, (Line((-2, 3), (-2.5, 3.25)),), circle]
+    drawn = svgpathtools.parse_path(whole_paths(lines, PER_IN)).continuous_subpaths()
+    alone = [svgpathtools.parse_path(whole_path(line, PER_IN)) for line in lines]
+    assert len(drawn) == len(alone)
+    for one, other in zip(drawn, alone, strict=True):
+        assert max(abs(one.point(t) - other.point(t)) for t in (0, 0.3, 0.6, 1)) < 1e-6
 
 
 def test_length_of_a_plume_like_curve() -> None:
@@ -110,9 +121,10 @@ def test_the_picture_of_a_fill_shows_its_shapes(kind: str) -> None:
     cells = re.findall("<g id=.*?</g>", grown.svg_defs())
     assert len(cells) == len(grown.cells)
     for cell, group in zip(grown.cells, cells, strict=True):
-        paths = "".join(re.findall(' d="(.*?)"', group))
-        shown = [part for path in paths.split("M") if path for part in svgpathtools.parse_path("M" + path)]
-        curves = [part for shape in cell.shapes for curve in shape.curves for part in drawn_as(curve)]
+        paths = re.findall('class="(.*?)" d="(.*?)"', group)
+        shown = [part for _, path in paths for part in svgpathtools.parse_path(path)]
+        alike = [shape for kind, _ in paths for shape in cell.shapes if shape.kind == kind]
+        curves = [part for shape in alike for curve in shape.curves for part in drawn_as(curve)]
         assert len(shown) == len(curves)
         for part, curve in zip(shown, curves, strict=True):
             for t in (0, 0.5, 1):

@@ -13,17 +13,16 @@ from itertools import pairwise
 
 import numpy as np
 import shapely
-from shapely.geometry.base import BaseGeometry
 
 from planner.fills.backgrounds.record import BackgroundRecord, Lines
 from planner.fills.growing.contour import as_point
 from planner.fills.growing.finish import Settled
 from planner.fills.growing.grow import Ground, Needs, Place
-from planner.fills.growing.outline import Drawn, Outline, across, curves_through
+from planner.fills.growing.outline import Outline, across, curves_through
 from planner.fills.record import ThreadFigures
-from planner.geometry.arrays import NOUGHT, SAME, SAME_IN, Numbers
+from planner.geometry.arrays import COARSE_CHORD_IN, DIGITS, NOUGHT, SAME, SAME_IN, Numbers
 from planner.geometry.curves import Curve, Line
-from planner.geometry.polylines import even
+from planner.geometry.polylines import Polylines, even
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +41,7 @@ class _EchoLine:
 
 _LOOK = _EchoLine()
 _POINT_IN = 0.02  # along a line, where it is looked at
+_QUARTER = 16  # chords of a quarter of a turn: they stray from a round of 1/4 in by 3e-4 in
 _OFF_ENDS = 14  # points: no step leads out to the end of a line
 
 
@@ -51,19 +51,14 @@ def echo_line(pockets: Settled, grounds: Sequence[Ground | None], needs: Needs) 
     for n, (pocket, ground) in enumerate(zip(pockets.cells, grounds, strict=True)):
         lines: Lines = []
         if pocket and ground:
-            own = pockets.shapes[n]
-            spine = shapely.LineString(pocket.contour.point)
-            stitched = shapely.union_all([*own.fine.linestrings(), spine])
-            cloth = [*_cloth(own), *_cloth(pockets.near(n, [pocket.domain])), spine]
+            own, spine = pockets.shapes[n], Polylines.of([pocket.contour.point])
+            near = pockets.near(n, [pocket.domain])
+            every = Polylines.joined((own.rough, near.rough, spine)).linestrings()
+            stitched = Polylines.joined((own.fine, spine)).segments()
             for path in _paths(ground, step):
-                line = _beyond(path, _ways(path, ground), cloth, step)
+                line = _beyond(path, _ways(path, ground), every, step)
                 lines += _begun(line, stitched, step)
         yield lines
-
-
-def _cloth(shapes: Drawn) -> Iterator[BaseGeometry]:
-    yield from shapely.make_valid(shapes.cloth.chosen(~shapes.open_).polygons())
-    yield from shapes.rough.linestrings()
 
 
 def _paths(ground: Ground, step: float) -> Iterator[Numbers]:
@@ -125,13 +120,16 @@ def _ways(path: Numbers, ground: Ground) -> Numbers:
     return np.array([np.sum(list(_planes(point, ground)), axis=0) for point in path])
 
 
-def _beyond(path: Numbers, out: Numbers, cloth: Sequence[BaseGeometry], step: float) -> Numbers:
-    """The line along an edge of the ground (n, 2)."""
+def _beyond(path: Numbers, out: Numbers, stitched: Numbers, step: float) -> Numbers:
+    """The line along an edge of the ground (n, 2). stitched: all lines about it (geometries).
+
+    Rounds as wide as these leave cloth bare within large shapes, but that is not where the longest line runs.
+    """
     low = shapely.LineString(path - _LOOK.deepest * step * out)
-    near = [one for one in cloth if one.distance(low) < 2 * step]
+    near = shapely.simplify(stitched[shapely.dwithin(stitched, low, 2 * step)], COARSE_CHORD_IN)
     hollow, passed = _LOOK.hollow * step, path[[0, -1]] - _LOOK.head * step * out[[0, -1]]
-    rounds = shapely.buffer([*near, low, *map(shapely.Point, passed)], step + hollow, quad_segs=32)
-    grown = shapely.buffer(shapely.union_all(rounds), -hollow, quad_segs=32)
+    rounds = shapely.buffer([*near, low, *map(shapely.Point, passed)], step + hollow, quad_segs=_QUARTER)
+    grown = shapely.buffer(shapely.union_all(rounds), -hollow, quad_segs=_QUARTER)
     strip = shapely.Polygon(
         np.concatenate((path - (_LOOK.deepest - 0.5) * step * out, (path + 1.5 * step * out)[::-1]))
     )
@@ -143,22 +141,30 @@ def _beyond(path: Numbers, out: Numbers, cloth: Sequence[BaseGeometry], step: fl
     return np.concatenate((ends[:1], line[1:-1], ends[1:]))
 
 
-def _begun(line: Numbers, stitched: BaseGeometry, step: float) -> Iterator[tuple[Curve, ...]]:
+def _begun(line: Numbers, stitched: Numbers, step: float) -> Iterator[tuple[Curve, ...]]:
     """A line in parts, with the steps that lead out to it and back, one near each of its ends.
 
-    So the needle goes along it once, and comes back as it fills the pocket.
+    So the needle goes along it once, and comes back as it fills the pocket. stitched: all that is, piece by piece
+    (geometries).
     """
     points = even(line, _POINT_IN)
     off = min(_OFF_ENDS, len(points) // 3)
     there, square = points[off:-off], across(points)[off:-off]
-    rays = shapely.linestrings(np.stack((there, there - _LOOK.longest * step * square), axis=1))
-    hits = np.asarray(shapely.intersection(rays, stitched))
-    some = np.flatnonzero(~shapely.is_empty(hits))
-    if not len(some):
+    rays = np.asarray(shapely.linestrings(np.stack((there, there - _LOOK.longest * step * square), axis=1)))
+    on = np.asarray(shapely.points(there))
+    tree = shapely.STRtree(stitched)
+    ray, hit = tree.query(rays, predicate="intersects")
+    if not len(ray):
         return
-    feet = shapely.get_coordinates(shapely.shortest_line(shapely.points(there[some]), hits[some]))[1::2]
-    far = np.hypot(*(feet - there[some]).T)
-    hidden = shapely.distance(stitched, shapely.points(there[some])) - _LOOK.steep * far
+    feet = shapely.get_coordinates(
+        shapely.shortest_line(on[ray], shapely.intersection(rays[ray], stitched[hit]))
+    )[1::2]
+    far = np.hypot(*(feet - there[ray]).T)
+    order = np.lexsort((far.round(DIGITS), ray))
+    some, first = np.unique(ray[order], return_index=True)
+    feet, far = feet[order[first]], far[order[first]]
+    free = tree.query_nearest(on[some], return_distance=True, all_matches=False)[1]
+    hidden = free - _LOOK.steep * far
     along = some / len(there)
     low, high = (
         int(np.argmax(hidden - _LOOK.near * step * np.abs(along - end) * len(there) * _POINT_IN))

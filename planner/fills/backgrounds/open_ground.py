@@ -18,7 +18,7 @@ from planner.geometry.curves import Motion
 from planner.geometry.polylines import moved
 
 STEP_IN = 0.03  # along lines and edges: a circle of 1/16 in that rolls over them sinks in by 0.002 in
-_EVERY = 2  # of the points along lines are feet
+_EVERY = 3  # of the points along lines are feet
 _AHEAD = 3  # points from its foot on it is seen to which side a shape rises
 _BESIDE_IN = 0.015  # so far beside a line it is asked whether cloth of a shape lies there
 

@@ -41,7 +41,7 @@ class _Pebbling:
 
 _LOOK = _Pebbling()
 _AROUND = np.linspace(0, 2 * pi, _LOOK.feet + 2)[1:-1]
-_A_FEW = 48  # feet looked at together
+_A_FEW = 8  # feet looked at together
 _TIDIED = 32  # after so many pebbles the feet where none can stand any more are left out
 
 
