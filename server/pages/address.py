@@ -55,7 +55,7 @@ def query_of(plan: Plan) -> dict[str, str]:
 
 def origin(texts: Mapping[str, str]) -> dict[str, str]:
     """Which saved plan an address is about, so that a save after the way back is its next version."""
-    return {name: texts[name] for name in ("plan", "version") if texts.get(name)}
+    return {name: texts[name] for name in ("plan", "version", "onto") if texts.get(name)}
 
 
 def under(prefix: str, texts: Mapping[str, str]) -> dict[str, str]:

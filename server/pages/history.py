@@ -61,13 +61,21 @@ def versions(
 
 @router.get("/plans/{plan_id}/compare")
 def compare(
-    plan_id: AllViewable, store: AStore, visitor: AVisitor, one: Number, other: Number
+    plan_id: AllViewable,
+    store: AStore,
+    visitor: AVisitor,
+    one: Number,
+    other: Annotated[int | None, Query(ge=1, le=2**31 - 1)] = None,
+    mine: bool = False,
 ) -> HTMLResponse:
-    """Two versions beside each other."""
+    """Two versions beside each other: with the plan as it is now where no other is named.
+
+    mine: the first is what she was about to save when somebody else had saved; until she has made it the plan.
+    """
     left, right = store.load(plan_id, one), store.load(plan_id, other)
-    return two_versions_page(
-        left, right, store.load(plan_id).version, visitor.may(store, plan_id) in ("edit", "own")
-    )
+    second = mine and left.why == "aside" and right.base != left.version
+    may_change = visitor.may(store, plan_id) in ("edit", "own")
+    return two_versions_page(left, right, store.load(plan_id).version, may_change, second)
 
 
 @router.post("/plans/{plan_id}/restore")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Query, Request
@@ -16,7 +15,6 @@ from server.access.rights import (
     AVisitor,
     Viewable,
     Which,
-    editable,
     give,
     hold,
     look,
@@ -25,14 +23,17 @@ from server.access.rights import (
 )
 from server.pages import forms
 from server.pages.savebar import SaveBar, differs, savebar_of
-from server.pages.two_versions import conflict_page
 from server.pages.workbench_page import workbench_page
 from server.solving import layout_ready, proposals_ready
 from server.store.database import StorageTrouble
-from server.store.versions import Conflict, Store
+from server.store.versions import Conflict, Store, copy_of
 
 router = APIRouter(include_in_schema=False)
 MOST_FIELDS = 200
+KEPT = {
+    "link": "This link was stopped. Your work is kept as a plan of your own.",
+    "bin": "That plan is in the bin. Your work is kept as a plan of its own.",
+}
 
 
 @router.get("/plans/{plan_id}")
@@ -43,8 +44,12 @@ async def open_plan(
     visitor: AVisitor,
     version: Which = None,
     key: Annotated[str, Query(max_length=100)] = "",
+    kept: Annotated[str, Query(max_length=10)] = "",
 ) -> Response:
-    """A saved plan on the workbench. A link's key goes onto the browser's ring and out of the address."""
+    """A saved plan on the workbench. A link's key goes onto the browser's ring and out of the address.
+
+    kept: why what she was about to save elsewhere is kept here instead (KEPT).
+    """
     if key and not visitor.owner:
         shown = await run_in_threadpool(store.keyring.opens, plan_id, key=key)
         one = f"?version={max(shown.versions)}" if shown and shown.versions else ""
@@ -56,7 +61,7 @@ async def open_plan(
             pass  # nothing can be kept just now, but the key in the address opens the plan all the same
     saved = await run_in_threadpool(look, plan_id, store, visitor, version)
     opens = await run_in_threadpool(opened, plan_id, store, visitor)
-    savebar = SaveBar(plan_id, saved.version, saved.head, opens)
+    savebar = SaveBar(plan_id, saved.version, saved.head, saved.head, opens, word=KEPT.get(kept, ""))
     await proposals_ready(request, saved.plan)
     return await run_in_threadpool(workbench_page, forms.values_of(saved.plan), savebar=savebar)
 
@@ -74,35 +79,37 @@ async def form_texts(request: Request) -> dict[str, str]:
 @router.post("/plans")
 def save(request: Request, store: AStore, values: Annotated[dict[str, str], Depends(form_texts)]) -> Response:
     """Save what lies on the workbench: as the next version of its plan, or as a plan of its own."""
-    savebar = None if values.get("as") == "another" else savebar_of(request, values)
+    another = values.get("as") == "another" or not values.get("plan")
+    savebar = None if another else savebar_of(request, values)
     plan = forms.read(values).plan
     if plan is None:
         return workbench_page(values, savebar=savebar, status=422)
     plan = settled(plan)
-    if savebar is None or savebar.may == "view":
+    if another:
         return _save_new(request, store, plan)
-    editable(savebar.plan_id, store, visitor_of(request))
-    onto, stored = _onto(values), store.load(savebar.plan_id, savebar.version)
-    if onto and not differs(plan, stored.plan):
+    if savebar is None or savebar.may == "view":
+        return _save_new(request, store, copy_of(plan), kept=_lost(request, store, values["plan"]))
+    here = f"/plans/{savebar.plan_id}"
+    stored = store.load(savebar.plan_id, savebar.version)
+    if savebar.older and not savebar.overtaken and not differs(plan, stored.plan):
         store.restore(savebar.plan_id, savebar.version)
-        return RedirectResponse(f"/plans/{savebar.plan_id}", 303)
+        return RedirectResponse(here, 303)
+    tagged = plan.model_copy(update={"tags": stored.plan.tags})
     try:
-        store.save(
-            savebar.plan_id, plan.model_copy(update={"tags": stored.plan.tags}), onto or savebar.version
-        )
+        store.save(savebar.plan_id, tagged, savebar.version, onto=savebar.onto)
     except Conflict as conflict:
-        return conflict_page(conflict)
-    return RedirectResponse(f"/plans/{savebar.plan_id}", 303)
+        return RedirectResponse(f"{here}/compare?one={conflict.mine.version}&mine=1", 303)
+    return RedirectResponse(here, 303)
 
 
-def _onto(values: Mapping[str, str]) -> int | None:
-    """The version that she saw as the plan while an older one lay before her: hers comes after it."""
-    onto = values.get("onto", "")
-    return int(onto) if onto.isdecimal() and len(onto) < 10 else None
+def _lost(request: Request, store: Store, plan_id: str) -> str:
+    """Why she may not save that plan, having had it before her (a name in KEPT)."""
+    may = visitor_of(request).may(store, plan_id)
+    return "bin" if may in ("edit", "own") else "link"
 
 
-def _save_new(request: Request, store: Store, plan: Plan) -> Response:
+def _save_new(request: Request, store: Store, plan: Plan, kept: str = "") -> Response:
     saved = store.create(plan)
-    there = RedirectResponse(f"/plans/{saved.id}", 303)
+    there = RedirectResponse(f"/plans/{saved.id}" + (f"?kept={kept}" if kept else ""), 303)
     give(request, there, store, saved)
     return there

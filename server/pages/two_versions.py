@@ -14,7 +14,7 @@ from server.html import render
 from server.pages.forms import LABELS, values_of
 from server.pages.stamps import stamp_on
 from server.pages.words import circle_in_words, counts_in_words, middle_in_words
-from server.store.versions import Conflict, Saved, Version
+from server.store.versions import Saved, Version
 
 
 @dataclass(frozen=True)
@@ -24,11 +24,6 @@ class Difference:
     label: str
     one: str
     other: str
-
-
-def conflict_page(conflict: Conflict) -> HTMLResponse:
-    """The page for whoever saved second: both plans, nothing lost, hers to choose."""
-    return two_versions_page(conflict.mine, conflict.theirs, conflict.theirs.version, True, conflict)
 
 
 def words(line: Version | Saved, plan: Plan, base: Plan | None) -> str:
@@ -104,18 +99,16 @@ def _label(name: str) -> str:
     return plain.get(name) or LABELS.get(name, name).removeprefix("the ").capitalize()
 
 
-def two_versions_page(
-    left: Saved, right: Saved, head: int, may_change: bool, conflict: Conflict | None = None
-) -> HTMLResponse:
-    """The page of two versions; where somebody had saved first, with what she may do about it."""
+def two_versions_page(left: Saved, right: Saved, head: int, may_change: bool, second: bool) -> HTMLResponse:
+    """The page of two versions. second: the left is hers, and somebody had saved first: nothing is lost, hers to
+    choose."""
     return render(
         "two_versions.html",
-        409 if conflict else 200,
         left=left,
         right=right,
         head=head,
         may_change=may_change,
-        conflict=conflict,
+        second=second,
         words={
             saved.version: words(saved, saved.plan, other.plan if other.version == saved.base else None)
             for saved, other in ((left, right), (right, left))

@@ -146,12 +146,20 @@ class Store:
             row = _row(connection, plan_id)
             return _read(connection, row, row.head if version is None else version)
 
-    def save(self, plan_id: str, plan: Plan, base_version: int, edit_key: str | None = None) -> Saved:
+    def save(
+        self,
+        plan_id: str,
+        plan: Plan,
+        base_version: int,
+        edit_key: str | None = None,
+        onto: int | None = None,
+    ) -> Saved:
         """Add a version made from `base_version`.
 
+        onto: the head that she saw when she began, where that was not what she began from.
         edit_key: checked when given (NotAllowed); without one the caller has settled that she may.
-        Raises Conflict when the head has moved on; the plan is then kept as a version aside. Saving again
-        what is the head already (a request sent twice) gives the head back.
+        Raises Conflict when the head has moved on; the plan is then kept as a version aside. A request sent twice
+        adds nothing: what is the head already gives the head back, what was kept aside last is not kept again.
         """
         with self.database.writing() as connection:
             self._check_room(connection, 0)
@@ -159,13 +167,14 @@ class Store:
             opens = allowed(connection, plan_id, edit_key) if edit_key is not None else Opens("edit")
             if opens is None or opens.may == "view":
                 raise NotAllowed
-            if row.head == base_version:
-                return _add(connection, row, base_version, "saved", plan)
             _read(connection, row, base_version)  # a base that never was is NotFound, not a conflict
-            theirs = _read(connection, row, row.head)
+            if row.head == (base_version if onto is None else onto):
+                return _add(connection, row, base_version, "saved", plan)
+            theirs, last = (_read(connection, row, version) for version in (row.head, row.latest))
             if canonical(theirs.plan) == canonical(plan):
                 return theirs
-            mine = _add(connection, row, base_version, "aside", plan)
+            again = (last.why, last.base, canonical(last.plan)) == ("aside", base_version, canonical(plan))
+            mine = last if again else _add(connection, row, base_version, "aside", plan)
         raise Conflict(mine, theirs, base_version)
 
     def versions(self, plan_id: str, page: int = 1, rows: int = 50) -> tuple[Version, ...]:
@@ -190,9 +199,7 @@ class Store:
 
     def duplicate(self, saved: Saved) -> Saved:
         """Copy a plan to a new one of one's own, named as a copy."""
-        plan = saved.plan
-        name = f"{plan.name[:110]} (copy)"
-        return self.create(plan.model_copy(update={"name": name}))
+        return self.create(copy_of(saved.plan))
 
     def delete(self, plan_id: str) -> None:
         """Move a plan to the bin: off the shelf, links closed, nothing lost."""
@@ -268,6 +275,11 @@ class Store:
         with self.database.writing() as connection:
             _row(connection, plan_id, lock=True, deleted=True)
             connection.execute(update(plans).where(plans.c.id == plan_id).values(deleted_at=when))
+
+
+def copy_of(plan: Plan) -> Plan:
+    """The same plan, named as a copy."""
+    return plan.model_copy(update={"name": f"{plan.name[:110]} (copy)"})
 
 
 def _new_id() -> str:

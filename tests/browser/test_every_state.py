@@ -31,7 +31,8 @@ VALUES = {"empty": "", "filled": "90 1/8", "wrong": "ninety", "instead": "1080",
 
 
 def saved(**more: object) -> SimpleNamespace:
-    usual = {"plan_id": "abc", "version": 2, "head": 2, "may": "own", "newest": True, "changed": False}
+    usual = {"plan_id": "abc", "version": 2, "head": 2, "may": "own", "onto": 2, "older": False}
+    usual |= {"overtaken": False, "changed": False, "other_units": False, "word": ""}
     return SimpleNamespace(**usual | {"opens": SimpleNamespace(history=True, follows=True)} | more)
 
 
@@ -42,8 +43,10 @@ def bars() -> list[dict[str, object]]:
         None,
         saved(),
         saved(changed=True),
-        saved(newest=False, head=5),
-        saved(may="view", opens=SimpleNamespace(history=False, follows=True)),
+        saved(older=True, onto=5, head=5),
+        saved(overtaken=True, changed=True, head=5),
+        saved(may="edit", word="This link was stopped. Your work is kept as a plan of your own."),
+        saved(may="view", changed=True, opens=SimpleNamespace(history=False, follows=False)),
     ]
     return [
         {"savebar": None, "demo": True, "view": view},

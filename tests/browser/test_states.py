@@ -139,7 +139,7 @@ def test_sharing(window: Page, address: str, shelf: Shelf) -> None:
 
 def test_a_shared_view(window: Page, guild: str, link: str) -> None:
     window.goto(link, wait_until="domcontentloaded")
-    expect(window.locator("#savebar")).to_contain_text("Somebody's plan, to look at")
+    expect(window.locator("#savebar")).to_contain_text("you may look and copy, not save")
     assert "key=" not in window.url
     looked_at(window, "curls")
     window.get_by_role("link", name="Share").click()

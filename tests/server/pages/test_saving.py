@@ -16,7 +16,7 @@ import pytest
 
 from planner.demo import demo_plan
 from server.app import create_app
-from server.pages.forms import values_of
+from server.pages.forms import in_units, values_of
 from server.pages.sharing import qr_code
 from server.settings import Settings
 from server.store.fetch import fetch
@@ -157,18 +157,22 @@ def test_a_friend_looks_and_copies_and_another_edits(app: object) -> None:
     assert "Moor (copy)" in tom.goes("/shelf")
     assert eve.does("GET", there).status_code == 404
     # Tom saves while Ada is at it too: the second is told, shown both, and loses nothing.
-    assert "Version 1 of your plan" in tom.goes(edit)
+    page = tom.goes(edit)
+    assert "Version 1" in page
+    assert "what you save is saved for all who have it" in page
+    assert "your plan" not in page
     tom.saves(name="Moor, Tom's", plan=plan_id, version="1")
     told = ada.does(
         "POST",
         "/plans",
         data=values_of(demo_plan()) | {"name": "Moor, Ada's", "plan": plan_id, "version": "1"},
     )
-    assert told.status_code == 409
-    assert "Somebody else saved first" in told.text
-    assert "picture.svg?version=2" in told.text
-    assert "picture.svg?version=3" in told.text
-    assert "Tom" in told.text
+    assert told.status_code == 303
+    page = ada.goes(told.headers["location"])
+    assert "Somebody else saved first" in page
+    assert "picture.svg?version=2" in page
+    assert "picture.svg?version=3" in page
+    assert "Tom" in page
     assert ada.does("POST", f"{there}/restore", data={"version": "3"}).status_code == 303
     names = [
         read_plan_file(ada.does("GET", f"{there}/plan.json?version={n}").content).name for n in (1, 2, 3, 4)
@@ -287,11 +291,19 @@ def test_fetch_brings_a_plan_from_a_real_planner(tmp_path: Path) -> None:
 
 def lying_there(there: str, version: int = 1, **texts: str) -> dict[str, str]:
     """The form of a saved plan with something changed."""
-    return values_of(demo_plan()) | texts | {"plan": there.rsplit("/", 1)[1], "version": str(version)}
+    of = {"plan": there.rsplit("/", 1)[1], "version": str(version)}
+    return values_of(demo_plan()) | of | texts
+
+
+def hidden_on(page: str) -> dict[str, str]:
+    """Which plan a workbench is about, as its form says it."""
+    found = dict(re.findall(r'<input type="hidden" form="measurements" name="(\w+)" value="(\w*)">', page))
+    assert set(found) == {"plan", "version", "onto"}
+    return found
 
 
 def unsaved(page: str) -> bool:
-    return '<span id="unsaved">, changed since' in page
+    return '<span id="unsaved">' in page
 
 
 def test_what_is_not_stored_does_not_look_stored(app: object) -> None:
@@ -331,12 +343,13 @@ def test_an_edited_old_version_is_saved_as_it_is_seen(app: object) -> None:
     ada.saves(**lying_there(there, name="Second"))
     old = ada.goes(f"{there}?version=1")
     assert "Take this version up again" in old
-    edited = lying_there(there, name="First, mended")
+    edited = lying_there(there, name="First, mended") | hidden_on(old)
     page = ada.goes(f"/?{urlencode(edited)}")
     assert unsaved(page)
     assert "Save this as the plan" in page
-    assert ada.does("POST", "/plans", data=edited | {"onto": "2"}).status_code == 303
+    assert ada.does("POST", "/plans", data=edited).headers["location"] == there
     assert read_plan_file(ada.does("GET", f"{there}/plan.json").content).name == "First, mended"
+    assert ada.does("GET", f"/api{there}").json()["base"] == 1
 
 
 def test_an_old_version_is_taken_up_again_as_it_was(app: object) -> None:
@@ -355,5 +368,51 @@ def test_who_saved_meanwhile_is_not_overwritten_by_an_old_version(app: object) -
     ada.saves(**lying_there(there, name="Second"))
     ada.saves(**lying_there(there, 2, name="Third"))
     edited = lying_there(there, name="First, mended") | {"onto": "2"}
-    assert ada.does("POST", "/plans", data=edited).status_code == 409
+    assert "mine=1" in ada.does("POST", "/plans", data=edited).headers["location"]
     assert read_plan_file(ada.does("GET", f"{there}/plan.json").content).name == "Third"
+
+
+def test_what_was_begun_from_the_plan_is_not_saved_over_what_came_since(app: object) -> None:
+    """Her workbench learns on the way that somebody saved: Save still asks, and keeps both."""
+    ada = Person(app)
+    there = ada.saves(name="First")
+    began = hidden_on(ada.goes(there))
+    ada.saves(**lying_there(there, name="His"))
+    page = ada.goes(f"/?{urlencode(lying_there(there, name='Hers') | began)}")
+    assert "meanwhile somebody saved" in page
+    assert "Save this as the plan" not in page
+    said = ada.goes(
+        ada.does("POST", "/plans", data=lying_there(there, name="Hers") | hidden_on(page)).headers["location"]
+    )
+    assert "Somebody else saved first" in said
+    assert read_plan_file(ada.does("GET", f"{there}/plan.json").content).name == "His"
+    ada.does("POST", f"{there}/restore", data={"version": "3"})
+    assert "Somebody else saved first" not in ada.goes(f"{there}/compare?one=3&mine=1")
+
+
+def test_what_was_being_saved_when_its_link_stopped_is_kept_and_told(app: object) -> None:
+    ada, cora = Person(app), Person(app)
+    there = ada.saves(name="Lap quilt")
+    cora.goes(link_on(ada.goes(f"{there}/share"), "edit"))
+    hers = lying_there(there, name="Lap quilt", border="7") | hidden_on(cora.goes(there))
+    ada.does("POST", f"{there}/keys")
+    page = cora.goes(cora.saves(**hers))
+    assert "This link was stopped. Your work is kept as a plan of your own." in page
+    assert 'value="Lap quilt (copy)"' in page
+    assert "Version 1 of your plan" in page
+    ada.does("POST", f"{there}/delete")
+    page = ada.goes(ada.saves(**hers))
+    assert "That plan is in the bin. Your work is kept as a plan of its own." in page
+    assert "kept as a plan" not in ada.goes(ada.saves(**hers, **{"as": "another"}))
+
+
+def test_other_units_change_nothing(app: object) -> None:
+    ada = Person(app)
+    there = ada.saves()
+    turned = in_units(values_of(demo_plan()), "cm")
+    assert turned["sides_in.top"] != values_of(demo_plan())["sides_in.top"]
+    asked = lying_there(there) | turned
+    assert not unsaved(ada.goes(f"/?{urlencode(asked)}"))
+    assert unsaved(ada.goes(f"/?{urlencode(asked | {'sides_in.top': '229 cm'})}"))
+    # what is printed is in the units that she sees
+    assert ada.does("GET", f"/chalk?{urlencode(asked)}").headers["location"].startswith("/plans/c1.")

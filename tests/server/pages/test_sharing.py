@@ -125,14 +125,20 @@ def test_two_links_to_two_versions_show_each_its_own(guild: Guild, three: Saved)
 
 def test_the_page_says_which(guild: Guild, three: Saved) -> None:
     words = {
-        LINKS[0]: ("It follows the plan; no other versions.", "as it is now"),
-        LINKS[1]: ("It shows version 2, whatever is saved later; no other versions.", "version 2"),
+        LINKS[0]: ("It follows the plan; no other versions.", "Somebody's plan"),
+        LINKS[1]: (
+            "It shows version 2, whatever is saved later; no other versions.",
+            "Somebody's plan, version 2",
+        ),
     }
     for link, (on_share, on_bench) in words.items():
         key = guild.store.keyring.add(three.id, "view", link.version, link.history)
         headers = {"Plan-Key": key, **PAGE}
         assert on_share in guild.send("GET", f"/plans/{three.id}/share", headers=headers).text
-        assert f"to look at: {on_bench}" in guild.send("GET", f"/plans/{three.id}", headers=headers).text
+        assert (
+            f"{on_bench}: you may look and copy, not save"
+            in guild.send("GET", f"/plans/{three.id}", headers=headers).text
+        )
 
 
 def test_links_stay_before_their_owner_and_nobody_else(guild: Guild, three: Saved) -> None:
