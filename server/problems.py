@@ -118,7 +118,8 @@ def refused(
     if request.scope["path"].startswith("/api/") or "text/html" not in request.headers.get("accept", ""):
         return problem_response(status, troubles, headers, title)
     title = title or TITLES.get(status, "That did not work")
-    page = render("trouble.html", status, title=title, troubles=troubles)
+    again = request.method == "GET" and "Retry-After" in (headers or {})
+    page = render("trouble.html", status, title=title, troubles=troubles, again=again)
     page.headers.update(dict(headers or {}))
     return page
 

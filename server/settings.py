@@ -51,7 +51,7 @@ class Settings(BaseSettings):
     most_connections_of_one: int = 100  # address, other than this machine's own
 
     workers: int = 0  # processes for what takes longer than a page; 0: one for each core
-    longest_work_s: float = 20.0  # of one piece of it
+    longest_work_s: float = 20.0  # of a processor's time, for one piece of it
     largest_work_bytes: int = 1_500_000_000  # of memory, for one piece of it
     most_waiting: int = 100  # pieces that wait for a process
     kept_bytes: int = 64_000_000  # of what was drawn lately

@@ -13,12 +13,13 @@ import signal
 import threading
 import time
 import traceback
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from contextlib import suppress
 from multiprocessing import forkserver, get_context, parent_process, resource_tracker
 from multiprocessing.connection import Connection
 from multiprocessing.reduction import ForkingPickler
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any, TypeVar
 
 from planner.errors import PlanError
@@ -29,6 +30,7 @@ Call = tuple[Callable[..., Any], tuple[Any, ...]]  # a function at the top of so
 
 PIECES_A_LIFE = 200  # then a process makes room for a fresh one: what it remembers stays bounded
 FAT_BYTES = 150_000_000  # kept after a piece, more than at first: the same, at once
+WAITS = 3  # times as long as it may work, a piece may take where others work beside it
 NEARLY = 0.95  # of the memory it may have: what breaks down there broke down for want of it
 _FORKS = get_context("forkserver")
 _FORKS.set_forkserver_preload(["server.app", "uvicorn.main", "ezdxf", "reportlab.pdfgen.canvas"])
@@ -39,9 +41,26 @@ log = logging.getLogger("cornerwise.workers")
 class Overload(PlanError):
     """Nothing is wrong with what was asked for, but it is more than this planner does just now."""
 
+    status = 422
+    headers: Mapping[str, str] = MappingProxyType({})
+
+
+class Busy(Overload):
+    """More is being drawn than there is room for."""
+
+    status = 503
+    title = "Busy just now"
+    headers = MappingProxyType({"Retry-After": "15"})
+
+    def __init__(self) -> None:
+        super().__init__(
+            "The planner is drawing for many others just now.",
+            cure="Wait a quarter of a minute and ask again.",
+        )
+
 
 class TooMuch(Overload):
-    """One piece of work that takes longer, or more memory, than one piece may."""
+    """One piece of work that takes more of a processor's time, or more memory, than one piece may."""
 
     def __init__(self, seconds: float) -> None:
         super().__init__(
@@ -74,11 +93,14 @@ class Process:
         self.process.kill()
 
     def do(self, call: Call, seconds: float, tell: Callable[[str], None]) -> tuple[str, Any]:
-        """How it went and what came of it: done and the pickled result, or why not."""
-        until = time.monotonic() + seconds
+        """How it went and what came of it: done and the pickled result, or why not.
+
+        seconds: of a processor's time. On a busy machine it is no fault of the piece that it takes longer.
+        """
+        worked, until = self._worked + seconds, time.monotonic() + WAITS * seconds
         try:
             self.wire.send(call)
-            how, what = self._hear(until)
+            how, what = self._hear(worked, until)
             while how in ("told", "wanted", "made"):
                 match how:
                     case "told":
@@ -87,11 +109,12 @@ class Process:
                         self.wire.send(self.kept.get_or_claim(what, self, until - time.monotonic()))
                     case "made":
                         self.kept.made(*what)
-                how, what = self._hear(until)
-        except (EOFError, OSError):  # too slow, out of memory in some library, or ended because nobody waits
+                how, what = self._hear(worked, until)
+        except (EOFError, OSError) as ended:  # too slow, out of memory, or ended because nobody waits
+            waited = isinstance(ended, TimeoutError) and self._worked < worked
             self.end()
             self.process.join()
-            return "too much", TooMuch(seconds)
+            return ("busy", Busy()) if waited else ("too much", TooMuch(seconds))
         except Exception:  # of ours, while it was served: whoever waits is told, and waits no longer
             log.exception("%s could not be served", call[0].__qualname__)
             self.end()
@@ -106,12 +129,21 @@ class Process:
             return how, RuntimeError(f"{call[0].__qualname__} failed in a worker")
         return how, TooMuch(seconds) if how == "too much" else what
 
-    def _hear(self, until: float) -> tuple[str, Any]:
+    def _hear(self, worked: float, until: float) -> tuple[str, Any]:
         """The next that the process says. Raises TimeoutError, and EOFError when it has ended."""
-        if not self.wire.poll(max(0.0, until - time.monotonic())):
-            raise TimeoutError
+        while not self.wire.poll(left := min(worked - self._worked, until - time.monotonic())):
+            if left <= 0:
+                raise TimeoutError
         said: tuple[str, Any] = self.wire.recv()
         return said
+
+    @property
+    def _worked(self) -> float:
+        """Seconds of a processor's time that it has had (by the clock on the wall where the system cannot tell)."""
+        with suppress(OSError, IndexError):
+            stat = Path(f"/proc/{self.process.pid}/stat").read_text().rpartition(")")[2].split()
+            return (int(stat[11]) + int(stat[12])) / os.sysconf("SC_CLK_TCK")
+        return time.monotonic()
 
 
 def warm() -> None:

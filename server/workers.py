@@ -27,27 +27,13 @@ from fastapi import Request
 from server.access.names import visitor_name
 from server.kept import Kept
 from server.settings import Settings
-from server.worker import Call, Overload, Process
+from server.worker import Busy, Call, Process
 
 Found = TypeVar("Found")
 
 log = logging.getLogger("cornerwise.workers")
 
 LOOK_AGAIN_S = 0.25  # how soon it is noticed that nobody waits any longer, and how often news are told
-
-
-class Busy(Overload):
-    """More is being drawn than there is room for."""
-
-    status = 503
-    title = "Busy just now"
-    headers = {"Retry-After": "15"}  # noqa: RUF012 - never changed
-
-    def __init__(self) -> None:
-        super().__init__(
-            "The planner is drawing for many others just now.",
-            cure="Wait a quarter of a minute and ask again.",
-        )
 
 
 class Gone(Exception):

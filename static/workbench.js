@@ -1,4 +1,5 @@
 // Makes the workbench live: change a number and the drawing follows. The page is the same without it.
+import { statusOf } from "./page.js";
 import { slideAlong } from "./workbench/lengths.js";
 import { handLifted } from "./workbench/hand.js";
 import { beginSteps, changed, keepStep, settle, unsettled } from "./workbench/steps.js";
@@ -160,17 +161,23 @@ function takeForm(fresh) {
   slideAlong();
 }
 
-// The fill comes after the drawing, when it has grown: until then the page says so.
+// The fill comes after the drawing, when it has grown: until then, and where it cannot, the page says so.
+const FILL_SAYS = {
+  503: "The planner is drawing for many others just now: the fill comes as soon as there is room.",
+  422: "The fill takes more than one drawing may take here: the border is shown without it.",
+};
+
 function announceFill() {
   const fill = document.querySelector("#whole-view image");
   note(fill ? "The fill is growing …" : "");
-  fill?.addEventListener("load", () => note(""));
+  fill?.addEventListener("load", () => note(FILL_SAYS[statusOf(fill)] ?? ""));
   fill?.addEventListener("error", () => note(""));
+  return fill;
 }
 
 if (document.readyState !== "complete") {
-  announceFill();
-  window.addEventListener("load", () => note(""));
+  const fill = announceFill();
+  window.addEventListener("load", () => note(FILL_SAYS[fill && statusOf(fill)] ?? ""));
 }
 
 function note(words) {

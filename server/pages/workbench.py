@@ -24,7 +24,7 @@ from server.pages.workbench_page import table_of, workbench_page
 from server.pages.workbench_view import card_fill_picture, cured, drawing_of, fill_picture, picture_alone
 from server.solving import form_ready
 from server.worker import Overload
-from server.workers import Busy, workers_of
+from server.workers import workers_of
 
 router = APIRouter(include_in_schema=False)
 
@@ -99,8 +99,8 @@ async def fill_svg(request: Request, plan: Annotated[str, Query(max_length=4000)
     """The fill of one layout, to lie in its drawing: an image of its own, because it takes longer than the page."""
     try:
         drawn = await workers_of(request).answer(request, fill_picture, plan)
-    except Overload:  # where nothing can be drawn nothing is shown: not the mark of a broken picture
-        return Response(NOTHING_DRAWN, 503, Busy.headers, "image/svg+xml")
+    except Overload as why:
+        return _nothing_drawn(why)
     return Response(drawn, media_type="image/svg+xml", headers={"Cache-Control": "max-age=86400"})
 
 
@@ -109,8 +109,8 @@ async def card_svg(request: Request, plan: Annotated[str, Query(max_length=4000)
     """The fill of a small picture among the ways that land: as much as it shows, fetched when it comes in view."""
     try:
         drawn = await workers_of(request).answer(request, card_fill_picture, plan)
-    except Overload:
-        return Response(NOTHING_DRAWN, 503, Busy.headers, "image/svg+xml")
+    except Overload as why:
+        return _nothing_drawn(why)
     return Response(drawn, media_type="image/svg+xml", headers={"Cache-Control": "max-age=86400"})
 
 
@@ -121,9 +121,14 @@ async def quilted_svg(
     """The border as quilted, one side or the whole of one packed plan; an image too, for the same reason."""
     try:
         drawn = await workers_of(request).answer(request, quilted_picture, plan, side)
-    except Overload:
-        return Response(NOTHING_DRAWN, 503, Busy.headers, "image/svg+xml")
+    except Overload as why:
+        return _nothing_drawn(why)
     return Response(drawn, media_type="image/svg+xml", headers={"Cache-Control": "max-age=86400"})
+
+
+def _nothing_drawn(why: Overload) -> Response:
+    """An empty picture: not the mark of a broken one."""
+    return Response(NOTHING_DRAWN, why.status, why.headers, "image/svg+xml")
 
 
 @router.get("/look.css")

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from contextlib import closing
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Browser, Page, Route, expect
 
 pytestmark = pytest.mark.browser
 
@@ -119,3 +120,25 @@ def test_the_cloth_takes_her_colours(watched: Page, address: str) -> None:
     watched.goto(address, wait_until="domcontentloaded")
     watched.get_by_label("Border", exact=True).fill("#7a1f2b")
     expect(watched.locator("#whole-view rect").first).to_have_attribute("fill", "#7a1f2b")
+
+
+def test_a_fill_that_found_no_room_is_asked_for_again(browser: Browser, address: str) -> None:
+    """Busy at first: the page says so, asks again a little later, and shows what came."""
+    asked: list[Route] = []
+
+    def answer(status: int) -> None:
+        drawn = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"/>'
+        asked.pop().fulfill(status=status, content_type="image/svg+xml", body=drawn)
+
+    with closing(browser.new_page()) as page:  # the browser's own word of the refusal is no complaint here
+        page.add_init_script(
+            "{ const later = setTimeout; window.setTimeout = (f, ms) => later(f, ms / 10); }"
+        )
+        page.route("**/fill.svg?*", lambda route: asked.append(route))
+        with page.expect_request("**/fill.svg?*again=1"):
+            with page.expect_request("**/fill.svg?*"):
+                page.goto(address, wait_until="domcontentloaded")
+            answer(503)
+        expect(page.locator("#note")).to_contain_text("drawing for many others")
+        answer(200)
+        expect(page.locator("#note")).to_be_hidden()

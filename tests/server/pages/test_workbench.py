@@ -18,7 +18,8 @@ from planner.plan import Fill
 from server.pages.forms import choice_text, read, values_of
 from server.pages.workbench_view import fill_address
 from server.store.links import pack
-from server.workers import Busy, Workers
+from server.worker import Busy, Overload, TooMuch
+from server.workers import Workers
 
 Ask = Callable[..., httpx.Response]
 VALUES = values_of(demo_plan())
@@ -169,16 +170,17 @@ def test_a_side_that_only_makes_sense_in_centimetres_is_asked_about(ask: Ask) ->
     assert 'value="sides_in.top=' not in page
 
 
+@pytest.mark.parametrize(("why", "status"), [(Busy(), 503), (TooMuch(20), 422)])
 def test_a_fill_that_cannot_be_drawn_now_is_an_empty_picture(
-    monkeypatch: pytest.MonkeyPatch, ask: Ask
+    monkeypatch: pytest.MonkeyPatch, ask: Ask, why: Overload, status: int
 ) -> None:
     async def full(*_: object) -> str:
-        raise Busy
+        raise why
 
     monkeypatch.setattr(Workers, "answer", full)
     answer = ask("GET", "/fill.svg?" + urlencode({"plan": pack(demo_plan())}))
-    assert (answer.status_code, answer.headers["content-type"]) == (503, "image/svg+xml")
-    assert answer.headers["retry-after"]
+    assert (answer.status_code, answer.headers["content-type"]) == (status, "image/svg+xml")
+    assert ("retry-after" in answer.headers) == (status == 503), "only where asking again helps"
     assert answer.text.startswith("<svg ")
 
 
