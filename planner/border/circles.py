@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from planner.border.layout import Layout
 from planner.geometry.arrays import SAME_IN
 from planner.lengths import format_length
 
 
 def diameters_of(layout: Layout) -> list[float]:
-    """Diameters of all circles she draws round, largest first, inches."""
+    """Diameters of the circles in the corners, along the runs and in the middles, largest first, inches."""
     drawn = [c for chain in layout.own.values() for c in (chain.near, *chain.circles, chain.ring) if c]
+    return sizes_among(2 * circle.radius for circle in drawn)
+
+
+def sizes_among(diameters: Iterable[float]) -> list[float]:
+    """Those that a hand tells apart, largest first, inches."""
     found: list[float] = []
-    for size in sorted((2 * circle.radius for circle in drawn), reverse=True):
+    for size in sorted(diameters, reverse=True):
         if not found or found[-1] - size > SAME_IN:
             found.append(size)
     return found

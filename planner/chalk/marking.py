@@ -15,6 +15,7 @@ from math import degrees, floor, hypot, pi
 from typing import Literal
 
 from planner.border.band import next_side
+from planner.border.circles import sizes_among
 from planner.border.layout import Layout
 from planner.border.spine import Circle
 from planner.chalk.measured import MeasuredRun, MeasuredSide, measured_side
@@ -167,6 +168,12 @@ def side_marks(layout: Layout, stance: Stance) -> list[SideMarks]:
         else:
             tables.append(table)
     return _with_corners_once(tables)
+
+
+def chalked_round(layout: Layout) -> list[float]:
+    """Diameters of all circles that her tables have her chalk round, those of hooks too, largest first, inches."""
+    marks = (mark for table in side_marks(layout, Stance()) for mark in table.marks)
+    return sizes_among(mark.diameter_in for mark in marks if mark.kind != "string")
 
 
 def _with_corners_once(tables: list[SideMarks]) -> list[SideMarks]:

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from planner.border.circles import curls_in_words, diameters_of, sizes_in_words
+from planner.border.circles import curls_in_words, sizes_in_words
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout
 from planner.border.said import said_of
-from planner.chalk.marking import Stance, side_marks
+from planner.chalk.marking import Stance, chalked_round, side_marks
 from planner.chalk.steps import datum_words
 from planner.fills.backgrounds import background_of, filled_with
 from planner.fills.corner_motifs import CORNER_MOTIFS
@@ -161,7 +161,7 @@ def border_in_words(layout: Layout) -> str:
 def to_bring(layout: Layout) -> tuple[str, ...]:
     """What lies on the table before the lesson begins."""
     units = layout.plan.units
-    sizes = diameters_of(layout)
+    sizes = chalked_round(layout)
     shown = ", ".join(format_length(size, units) for size in sizes[:6])
     more = f" and {len(sizes) - 6} more sizes" if len(sizes) > 6 else ""
     return (

@@ -7,9 +7,9 @@ from math import cos, hypot, pi, sin
 
 import numpy as np
 
-from planner.border.circles import diameters_of
 from planner.border.layout import Layout
 from planner.border.spine import Circle
+from planner.chalk.marking import chalked_round
 from planner.errors import PlanError
 from planner.geometry.arrays import SAME_IN
 from planner.geometry.curves import Point
@@ -37,7 +37,7 @@ LARGEST_TEMPLATE_IN = 36.0  # beyond it nobody cuts a circle from card
 def missing(layout: Layout) -> list[float]:
     """Those of them that are not in her tin."""
     tin = layout.plan.tin_in
-    return [size for size in diameters_of(layout) if all(abs(size - own) > SAME_IN for own in tin)]
+    return [size for size in chalked_round(layout) if all(abs(size - own) > SAME_IN for own in tin)]
 
 
 def templates_pdf(layout: Layout, diameters: list[float], on: Paper, saved_at: float | None = None) -> bytes:

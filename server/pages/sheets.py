@@ -18,9 +18,8 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response, Streamin
 from markupsafe import Markup
 from starlette.concurrency import run_in_threadpool
 
-from planner.border.circles import diameters_of
 from planner.border.layout import Layout
-from planner.chalk.marking import SideMarks, side_marks
+from planner.chalk.marking import SideMarks, chalked_round, side_marks
 from planner.chalk.steps import error_words, steps
 from planner.errors import PlanError
 from planner.fills.shape import Shape
@@ -239,7 +238,7 @@ def sheet_bytes(plan: Plan, sheet: Sheet, wanted: Wanted, saved_at: float | None
             return chalk_pdf(layout, wanted.stance, on, saved_at)
         case "templates.pdf":
             return templates_pdf(
-                layout, diameters_of(layout) if wanted.all else missing(layout), on, saved_at
+                layout, chalked_round(layout) if wanted.all else missing(layout), on, saved_at
             )
         case "practice.pdf":
             _progress(0, 0, "Growing the fill and finding the order of stitching")

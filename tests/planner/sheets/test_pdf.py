@@ -15,15 +15,16 @@ from pypdf import PdfReader
 
 from planner.border.circles import diameters_of
 from planner.border.layout import Layout, place
-from planner.chalk.marking import Stance, side_marks
+from planner.chalk.marking import Stance, mark_size, side_marks
 from planner.chalk.steps import steps
 from planner.demo import demo_choice, demo_plan
 from planner.errors import PlanError
+from planner.lengths import format_length
 from planner.plan import Units
 from planner.sheets.chalk_pdf import chalk_pdf
 from planner.sheets.drawing import Drawing
 from planner.sheets.figures import LETTERS_PT, STEP_WIDTH_IN, step_figures, strip
-from planner.sheets.handout_pdf import handout_pdf
+from planner.sheets.handout_pdf import handout_pdf, to_bring
 from planner.sheets.paper import MARGIN_IN, paper
 from planner.sheets.pattern import patterns
 from planner.sheets.pattern_pdf import pattern_pdf
@@ -182,6 +183,19 @@ def test_templates_are_those_she_lacks() -> None:
     with pytest.raises(PlanError) as refused:
         templates_pdf(layout, [], paper("a4"))
     assert refused.value.cure
+
+
+@pytest.mark.parametrize("style", STYLE_NUMBERS)
+def test_every_circle_that_is_to_be_cut_or_printed_has_its_template(style: int) -> None:
+    """The chalk sheet's own words against the templates: hooks are drawn round a circle too."""
+    layout = example(style)
+    marks = [mark for table in side_marks(layout, Stance()) for mark in table.marks]
+    named = {mark_size(layout, mark) for mark in marks}
+    told = {
+        size.removesuffix(" circle (cut or print it)") for size in named if size.endswith("(cut or print it)")
+    }
+    assert {format_length(size, "in") for size in missing(layout)} == told
+    assert all(size.removesuffix(" in") in " ".join(to_bring(layout)) for size in told)
 
 
 def test_a_circle_too_large_for_card_is_refused() -> None:
