@@ -190,10 +190,14 @@ STARTING_POINTS: tuple[StartingPoint, ...] = (
     ),
     StartingPoint(
         "brown_cones",
-        "variegated needles with brown cones",
-        "Cones are few and large: a second thread that is worth its starts.",
-        (_thread("forest greens", "#244f39", "#3f7350", "#7d9a6a"), _thread("brown", "#74502f")),
-        {"cones": 1},
+        "variegated needles, brown cones, red berries",
+        "Cones are few and large, and berries hang together: each cone, and each two or three berries, is a start.",
+        (
+            _thread("forest greens", "#244f39", "#3f7350", "#7d9a6a"),
+            _thread("brown", "#74502f"),
+            _thread("red", "#a3202c"),
+        ),
+        {"cones": 1, "stems": 1, "accents": 2},
     ),
     StartingPoint(
         "garden",
@@ -225,6 +229,12 @@ def reordered(
 
 
 def starting_points(drawn: Iterable[PartName]) -> tuple[StartingPoint, ...]:
-    """Those whose parts are all there."""
+    """Those whose parts are all there, and that leave none to go with another: red berries would make cones red."""
     there = parts_there(drawn)
-    return tuple(one for one in STARTING_POINTS if set(one.stitched_with) <= there)
+    led = {part: host for part, host in GOES_WITH.items() if part in there}
+    return tuple(
+        one
+        for one in STARTING_POINTS
+        if set(one.stitched_with) <= there
+        and all(part in one.stitched_with or host not in one.stitched_with for part, host in led.items())
+    )

@@ -33,6 +33,7 @@ class Bent:
     vein: how far a vein goes up a pointed one, as a share of its length; plump: its half width, at most that share.
     edge: what shapes the sides of a pointed one: shares of its width from one corner of the edge to the next, four
     to a side; at its corners it turns sharply. They are no more than 1, so that it stays where a plain one fits.
+    shuns: kinds of shapes on which no drop hangs: those with a thread of their own, over which no other leads.
     """
 
     kind: str
@@ -40,6 +41,7 @@ class Bent:
     vein: float = 0.0
     plump: float = _PLUMP
     edge: Callable[[Numbers], Numbers] | None = None
+    shuns: frozenset[str] = frozenset()
 
     @property
     def least_share(self) -> float:

@@ -47,6 +47,10 @@ class BorderEdge:
                 )
         return far
 
+    def off(self, point: Numbers) -> Numbers:
+        """How far points are from this edge, at least; below nought beyond it. Shape (n,)."""
+        return np.asarray(np.maximum.reduce([far - point @ np.array([x, y]) for x, y, far in self.planes]))
+
 
 def depths(
     contour: Contour, edges: Sequence[BorderEdge], motifs: Sequence[Numbers], facing: Numbers

@@ -135,7 +135,8 @@ def drops(
     raster = Raster(grounds, spines, every.rough, every.cloth.chosen(~every.open_))
     anchors = np.concatenate((contour.point[own], shapes.rough.points))
     place = np.searchsorted(q, contour.q[own], side="right")
-    place = np.concatenate((place, np.repeat([i + 1 for i, _ in grown.whole], shapes.rough.sizes)))
+    hosts = [_NO_ANCHOR if o.kind in bent.shuns else i + 1 for i, o in grown.whole]
+    place = np.concatenate((place, np.repeat(hosts, shapes.rough.sizes)))
     others = np.concatenate((*spines, beside.shapes.rough.points, *_edges(ground)))
     walls = Nearby(
         np.concatenate((anchors, others)), np.pad(place, (0, len(others)), constant_values=_NO_ANCHOR)

@@ -194,6 +194,13 @@ def across(axis: Numbers) -> Numbers:
     return np.stack((along[..., 1], -along[..., 0]), axis=-1)
 
 
+def ball(foot: Numbers, way: Numbers, radius: float, curves: int = 4) -> Outline:
+    """A round berry that begins at a foot and lies that way (a unit vector) from it."""
+    angle = np.arctan2(-way[1], -way[0]) + np.linspace(0, 2 * np.pi, 8 * curves + 1)
+    points = foot + radius * (way + np.stack((np.cos(angle), np.sin(angle)), axis=1))
+    return Outline("berry", points, np.arange(0, 8 * curves + 1, 8))
+
+
 def tapered(axis: Numbers, width: Numbers) -> Numbers:
     """Outline of a drop: down one side of its axis (n, 2) from the point, round the head, and back.
 

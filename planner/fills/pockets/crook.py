@@ -31,7 +31,8 @@ def crook(
     p, n = contour.point[before], contour.normal[before]
     radius = np.minimum.reduce([_touching(p, n, s.curve) for s in contour.stretches[i + 1 : i + 3]])
     edge = np.minimum.reduce([e.ahead(p, n) for e in edges])
-    stop = (radius >= widest) | (radius > np.minimum(ball(p, n, facing), 0.8 * edge))
+    off = np.minimum.reduce([e.off(p + radius[:, None] * n) for e in edges])
+    stop = (radius >= widest) | (radius > np.minimum(ball(p, n, facing), np.minimum(0.8 * edge, off)))
     if mirror is not None:
         stop |= p[:, 0] + radius * (n[:, 0] + 1) > mirror
     last = int(np.argmax(stop)) if stop.any() else len(stop) - 1

@@ -1,12 +1,14 @@
-"""Needles: slender needles off the spine, a cone at every tip, in the crooks and in the corners."""
+"""Needles: slender needles off the spine; cones at the tips, in the crooks and corners, and berries on these."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import radians, sqrt
+from math import cos, radians, sin, sqrt
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from planner.fills.growing.bent import Bent
 from planner.fills.growing.contour import as_point
@@ -14,7 +16,7 @@ from planner.fills.growing.flow import LEVELS, Lean
 from planner.fills.growing.gaps import Hole
 from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
 from planner.fills.growing.hearts import SIDES, Heart
-from planner.fills.growing.outline import Outline, drawn, tapered
+from planner.fills.growing.outline import Outline, across, ball, drawn, tapered
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis
 from planner.fills.styles.leaves import blade, small_leaf
@@ -60,7 +62,37 @@ class _Needle:
 
 
 _NEEDLE = _Needle()
+
+
+@dataclass(frozen=True, slots=True)
+class _Sprig:
+    """The proportions of a sprig of berries: shares, inches where a name says so. Common practice, no source.
+
+    Berries of one sprig touch, so that a thread of their own goes from one into the next and is started once.
+    """
+
+    radius: float = 0.17  # Of the room: the first berry; smaller would be a blot, larger a bead.
+    graded: tuple[float, ...] = (0.92, 0.85)  # Of that: those that lean on it; three alike would be a sign.
+    turn: float = 36.0  # Degrees off the stem's way at which they lean: a node of the first one's curves.
+    curves: int = 10  # Round a berry: at each end of one another berry may begin.
+    stem: float = 1.2  # Of the first one's radius: short, and doubled since it is gone back on.
+    least: float = 2.5  # Smallest features: a berry less wide would be stitched as a corner or two.
+    hair_in: float = 0.03  # Left between a sprig and what else stands in its place.
+    sizes: tuple[float, ...] = (
+        1.0,
+        0.85,
+        0.72,
+    )  # Of that: where there is less room they are a little smaller.
+    crook_head: float = 0.6  # Of the half width of a wedge where it is widest: a larger cone left no place.
+    most_crook_head: float = 0.4  # Of the room: in a wide wedge a cone stays of a size with the needles.
+    curl_at: float = 0.34  # Of a cone's length: where a pair leaves it into the hollow of its curl.
+    heart_at: float = 0.42  # Of its length: where one in a corner's circle bears three to either side.
+    leans: float = 25.0  # Degrees that a sprig on a cone's side leans towards its head.
+
+
+_SPRIG = _Sprig()
 _NODES = np.array([0, 10, 20, 30, 40])
+_STALK_NODES = np.array([0, 6, 12])
 _MORE_NODES = np.array([0, 5, 10, 15, 20, 25, 30, 35, 40])  # where so few would stray from its strip
 
 
@@ -144,13 +176,99 @@ def cone(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
     return Motif((body, *reversed(scales)), whole)
 
 
+@dataclass(frozen=True, slots=True)
+class _Stalk:
+    """Where a sprig leaves a cone, which way, and how many degrees off that way its further berries lean."""
+
+    foot: Numbers
+    way: Numbers
+    turns: tuple[float, ...]
+
+    def sprig(self, radius: float) -> list[Outline]:
+        """Berries on a stem: one on its end, so large, and others that lean on it."""
+        way = self.way / np.hypot(*self.way)
+        end = self.foot + _SPRIG.stem * radius * way
+        stem = Outline("stem", np.linspace(self.foot, end, 13), _STALK_NODES)
+        grown = [stem, ball(end, way, radius, _SPRIG.curves)]
+        for share, turn in zip(_SPRIG.graded, self.turns, strict=False):
+            out = _turned(way, turn)
+            grown.append(ball(end + radius * (way + out), out, share * radius, _SPRIG.curves))
+        return grown
+
+
+def _turned(way: Numbers, degrees: float) -> Numbers:
+    c, s = cos(radians(degrees)), sin(radians(degrees))
+    return np.array([[c, -s], [s, c]]) @ way
+
+
+def _bearing(bare: Motif, stalks: Sequence[_Stalk], place: BaseGeometry, needs: Needs) -> Motif:
+    """A cone with a sprig on each stalk where it lies within a place, clear of the cone and of other sprigs.
+
+    It is the largest of a few sizes, all alike.
+    """
+    least = _SPRIG.least * needs.smallest / 2 / _SPRIG.graded[-1]
+    borne, guard = list(bare.outlines), [bare.guard]
+    for radius in (size * _SPRIG.radius * needs.room for size in _SPRIG.sizes):
+        for one in (stalk.sprig(radius) for stalk in stalks if radius >= least):
+            lines = drawn(one, 20).linestrings()
+            off = shapely.multilinestrings(drawn(borne, 20).linestrings())
+            if (
+                shapely.covers(place, lines).all()
+                and not shapely.dwithin(lines[1:], off, _SPRIG.hair_in).any()
+            ):
+                borne += one
+                guard += [o.points for o in one]
+        if len(guard) > 1:
+            break
+    return Motif(tuple(borne), np.concatenate(guard))
+
+
+def _on_side(body: Outline, axis: Numbers, share: float, side: int, turns: tuple[float, ...]) -> _Stalk:
+    """A stalk on the side of a cone, at a share of its length; side: 1 as ``across`` goes, or -1."""
+    k = int(share * (len(axis) - 1))
+    way = side * across(axis)[k]
+    rim = drawn([body], 40).points
+    off = (rim - axis[k]) @ np.stack((way, _turned(way, 90)), axis=1)
+    foot = rim[np.argmin(np.where(off[:, 0] > 0, np.abs(off[:, 1]), np.inf))]
+    return _Stalk(foot, _turned(way, side * _SPRIG.leans), turns)
+
+
+def crook_cone(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
+    """A cone in the wedge between neighbouring curls, and beyond its head three berries, where they have room."""
+    most = _SPRIG.most_crook_head * needs.room
+    bare, ahead = _cone_up_to(min(_SPRIG.crook_head * width[-1], most), axis, width, needs)
+    if bare:
+        rim = drawn(bare.outlines[:1], 40).points
+        foot = rim[np.argmax(rim @ ahead)]
+        place = shapely.union_all(shapely.buffer(shapely.points(axis[1:]), width[1:]))
+        berried = _bearing(bare, [_Stalk(foot, ahead, (-_SPRIG.turn, _SPRIG.turn))], place, needs)
+        if len(berried.outlines) > len(bare.outlines):
+            return berried
+    return _cone_up_to(most, axis, width, needs)[0]
+
+
+def _cone_up_to(head: float, axis: Numbers, width: Numbers, needs: Needs) -> tuple[Motif | None, Numbers]:
+    """A cone along a wedge up to a half width, or as far as that goes; and which way its head lies."""
+    end = int(np.argmax(width > head)) or len(width)
+    return cone(axis[:end], width[:end], needs), axis[end - 1] - axis[end - 2]
+
+
 def hanging_cone(tail: Arc, needs: Needs) -> Motif | None:
-    """The tail's line carried on into the heart of its curl, with a cone hanging from it (or a spike)."""
+    """The tail's line carried on into the heart of its curl, with a cone hanging from it (or a spike).
+
+    In the hollow of its curl hang two berries.
+    """
     axis = curl_axis(tail, _NEEDLE.curl_turn, _NEEDLE.curl_reach, needs)
     head = min(_NEEDLE.curl_head * tail.radius, _NEEDLE.most_curl_head * needs.room)
     if head < 2 * needs.smallest:
         return blade(axis, head, "needle", needs)
-    return cone(axis, head * np.linspace(0, 1, len(axis)) ** _NEEDLE.swell, needs)
+    bare = cone(axis, head * np.linspace(0, 1, len(axis)) ** _NEEDLE.swell, needs)
+    if bare is None:
+        return None
+    side = 1 if tail.sweep < 0 else -1
+    pair = _on_side(bare.outlines[0], axis, _SPRIG.curl_at, side, (-side * _SPRIG.turn,))
+    place = shapely.Point(tail.centre).buffer(tail.radius - _SPRIG.hair_in)
+    return _bearing(bare, [pair], place, needs)
 
 
 def parting_cone(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
@@ -169,13 +287,14 @@ def parting_cone(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
 
 
 def crossed_cones(base: Point, centre: Point, needs: Needs) -> Motif | None:
-    """Two cones in a corner's circle, on stems that cross, and a needle between them.
+    """Two cones in a corner's circle, on stems that cross, berries on them, and a needle between them.
 
     The second stem is stitched up to the first, and on from it.
     """
     heart = Heart.of(base, centre, _NEEDLE.most_heart * needs.room)
     cross = np.array((0.0, _NEEDLE.heart_cross))
     grown: list[Outline] = []
+    stalks = []
     for side in SIDES:
         foot = np.array((-side * _NEEDLE.heart_apart, -sqrt(heart.low**2 - _NEEDLE.heart_apart**2)))
         neck = cross + _NEEDLE.heart_neck * (cross - foot)
@@ -187,9 +306,13 @@ def crossed_cones(base: Point, centre: Point, needs: Needs) -> Motif | None:
             return None
         stems = (heart.way(as_point(foot), as_point(cross)), heart.way(as_point(cross), as_point(neck)))
         grown += [*(Outline.of("stem", one, 2) for one in stems), *hung.outlines]
+        turns = (-_SPRIG.turn, _SPRIG.turn)
+        stalks += [_on_side(hung.outlines[0], axis, _SPRIG.heart_at, one, turns) for one in (1, -1)]
     between = heart.way(as_point(cross), (0.0, _NEEDLE.heart_between))
     grown += blade(between, heart.size * _NEEDLE.heart_needle, "needle", needs).outlines[:1]
-    return Motif(tuple(grown), np.concatenate([one.points for one in grown if not one.within]))
+    bare = Motif(tuple(grown), np.concatenate([one.points for one in grown if not one.within]))
+    reach = float(np.hypot(*(np.array(base) - centre)))
+    return _bearing(bare, stalks, shapely.Point(centre).buffer(reach - _SPRIG.hair_in), needs)
 
 
 def small_needle(hole: Hole, needs: Needs) -> list[Outline]:
@@ -203,21 +326,22 @@ STYLE = Style(
     shortest=0.35,
     strips=needles,
     tip=hanging_cone,
-    crook=cone,
-    crook_radius=0.42,
+    crook=crook_cone,
+    crook_radius=0.9,
     parting=parting_cone,
     heart=crossed_cones,
     drop=small_needle,
     covers=True,
     jump=2.0,
-    bent=Bent("needle", pointed=True, plump=0.16),
+    bent=Bent("needle", pointed=True, plump=0.16, shuns=frozenset(("cone", "berry", "stem"))),
 )
 NEEDLES = FillRecord(
     kind="needles",
-    parts=("main", "cones"),
+    parts=("main", "stems", "accents", "cones"),
     listed="needles and cones",
     spoken="needles and cones",
-    by_hand="Each needle goes out to its point and back to the spine; a cone's outline first, then its scales.",
+    by_hand="Each needle goes out to its point and back to the spine; a cone's outline first, then its scales; "
+    "then out along the stem of its berries, round each of them, and home on the stem.",
     needs=NeedRange(
         least_room=0.375,
         comfortable_room=0.75,
