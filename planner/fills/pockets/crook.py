@@ -36,6 +36,7 @@ def crook(
     if mirror is not None:
         stop |= p[:, 0] + radius * (n[:, 0] + 1) > mirror
     last = int(np.argmax(stop)) if stop.any() else len(stop) - 1
+    last -= int(last > 0 and radius[last] > off[last])  # what would leave the border is no part of it
     first = int(np.argmax(radius > 1.5 * HAIR_IN))
     if radius[last] < 2 * HAIR_IN or first == last:
         return None
