@@ -286,7 +286,7 @@ MEASURES = (
     Measure("Circle, corner", _circles),
     Measure("Room, strip", lambda one, _: room_and_strip(one.layout)),
     Measure("Ease", _ease, lambda one: max(0.0, one.largest_ease - CHALK_IN), "least", "least ease"),
-    Measure("Reach", _reach, lambda one: one.reach / _longest(one), "most to spare", "shortest plumes"),
+    Measure("Reach", _reach, lambda one: one.reach / _longest(one), "most to spare", "least to reach"),
     Measure("Thread", _thread, lambda one: one.supplies.thread.needle_in, "least", "least thread"),
     Measure(
         "Time",

@@ -184,6 +184,7 @@ class Plan(Part):
     part the number of its thread, from 0; a part left out takes the first. accents: which of them take their own.
     carry_in: over how much bare cloth the thread is carried and clipped later, instead of a stop and a new start.
     spine: None for whichever is shorter.
+    answers: what she said on what it takes (supplies), as she wrote it, by the name of the figure.
     centre_apart_in: how far apart the lines are that the quilt's centre is quilted with.
     """
 
@@ -215,6 +216,10 @@ class Plan(Part):
     look: Look = Look()
     choice: Choice | None = None
     tags: Annotated[tuple[Annotated[Words, Field(max_length=40)], ...], Field(max_length=20)] = ()
+    answers: Annotated[
+        dict[Annotated[Words, Field(max_length=24)], Annotated[Words, Field(max_length=40)]],
+        Field(max_length=60),
+    ] = {}
     typed: Annotated[
         dict[Annotated[Words, Field(max_length=60)], Annotated[Words, Field(max_length=400)]],
         Field(max_length=60),

@@ -20,7 +20,9 @@ LENGTH = 6  # 64 million stamps: two of her layouts hardly ever share one
 # Its name and wording; how she reads and looks at it; her threads (which of them stitches what counts); what
 # she had to choose from (her choice stands beside it).
 NOT_COUNTED: Any = {
-    **dict.fromkeys(("name", "units", "look", "tags", "typed", "centre_apart_in", "threads"), True),
+    **dict.fromkeys(
+        ("name", "units", "look", "tags", "typed", "answers", "centre_apart_in", "threads"), True
+    ),
     **dict.fromkeys(("tin_in", "cut_own", "meeting", "run", "choice"), True),
     "ease_limits": {"gap_in"},
 }

@@ -146,7 +146,7 @@ document.addEventListener("change", ({ target }) => {
     say("");
     photos.border = { ...photos.border, wide };
     keep(quilt, photos).then(show);
-  } else if (target.id === "name") begin(target.value);
+  } else if (target.id === "name") begin();
 });
 
 document.addEventListener("click", ({ target }) => {
@@ -185,18 +185,22 @@ taps.addEventListener("keydown", (event) => {
   stand(event.target, [x + across * STEP, y + down * STEP]);
 });
 
-/** The photographs of a quilt by its name; a new name takes along what lies on the table. */
-async function begin(called) {
+/** The photographs of the quilt on the table. A new name takes along what lies there; a plan that is saved takes over
+ * what was kept by its name, so that another quilt of that name never shows it. */
+async function begin() {
   const before = photos;
-  quilt = called;
+  const saved = document.querySelector("input[name=plan]")?.value;
+  const named = byId("name").value;
+  quilt = saved ? `plan ${saved}` : named;
   photos = await keptOf(quilt);
-  if (!Object.keys(photos).length && Object.keys(before).length) {
-    photos = before;
-    await keep(quilt, photos);
+  if (!Object.keys(photos).length) {
+    photos = Object.keys(before).length ? before : saved ? await keptOf(named) : {};
+    if (Object.keys(photos).length) await keep(quilt, photos);
+    if (saved) await keep(named, {});
   }
   show();
 }
 
 new MutationObserver(show).observe(byId("main"), { childList: true, subtree: true });
 new MutationObserver(show).observe(byId("measurements"), { childList: true });
-begin(byId("name").value);
+begin();

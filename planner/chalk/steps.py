@@ -77,8 +77,8 @@ def error_words(tables: list[SideMarks]) -> str:
     units = tables[0].outer.units
     mark, most = format_length(MARK_IN[units], units), finer_length(WITHIN_IN, units)
     return (
-        f"Readings are rounded to {mark}, each from the datum, so no rounding adds up: no centre on this sheet is "
-        f"more than {most} from its true place."
+        f"Readings are rounded to {mark}, each measured from the same place, so no rounding adds up: no centre "
+        f"on this sheet is more than {most} from its true place."
     )
 
 

@@ -33,9 +33,10 @@ class FillRecord:
     """One fill.
 
     kind: its word in a plan; listed: its name where it is chosen; spoken: its name in a sentence ("filled with
-    ..."); shapes: what the needle is said to stitch, by the kind of a shape, where "a" and that kind will not do;
-    by_hand: how one shape of it is stitched, for the hand-out (common practice, no source). style: how it is
-    drawn, by the growing engine or with lines of its own. parts: what of it may have a thread of its own.
+    ..."); shapes: what the needle is said to stitch, by the kind of a shape, where "a" and that kind will not
+    do; one, many: what its longest shapes are called. by_hand: how one shape of it is stitched, for the hand-
+    out (common practice, no source). style: how it is drawn, by the growing engine or with lines of its own.
+    parts: what of it may have a thread of its own.
     """
 
     kind: str
@@ -45,5 +46,7 @@ class FillRecord:
     needs: NeedRange
     thread: ThreadFigures
     style: Style | Lines
+    one: str = "shape"
+    many: str = "shapes"
     shapes: Mapping[str, str] = field(default_factory=dict)
     parts: tuple[PartName, ...] = ("main",)

@@ -57,7 +57,8 @@ def opening(tables: list[SideMarks]) -> str:
     shown = f" The drawings beside the steps show the {tables[0].sides[0]} side." if len(tables) > 1 else ""
     plus = " A + after a reading means half a mark more." if has_plus(tables) else ""
     return (
-        "Stand at the raw edge with the quilt before you: 6 o'clock is the raw edge, 12 o'clock the quilt. Read "
+        "Stand at the raw edge with the quilt before you: 6 o'clock is the raw edge, at the foot of "
+        "every drawing here, 12 o'clock the quilt. Read "
         f"every position along from {datum_words(tables[0])}, and in from the raw edge.{plus} Test the chalk on a "
         f"scrap of the same cloth first.{shown}"
     )

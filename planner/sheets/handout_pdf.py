@@ -38,7 +38,7 @@ TROUBLES = (
     (
         "The last circle misses the middle.",
         "Measure the side again from raw corner to raw corner. Read each centre "
-        "from the datum, never from the circle before.",
+        "from the corner or the middle, never from the circle before.",
     ),
     (
         "A circle crosses a guide line.",

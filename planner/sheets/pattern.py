@@ -220,7 +220,13 @@ def _number(text: str, circle: Circle, taken: Numbers) -> Label:
 def _labels(side: MeasuredSide, sides: tuple[SideName, ...]) -> Iterable[Label]:
     """What the lines are."""
     at = side.border + 0.6
-    yield Label((at, -0.07), f"{sides_title(sides)}: raw edge", LETTERS_IN, "start", "raw edge")
+    yield Label(
+        (at, -0.07),
+        f"{sides_title(sides)}: raw edge, at the foot on the chalk sheet",
+        LETTERS_IN,
+        "start",
+        "raw edge",
+    )
     yield Label((at, side.border + 0.18), "seam", LETTERS_IN, "start", "seam")
     turn = "Middle: turn the pattern over here for the other half" if len(side.runs) == 2 else "Middle"
     yield Label((side.middle - 0.1, side.border + 0.18), turn, LETTERS_IN, "end", "middle")

@@ -29,14 +29,18 @@ TRIM = Pen("#8a949e", 0.4, (4, 3))
 CROP = Pen(INK, 0.6)
 MAP = Pen("#5b6670", 0.6)
 CROP_IN = 0.14
+BAR = Pen("#8a949e", 2.2)  # in the margin, along a strip that is on both sheets
+BAR_OFF_IN = 0.03
 LABEL_PT = 14
 FULL_SIZE = "Print at 100 % (actual size), never “fit to page”; measure a check square first."
 HOW_TO_JOIN = (
     f"1. {FULL_SIZE}",
-    "2. Trim the right and lower edge of each sheet along the dashed trim line. Lay it on the next sheet so that "
-    "trim line lies on trim line, and tape.",
-    "3. Lay the raw edge of the pattern on the raw edge of the quilt, corner on corner, and its middle line on "
-    "the middle of the side.",
+    "2. Where two sheets meet, a strip is printed on both, marked by a bar in the margin. Trim the right and lower "
+    "edge of each sheet along the dashed trim line in the middle of that strip. Lay it on the next sheet so that "
+    "trim line lies on trim line and every line runs on, and tape.",
+    "3. Lay the raw edge of the pattern, the upper edge of these sheets, on the raw edge of the quilt, corner on "
+    "corner, and its middle line on the middle of the side. The chalk sheet shows the border as you stand at the "
+    "raw edge, with that edge at the foot: turn these sheets half round to hold them beside it.",
 )
 
 
@@ -183,6 +187,19 @@ def _trim(book: Book, one: Set, column: int, row: int) -> None:
         book.stroke([Line((left - CROP_IN, y), (left - 0.03, y))], CROP)
         book.stroke([Line((right + 0.03, y), (right + CROP_IN, y))], CROP)
     above = top - 0.07
+    shared = (
+        ((left, left + OVERLAP_IN), column > 0),
+        ((right - OVERLAP_IN, right), column < tiling.columns - 1),
+    )
+    for (begin, end), there in shared:
+        if there:
+            for y in (top - BAR_OFF_IN, bottom + BAR_OFF_IN):
+                book.stroke([Line((begin, y), (end, y))], BAR)
+    shared = (((top, top + OVERLAP_IN), row > 0), ((bottom - OVERLAP_IN, bottom), row < tiling.rows - 1))
+    for (begin, end), there in shared:
+        if there:
+            for x in (left - BAR_OFF_IN, right + BAR_OFF_IN):
+                book.stroke([Line((x, begin), (x, end))], BAR)
     if column:
         book.stroke([Line((xs["left"], top), (xs["left"], bottom))], TRIM)
         book.text(left + half + 0.08, above, f"« {one.label(column - 1, row)} joins here", 7, colour=QUIET)

@@ -6,11 +6,12 @@ chalk gives: guide lines and the centre of the circle. Quilt coordinates, of the
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from math import atan2, cos, pi, sin
 
 import numpy as np
+import shapely
 
 from planner.border.band import CORNERS
 from planner.border.layout import Layout
@@ -93,12 +94,8 @@ def _corner(layout: Layout, grown: FillOfLayout) -> _Piece:
     (x, y), radius = arc.centre, arc.radius
     right, foot = max(x + radius, layout.quilt.border("left")), max(y + radius, layout.quilt.border("top"))
     spines = {n: (s.piece.curve,) for n, s in enumerate(layout.spines) if s.place == CORNERS[0]}
-    shapes = {
-        n: s
-        for n, s in enumerate(grown.shapes())
-        if s.pocket and s.pocket.corner == CORNERS[0]
-        if all(px < right and py < foot for px, py in s.points(CHORD_IN))
-    }
+    there = {n: s for n, s in enumerate(grown.shapes()) if s.pocket and s.pocket.corner == CORNERS[0]}
+    shapes = _uncut(there, lambda p: p[0] < right and p[1] < foot)
     box = Box(-AROUND_IN, -AROUND_IN, right + 2 * AROUND_IN, foot + 2 * AROUND_IN)
     return _Piece("A corner", Circle(arc.centre, radius, "corner", 1), spines, shapes, box)
 
@@ -116,15 +113,23 @@ def _curl(layout: Layout, grown: FillOfLayout) -> _Piece:
         and s.piece.part in ("stem", "tail")
     }
     pocket = (one.side, one.run, one.index + 1)
-    shapes = {
+    there = {
         n: s
         for n, s in enumerate(grown.shapes())
         if s.pocket and (s.pocket.side, s.pocket.run, s.pocket.curl) == pocket
-        if all(left < px < right for px, _ in s.points(CHORD_IN))
     }
+    shapes = _uncut(there, lambda p: left < p[0] < right)
     deep = layout.quilt.border(one.side)
     box = Box(left - AROUND_IN, -AROUND_IN, right - left + 2 * AROUND_IN, deep + 2 * AROUND_IN)
     return _Piece("A curl", one.circle, spines, shapes, box)
+
+
+def _uncut(shapes: Mapping[int, Shape], shows: Callable[[Point], bool]) -> dict[int, Shape]:
+    """The shapes that show whole; what lies inside one that does not, a leaf's vein, goes with it."""
+    whole = {n: s for n, s in shapes.items() if all(map(shows, s.points(CHORD_IN)))}
+    cut = [shapely.Polygon(s.points(CHORD_IN)) for n, s in shapes.items() if n not in whole and s.closed]
+    gone = shapely.union_all(shapely.make_valid(cut))
+    return {n: s for n, s in whole.items() if not gone.covers(shapely.Point(_middle(s)))}
 
 
 def _exercise(layout: Layout, piece: _Piece, path: StitchPath) -> Exercise:

@@ -14,7 +14,7 @@ Figure = Callable[[Proposal], float]
 # What is praised, least first; the words finish "It ... of all here."
 PRAISES: tuple[tuple[str, str, Figure], ...] = (
     ("length", "needs the least ease", lambda p: p.largest_ease),
-    ("length", "asks for the shortest plumes", lambda p: max(p.reach, p.reach_ends)),
+    ("length", "asks for the shortest shapes", lambda p: max(p.reach, p.reach_ends)),
     ("share", "has the most even steps", lambda p: p.mismatch),
     (
         "length",

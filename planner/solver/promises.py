@@ -110,7 +110,7 @@ def _check_reach(plan: Plan, layout: Layout) -> None:
     longest = max(longest_plume(plan.fill, band.room) for band in layout.quilt.own.values())
     if found.run > longest + _ESTIMATE_IN or _ends(found) > ENDS_REACH * longest + ENDS_REACH * _ESTIMATE_IN:
         raise ChoiceError(
-            f"A hole would be left that plumes of {format_length(longest, plan.units)} do not reach into.",
+            f"A hole would be left that shapes of {format_length(longest, plan.units)} do not reach into.",
             field="choice.run_diameter_in",
             cure=_CURE,
         )

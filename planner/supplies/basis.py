@@ -52,7 +52,7 @@ class Basis:
     marking_in: float = 1.0
 
     # cloth
-    borders: Literal["cut", "on"] = "cut"
+    borders: Literal["unsaid", "cut", "on"] = "unsaid"
     cloth_width_in: float = 40.0
     border_corner: Corner = "mitered"
     border_grain: Grain = "across"
@@ -74,6 +74,8 @@ class Basis:
     batting_limit_in: float = 8.0
 
     # price
+    currency: str = ""
+    cloth_each: Decimal = Decimal(0)
     rate: Rate = "hour"
     each: Decimal = Decimal(0)
     materials: Decimal = Decimal(0)

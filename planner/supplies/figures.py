@@ -10,17 +10,20 @@ from planner.plan import Units
 from planner.supplies.thread import BOBBINS
 from planner.supplies.yarn import NUMBERINGS
 
-Kind = Literal["length", "number", "percent", "money", "choice"]
+Kind = Literal["length", "number", "percent", "money", "choice", "sign"]
 Group = Literal["thread", "time", "cloth", "batting", "price"]
 
 PRACTICE = "common practice, no source"
 MEMORY = "from memory, no source"
-HERS = "yours; blank for none"
+HERS = "yours; blank for none"  # no usual figure, and no source
 
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """One question. low, high: limits in inches, parts of 1 or numbers; choices: value and label."""
+    """One question. low, high: limits in inches, parts of 1 or numbers; choices: value and label.
+
+    source: where its usual figure comes from; hint: what is said beside it.
+    """
 
     group: Group
     label: str
@@ -29,17 +32,22 @@ class Figure:
     high: float
     source: str
     choices: dict[str, str]
+    hint: str = ""
 
 
-def _asked(group: Group, label: str, kind: Kind, low: float, high: float, source: str = PRACTICE) -> Figure:
-    return Figure(group, label, kind, low, high, source, {})
+def _asked(
+    group: Group, label: str, kind: Kind, low: float, high: float, source: str = PRACTICE, hint: str = ""
+) -> Figure:
+    return Figure(group, label, kind, low, high, source, {}, HERS if source == HERS else hint)
 
 
-def _choice(group: Group, label: str, choices: dict[str, str], source: str = PRACTICE) -> Figure:
-    return Figure(group, label, "choice", 0, 0, source, choices)
+def _choice(
+    group: Group, label: str, choices: dict[str, str], source: str = PRACTICE, hint: str = ""
+) -> Figure:
+    return Figure(group, label, "choice", 0, 0, source, choices, hint)
 
 
-_BORDERS = {"cut": "still to cut", "on": "sewn on already"}
+_BORDERS = {"unsaid": "not said yet", "cut": "still to cut", "on": "sewn on already"}
 _SYSTEMS: dict[str, str] = {system: numbering.label for system, numbering in NUMBERINGS.items()}
 _BOBBINS: dict[str, str] = {kind: bobbin.label for kind, bobbin in BOBBINS.items()}
 _CUT = {"across": "across the cloth", "along": "along the selvage"}
@@ -93,7 +101,12 @@ FIGURES: dict[str, Figure] = {
     "circle_minutes": _asked("time", "Minutes to chalk a circle", "number", 0, 60),
     "guide_minutes": _asked("time", "Minutes to chalk a guide line", "number", 0, 60),
     "marking_in": _asked("time", "Spine chalked in a second", "length", 0.05, 20),
-    "borders": _choice("cloth", "Borders are", _BORDERS, "no cloth is counted for what is sewn on"),
+    "borders": _choice(
+        "cloth",
+        "Borders are",
+        _BORDERS,
+        hint="until you say, cloth is counted for them; none for what is sewn on",
+    ),
     "cloth_width_in": _asked(
         "cloth",
         "Usable width of the cloth, before it is washed",
@@ -116,7 +129,8 @@ FIGURES: dict[str, Figure] = {
         "length",
         0,
         2,
-        f"even with the top: {PRACTICE}; farther out, the binding shows wider",
+        PRACTICE,
+        "even with the top; farther out, the binding shows wider",
     ),
     "binding_allowance_in": _asked(
         "cloth", "Binding for corners and closing", "length", 0, 60, "12 in: suite101, 2009"
@@ -151,11 +165,15 @@ FIGURES: dict[str, Figure] = {
         "batting", "Batting beyond the quilt, each side", "length", 0, 24, "3 to 4 in: thequilterstouch.com"
     ),
     "batting_limit_in": _asked(
-        "batting", "Widest open place it allows", "length", 0.5, 20, f"{PRACTICE}: it stands on the packet"
+        "batting", "Widest open place it allows", "length", 0.5, 20, hint="it stands on the packet"
     ),
-    "rate": _choice("price", "Work charged", {"hour": "by the hour", "square_inch": "by the square inch"}),
-    "each": _asked("price", "Rate", "money", 0, 1_000_000, HERS),
-    "materials": _asked("price", "Materials", "money", 0, 1_000_000, HERS),
+    "currency": Figure("price", "Your money's sign", "sign", 0, 0, HERS, {}, "such as $, £, € or kr"),
+    "cloth_each": _asked("price", "Cloth for {length}", "money", 0, 1_000_000, HERS),
+    "rate": _choice(
+        "price", "Quilting charged", {"hour": "by the hour", "square_inch": "by the square inch"}
+    ),
+    "each": _asked("price", "Charge for each hour or square inch", "money", 0, 1_000_000, HERS),
+    "materials": _asked("price", "Other materials", "money", 0, 1_000_000, HERS),
     "minimum": _asked("price", "Never less than", "money", 0, 1_000_000, HERS),
 }
 
@@ -186,6 +204,11 @@ def _metric_sources(units: Units) -> dict[str, str]:
 def source_of(name: str, units: Units) -> str:
     """Where the usual figure comes from."""
     return FIGURES[name].source if units == "in" else _metric_sources(units).get(name, FIGURES[name].source)
+
+
+def label_of(name: str, units: Units) -> str:
+    """The question, in her units."""
+    return FIGURES[name].label.format(length="a yard" if units == "in" else "a metre")
 
 
 def figure_in_words(name: str, value: Any, units: Units) -> str:

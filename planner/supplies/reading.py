@@ -13,6 +13,8 @@ from planner.plan import Units
 from planner.supplies.basis import Basis, usual
 from planner.supplies.figures import FIGURES, Figure, length_words
 
+LONGEST_SIGN = 4
+
 
 def read_basis(typed: Mapping[str, str], units: Units) -> tuple[Basis, tuple[PlanError, ...]]:
     """The basis, and one error for each figure that cannot be used (and keeps its default)."""
@@ -49,6 +51,8 @@ def _read(name: str, figure: Figure, text: str, units: Units) -> Any:
         case "percent":
             part = float(_number(name, figure, text.removesuffix("%"))) / 100
             return _within(name, figure, text, part, (f"{100 * figure.low:g} %", f"{100 * figure.high:g} %"))
+        case "sign":
+            return _sign(name, figure, text)
         case _:
             number = _number(name, figure, text)
             value = _within(name, figure, text, float(number), (f"{figure.low:g}", f"{figure.high:,.0f}"))
@@ -60,6 +64,16 @@ def _chosen(name: str, figure: Figure, text: str) -> str:
         known = ", ".join(figure.choices.values())
         raise PlanError(
             f"{figure.label}: “{text[:40]}” is not known.", field=name, cure=f"Take one of: {known}."
+        )
+    return text
+
+
+def _sign(name: str, figure: Figure, text: str) -> str:
+    if len(text) > LONGEST_SIGN or any(one.isdigit() for one in text):
+        raise PlanError(
+            f"{figure.label}: “{text[:40]}” is no sign of money.",
+            field=name,
+            cure=f"Write up to {LONGEST_SIGN} letters or signs, such as $, £, € or kr.",
         )
     return text
 

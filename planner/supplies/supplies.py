@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from math import ceil, floor
 
 from planner.geometry.arrays import ROUNDING
@@ -27,7 +28,14 @@ from planner.supplies.called import thread_name
 from planner.supplies.cutting import Cut
 from planner.supplies.hours import Hours
 from planner.supplies.price import Price, price
-from planner.supplies.rounding import Purchase, after_shrinking, before_shrinking, purchase
+from planner.supplies.rounding import (
+    EIGHTH_YARD_IN,
+    TENTH_METRE_IN,
+    Purchase,
+    after_shrinking,
+    before_shrinking,
+    purchase,
+)
 from planner.supplies.thread import BOBBINS, Thread
 from planner.supplies.work import Work
 
@@ -128,11 +136,12 @@ def supplies_of(plan: Plan, work: Work, basis: Basis | None = None) -> Supplies:
         units=plan.units,
     )
     pad = batting(wide, high, overhang_in=basis.batting_overhang_in)
-    border_buy, binding_buy, backing_buy = (
+    border_buy, binding_buy, backing_buy = bought = tuple(
         _to_buy(cloth, basis, plan.units) for cloth in (border.cloth_in, bound.cloth_in, back.cloth_in)
     )
     charged = (
         price(
+            cloth=basis.cloth_each * _lengths(bought, plan.units),
             rate=basis.rate,
             each=basis.each,
             minutes=time.shown,
@@ -140,7 +149,7 @@ def supplies_of(plan: Plan, work: Work, basis: Basis | None = None) -> Supplies:
             materials=basis.materials,
             minimum=basis.minimum,
         )
-        if basis.each
+        if basis.each or basis.cloth_each or basis.materials
         else None
     )
     lines = (
@@ -178,6 +187,14 @@ def _to_buy(cloth_in: float, basis: Basis, units: Units) -> Purchase:
     if not cloth_in:
         return Purchase(0.0, 0.0, "none")
     return purchase(before_shrinking(cloth_in, basis.shrinkage, basis.shrink_rule), units)
+
+
+def _lengths(bought: Iterable[Purchase], units: Units) -> Decimal:
+    """What is bought of cloth, in yards or metres."""
+    steps = sum(
+        round(one.bought_in / (EIGHTH_YARD_IN if units == "in" else TENTH_METRE_IN)) for one in bought
+    )
+    return Decimal(steps) / (8 if units == "in" else 10)
 
 
 def _area(sides: Mapping[SideName, float]) -> float:
@@ -257,7 +274,8 @@ def _border_note(border: BorderCloth, spare_in: float, basis: Basis, units: Unit
     if spare_in < basis.miter_extra_in:
         wanted = format_length(basis.miter_extra_in, units)
         joins += f": {format_length(spare_in, units)} to spare at each end instead of {wanted}"
-    return f"{_many(border.strips, 'strip')} across {width}, {joins}"
+    already = "; none if they are sewn on" if basis.borders == "unsaid" else ""
+    return f"{_many(border.strips, 'strip')} across {width}, {joins}{already}"
 
 
 def _binding_note(bound: Binding, plan: Plan, basis: Basis) -> str:

@@ -11,8 +11,6 @@ from planner.plan import Plan
 from server.pages.forms import LABELS, read, values_of
 from server.problems import Trouble
 
-BASIS = "basis."  # before a figure of what a plan takes: the plan has a binding allowance too
-
 
 @dataclass(frozen=True)
 class PlanAddress:

@@ -10,6 +10,7 @@ from markupsafe import Markup
 
 from planner.border.corners import Ease
 from planner.border.reach import measure
+from planner.fills.styles import FILLS
 from planner.lengths import format_length
 from planner.pictures.card import card_picture
 from planner.plan import Choice, Plan, SideName
@@ -181,7 +182,7 @@ def _card(plan: Plan, choice: Choice, eases: Mapping[SideName, Ease], reach_in: 
         facts=(
             f"{words.circle_in_words(choice, units)}, {words.gap_in_words(eases, units)}{large}",
             words.middle_in_words(choice),
-            f"plumes to {format_length(reach_in, units)}{room}",
+            f"{FILLS[plan.fill.kind].many} to {format_length(reach_in, units)}{room}",
         ),
         why="",
         shown=shown,

@@ -152,7 +152,7 @@ def better_in_words(now: Proposal | None, then: Proposal, units: Units) -> str:
         found.append(f"the circles {stand}, where they now stand {finer_length(gap, units)} apart")
     if then.reach < now.reach - SEEN_REACH_IN:
         found.append(
-            f"plumes to {format_length(then.reach, units)} fill it, now {format_length(now.reach, units)}"
+            f"shapes to {format_length(then.reach, units)} fill it, now {format_length(now.reach, units)}"
         )
     error, its = (mark_at_most(min(one.one_side.short, one.one_side.long), units) for one in (now, then))
     if its > error + SEEN_ERROR_IN:

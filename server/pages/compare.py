@@ -38,9 +38,9 @@ from planner.supplies.basis import DEFAULTS, Basis
 from planner.supplies.reading import read_basis
 from server.access.rights import AStore, AVisitor, visitor_page
 from server.html import render
-from server.pages.address import BASIS, PlanAddress, origin, plan_address, query_of, under
+from server.pages.address import PlanAddress, origin, plan_address, query_of, under
 from server.pages.asked import saved_of
-from server.pages.forms import look_of_form
+from server.pages.forms import BASIS, look_of_form
 from server.pages.measures import tin_pieces
 from server.pages.stamps import stamp_on
 from server.pages.words import ESTIMATED, STANDING

@@ -31,8 +31,8 @@ MEANS = {
     ),
     "room": (
         "Room",
-        "The clear width between a guide line and the edge. The fill's plumes end there: more "
-        "room, longer plumes.",
+        "The clear width between a guide line and the edge. The fill's shapes end there: more "
+        "room, longer shapes.",
     ),
     "curl": (
         "Curl",
@@ -75,7 +75,7 @@ MEANS = {
     ),
     "reach": (
         "Reach",
-        "The farthest that any point of the border lies from a spine: the longest plume you will "
+        "The farthest that any point of the border lies from a spine: the longest shape you will "
         "have to stitch.",
     ),
     "strip": (

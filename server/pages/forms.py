@@ -17,10 +17,12 @@ from planner.errors import PlanError
 from planner.fit import fit
 from planner.lengths import parse_length
 from planner.plan import LARGEST_QUILT_IN, LARGEST_TIN, SIDES, Choice, Drift, Fill, Look, Plan, Units
+from planner.supplies.figures import FIGURES
 from server.pages import thread_form
 from server.pages.measures import BEFORE, before_switch, printed, switched, tin_pieces, units_named
 from server.problems import Trouble, troubles_of
 
+BASIS = "basis."  # before a figure of what a plan takes: the plan has a binding allowance too
 SIDE_FIELDS = tuple(f"sides_in.{side}" for side in SIDES)
 BORDER_FIELDS = tuple(f"border_in.{side}" for side in SIDES)
 FILL_FIELDS = tuple(f"fill.{need}" for need in Fill.model_fields if need.endswith("_in"))
@@ -100,6 +102,7 @@ def values_of(plan: Plan) -> dict[str, str]:
             values |= printed(name, lengths, plan.units)
     values["cut_own"] = "on" if plan.cut_own else ""
     values["choice"] = choice_text(plan.choice) if plan.choice else ""
+    values |= {BASIS + name: text for name, text in plan.answers.items()}
     return values | {name: text for name, text in plan.typed.items() if name.startswith(BEFORE)}
 
 
@@ -120,6 +123,11 @@ def read(values: Mapping[str, str]) -> FilledForm:
                 troubles[name] = Trouble(
                     name, f"“{texts[name]}” is not a number.", "Write a number such as 90."
                 )
+    data["answers"] = {
+        name: texts[BASIS + name]
+        for name in FIGURES
+        if 0 < len(texts.get(BASIS + name, "")) <= LONGEST_LENGTH
+    }
     data |= thread_form.read_threads(texts, units, troubles)
     for name in LENGTH_FIELDS:
         if name == "border" or (name in thread_form.REPEATS[len(data["threads"]) :]):

@@ -30,7 +30,18 @@ def usual_units(accept_language: str) -> Units:
 
 
 def usual_paper(accept_language: str, by_units: str) -> str:
-    """The paper in her printer; by her units where her browser names no language."""
+    """The paper in her printer; by the plan's units where her browser names no language.
+
+    Who plans in centimetres where most measure in inches has A4 in hers: "en-US" is said by many a browser that was
+    never told otherwise.
+    """
     if accept_language.strip() in ("", "*"):
         return by_units
-    return "letter" if region_of(accept_language) in LETTER else "a4"
+    region = region_of(accept_language)
+    metric_plan = by_units != "letter"
+    return "letter" if region in LETTER and not (metric_plan and region in INCHES) else "a4"
+
+
+def paper_kept(units: Units) -> str:
+    """The name of the cookie that keeps the paper she last chose for plans in inches, or in metric units."""
+    return "paper" if units == "in" else "paper-metric"

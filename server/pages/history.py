@@ -11,7 +11,8 @@ from starlette.concurrency import run_in_threadpool
 from server.access.rights import AllViewable, AStore, AVisitor, Editable, Which, look
 from server.html import render
 from server.pages.pictures import View, picture_of
-from server.pages.two_versions import two_versions_page, words
+from server.pages.stamps import stamp_on
+from server.pages.two_versions import changes_in_words, two_versions_page, words
 from server.solving import layout_ready
 from server.workers import workers_of
 
@@ -52,7 +53,15 @@ def versions(
     return render(
         "versions.html",
         head=head,
-        lines=[(line, words(line, plans[line.version], plans.get(line.base))) for line in lines[:ROWS]],
+        lines=[
+            (
+                line,
+                words(line, plans[line.version], plans.get(line.base)),
+                changes_in_words(plans[line.base], plans[line.version]) if line.base in plans else "",
+                stamp_on(plans[line.version]) if plans[line.version].choice else "",
+            )
+            for line in lines[:ROWS]
+        ],
         page=page,
         more=len(lines) > ROWS,
         may_change=visitor.may(store, plan_id) in ("edit", "own"),

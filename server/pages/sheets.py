@@ -40,7 +40,7 @@ from server.drawn import grown, grown_as_measured, stitched, stitched_as_measure
 from server.html import MARK, attachment, render, templates
 from server.pages.address import origin, plan_address, query_of
 from server.pages.asked import CARRIED, AMoment, AnOrigin, ASolvedPlan, AWanted, Wanted
-from server.pages.habits import usual_paper
+from server.pages.habits import paper_kept, usual_paper
 from server.pages.savebar import savebar_of
 from server.pages.stamps import stamp_on
 from server.pages.words import STANDING
@@ -115,10 +115,17 @@ def chalk_page(
         tables=[_table(layout, table) for table in tables],
         unit=plan.units,
         error=error_words(tables),
-        default_paper=usual_paper(request.headers.get("accept-language", ""), USUAL[plan.units]),
+        default_paper=_paper(request, plan),
         papers=[(one.kind, one.name) for one in PAPERS.values()],
         lacking=len(lacking),
     )
+
+
+def _paper(request: Request, plan: Plan) -> str:
+    """The paper she chose last for a plan in such units; before that what is usual where she lives."""
+    kept = request.cookies.get(paper_kept(plan.units), "")
+    usual = usual_paper(request.headers.get("accept-language", ""), USUAL[plan.units])
+    return kept if kept in PAPERS else usual
 
 
 def _table(layout: Layout, table: SideMarks) -> dict[str, object]:
@@ -177,7 +184,11 @@ def making(
     text = page.render(plan=plan, what=SHEETS[sheet][0], back=back, stamp=stamp_on(plan))
     head, foot = text.split(MARK)
     told = workers_of(request).told(request, sheet_bytes, plan, sheet, wanted, saved_at)
-    return StreamingResponse(_progress_page(told, target, head, foot), media_type="text/html")
+    page_of = StreamingResponse(_progress_page(told, target, head, foot), media_type="text/html")
+    if wanted.paper in PAPERS:
+        year = 365 * 24 * 3600
+        page_of.set_cookie(paper_kept(plan.units), wanted.paper, max_age=year, httponly=True, samesite="lax")
+    return page_of
 
 
 async def _progress_page(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Annotated, Any
 from urllib.parse import urlencode
 
@@ -21,8 +22,17 @@ from planner.supplies.basis import usual
 from planner.supplies.by_thread import ThreadTakes, own_bobbins
 from planner.supplies.called import parts_in_words, thread_name
 from planner.supplies.cutting import Cut
-from planner.supplies.figures import FIGURES, Group, figure_in_words, source_of
+from planner.supplies.figures import (
+    FIGURES,
+    HERS,
+    PRACTICE,
+    Group,
+    figure_in_words,
+    label_of,
+    source_of,
+)
 from planner.supplies.hours import part_in_words, time_in_words
+from planner.supplies.price import money_words
 from planner.supplies.reading import read_basis
 from planner.supplies.shopping import to_csv
 from planner.supplies.supplies import Supplies, capacity_words, supplies_of, thread_sum_words, thread_words
@@ -30,8 +40,8 @@ from planner.supplies.thread import Rule
 from planner.supplies.work import Work, estimated_work, work_of
 from server.drawn import stitched
 from server.html import attachment, render
-from server.pages.address import BASIS, PlanAddress, plan_address, under
-from server.pages.forms import look_of_form
+from server.pages.address import PlanAddress, plan_address, under
+from server.pages.forms import BASIS, look_of_form
 from server.pages.words import ESTIMATED, STANDING
 from server.problems import Trouble
 from server.solving import layout_ready
@@ -45,7 +55,7 @@ GROUPS: dict[Group, str] = {
     "time": "My hand and machine",
     "cloth": "Cloth",
     "batting": "Batting",
-    "price": "If you quilt for others",
+    "price": "What it costs",
 }
 SIX = (  # what decides most, and what she can answer at the table
     "borders",
@@ -66,7 +76,7 @@ class Question:
     label: str
     typed: str
     default: str
-    source: str
+    hint: str
     choices: dict[str, str]
     chosen: str
 
@@ -162,6 +172,7 @@ def supplies_page(view: AView) -> HTMLResponse:
         standing=STANDING[view.chosen.standing] if view.chosen else "",
         stamp=view.stamp,
         estimated=ESTIMATED,
+        sources=_sources(view.units),
     )
 
 
@@ -205,14 +216,23 @@ def counted_work(plan_json: str) -> Work:
     return work_of(layout, stitched(layout))
 
 
+def _sources(units: Units) -> list[tuple[str, str]]:
+    """Where the usual figures come from: each question that has one, with its source."""
+    return [
+        (label_of(name, units), source)
+        for name in FIGURES
+        if (source := source_of(name, units)) not in (PRACTICE, HERS)
+    ]
+
+
 def _questions(group: Group, view: SuppliesView) -> list[Question]:
     return [
         Question(
             name,
-            figure.label,
+            label_of(name, view.units),
             view.typed.get(name, "")[:60],
             figure_in_words(name, value, view.units) if (value := getattr(usual(view.units), name)) else "",
-            source_of(name, view.units),
+            figure.hint,
             figure.choices,
             view.typed.get(name) or value if figure.choices else "",
         )
@@ -256,12 +276,26 @@ def answers(found: Supplies, plan: Plan) -> dict[str, Any]:
         "open_held": found.open_held,
         "open": format_length(found.work.open_in, units),
         "limit": format_length(found.basis.batting_limit_in, units),
-        "price": found.price,
+        "price": _price_rows(found),
+        "costs": _money(found.price.low, found.price.high, found) if found.price else "",
+        "least": bool(found.price and found.price.minimum_applied),
         "lines": found.shopping,
         "threads": [_thread_row(one, plan) for one in found.by_thread],
         "runs_on": not own_bobbins(found.basis),
         "moves": _moves_in_words(found.work),
     }
+
+
+def _price_rows(found: Supplies) -> list[tuple[str, str]]:
+    return [
+        (line.what, _money(line.low, line.high, found)) for line in (found.price.lines if found.price else ())
+    ]
+
+
+def _money(low: Decimal, high: Decimal, found: Supplies) -> str:
+    """From low to high, once where it is one figure."""
+    words = [money_words(amount, found.basis.currency) for amount in ((low, high) if high != low else (low,))]
+    return " to ".join(words)
 
 
 def _per_seam(inches: float, units: Units) -> str:

@@ -7,14 +7,35 @@ from typing import Literal
 
 from fastapi.responses import HTMLResponse
 
+from planner.border.corners.styles import CORNER_STYLES
 from planner.border.drift import standing
+from planner.border.meetings import MEETINGS
 from planner.border.said import curl_words
-from planner.plan import SIDES, Plan
+from planner.fills.styles import FILLS
+from planner.plan import SIDES, Plan, Units
+from planner.supplies.figures import label_of
 from server.html import render
-from server.pages.forms import LABELS, values_of
+from server.pages.forms import BASIS, LABELS, LENGTH_FIELDS, values_of
+from server.pages.measures import BEFORE
 from server.pages.stamps import stamp_on
 from server.pages.words import circle_in_words, counts_in_words, middle_in_words
 from server.store.versions import Saved, Version
+
+MOST_TOLD = 3  # changes of a version in one line
+NAMED: dict[str, dict[str, str]] = {  # as one says them in a sentence
+    "fill.kind": {kind: one.spoken for kind, one in FILLS.items()},
+    "corner": {kind: f"{one.name} corners" for kind, one in CORNER_STYLES.items()},
+    "meeting": {"any": "any middle", **{kind: one.name for kind, one in MEETINGS.items()}},
+}
+_TOGETHER = {  # fields that are told as one, by what their names begin with
+    "threads": "other threads",
+    "stitched_with": "other threads",
+    "working": "another way of stitching",
+    "look.": "other colours",
+    "seed": "another variation",
+    BASIS: "answers on what it takes",
+    BEFORE: "numbers",
+}
 
 
 @dataclass(frozen=True)
@@ -49,13 +70,58 @@ def drifts_since(base: Plan, plan: Plan) -> str:
 
 def differences(one: Plan, other: Plan) -> list[Difference]:
     """Everything the workbench would show differently."""
+    told = [Difference(_label(name), was or "–", now or "–") for name, was, now in _differing(one, other)]
+    return told + ([] if one.choice == other.choice else [_choices(one, other)])
+
+
+def changes_in_words(base: Plan, plan: Plan) -> str:
+    """``Border width 6 → 6 1/2 in; leaves instead of feathers``: what a version changed of the one it was made
+    from, the first few of it; '' for nothing that the workbench shows.
+
+    Other curls are told where nothing else is: they follow from all else.
+    """
+    told = list(dict.fromkeys(_told(*one, plan.units) for one in _differing(base, plan)))
+    if base.units != plan.units:  # every length is written anew
+        told = ["numbers in " + plan.units]
+    if (
+        not told
+        and base.choice
+        and plan.choice
+        and base.choice != plan.choice
+        and not drifts_since(base, plan)
+    ):
+        one, other = _choice(base), _choice(plan)
+        told = [f"{other} instead of {one}" if one != other else "other curls"]
+    more = len(told) - MOST_TOLD
+    words = "; ".join(told[:MOST_TOLD]) + (f"; and {more} more" if more > 0 else "")
+    return words[:1].upper() + words[1:]
+
+
+def _told(name: str, was: str, now: str, units: Units) -> str:
+    """One change of a form's field, as one says it."""
+    for beginning, words in _TOGETHER.items():
+        if name.startswith(beginning):
+            return words
+    if name in NAMED:
+        return f"{NAMED[name].get(now, now)} instead of {NAMED[name].get(was, was)}"
+    label = _label(name).lower()
+    if not was or not now:
+        return label if now else f"no {label} of its own"
+    if was == "on" or now == "on":
+        return label
+    unit = f" {units}" if name in LENGTH_FIELDS and now[-1].isdigit() else ""
+    return f"{label} {was} → {now}{unit}"
+
+
+def _differing(one: Plan, other: Plan) -> list[tuple[str, str, str]]:
+    """The fields of the form in which two plans differ, with the text of each; their choices apart."""
     here, there = values_of(one), values_of(other)
     here["tags"], there["tags"] = ", ".join(one.tags), ", ".join(other.tags)
     return [
-        Difference(_label(name), here[name] or "–", there[name] or "–")
-        for name in here
-        if here[name] != there[name] and name != "choice"
-    ] + ([] if one.choice == other.choice else [_choices(one, other)])
+        (name, here.get(name, ""), there.get(name, ""))
+        for name in {**here, **there}
+        if here.get(name, "") != there.get(name, "") and name != "choice"
+    ]
 
 
 def _choices(one: Plan, other: Plan) -> Difference:
@@ -96,6 +162,8 @@ def _label(name: str) -> str:
         "tags": "Tags",
     }
     plain |= {"look.cloth": "Centre cloth", "look.border": "Border cloth", "look.thread": "Thread"}
+    if name.startswith(BASIS):
+        return label_of(name.removeprefix(BASIS), "in")
     return plain.get(name) or LABELS.get(name, name).removeprefix("the ").capitalize()
 
 

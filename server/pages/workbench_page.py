@@ -18,9 +18,8 @@ from planner.kinds import Density
 from planner.lengths import format_length
 from planner.plan import SIDES, Fill, Plan
 from server.html import render
-from server.pages.address import BASIS
 from server.pages.cards import SORTINGS
-from server.pages.forms import LABELS, look_of_form, values_of
+from server.pages.forms import BASIS, LABELS, look_of_form, values_of
 from server.pages.measures import units_named
 from server.pages.savebar import SaveBar
 from server.pages.thread_form import threads_view
@@ -50,6 +49,7 @@ def workbench_page(
         look=look_of_form(values),
         answered={name: text for name, text in values.items() if name.startswith(BASIS) and text},
         threads=threads_view(view.reading.values, _fill(values).parts),
+        fill_called=_fill(values).one,
         densities=DENSITIES,
         fill_defaults=_usual(values),
     )

@@ -105,8 +105,9 @@ get("back").addEventListener("click", () => toStage(-1));
 get("on").addEventListener("click", () => toStage(1));
 pace.addEventListener("input", sayPace);
 reel.addEventListener("input", () => {
+  const place = Number(reel.value); // before resting: that sets the reel back to where the needle is
   if (running) rest();
-  goTo(Number(reel.value));
+  goTo(place);
 });
 for (const choice of document.querySelectorAll("[name=near]")) {
   choice.addEventListener("change", () => paint(current, now, true));

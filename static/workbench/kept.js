@@ -1,4 +1,5 @@
-// What is kept on this device alone, by the name of the quilt: photographs, too large for the browser's other shelf.
+// What is kept on this device alone: photographs, too large for the browser's other shelf. By the saved plan they belong
+// to; until it is saved, by the name of the quilt.
 
 const SHELF = "photographs";
 const here = new Map(); // for a browser that keeps nothing: as long as the page is open

@@ -84,6 +84,20 @@ def test_a_photograph_is_judged_kept_and_sent_nowhere(bench: Page) -> None:
     expect(bench.locator(BORDER)).not_to_be_attached()
 
 
+def test_two_saved_quilts_of_one_name_have_each_their_own_cloth(bench: Page, address: str) -> None:
+    give(bench, "border", striped((240, 236, 226), (246, 242, 232)))
+    expect(bench.locator(BORDER)).to_be_attached()
+    bench.get_by_role("button", name="Save to the shelf").click()
+    expect(bench.get_by_text("Version 1 of your plan")).to_be_visible()
+    expect(bench.locator(BORDER)).to_be_attached()  # what was kept by the name is the saved plan's now
+    bench.goto(address)
+    expect(bench.locator("#own-cloth")).to_be_visible()
+    expect(bench.locator("[data-remove=border]")).to_be_hidden()
+    expect(bench.locator(BORDER)).to_have_count(0)
+    bench.go_back()
+    expect(bench.locator(BORDER)).to_be_attached()
+
+
 def test_a_file_that_is_no_picture_gets_a_plain_word(bench: Page) -> None:
     give(bench, "border", {"name": "notes.jpg", "mimeType": "image/jpeg", "buffer": b"six yards of blue"})
     expect(bench.locator("#photo-trouble")).to_contain_text("cannot read that file as a picture")

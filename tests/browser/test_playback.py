@@ -80,6 +80,18 @@ def test_the_buttons_are_in_view_without_scrolling(
         assert box["y"] + box["height"] <= height, name
 
 
+def test_a_tap_on_the_reel_goes_there_while_it_runs(play: Page) -> None:
+    whole = float(play.locator("#reel").get_attribute("max") or 0)
+    play.get_by_label("Pace").fill("1")
+    play.get_by_role("button", name="Stitch", exact=True).click()
+    expect(play.get_by_role("button", name="Pause")).to_be_visible()
+    reel = play.locator("#reel").bounding_box()
+    assert reel
+    play.mouse.click(reel["x"] + 0.6 * reel["width"], reel["y"] + reel["height"] / 2)
+    expect(play.get_by_role("button", name="Stitch", exact=True)).to_be_visible()
+    assert abs(stitched(play) / whole - 0.6) < 0.05
+
+
 def test_stepping_goes_from_pocket_to_pocket(play: Page) -> None:
     on = play.get_by_role("button", name="Next pocket")
     while "Pocket 1 of" not in (play.locator("#stage").text_content() or ""):

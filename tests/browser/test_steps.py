@@ -64,6 +64,32 @@ def test_back_and_a_reload_keep_the_steps(bench: Page) -> None:
     expect(bench.get_by_label("Border width", exact=True)).to_have_value("7")
 
 
+def test_steps_outlast_a_walk_to_another_page(bench: Page) -> None:
+    """By the page's own way back, which is another entry in the browser's history."""
+    bench.on("dialog", lambda dialog: dialog.accept())
+    width, undo = bench.get_by_label("Border width", exact=True), bench.get_by_role("button", name="Undo")
+    settled(bench, "Border width", "7")
+    settled(bench, "Border width", "7 1/2")
+    bench.get_by_role("button", name="What it takes").click()
+    bench.get_by_role("link", name="Back to the plan").click()
+    expect(width).to_have_value("7 1/2")
+    undo.click()
+    expect(width).to_have_value("7")
+    undo.click()
+    expect(width).to_have_value("8")
+    expect(undo).to_be_disabled()
+    bench.get_by_role("button", name="Redo").click()
+    expect(width).to_have_value("7")
+    settled(bench, "Border width", "9")
+    expect(bench.get_by_role("button", name="Redo")).to_be_disabled()
+    undo.click()
+    expect(width).to_have_value("7")
+    undo.click()
+    expect(width).to_have_value("8")
+    bench.goto(bench.url.split("?")[0] + "new")
+    expect(undo).to_be_disabled()  # of another quilt
+
+
 def test_choosing_a_way_and_pressing_a_cure_are_steps(bench: Page) -> None:
     way = bench.locator(".way:not([aria-current])").first
     before = bench.locator("h1").inner_text()

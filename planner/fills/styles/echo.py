@@ -98,5 +98,7 @@ ECHO = FillRecord(
     ),
     thread=ThreadFigures(area=2.58, spine=1.60, feature=0.01),
     style=echoes,
+    one="echo line",
+    many="echo lines",
     shapes={"echo": "an echo line"},
 )

@@ -205,4 +205,6 @@ FEATHERS = FillRecord(
     ),
     thread=ThreadFigures(area=0.36, spine=12.92, feature=-2.04),
     style=STYLE,
+    one="plume",
+    many="plumes",
 )

@@ -235,4 +235,6 @@ FERN = FillRecord(
     ),
     thread=ThreadFigures(area=8.64, spine=4.64, feature=-14.34),
     style=STYLE,
+    one="frond",
+    many="fronds",
 )

@@ -310,5 +310,7 @@ FLOWERS = FillRecord(
     ),
     thread=ThreadFigures(area=5.47, spine=8.97, feature=-3.72),
     style=STYLE,
+    one="spray",
+    many="sprays",
     shapes={"eye": "an eye"},
 )

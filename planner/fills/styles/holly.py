@@ -274,4 +274,6 @@ HOLLY = FillRecord(
     ),
     thread=ThreadFigures(area=5.64, spine=5.83, feature=-3.57),
     style=STYLE,
+    one="leaf",
+    many="leaves",
 )

@@ -188,4 +188,6 @@ LEAVES = FillRecord(
     ),
     thread=ThreadFigures(area=5.95, spine=6.10, feature=-2.55),
     style=STYLE,
+    one="leaf",
+    many="leaves",
 )

@@ -353,5 +353,7 @@ NEEDLES = FillRecord(
     ),
     thread=ThreadFigures(area=5.66, spine=8.85, feature=-5.61),
     style=STYLE,
+    one="needle",
+    many="needles",
     shapes={"needle": "a pine needle"},
 )

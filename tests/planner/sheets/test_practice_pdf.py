@@ -6,6 +6,7 @@ import re
 import shutil
 import subprocess
 from io import BytesIO
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -16,9 +17,11 @@ from pypdf import PdfReader
 
 from planner.border.layout import Layout
 from planner.fills import fill
+from planner.fills.shape import Shape
+from planner.geometry.curves import Line
 from planner.plan import Fill
 from planner.sheets.paper import paper
-from planner.sheets.practice import STAGES, exercises
+from planner.sheets.practice import STAGES, _uncut, exercises
 from planner.sheets.practice_pdf import practice_pdf
 from planner.sheets.text import width
 from planner.stitching.order import path_of
@@ -142,3 +145,16 @@ def test_the_sheet_is_whole_in_every_border(layout: Layout) -> None:
         assert (found := re.search(r"page (\d+)", text)) is None or int(found[1]) == page
     titles = " ".join(words)
     assert all(stage.title.lower() in titles.lower() for stage in STAGES)
+
+
+def test_a_vein_goes_with_its_leaf() -> None:
+    """A leaf that the piece would cut is left out, and so is what lies inside it; its neighbour stays whole."""
+
+    def leaf(x: float) -> tuple[Shape, Shape]:
+        corners = ((x, 0.0), (x + 0.3, 0.5), (x, 1.0), (x - 0.3, 0.5), (x, 0.0))
+        outline = tuple(Line(a, b) for a, b in pairwise(corners))
+        return Shape("leaf", None, outline), Shape("stem", None, (Line((x, 0.1), (x, 0.6)),))
+
+    shapes = dict(enumerate((*leaf(0.0), *leaf(2.0))))
+    assert _uncut(shapes, lambda p: p[0] < 2.1) == {0: shapes[0], 1: shapes[1]}
+    assert _uncut(shapes, lambda p: p[0] < 3.0) == shapes

@@ -97,6 +97,7 @@ def test_time_in_words_is_rounded_outwards(quick: float, slow: float, words: str
 
 def test_price_by_the_hour_is_a_range_and_by_the_square_inch_one_figure() -> None:
     by_hour = price(
+        cloth=Decimal("0"),
         rate="hour",
         each=Decimal("20"),
         minutes=Span(90, 150),
@@ -106,6 +107,7 @@ def test_price_by_the_hour_is_a_range_and_by_the_square_inch_one_figure() -> Non
     )
     assert (by_hour.low, by_hour.high) == (Decimal("42.50"), Decimal("62.50"))
     by_area = price(
+        cloth=Decimal("0"),
         rate="square_inch",
         each=Decimal("0.015"),
         minutes=Span(90, 150),

@@ -9,6 +9,7 @@ import httpx
 import pytest
 
 from planner.demo import demo_plan
+from planner.plan import Plan
 from server.pages.habits import usual_paper, usual_units
 from server.store.links import pack
 
@@ -50,3 +51,24 @@ def test_a_new_plan_begins_in_her_units_and_a_sheet_on_her_paper(ask: Ask) -> No
     assert chosen(sheet, "paper", "en-GB") == "a4"
     assert chosen(sheet, "paper", "en-US") == "letter"
     assert chosen("/?units=in&" + "name=Hers", "units", "de-DE") == "in"  # hers once she has said so
+
+
+def test_a_metric_plan_is_printed_on_a4_unless_she_chose(ask: Ask) -> None:
+    """A browser that says "en-US" because nobody told it otherwise; what she chose stays."""
+    metric = demo_plan().model_copy(update={"units": "cm"})
+
+    def chosen(plan: Plan, cookies: str = "") -> str:
+        headers = {"Accept-Language": "en-US,en;q=0.9", "Cookie": cookies}
+        page = ask("GET", f"/plans/{pack(plan)}/chalk", headers=headers).text
+        select = re.search('<select id="paper".*?</select>', page, re.S)
+        assert select
+        return re.findall(r'value="([^"]+)" selected', select[0])[0]
+
+    assert chosen(metric) == "a4"
+    assert chosen(demo_plan()) == "letter"
+    made = ask("GET", f"/plans/{pack(metric)}/making/templates.pdf?paper=letter")
+    kept = made.headers["set-cookie"].split(";")[0]
+    assert chosen(metric, kept) == "letter"
+    inches = ask("GET", f"/plans/{pack(demo_plan())}/making/templates.pdf?paper=letter").headers["set-cookie"]
+    assert chosen(metric, inches.split(";")[0]) == "a4", "a plan in inches says nothing of a metric one"
+    assert usual_paper("es-MX", "a4") == "letter"

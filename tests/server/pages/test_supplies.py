@@ -15,12 +15,13 @@ import httpx
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from markupsafe import escape
 
 from planner.plan import Plan, SideLengths, Units
 from planner.solver import propose
 from planner.stitching.segments import ThreadPath
 from planner.supplies.basis import usual
-from planner.supplies.figures import FIGURES
+from planner.supplies.figures import FIGURES, label_of
 from planner.supplies.supplies import supplies_of, thread_sum_words, thread_words
 from planner.supplies.work import Work
 from planner.threads import Thread
@@ -43,9 +44,9 @@ QUILT = {
 def test_every_figure_is_a_field(ask: Ask) -> None:
     page = ask("GET", "/supplies", params=QUILT)
     assert page.status_code == 200
-    for name, figure in FIGURES.items():
+    for name in FIGURES:
         assert f'name="basis.{name}"' in page.text
-        assert figure.label.split("'")[0] in page.text
+        assert escape(label_of(name, "in")) in page.text
 
 
 def test_her_figures_change_what_it_takes(ask: Ask) -> None:
@@ -64,6 +65,54 @@ def test_the_list_is_the_same_on_paper_and_as_csv(ask: Ask) -> None:
     assert rows[0] == ["what", "how much", "note"]
     for what, how_much, _ in rows[1:]:
         assert f'<th scope="row">{what}</th><td class="much">{how_much}</td>' in paper
+
+
+def test_until_she_says_it_is_asked_whether_the_borders_are_on_and_cloth_is_counted(ask: Ask) -> None:
+    page = ask("GET", "/supplies", params=QUILT).text
+    assert '<option value="unsaid" selected>not said yet</option>' in page
+    assert "none if they are sewn on" in page
+    assert (
+        "none if they are sewn on"
+        not in ask("GET", "/supplies", params=QUILT | {"basis.borders": "cut"}).text
+    )
+
+
+def test_her_answers_are_kept_with_the_saved_plan(ask: Ask) -> None:
+    said = {"basis.borders": "on", "basis.currency": "€", "basis.cloth_each": "14.50"}
+    there = ask("POST", "/plans", data=QUILT | said).headers["location"]
+    bench = ask("GET", there).text
+    kept = dict(re.findall(r'<input type="hidden" name="(basis\.[^"]+)" value="([^"]+)">', bench))
+    assert kept == said
+    assert "hidden>, changed since" in bench
+    stamp = re.findall(r'data-stamp="(\w+)"', bench)
+    assert stamp == re.findall(r'data-stamp="(\w+)"', ask("GET", "/", params=QUILT).text), "no other drawing"
+    page = ask("GET", "/supplies", params=QUILT | kept).text
+    assert page.count('name="basis.borders"') == 1
+
+
+def test_cloth_costs_its_price_for_each_yard_that_is_bought(ask: Ask) -> None:
+    """Binding and backing of the shopping list, in eighths of a yard, by her price; no work is charged."""
+    said = {"basis.borders": "on", "basis.currency": "$", "basis.cloth_each": "12"}
+    lines = csv.reader(io.StringIO(ask("GET", "/supplies.csv", params=QUILT | said).text, newline=""))
+    words = [
+        how_much.removesuffix(" yd")
+        for what, how_much, _ in lines
+        if what in ("Binding cloth", "Backing cloth")
+    ]
+    yards = sum(sum(map(Fraction, one.split())) for one in words)
+    page = ask("GET", "/supplies", params=QUILT | said).text
+    assert len(words) == 2
+    assert f"<dt>Altogether</dt><dd>${float(12 * yards):.2f}</dd>" in page
+    assert "Quilting, by the hour" not in page
+    refused = ask("GET", "/supplies", params=QUILT | {"basis.currency": "12 dollars"}).text
+    assert "is no sign of money" in refused
+
+
+def test_sources_stand_together_at_the_foot_not_in_every_question(ask: Ask) -> None:
+    page = ask("GET", "/supplies", params=QUILT).text
+    form, foot = page.split("Where the usual figures come from")
+    assert "castillejacotton" in foot
+    assert "castillejacotton" not in form
 
 
 def test_a_price_only_when_a_rate_is_given(ask: Ask) -> None:
