@@ -52,6 +52,7 @@ FORMLESS = {  # what stands on no plan, or only changes one that is kept
         "/new",
         "/words",
         "/enter",
+        "/name",
         "/house",
         "/health",
         "/shelf.zip",
@@ -59,9 +60,9 @@ FORMLESS = {  # what stands on no plan, or only changes one that is kept
     ),
     *(
         "/plans/{plan_id}/" + what
-        for what in ("restore", "links", "keys", "tags", "copy", "delete", "undelete")
+        for what in ("restore", "links", "links/stop", "keys", "tags", "copy", "delete", "undelete")
     ),
-    *("/api/plans/{plan_id}/" + what for what in ("restore", "undelete", "links", "keys")),
+    *("/api/plans/{plan_id}/" + what for what in ("restore", "undelete", "links", "links/{link_id}", "keys")),
 }
 
 

@@ -16,18 +16,21 @@ import threading
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Annotated
+from urllib.parse import quote, unquote
 
 from fastapi import Depends, Query, Request, Response
 
 from server.access.names import host_of, is_loopback
 from server.settings import Settings
 from server.store.database import NotFound
-from server.store.find import Page, Row, Sort
+from server.store.find import Page, Row, Sort, plain
 from server.store.keys import May, NotAllowed, Opens, new_key, together
 from server.store.versions import Saved, Store
 
 RING = "cornerwise_ring"
 HOUSE = "cornerwise_house"
+NAME = "cornerwise_name"
+LONGEST_NAME = 40
 KEY_HEADER = "plan-key"
 YEAR_S = 365 * 24 * 3600
 _FORWARDED = ("forwarded", "x-forwarded-for", "x-forwarded-host", "x-real-ip", "via")
@@ -63,6 +66,7 @@ class Visitor:
     looks_at_all: bool  # on the home network: may look at every plan
     ring: str | None  # the token of her browser's ring
     key: str | None  # the key she sent with this request
+    name: str = ""  # as she calls herself, on this device: nothing is opened by it
 
     def opens(self, store: Store, plan_id: str) -> Opens | None:
         """All she may look at of this plan, and the most she may do with it; None where it is not for her."""
@@ -87,6 +91,7 @@ def visitor_of(request: Request) -> Visitor:
         looks_at_all=at_home,
         ring=cookie(request, RING) or None,
         key=request.headers.get(KEY_HEADER) or request.query_params.get("key") or None,
+        name=plain(unquote(cookie(request, NAME)))[:LONGEST_NAME],
     )
 
 
@@ -223,6 +228,11 @@ def set_cookie(request: Request, response: Response, name: str, value: str, seco
 def _named(request: Request, name: str) -> str:
     """Behind TLS a name that browsers take from this very host alone, never from a neighbour of its domain."""
     return f"__Host-{name}" if request.url.scheme == "https" else name
+
+
+def call(request: Request, response: Response, name: str) -> None:
+    """Keep on this device how she calls herself; '' forgets it."""
+    set_cookie(request, response, NAME, quote(plain(name)[:LONGEST_NAME]), YEAR_S)
 
 
 def ring_from_before(request: Request) -> str:

@@ -22,7 +22,7 @@ from server.access.rights import (
     visitor_page,
 )
 from server.problems import MEDIA_TYPE, TITLES, documented
-from server.store.find import LONGEST_QUERY, Page, Sort
+from server.store.find import LONGEST_QUERY, Page, Sort, plain
 from server.store.keys import May
 from server.store.versions import Conflict, Saved, Why
 
@@ -62,6 +62,7 @@ class WhichLink(_Body):
         default=None, description="A view link shows this version; without one it follows the plan."
     )
     history: bool = Field(default=False, description="Whether a view link shows every version, too.")
+    whom: str = Field(default="", max_length=40, description="For whom it is.")
 
 
 def _example(summary: str, value: dict[str, Any]) -> Any:
@@ -86,6 +87,7 @@ class SavedPlan(BaseModel):
     base: int = Field(description="The version it was made from; 0 for the first.")
     why: Why
     saved_at: float = Field(description="Seconds since 1970, UTC.")
+    by: str = Field(description="Who saved it, as she calls herself; often nobody said.")
     plan: Plan
     view_key: str | None = None
     edit_key: str | None = None
@@ -115,6 +117,7 @@ class VersionLine(BaseModel):
     base: int
     why: Why
     saved_at: float
+    by: str
 
 
 class NewKeys(BaseModel):
@@ -131,10 +134,12 @@ class NewKey(BaseModel):
 class LinkOut(BaseModel):
     """A link that works. key: null for one that cannot be shown again."""
 
+    id: str
     may: May
     version: int | None
     history: bool
     made_at: float
+    whom: str
     key: str | None
 
 
@@ -238,7 +243,14 @@ def copy(
 @router.post("/{plan_id}/links", status_code=201)
 def link(plan_id: Owned, body: LinkBody, store: AStore) -> NewKey:
     """One more key to the plan."""
-    return NewKey(may=body.may, key=store.keyring.add(plan_id, body.may, body.version, body.history))
+    key = store.keyring.add(plan_id, body.may, body.version, body.history, plain(body.whom))
+    return NewKey(may=body.may, key=key)
+
+
+@router.delete("/{plan_id}/links/{link_id}", status_code=204)
+def stop_link(plan_id: Owned, link_id: str, store: AStore) -> None:
+    """Stop one link; the others work on."""
+    store.keyring.stop(plan_id, link_id)
 
 
 @router.get("/{plan_id}/links")

@@ -97,7 +97,7 @@ def _kept(request: Request, plan_id: str, plan: Plan) -> tuple[str, dict[str, in
         store, visitor = store_of(request), visitor_of(request)
         if visitor.may(store, plan_id) in ("edit", "own"):
             try:
-                saved = store.save(plan_id, plan, store.load(plan_id).version)
+                saved = store.save(plan_id, plan, store.load(plan_id).version, by=visitor.name)
                 return plan_id, {"kept": saved.version, "base": saved.base}
             except Conflict:  # somebody saved in this very moment: hers goes on in the address
                 pass

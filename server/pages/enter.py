@@ -1,4 +1,4 @@
-"""Coming in: a guild's password, and the house key of a home network."""
+"""Coming in: a guild's password, how she calls herself, and the house key of a home network."""
 
 from __future__ import annotations
 
@@ -9,7 +9,16 @@ from fastapi import APIRouter, Form, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from server.access.guard import GUILD, pass_of
-from server.access.rights import HOUSE, YEAR_S, AStore, is_house_key, renew_ring, set_cookie, settings_of
+from server.access.rights import (
+    HOUSE,
+    YEAR_S,
+    AStore,
+    call,
+    is_house_key,
+    renew_ring,
+    set_cookie,
+    settings_of,
+)
 from server.html import render
 from server.store.keys import NotAllowed
 
@@ -27,6 +36,7 @@ def enter(
     request: Request,
     store: AStore,
     password: Annotated[str, Form(max_length=200)] = "",
+    name: Annotated[str, Form(max_length=200)] = "",
     to: Annotated[str, Form(max_length=9000)] = "/shelf",
 ) -> Response:
     """Let a browser in that says the guild's password, with a new ring for what it held."""
@@ -36,6 +46,20 @@ def enter(
     there = RedirectResponse(_within(to), 303)
     ring = renew_ring(request, there, store)
     set_cookie(request, there, GUILD, pass_of(wanted, ring), YEAR_S)
+    if name.strip():
+        call(request, there, name)
+    return there
+
+
+@router.post("/name")
+def named(
+    request: Request,
+    name: Annotated[str, Form(max_length=200)] = "",
+    to: Annotated[str, Form(max_length=9000)] = "/shelf",
+) -> Response:
+    """Keep on this device how she calls herself beside the versions that she saves."""
+    there = RedirectResponse(_within(to), 303)
+    call(request, there, name)
     return there
 
 

@@ -88,7 +88,9 @@ def compare(
 
 
 @router.post("/plans/{plan_id}/restore")
-def restore(plan_id: Editable, store: AStore, version: Annotated[int, Form(ge=1, le=2**31 - 1)]) -> Response:
+def restore(
+    plan_id: Editable, store: AStore, visitor: AVisitor, version: Annotated[int, Form(ge=1, le=2**31 - 1)]
+) -> Response:
     """Make a version the plan again."""
-    store.restore(plan_id, version)
+    store.restore(plan_id, version, visitor.name)
     return RedirectResponse(f"/plans/{plan_id}", 303)

@@ -89,14 +89,14 @@ def save(request: Request, store: AStore, values: Annotated[dict[str, str], Depe
         return _save_new(request, store, plan)
     if savebar is None or savebar.may == "view":
         return _save_new(request, store, copy_of(plan), kept=_lost(request, store, values["plan"]))
-    here = f"/plans/{savebar.plan_id}"
+    here, name = f"/plans/{savebar.plan_id}", visitor_of(request).name
     stored = store.load(savebar.plan_id, savebar.version)
     if savebar.older and not savebar.overtaken and not differs(plan, stored.plan):
-        store.restore(savebar.plan_id, savebar.version)
+        store.restore(savebar.plan_id, savebar.version, name)
         return RedirectResponse(here, 303)
     tagged = plan.model_copy(update={"tags": stored.plan.tags})
     try:
-        store.save(savebar.plan_id, tagged, savebar.version, onto=savebar.onto)
+        store.save(savebar.plan_id, tagged, savebar.version, onto=savebar.onto, by=name)
     except Conflict as conflict:
         return RedirectResponse(f"{here}/compare?one={conflict.mine.version}&mine=1", 303)
     return RedirectResponse(here, 303)
@@ -109,7 +109,7 @@ def _lost(request: Request, store: Store, plan_id: str) -> str:
 
 
 def _save_new(request: Request, store: Store, plan: Plan, kept: str = "") -> Response:
-    saved = store.create(plan)
+    saved = store.create(plan, visitor_of(request).name)
     there = RedirectResponse(f"/plans/{saved.id}" + (f"?kept={kept}" if kept else ""), 303)
     give(request, there, store, saved)
     return there

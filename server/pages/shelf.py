@@ -96,6 +96,7 @@ def take(store: AStore, visitor: AVisitor) -> Response:
 def bring(
     request: Request,
     store: AStore,
+    visitor: AVisitor,
     link: Annotated[str, Form(max_length=9000)] = "",
     file: Annotated[UploadFile | None, File()] = None,
 ) -> Response:
@@ -107,7 +108,7 @@ def bring(
         give_all(request, there, store, brought.saved)
         return there
     if raw:
-        saved = store.create(read_plan_file(raw))
+        saved = store.create(read_plan_file(raw), visitor.name)
         there = RedirectResponse(f"/plans/{saved.id}", 303)
         give(request, there, store, saved)
         return there

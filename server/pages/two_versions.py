@@ -49,15 +49,16 @@ class Difference:
 
 def words(line: Version | Saved, plan: Plan, base: Plan | None) -> str:
     """How a version came to be; plan: what it holds, base: what it was made from."""
+    by = f" by {line.by}" if line.by else ""
     if line.why == "saved" and base and (news := drifts_since(base, plan)):
-        return f"{news}; saved, from version {line.base}"
-    by: dict[Literal["made", "saved", "restored", "aside"], str] = {
-        "made": "put on the shelf",
-        "saved": f"saved, from version {line.base}",
-        "restored": f"version {line.base} taken up again",
-        "aside": f"kept beside, from version {line.base}: somebody else had saved first",
+        return f"{news}; saved{by}, from version {line.base}"
+    told: dict[Literal["made", "saved", "restored", "aside"], str] = {
+        "made": f"put on the shelf{by}",
+        "saved": f"saved{by}, from version {line.base}",
+        "restored": f"version {line.base} taken up again{by}",
+        "aside": f"kept beside{by}, from version {line.base}: somebody else had saved first",
     }
-    return by[line.why]
+    return told[line.why]
 
 
 def drifts_since(base: Plan, plan: Plan) -> str:

@@ -44,6 +44,7 @@ class _Line(BaseModel):
     base: Annotated[int, Field(strict=True, ge=0, le=10**9)]
     why: Why
     saved_at: Annotated[float, Field(strict=True, ge=0, le=1e11, allow_inf_nan=False)]
+    by: Annotated[str, Field(max_length=40)] = ""
 
 
 class _Listed(BaseModel):
@@ -102,7 +103,7 @@ def _kept(store: Store, plan_id: str, version: int | None) -> tuple[str, int, It
     if version is None:
         return plan_id, store.load(plan_id).version, list(_history(store, plan_id))
     one = store.load(plan_id, version)
-    return plan_id, version, [(Version(version, 0, "made", one.saved_at), one.plan)]
+    return plan_id, version, [(Version(version, 0, "made", one.saved_at, one.by), one.plan)]
 
 
 def write_histories(
@@ -145,7 +146,7 @@ def _history(store: Store, plan_id: str) -> Iterator[tuple[Version, Plan]]:
         page += 1
     for number in sorted(set(numbers)):  # a version saved between two pages moves the others on
         saved = store.load(plan_id, number)
-        yield Version(saved.version, saved.base, saved.why, saved.saved_at), saved.plan
+        yield Version(saved.version, saved.base, saved.why, saved.saved_at, saved.by), saved.plan
 
 
 def _put(archive: zipfile.ZipFile, name: str, body: bytes) -> None:
@@ -179,8 +180,7 @@ def _plans(raw: bytes) -> Iterator[History]:
                         raise _damaged(f"{name} is missing")
                     body = _bytes(archive, names[name], min(left, LARGEST_BYTES))
                     left -= len(body)
-                    line_of = Version(version.version, version.base, version.why, version.saved_at)
-                    history.append((line_of, read_plan_file(body)))
+                    history.append((Version(**dict(version)), read_plan_file(body)))
                 yield line.id, line.head, history
     except ValidationError as trouble:
         raise _damaged("its list of contents cannot be read") from trouble

@@ -22,7 +22,7 @@ from planner.errors import PlanError
 from server.store.tables import metadata
 
 MIGRATIONS = Path(__file__).parent / "migrations"
-NEWEST = "0005"  # the last file in migrations/versions
+NEWEST = "0006"  # the last file in migrations/versions
 EMPTY_BYTES = 4096  # a file of one page has no tables yet
 WAIT_S = 30  # how long a writer waits for its turn before it says so
 _MIGRATING = 7_203_415  # PostgreSQL advisory lock: one process migrates, the others wait

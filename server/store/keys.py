@@ -20,7 +20,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal, get_args
 
-from sqlalchemy import Connection, delete, func, insert, select, update
+from sqlalchemy import Connection, Select, delete, func, insert, select, update
 
 from server.store.database import Database, NotFound, StoreError
 from server.store.tables import keys, plans, rings
@@ -28,6 +28,7 @@ from server.store.tables import keys, plans, rings
 May = Literal["view", "edit", "own"]  # each allows what those before it do
 EVERY_MAY = get_args(May)
 MOST_KEYS = 100  # links of one plan that work at a time
+_HANDED_OUT = keys.c.may != "own"
 _KEY = re.compile(r"[A-Za-z0-9_-]{43}\Z")
 
 
@@ -50,12 +51,15 @@ class Keys:
 @dataclass(frozen=True)
 class Link:
     """A key that is handed out. version: the one it shows, None where it follows the plan; history: every version,
-    too. key: None where it cannot be shown again (an old one, or made under another secret)."""
+    too. whom: for whom it is, '' where that was not said. key: None where it cannot be shown again (an old one, or
+    made under another secret)."""
 
+    id: str
     may: May
     version: int | None
     history: bool
     made_at: float
+    whom: str
     key: str | None
 
 
@@ -183,16 +187,26 @@ class Keyring:
 
     def links(self, plan_id: str) -> tuple[Link, ...]:
         """Every link of a plan that works, the newest first."""
-        handed = keys.c.may != "own"
         with self.database.reading() as connection:
             rows = connection.execute(
                 select(keys)
-                .where(keys.c.plan_id == plan_id, handed)
+                .where(keys.c.plan_id == plan_id, _HANDED_OUT)
                 .order_by(keys.c.made_at.desc(), keys.c.hash)
             ).all()
-        return tuple(Link(row.may, row.version, row.history, row.made_at, self._key_of(row)) for row in rows)
+        return tuple(
+            Link(row.hash, row.may, row.version, row.history, row.made_at, row.whom, self._key_of(row))
+            for row in rows
+        )
 
-    def add(self, plan_id: str, may: May, version: int | None = None, history: bool = False) -> str:
+    def stop(self, plan_id: str, link_id: str) -> None:
+        """Stop one link of the plan, on every ring; nothing where it has stopped already."""
+        with self.database.writing() as connection:
+            one = select(keys.c.hash).where(keys.c.plan_id == plan_id, keys.c.hash == link_id, _HANDED_OUT)
+            _stop(connection, one)
+
+    def add(
+        self, plan_id: str, may: May, version: int | None = None, history: bool = False, whom: str = ""
+    ) -> str:
         """One more link. Raises NotFound without such a version, StoreError at the most links there may be."""
         with self.database.writing() as connection:
             latest = _must_be(connection, plan_id)
@@ -204,19 +218,17 @@ class Keyring:
             if connection.execute(many).scalar_one() >= MOST_KEYS:
                 raise StoreError(
                     f"This plan has {MOST_KEYS} links already.",
-                    cure="Stop all its links, then make new ones.",
+                    cure="Stop one that is not needed any more.",
                 )
             if may != "view":
                 version, history = None, False  # whoever may change a plan sees all of it
-            return self._add_link(connection, plan_id, may, version, history)
+            return self._add_link(connection, plan_id, may, version, history, whom)
 
     def renew(self, plan_id: str) -> Keys:
         """Stop every link of the plan, on every ring, and make new ones."""
         with self.database.writing() as connection:
             _must_be(connection, plan_id)
-            old = select(keys.c.hash).where(keys.c.plan_id == plan_id)
-            connection.execute(delete(rings).where(rings.c.hash.in_(old)))
-            connection.execute(delete(keys).where(keys.c.plan_id == plan_id))
+            _stop(connection, select(keys.c.hash).where(keys.c.plan_id == plan_id))
             return self.add_keys(connection, plan_id)
 
     def _add_link(
@@ -226,10 +238,11 @@ class Keyring:
         may: May,
         version: int | None = None,
         history: bool = False,
+        whom: str = "",
     ) -> str:
         nonce = secrets.token_urlsafe(16)
         key = self._made(plan_id, may, nonce)
-        _insert(connection, plan_id, may, key, version=version, history=history, nonce=nonce)
+        _insert(connection, plan_id, may, key, version=version, history=history, nonce=nonce, whom=whom)
         return key
 
     def _made(self, plan_id: str, may: str, nonce: str) -> str:
@@ -244,6 +257,12 @@ class Keyring:
 def _insert(connection: Connection, plan_id: str, may: May, key: str, **more: Any) -> None:
     row = {"hash": hash_of(key), "plan_id": plan_id, "may": may, "made_at": time.time(), **more}
     connection.execute(insert(keys).values(**row))
+
+
+def _stop(connection: Connection, hashes: Select[tuple[str]]) -> None:
+    some = list(connection.execute(hashes).scalars())
+    connection.execute(delete(rings).where(rings.c.hash.in_(some)))
+    connection.execute(delete(keys).where(keys.c.hash.in_(some)))
 
 
 def _must_be(connection: Connection, plan_id: str) -> int:

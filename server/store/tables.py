@@ -49,6 +49,7 @@ versions = Table(
     Column("why", String(12), nullable=False),  # made, saved, restored, aside (kept beside the head)
     Column("saved_at", Double, nullable=False),
     Column("body", Text, nullable=False),  # the plan as canonical JSON
+    Column("by", String(40), nullable=False, server_default=""),  # who saved it, as she calls herself
 )
 
 tags = Table(
@@ -69,6 +70,7 @@ keys = Table(
     Column("version", Integer),  # that a key to look shows; without one it follows the plan
     Column("history", Boolean, nullable=False, server_default=false()),  # whether it shows every version, too
     Column("nonce", String(22)),  # what the key is made of, beside a secret that is not in here
+    Column("whom", String(40), nullable=False, server_default=""),  # for whom it is, as its maker wrote it
 )
 Index("keys_by_plan", keys.c.plan_id)
 

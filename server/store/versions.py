@@ -41,6 +41,7 @@ class Saved:
     why: Why
     saved_at: float  # seconds since 1970, UTC
     plan: Plan
+    by: str = ""  # who saved it, as she calls herself
     edit_key: str | None = None
     own_key: str | None = None
     view_key: str | None = None
@@ -58,6 +59,7 @@ class Version:
     base: int
     why: Why
     saved_at: float
+    by: str = ""
 
 
 # A plan on another shelf: its id, its head, and every version with its line, oldest first, the head among them.
@@ -114,8 +116,8 @@ class Store:
         """Let go of the database."""
         self.database.close()
 
-    def create(self, plan: Plan) -> Saved:
-        """Put a new plan on the shelf, with a key of each kind."""
+    def create(self, plan: Plan, by: str = "") -> Saved:
+        """Put a new plan on the shelf, with a key of each kind. by: who does, as she calls herself."""
         now = time.time()
         plan_id = _new_id()
         with self.database.writing() as connection:
@@ -126,9 +128,9 @@ class Store:
                 )
             )
             find.set_tags(connection, plan_id, plan)
-            made = _write(connection, plan_id, 1, 0, "made", now, plan)
+            made = _write(connection, plan_id, Version(1, 0, "made", now, by), plan)
             keys = self.keyring.add_keys(connection, plan_id)
-        return Saved(plan_id, 1, 1, 0, made.why, now, plan).with_keys(keys)
+        return made.with_keys(keys)
 
     def adopt(self, histories: list[History]) -> list[Saved | None]:
         """Take in plans with their histories, as another shelf kept them: all of them, or none.
@@ -153,6 +155,7 @@ class Store:
         base_version: int,
         edit_key: str | None = None,
         onto: int | None = None,
+        by: str = "",
     ) -> Saved:
         """Add a version made from `base_version`.
 
@@ -169,12 +172,12 @@ class Store:
                 raise NotAllowed
             _read(connection, row, base_version)  # a base that never was is NotFound, not a conflict
             if row.head == (base_version if onto is None else onto):
-                return _add(connection, row, base_version, "saved", plan)
+                return _add(connection, row, base_version, "saved", plan, by)
             theirs, last = (_read(connection, row, version) for version in (row.head, row.latest))
             if canonical(theirs.plan) == canonical(plan):
                 return theirs
             again = (last.why, last.base, canonical(last.plan)) == ("aside", base_version, canonical(plan))
-            mine = last if again else _add(connection, row, base_version, "aside", plan)
+            mine = last if again else _add(connection, row, base_version, "aside", plan, by)
         raise Conflict(mine, theirs, base_version)
 
     def versions(self, plan_id: str, page: int = 1, rows: int = 50) -> tuple[Version, ...]:
@@ -182,7 +185,7 @@ class Store:
         with self.database.reading() as connection:
             _row(connection, plan_id)
             found = connection.execute(
-                select(versions.c.version, versions.c.base, versions.c.why, versions.c.saved_at)
+                select(*(versions.c[name] for name in Version.__dataclass_fields__))
                 .where(versions.c.plan_id == plan_id)
                 .order_by(versions.c.version.desc())
                 .limit(rows)
@@ -190,16 +193,16 @@ class Store:
             )
             return tuple(Version(*row) for row in found)
 
-    def restore(self, plan_id: str, version: int) -> Saved:
+    def restore(self, plan_id: str, version: int, by: str = "") -> Saved:
         """Make an earlier (or aside) version the plan again, as a new version. Raises NotFound."""
         with self.database.writing() as connection:
             self._check_room(connection, 0)
             row = _row(connection, plan_id, lock=True)
-            return _add(connection, row, version, "restored", _read(connection, row, version).plan)
+            return _add(connection, row, version, "restored", _read(connection, row, version).plan, by)
 
-    def duplicate(self, saved: Saved) -> Saved:
+    def duplicate(self, saved: Saved, by: str = "") -> Saved:
         """Copy a plan to a new one of one's own, named as a copy."""
-        return self.create(copy_of(saved.plan))
+        return self.create(copy_of(saved.plan), by)
 
     def delete(self, plan_id: str) -> None:
         """Move a plan to the bin: off the shelf, links closed, nothing lost."""
@@ -266,10 +269,9 @@ class Store:
         connection.execute(insert(plans).values(**row))
         find.set_tags(connection, plan_id, plan)
         for line, content in lines:
-            _write(connection, plan_id, line.version, line.base, line.why, line.saved_at, content)
+            _write(connection, plan_id, line, content)
         keys = self.keyring.add_keys(connection, plan_id)
-        saved = Saved(plan_id, head, head, newest.base, newest.why, newest.saved_at, plan)
-        return saved.with_keys(keys)
+        return _saved(plan_id, newest, head, plan).with_keys(keys)
 
     def _set_deleted(self, plan_id: str, when: float | None) -> None:
         with self.database.writing() as connection:
@@ -305,28 +307,26 @@ def _read(connection: Connection, row: Record[Any], version: int) -> Saved:
     found = connection.execute(wanted).first() if 0 < version <= row.latest else None
     if found is None:
         raise NotFound(f"This plan has no version {version}.", cure=f"Its newest is version {row.latest}.")
-    plan = Plan.model_validate_json(found.body)
-    return Saved(row.id, version, row.head, found.base, found.why, found.saved_at, plan)
+    line = Version(found.version, found.base, found.why, found.saved_at, found.by)
+    return _saved(row.id, line, row.head, Plan.model_validate_json(found.body))
 
 
-def _add(connection: Connection, row: Record[Any], base: int, why: Why, plan: Plan) -> Saved:
+def _add(connection: Connection, row: Record[Any], base: int, why: Why, plan: Plan, by: str) -> Saved:
     """The next version; the head moves to it unless it is kept aside."""
     version, now = row.latest + 1, time.time()
-    saved = _write(connection, row.id, version, base, why, now, plan)
+    saved = _write(connection, row.id, Version(version, base, why, now, by), plan)
     moved = {"latest": version} if why == "aside" else {"latest": version, "head": version, "changed_at": now}
     connection.execute(update(plans).where(plans.c.id == row.id).values(**moved))
     if why == "aside":
-        return Saved(row.id, version, row.head, base, why, now, plan)
+        return replace(saved, head=row.head)
     find.index_plan(connection, row.id, plan)
     return saved
 
 
-def _write(
-    connection: Connection, plan_id: str, version: int, base: int, why: Why, now: float, plan: Plan
-) -> Saved:
-    connection.execute(
-        insert(versions).values(
-            plan_id=plan_id, version=version, base=base, why=why, saved_at=now, body=canonical(plan)
-        )
-    )
-    return Saved(plan_id, version, version, base, why, now, plan)
+def _write(connection: Connection, plan_id: str, line: Version, plan: Plan) -> Saved:
+    connection.execute(insert(versions).values(plan_id=plan_id, body=canonical(plan), **vars(line)))
+    return _saved(plan_id, line, line.version, plan)
+
+
+def _saved(plan_id: str, line: Version, head: int, plan: Plan) -> Saved:
+    return Saved(plan_id, line.version, head, line.base, line.why, line.saved_at, plan, line.by)

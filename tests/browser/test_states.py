@@ -132,7 +132,15 @@ def test_the_smallest_telephone(watched: Page, address: str, shelf: Shelf) -> No
 def test_sharing(window: Page, address: str, shelf: Shelf) -> None:
     window.goto(f"{address}{shelf.plan}/share", wait_until="domcontentloaded")
     looked_at(window, LONG)
-    window.get_by_role("button", name="Stop all links, make new ones").click()
+    window.get_by_label("For whom the next one is").fill("Bess")
+    window.get_by_role("button", name="Make an edit link").click()
+    expect(window.get_by_label("Edit link for Bess")).to_be_visible()
+    looked_at(window, LONG)
+    window.get_by_role("button", name="Stop this link").first.click()
+    expect(window.get_by_role("status")).to_contain_text("That link has stopped")
+    window.get_by_text("Stop all links").click()
+    window.get_by_role("button", name="make new ones").click()
+    expect(window.get_by_role("status")).to_contain_text("All earlier links have stopped")
     expect(window.get_by_label("Edit link")).to_be_visible()
     looked_at(window, LONG)
 

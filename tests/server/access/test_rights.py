@@ -21,10 +21,13 @@ from tests.server.samples import a_plan
 def test_the_list_above_is_every_changing_address(guild: Guild) -> None:
     """A new address that changes a plan must stand in the list, or be known to make only new plans."""
     makes_new = {"/api/plans", "/plans", "/shelf/bring", "/api/plans/{plan_id}/copy", "/plans/{plan_id}/copy"}
-    solves_only = {"/api/proposals", "/api/layout", "/api/compare", "/enter"}
+    solves_only = {"/api/proposals", "/api/layout", "/api/compare", "/enter", "/name"}
     goes_on_in_the_address = {"/plans/{plan_id}/drift"}  # for whoever may not save
     makes_new |= goes_on_in_the_address
-    listed = {(method, path.replace("ID", "{plan_id}")) for method, path, _ in changes("ID")}
+    listed = {
+        (method, path.replace("ID", "{plan_id}").replace("LINK", "{link_id}"))
+        for method, path, _ in changes("ID")
+    }
     for route in guild.app.state.routes:
         for method in route.methods - {"GET", "HEAD"}:
             assert route.path in makes_new | solves_only or (method, route.path) in listed, route.path

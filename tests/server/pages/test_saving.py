@@ -144,7 +144,8 @@ def test_a_friend_looks_and_copies_and_another_edits(app: object) -> None:
     ada, tom, eve = Person(app), Person(app), Person(app)
     there = ada.saves(name="Moor")
     plan_id = there.rsplit("/", 1)[1]
-    page = ada.does("POST", f"{there}/keys").text
+    page = ada.goes(ada.does("POST", f"{there}/keys").headers["location"])
+    assert "All earlier links have stopped" in page
     view, edit = link_on(page, "view"), link_on(page, "edit")
     again = ada.goes(f"{there}/share")
     assert (link_on(again, "view"), link_on(again, "edit")) == (view, edit)  # they stay before their owner
@@ -416,3 +417,26 @@ def test_other_units_change_nothing(app: object) -> None:
     assert unsaved(ada.goes(f"/?{urlencode(asked | {'sides_in.top': '229 cm'})}"))
     # what is printed is in the units that she sees
     assert ada.does("GET", f"/chalk?{urlencode(asked)}").headers["location"].startswith("/plans/c1.")
+
+
+def test_who_saved_stands_beside_the_version(app: object) -> None:
+    ada, cora = Person(app), Person(app)
+    there = ada.saves(name="Lap quilt")
+    cora.goes(link_on(ada.goes(f"{there}/share"), "edit"))
+    named = cora.does("POST", "/name", data={"name": "Cora Lindström; <b>", "to": f"{there}/share"})
+    assert named.headers["location"] == f"{there}/share"
+    assert 'value="Cora Lindström; &lt;b&gt;"' in cora.goes(f"{there}/share")
+    cora.saves(**lying_there(there, name="Lap quilt, hers"))
+    history = ada.goes(f"{there}/versions")
+    assert "saved by Cora Lindström; &lt;b&gt;, from version 1" in history
+    assert "put on the shelf<" in history  # Ada said no name
+    second = ada.does("POST", "/plans", data=lying_there(there, name="Lap quilt, mine"))
+    assert "Cora Lindström; &lt;b&gt; saved version 2" in ada.goes(second.headers["location"])
+    archive = ada.does("GET", "/shelf.zip").content
+    elsewhere = Person(
+        create_app(Settings(data_folder=Path(str(app.state.settings.data_folder)) / "other", guild=True))
+    )  # type: ignore[attr-defined]
+    elsewhere.does("POST", "/shelf/bring", files={"file": ("shelf.zip", archive)})
+    assert "saved by Cora Lindström" in elsewhere.goes(f"{there}/versions")
+    cora.does("POST", "/name", data={"name": " "})
+    assert "Cora" not in cora.goes(f"{there}/share")

@@ -13,6 +13,7 @@ import httpx
 import pytest
 
 from server.app import create_app
+from server.store.keys import hash_of
 from server.store.versions import Saved, Store
 from tests.server.attack import PAGE, Guild, held
 from tests.server.pages.test_saving import link_on
@@ -179,7 +180,8 @@ def test_another_secret_shows_no_old_link_and_breaks_none(guild: Guild, three: S
     page = guild.send(
         "GET", f"/plans/{three.id}/share", headers={"Plan-Key": str(three.own_key), **PAGE}
     ).text
-    assert "2 links from before work, too, but cannot be shown again" in page
+    assert page.count("cannot be shown again") == 2
+    assert page.count("Stop this link") == 2
     store.close()
 
 
@@ -189,3 +191,48 @@ def test_no_link_to_a_version_that_is_not_there(guild: Guild, three: Saved) -> N
     answer = guild.send("POST", f"/api/plans/{three.id}/links", headers=own, json=body)
     assert answer.status_code == 404
     assert "no version 4" in answer.json()["detail"]
+
+
+def test_one_link_is_stopped_and_the_others_work_on(guild: Guild, three: Saved) -> None:
+    own = {"Plan-Key": str(three.own_key), **PAGE}
+    here = f"/plans/{three.id}"
+    for whom in ("Bess", "Cora"):
+        guild.send("POST", f"{here}/links", headers=own, data={"may": "edit", "whom": whom})
+    page = guild.send("GET", f"{here}/share", headers=own).text
+    assert page.index("Edit link for Cora") and page.index("Edit link for Bess")
+    listed = {one["whom"]: one for one in guild.send("GET", f"/api{here}/links", headers=own).json()}
+    bess, cora = ({"Plan-Key": listed[whom]["key"]} for whom in ("Bess", "Cora"))
+    ring = guild.send("GET", f"{here}?key={listed['Bess']['key']}").headers["set-cookie"].split(";")[0]
+    for _ in range(2):  # a request sent twice
+        there = guild.send("POST", f"{here}/links/stop", headers=own, data={"link": listed["Bess"]["id"]})
+        assert there.status_code == 303
+    assert "That link has stopped." in guild.send("GET", there.headers["location"], headers=own).text
+    for closed in (bess, {"Cookie": ring}):
+        held("view links", guild.send("GET", here, headers=closed).status_code == 404)
+    assert guild.send("GET", here, headers=cora).status_code == 200
+    stopped = guild.send("DELETE", f"/api{here}/links/{listed['Cora']['id']}", headers=own)
+    assert (stopped.status_code, guild.send("GET", here, headers=cora).status_code) == (204, 404)
+    assert guild.send("GET", here, headers={"Plan-Key": str(three.edit_key)}).status_code == 200
+
+
+def test_a_link_of_another_plan_is_not_stopped_nor_her_own_first_key(guild: Guild, three: Saved) -> None:
+    other = guild.store.create(a_plan("Other"))
+    own = {"Plan-Key": str(three.own_key)}
+    for key in (other.edit_key, three.own_key):
+        guild.send("POST", f"/plans/{three.id}/links/stop", headers=own, data={"link": hash_of(str(key))})
+    held("view links", guild.store.keyring.may(other.id, key=other.edit_key) == "edit")
+    assert guild.store.keyring.may(three.id, key=three.own_key) == "own"
+
+
+def test_its_owner_is_told_where_owning_is_kept(guild: Guild, three: Saved) -> None:
+    pages = {
+        may: guild.send("GET", f"/plans/{three.id}/share", headers={"Plan-Key": str(key), **PAGE}).text
+        for may, key in (("own", three.own_key), ("edit", three.edit_key), ("view", three.view_key))
+    }
+    assert [may for may, page in pages.items() if "kept in this browser alone" in page] == ["own"]
+    assert "Only its owner can hand out links" in pages["edit"]
+
+
+def test_no_link_to_this_machine_is_explained_by_a_home_network(guild: Guild, three: Saved) -> None:
+    here = {"Plan-Key": str(three.own_key), "Host": "127.0.0.1:8317", **PAGE}
+    assert "--lan" not in guild.send("GET", f"/plans/{three.id}/share", headers=here).text

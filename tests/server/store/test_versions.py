@@ -308,3 +308,31 @@ def test_the_whole_shelf_is_of_one_moment(
     binned = {row.id for row in store.search(deleted=True).rows}
     assert read_shelf(there, (tmp_path / "shelf.zip").read_bytes()).plans == 60 - len(binned & made)
     there.close()
+
+
+def test_a_save_that_came_second_is_kept_once_however_often_it_is_sent(store: Store) -> None:
+    made = store.create(a_plan("Hers"))
+    store.save(made.id, renamed(made.plan, "His"), 1)
+    for _ in range(2):
+        with pytest.raises(Conflict) as told:
+            store.save(made.id, renamed(made.plan, "Hers, wider"), 1)
+        assert told.value.mine.version == 3
+    with pytest.raises(Conflict) as told:
+        store.save(made.id, renamed(made.plan, "Hers, wider still"), 1)
+    assert told.value.mine.version == 4
+
+
+def test_a_version_names_what_it_was_made_from_and_who_saved_it(store: Store) -> None:
+    """Also where she took an older version than the plan; the plan as she saw it then is what it comes after."""
+    made = store.create(a_plan("One"), by="Ada")
+    store.save(made.id, renamed(made.plan, "Two"), 1)
+    third = store.save(made.id, renamed(made.plan, "One, mended"), 1, onto=2, by="Bess")
+    assert (third.version, third.head, third.base) == (3, 3, 1)
+    assert [(v.version, v.base, v.by) for v in store.versions(made.id)] == [
+        (3, 1, "Bess"),
+        (2, 1, ""),
+        (1, 0, "Ada"),
+    ]
+    assert (store.load(made.id).by, store.restore(made.id, 2, by="Cora").by) == ("Bess", "Cora")
+    with pytest.raises(Conflict):
+        store.save(made.id, renamed(made.plan, "One, mended again"), 1, onto=3)
