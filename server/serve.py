@@ -22,6 +22,10 @@ from server.store.database import damaged_file
 from server.store.versions import Store
 
 MOST_FILES = 4096
+OPEN_DOOR = (
+    "No password is set: whoever reaches this address may come in and save plans. Stop the planner and set\n"
+    "CORNERWISE_GUILD_PASSWORD to have one asked for; server/GUILD.md says how."
+)
 
 
 def serve(*, port: int, lan: bool = False, guild: bool = False) -> int:
@@ -38,6 +42,8 @@ def serve(*, port: int, lan: bool = False, guild: bool = False) -> int:
     _more_files()
     settings = Settings(guild=True) if guild else Settings()
     if guild:
+        if not settings.guild_password:
+            print(OPEN_DOOR, file=sys.stderr)
         note_requests()
         app = create_app(settings, Store.of(settings))
     else:

@@ -24,6 +24,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from server.access.names import behind, host_of, is_loopback
 from server.access.rates import Rates
 from server.access.rights import KEY_HEADER, RING, cookie
+from server.html import render
 from server.problems import Trouble, refused
 from server.settings import Settings
 from server.store.planfile import DEEPEST, depth
@@ -97,6 +98,8 @@ class Guard:
             if self.rates.shared is None
             else await asyncio.to_thread(self.too_many, request)
         )
+        if wait and _says_the_password(request):
+            return ask_again(request, wait)
         if wait:
             words = f"Too many requests at once. Wait {wait} s."
             return turned_away(request, 429, words, "Nothing was changed.", {"Retry-After": str(wait)})
@@ -122,7 +125,7 @@ class Guard:
         client = request.client.host if request.client else ""
         if not self.settings.guild and is_loopback(client):
             return 0
-        if path_of(request) == "/enter" and request.method not in SAFE:
+        if _says_the_password(request):
             return self.rates.take("enter", client, self.settings.tries_a_minute) or self.rates.take(
                 "enter", "from everywhere", self.settings.all_tries_a_minute
             )
@@ -189,6 +192,25 @@ class Guard:
             "ms": round(seconds * 1000, 1),
         }
         log.info(json.dumps(line))
+
+
+def _says_the_password(request: Request) -> bool:
+    return path_of(request) == "/enter" and request.method not in SAFE
+
+
+def ask_again(request: Request, wait: int) -> Response:
+    """The page that asks for the password, where too many were tried: when the next may be said."""
+    told = Trouble(
+        "password",
+        f"Too many passwords were tried. Wait {wait} s, then say it once more.",
+        "If you are not sure of it, ask somebody of your guild meanwhile.",
+    )
+    headers = {"Retry-After": str(wait)}
+    if "text/html" not in request.headers.get("accept", ""):
+        return refused(request, 429, [told], headers)
+    page = render("enter.html", 429, to=request.query_params.get("to", "/shelf"), trouble=told)
+    page.headers.update(headers)
+    return page
 
 
 def path_of(request: Request) -> str:

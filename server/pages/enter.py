@@ -20,15 +20,17 @@ from server.access.rights import (
     settings_of,
 )
 from server.html import render
+from server.problems import Trouble
 from server.store.keys import NotAllowed
 
 router = APIRouter(include_in_schema=False)
+WRONG = Trouble("password", "That is not the password.", "Ask somebody of your guild; capitals count.")
 
 
 @router.get("/enter")
 def ask(to: Annotated[str, Query(max_length=9000)] = "/shelf") -> HTMLResponse:
     """The page that asks for the guild's password."""
-    return render("enter.html", to=to, wrong=False)
+    return render("enter.html", to=to, trouble=None)
 
 
 @router.post("/enter")
@@ -37,12 +39,12 @@ def enter(
     store: AStore,
     password: Annotated[str, Form(max_length=200)] = "",
     name: Annotated[str, Form(max_length=200)] = "",
-    to: Annotated[str, Form(max_length=9000)] = "/shelf",
+    to: Annotated[str, Query(max_length=9000)] = "/shelf",
 ) -> Response:
     """Let a browser in that says the guild's password, with a new ring for what it held."""
     wanted = settings_of(request).guild_password
     if not hmac.compare_digest(password.encode(), wanted.encode()):
-        return render("enter.html", 403, to=to, wrong=True)
+        return render("enter.html", 403, to=to, trouble=WRONG)
     there = RedirectResponse(_within(to), 303)
     ring = renew_ring(request, there, store)
     set_cookie(request, there, GUILD, pass_of(wanted, ring), YEAR_S)

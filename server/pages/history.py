@@ -14,6 +14,7 @@ from server.pages.pictures import View, picture_of
 from server.pages.stamps import stamp_on
 from server.pages.two_versions import changes_in_words, two_versions_page, words
 from server.solving import layout_ready
+from server.worker import Overload
 from server.workers import workers_of
 
 router = APIRouter(include_in_schema=False)
@@ -33,12 +34,18 @@ async def picture(
 ) -> Response:
     """The picture of a version; kept by the browser when the version is named, for it never changes."""
     plan = (await run_in_threadpool(look, plan_id, store, visitor, version)).plan
-    if view == "small":
-        await layout_ready(request, plan)
-        drawn = await run_in_threadpool(picture_of, plan, view)
-    else:
-        drawn = await workers_of(request).answer(request, picture_of, plan, view)
-    return Response(drawn, media_type="image/svg+xml", headers=_FOR_GOOD if version else {})
+    headers = _FOR_GOOD if version else {}
+    try:
+        if view != "small":
+            drawn = await workers_of(request).answer(request, picture_of, plan, view)
+            return Response(drawn, media_type="image/svg+xml", headers=headers)
+    except Overload:
+        if view == "whole":
+            raise
+        headers = {}  # without its fill, this time
+    await layout_ready(request, plan)
+    drawn = await run_in_threadpool(picture_of, plan, "small")
+    return Response(drawn, media_type="image/svg+xml", headers=headers)
 
 
 @router.get("/plans/{plan_id}/versions")

@@ -7,18 +7,19 @@ from typing import Literal
 
 from planner.errors import PlanError
 from planner.pictures import picture
+from planner.pictures.card import card_fill, card_picture
 from planner.plan import Plan
 from planner.solver import choose
 from planner.stamp import svg_metadata
 from server.store.planfile import canonical
 
-View = Literal["small", "whole"]
+View = Literal["small", "whole", "filled"]
 FINE = "<style>.thread{stroke-width:1.1}.stitch{stroke-width:.9}.pucker,.tip{stroke-width:2}</style>"
 REMEMBERED = 600  # small ones are some 5 kB
 
 
 def picture_of(plan: Plan, view: View) -> str:
-    """An SVG file: one corner and the way to the middle, or the whole quilt."""
+    """An SVG file: one corner and the way to the middle, the whole quilt, or corner and middle with their fill."""
     return _drawn(canonical(plan), view)
 
 
@@ -29,6 +30,9 @@ def _drawn(body: str, view: View) -> str:
         layout = choose(plan).layout
     except PlanError:
         return _blank(plan)  # nothing lands yet
+    if view == "filled":
+        drawn = card_picture(plan, layout.choice).removesuffix("</svg>") + card_fill(layout) + "</svg>"
+        return _alone(drawn, svg_metadata(layout.stamp))
     if view == "small":
         return _alone(picture.small_picture(plan, layout.choice), svg_metadata(layout.stamp))
     return _alone(picture.picture(layout, picture.whole_quilt(layout), title=plan.name), FINE)

@@ -9,7 +9,7 @@ from typing import Literal
 from sqlalchemy import ColumnElement, Connection, delete, func, insert, or_, select, update
 
 from planner.plan import Plan
-from server.store.keys import Opens, opened_by
+from server.store.keys import May, Opens, opened_by
 from server.store.tables import keys, plans, rings, tags, versions
 
 Sort = Literal["newest", "oldest", "name"]
@@ -36,6 +36,7 @@ class Row:
     deleted_at: float | None
     tags: tuple[str, ...]
     history: bool = True  # whether its other versions may be looked at
+    may: May = "own"
 
 
 @dataclass(frozen=True)
@@ -162,6 +163,7 @@ def _held(ring: str, *, as_it_is: bool) -> ColumnElement[bool]:
 
 def _as_shown(connection: Connection, row: Row, opens: Opens) -> Row:
     """A row of the shelf, without what the keys to its plan do not show."""
+    row = replace(row, may=opens.may)
     if opens.history:
         return row
     if opens.follows:
@@ -171,4 +173,6 @@ def _as_shown(connection: Connection, row: Row, opens: Opens) -> Row:
     found = connection.execute(select(versions.c.body, versions.c.saved_at).where(*wanted)).one()
     plan, at = Plan.model_validate_json(found.body), found.saved_at
     words = tuple(sorted({plain(tag) for tag in plan.tags} - {""}))
-    return Row(row.id, plain(plan.name), version, 1, at, at, row.deleted_at, words, history=False)
+    return Row(
+        row.id, plain(plan.name), version, 1, at, at, row.deleted_at, words, history=False, may=opens.may
+    )

@@ -5,10 +5,13 @@ The whole of it, ten minutes with its figures, is a benchmark: tests/benchmarks/
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from tests.benchmarks.hostile import compared
 from tests.server.attack import held
+from tests.server.serving import Planner
 
 
 @pytest.mark.parametrize("seconds", [6.0, pytest.param(300.0, marks=pytest.mark.long)])
@@ -20,3 +23,10 @@ def test_hostile_requests_cost_the_others_nothing_they_saved(seconds: float) -> 
     held("a served planner", lost == 0, f"{lost} saves lost")
     assert quiet.cheap
     assert set(loud.hostile) <= {200, 400, 403, 413, 421, 422, 429, 503}
+
+
+def test_a_guild_without_a_password_is_told_so(tmp_path: Path) -> None:
+    planner = Planner(f"sqlite:///{tmp_path / 'plans.db'}", tmp_path / "log")
+    planner.start()
+    planner.kill()
+    assert "No password is set" in (tmp_path / "log").read_text()

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import html
+import re
 from pathlib import Path
 from typing import Any
 
 import httpx
 
 from server.store.keys import new_key
-from tests.server.attack import PLAN, Guild, changes, held
+from tests.server.attack import PAGE, PLAN, Guild, changes, held
 from tests.server.samples import a_plan
 
 
@@ -21,7 +23,7 @@ def test_the_door_leads_nowhere_else(tmp_path: Path) -> None:
         "javascript:alert(1)",
         "/a\r\nX: y",
     ):
-        answer = guild.send("POST", "/enter", data={"password": "thimble", "to": to})
+        answer = guild.send("POST", "/enter", params={"to": to}, data={"password": "thimble"})
         assert (answer.status_code, answer.headers["location"]) == (303, "/shelf")
 
 
@@ -48,7 +50,7 @@ def test_a_guild_password_closes_everything(tmp_path: Path) -> None:
     ]
     assert [answer.status_code for answer in wrong] == [403] * 4
     assert all("set-cookie" not in answer.headers for answer in wrong)
-    answer = guild.send("POST", "/enter", data={"password": "thimble", "to": "/shelf"})
+    answer = guild.send("POST", "/enter", data={"password": "thimble"})
     cookies = "; ".join(line.split(";")[0] for line in answer.headers.get_list("set-cookie"))
     assert guild.send("GET", "/shelf", headers={"Cookie": cookies}).status_code == 200
     ring, pass_ = cookies.split("; ")
@@ -135,3 +137,17 @@ def test_behind_tls_cookies_belong_to_this_host_alone(tmp_path: Path) -> None:
     moved = send("GET", "/shelf", planted)  # a browser that was here before the name changed keeps its plans
     assert send("GET", there, cookies_of(moved)).status_code == 200
     held("rings", send("GET", there, ring).status_code == 404, "the ring that was moved")
+
+
+def test_who_tried_too_often_is_asked_again_when_she_may(tmp_path: Path) -> None:
+    guild = Guild(tmp_path, guild_password="thimble", tries_a_minute=2)
+    page = guild.send("GET", "/enter?to=/new?a=1%262", headers=PAGE).text
+    there = html.unescape(re.findall(r'action="([^"]+)"', page)[0])
+    for _ in range(3):
+        locked = guild.send("POST", there, data={"password": "Thimble"}, headers=PAGE)
+    assert (locked.status_code, int(locked.headers["retry-after"]) > 0) == (429, True)
+    assert f"Too many passwords were tried. Wait {locked.headers['retry-after']} s" in locked.text
+    assert 'type="password"' in locked.text
+    assert html.unescape(re.findall(r'action="([^"]+)"', locked.text)[0]) == there
+    let_in = guild.send("POST", there, data={"password": "thimble"}, client="203.0.113.10")
+    assert let_in.headers["location"] == "/new?a=1&2"

@@ -10,6 +10,7 @@ import zipfile
 from collections.abc import Iterator
 from pathlib import Path
 from urllib.parse import urlencode
+from xml.etree import ElementTree
 
 import httpx
 import pytest
@@ -241,7 +242,7 @@ def test_bring_in_and_take_along(app: object) -> None:
     assert (
         tom.does("POST", "/shelf/bring", data={"link": f"http://quilts.example{carrying}"}).status_code == 303
     )
-    assert "Nothing" not in tom.goes("/shelf")  # opened, not kept: opening a link changes nothing
+    assert "Nothing yet" in tom.goes("/shelf")  # opened, not kept: opening a link changes nothing
     raw = ada.does("GET", "/shelf.zip").content
     assert len(zipfile.ZipFile(io.BytesIO(raw)).namelist()) == 2
     assert "0 plans came" in ada.goes(
@@ -263,7 +264,7 @@ def test_a_form_that_cannot_be_read_saves_nothing(app: object) -> None:
     answer = ada.does("POST", "/plans", data=values_of(demo_plan()) | {"border": "wide"})
     assert answer.status_code == 422
     assert "wide" in answer.text
-    assert "will stand here" in ada.goes("/shelf")
+    assert "Nothing yet" in ada.goes("/shelf")
 
 
 def test_qr_codes_carry_no_style_of_their_own() -> None:
@@ -287,7 +288,9 @@ def test_fetch_brings_a_plan_from_a_real_planner(tmp_path: Path) -> None:
             fetch(f"{planner.url}/plans/{made.id}?key={'A' * 43}")
     finally:
         planner.kill()
-    assert str(made.view_key) not in (tmp_path / "log").read_text()
+    log = (tmp_path / "log").read_text()
+    assert str(made.view_key) not in log
+    assert "No password is set" not in log
 
 
 def lying_there(there: str, version: int = 1, **texts: str) -> dict[str, str]:
@@ -440,3 +443,31 @@ def test_who_saved_stands_beside_the_version(app: object) -> None:
     assert "saved by Cora Lindström" in elsewhere.goes(f"{there}/versions")
     cora.does("POST", "/name", data={"name": " "})
     assert "Cora" not in cora.goes(f"{there}/share")
+
+
+def test_a_shelf_says_what_each_plan_is_for_her(app: object) -> None:
+    ada, cora = Person(app), Person(app)
+    for name, kind in (("Changed", "edit"), ("Looked at", "view")):
+        there = ada.saves(name=name)
+        cora.goes(link_on(ada.goes(f"{there}/share"), kind))
+    cora.saves(name="Own")
+    shelf = cora.goes("/shelf")
+    told = {"Own": "yours", "Changed": "you may change it", "Looked at": "to look at"}
+    for row in shelf.split('<li class="plan">')[1:]:
+        name = next(name for name in told if f"<h2>{name}</h2>" in row)
+        assert {words for words in told.values() if f"; {words}" in row} == {told[name]}
+    assert "they come by their links alone" in shelf
+
+
+def test_pictures_on_the_shelf_tell_fills_apart(app: object) -> None:
+    ada = Person(app)
+    pictures = set()
+    for kind in ("feathers", "leaves"):
+        there = ada.saves(name="Fill", **{"fill.kind": kind, "choice": ""})
+        cover = re.search(rf'src="({there}/picture.svg[^"]*)"', ada.goes("/shelf"))
+        assert cover
+        drawn = ada.does("GET", html.unescape(cover[1]))
+        ElementTree.fromstring(drawn.text)
+        assert drawn.text.count("<path") > 10
+        pictures.add(re.sub("<metadata>.*</metadata>", "", drawn.text))
+    assert len(pictures) == 2
