@@ -27,12 +27,29 @@ _NEAR = 4.0  # a pocket so many carries away is looked at first: its next island
 
 @dataclass(frozen=True, slots=True)
 class _Waiting:
-    """A pocket still to be filled. entry: as of a visit; stretches and edges: the pieces of its shapes."""
+    """A pocket still to be filled. entry: as of a visit; stretches and edges: the pieces of its shapes; groups: the
+    nodes of those that hang together, where it has no entry; ends: where its shapes begin and end (n, 2)."""
 
     shapes: Sequence[Rooted]
     entry: int | None
     stretches: list[Stretch]
     edges: list[Edge]
+    groups: list[set[int]]
+    ends: Numbers
+
+    @staticmethod
+    def of(needle: Needle, shapes: Sequence[Rooted], entry: int | None) -> _Waiting:
+        """The pocket of some shapes."""
+        stretches, edges = pieces_of(shapes)
+        apart = connected_components(edges) if entry is None else []
+        groups = [{node for i in group for node in edges[i][:2]} for group in apart]
+        nodes = {node for shape in shapes for node in (shape.strand.start, shape.strand.end)}
+        ends = np.array([needle.nodes.points[node] for node in sorted(nodes)]).reshape(-1, 2)
+        return _Waiting(shapes, entry, stretches, edges, groups, ends)
+
+    def led_to(self, needle: Needle) -> bool:
+        """Whether what the needle may go over leads to all of it."""
+        return all(any(needle.ways.lead_to(node) for node in group) for group in self.groups)
 
 
 def fill(needle: Needle, pockets: Sequence[Visit], unsewn: Iterable[int] = ()) -> None:
@@ -45,10 +62,10 @@ def fill(needle: Needle, pockets: Sequence[Visit], unsewn: Iterable[int] = ()) -
     for n in unsewn:
         needle.unsewn.add(n)
     needle.add_spines(unsewn)
-    waiting = [_Waiting(shapes, entry, *pieces_of(shapes)) for shapes, entry in pockets]
+    waiting = [_Waiting.of(needle, shapes, entry) for shapes, entry in pockets]
     beside = Counter(n for one in waiting for n in needle.ways.spines_of(nodes_of(one.edges)))
     while waiting:
-        ready = (n for n, one in enumerate(waiting) if one.entry is not None or _led_to(needle, one))
+        ready = (n for n, one in enumerate(waiting) if one.entry is not None or one.led_to(needle))
         n = next(ready, -1)
         now = waiting.pop(n if n >= 0 else _nearest_pocket(needle, waiting))
         _pocket(needle, now, waiting, beside)
@@ -62,23 +79,16 @@ def _nearest_pocket(needle: Needle, waiting: Sequence[_Waiting]) -> int:
     here = needle.at
     if not needle.carry_in or here is None:
         return 0
-    far = [np.linalg.norm(_ends(needle, [one]) - here, axis=1).min() for one in waiting]
+    far = [np.hypot(*(one.ends - here).T).min() for one in waiting]
     n = int(np.argmin(far))
     return n if far[n] <= _NEAR * needle.carry_in else 0
 
 
-def _ends(needle: Needle, some: Iterable[_Waiting]) -> Numbers:
-    """Where the shapes of some pockets begin and end (n, 2)."""
-    strands = [shape.strand for one in some for shape in one.shapes]
-    nodes = {node for strand in strands for node in (strand.start, strand.end)}
-    return np.array([needle.nodes.points[node] for node in sorted(nodes)]).reshape(-1, 2)
-
-
-def _led_to(needle: Needle, one: _Waiting) -> bool:
-    return all(
-        any(needle.ways.lead_to(node) for i in group for node in one.edges[i][:2])
-        for group in connected_components(one.edges)
-    )
+def _near(points: Numbers, waiting: Sequence[_Waiting], far: float) -> Numbers:
+    """Where the shapes of those pockets begin and end that have one so near some points (n, 2)."""
+    low, high = points.min(axis=0) - far, points.max(axis=0) + far
+    near = [one.ends for one in waiting if ((one.ends > low) & (one.ends < high)).all(axis=1).any()]
+    return np.concatenate((np.zeros((0, 2)), *near))
 
 
 def _pocket(needle: Needle, now: _Waiting, waiting: Sequence[_Waiting], beside: Counter[int]) -> None:
@@ -150,8 +160,9 @@ def _stitch_islands(
 ) -> None:
     """Each by itself, begun where the thread is carried to, or as near as may be."""
     doors = [_doors(needle, island) for island in islands]
-    onward = _ends(needle, waiting) if needle.carry_in else np.zeros((0, 2))
-    for leg in tour([np.array([at for at, _ in some]) for some in doors], needle.at, onward, needle.carry_in):
+    places = [np.array([at for at, _ in some]) for some in doors]
+    onward = _near(np.concatenate(places), waiting if needle.carry_in else (), needle.carry_in)
+    for leg in tour(places, needle.at, onward, needle.carry_in):
         begin, end = (doors[leg.island][n][1] for n in (leg.begin, leg.end))
         stretches, edges = islands[leg.island]
         if isinstance(begin, float) or isinstance(end, float):

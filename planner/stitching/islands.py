@@ -56,7 +56,8 @@ def tour(islands: Sequence[Numbers], here: Numbers | None, onward: Numbers, carr
 
 def _apart(some: Numbers, others: Numbers) -> Numbers:
     """How far each of some points is from each of others. Shape (n, m)."""
-    return np.asarray(np.linalg.norm(some[:, None] - others[None], axis=2))
+    (x, y), (u, v) = some.T, others.T
+    return np.asarray(np.hypot(x[:, None] - u, y[:, None] - v))
 
 
 def _nearest(some: Numbers | None, others: Numbers | None) -> tuple[int, int, float]:
@@ -75,39 +76,66 @@ def _price(gap: Numbers, carry_in: float) -> Numbers:
 
 def _shortest(gaps: Numbers, to_first: Numbers, to_next: Numbers) -> list[int]:
     """The nearest first, then bettered for as long as that helps."""
-    left = set(range(len(to_first)))
+    count = len(to_first)
+    left = set(range(count))
     order = [int(np.argmin(to_first))]
     left.discard(order[0])
     while left:
         near = gaps[order[-1]]
         order.append(min(left, key=lambda i: (near[i], i)))
         left.discard(order[-1])
-    best, moves = np.array(order), _moves(min(len(order), _MOST))
-    cost = _costs(best[None], gaps, to_first, to_next)[0]
-    while len(order) <= _MOST:
-        tries = best[moves]
-        costs = _costs(tries, gaps, to_first, to_next)
-        n = int(np.argmin(costs))
-        if costs[n] >= cost - ROUNDING_IN:
-            break
-        best, cost = tries[n], costs[n]
-    return [int(i) for i in best]
+    if count > _MOST:
+        return order
+    # Before the first island stands where the needle is (number count), after the last what comes next.
+    between = np.zeros((count + 2, count + 2))
+    between[:count, :count] = gaps
+    between[count, :count] = between[:count, count] = to_first
+    between[count + 1, :count] = between[:count, count + 1] = to_next
+    best, moves = np.array([count, *order, count + 1]), _moves(count)
+    while True:
+        gone, come = (between[best[one[0]], best[one[1]]].sum(axis=0) for one in (moves.gone, moves.come))
+        gained = gone - come
+        n = int(np.argmax(gained)) if len(gained) else 0
+        if not len(gained) or gained[n] <= ROUNDING_IN:
+            return [int(i) for i in best[1:-1]]
+        best = _moved(best, *moves.parts[n])
 
 
-def _costs(orders: Indices, gaps: Numbers, to_first: Numbers, to_next: Numbers) -> Numbers:
-    """What each of some orders costs. orders (m, n)."""
-    between = gaps[orders[:, :-1], orders[:, 1:]].sum(axis=1)
-    return np.asarray(to_first[orders[:, 0]] + between + to_next[orders[:, -1]])
+@dataclass(frozen=True, slots=True)
+class _Moves:
+    """Ways to change an order. parts: of each, from which place to which, and after which place that part is put;
+    None where it is turned round. gone, come: the pairs of places that are no more neighbours, and that then are
+    (2, 3, m); a pair of one place with itself stands for none."""
+
+    parts: list[tuple[int, int, int | None]]
+    gone: Indices
+    come: Indices
 
 
 @cache
-def _moves(count: int) -> Indices:
-    """All orders that come of one by turning a part round, or by moving a few elsewhere (m, count)."""
-    every = list(range(count))
-    moves = {tuple(every)}
-    for i, j in combinations(range(count + 1), 2):
-        moves.add((*every[:i], *every[i:j][::-1], *every[j:]))
-        if j - i <= _FEW:
-            rest = every[:i] + every[j:]
-            moves.update((*rest[:k], *every[i:j], *rest[k:]) for k in range(len(rest) + 1))
-    return np.array(sorted(moves))
+def _moves(count: int) -> _Moves:
+    """All that turn a part of so many islands round, or move a few elsewhere; places count from 1."""
+    parts: list[tuple[int, int, int | None]] = []
+    gone, come = [], []
+    for i, j in combinations(range(1, count + 2), 2):
+        last = j - 1
+        parts.append((i, last, None))
+        gone.append(((i - 1, i), (last, j), (0, 0)))
+        come.append(((i - 1, last), (i, j), (0, 0)))
+        for k in range(count + 1) if j - i <= _FEW else ():
+            if not i - 1 <= k <= last:
+                parts.append((i, last, k))
+                gone.append(((i - 1, i), (last, j), (k, k + 1)))
+                come.append(((i - 1, j), (k, i), (last, k + 1)))
+    pairs = (np.array(one, dtype=np.intp).reshape(-1, 3, 2).transpose(2, 1, 0) for one in (gone, come))
+    return _Moves(parts, *pairs)
+
+
+def _moved(order: Indices, first: int, last: int, after: int | None) -> Indices:
+    """An order with a part turned round, or put after another place."""
+    part = order[first : last + 1]
+    if after is None:
+        return np.concatenate((order[:first], part[::-1], order[last + 1 :]))
+    rest = np.concatenate((order[:first], order[last + 1 :]))
+    at = after + 1 if after < first else after + 1 - len(part)
+    return np.concatenate((rest[:at], part, rest[at:]))
