@@ -20,9 +20,10 @@ _AS_GOOD = 0.02  # of a circle: hers serves as well as one cut to measure when i
 
 def diameters(plan: Plan, least: float, most: float, steps: int = 1) -> Numbers:
     """Diameters (inches, rising) from ``least`` to ``most``: her tin's, and every so manieth she would cut."""
-    hers = {d for d in plan.tin_in if least <= d <= most}
-    cut = sizes(plan.units, least, most, steps) if plan.cut_own else ()
-    return np.array(sorted({*hers, *(d for d in cut if all(abs(d - own) > ROUNDING_IN for own in hers))}))
+    hers = np.unique([d for d in plan.tin_in if least <= d <= most])
+    cut = np.array(sizes(plan.units, least, most, steps) if plan.cut_own else ())
+    others = (np.abs(cut[:, None] - hers) > ROUNDING_IN).all(axis=1)
+    return np.sort(np.concatenate((hers, cut[others])))
 
 
 def sizes(units: Units, least: float, most: float, steps: int = 1) -> tuple[float, ...]:

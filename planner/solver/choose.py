@@ -12,6 +12,7 @@ from typing import Literal
 from planner.border.layout import Layout
 from planner.errors import PlanError
 from planner.plan import Choice, Plan
+from planner.solver.effort import Patience
 from planner.solver.floors import check_floors
 from planner.solver.follow import followed
 from planner.solver.memo import Memo
@@ -19,9 +20,10 @@ from planner.solver.promises import place_lawful
 from planner.solver.propose import NO_MATTER, Proposals, propose
 from planner.solver.rank import best
 from planner.solver.refusals import quickly
+from planner.solver.search import PATIENCE
 
 Standing = Literal["hers", "followed", "alike", "first"]
-KEPT = 64  # she looks at one page of a plan after another
+KEPT_BYTES = 10_000_000  # a usual layout takes some 150,000: she looks at one page of a plan after another
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,13 +95,14 @@ def _solved(plan: Plan, solved: Proposals | None) -> Chosen:
     if found:
         return found
     check_floors(plan)
+    patience = Patience(PATIENCE)
     if plan.choice is None:
-        first = solved.proposals[0] if solved and solved.proposals else best(plan)
+        first = solved.proposals[0] if solved and solved.proposals else best(plan, patience)
         choice = first.choice if first else None
     else:
         choice = _most_alike(plan.choice, solved or propose(plan))
     if choice is None:
-        refusal = quickly(plan)
+        refusal = quickly(plan, patience)
         raise PlanError(refusal.message, field=refusal.field, cure=refusal.cure)
     return Chosen(place_lawful(plan, choice), "alike" if plan.choice else "first")
 
@@ -118,4 +121,4 @@ def _unlike(choice: Choice, wanted: Choice) -> tuple[float, ...]:
     )
 
 
-kept = Memo(_choose, KEPT)
+kept = Memo(_choose, KEPT_BYTES)

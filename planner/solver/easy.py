@@ -31,8 +31,8 @@ PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "rig
 _SIZE_STEPS = 2  # of a cut size: quarter inches
 _ENOUGH = 3  # layouts to choose from
 _STRIP_ROOMS = 4  # tried beside a seam strip: its own steps are as good
-PATIENCE = 24_000  # of curls: more than a usual quilt takes, with whatever circles
-_MEASURING = 5  # a curl that is measured is as much work as so many that are laid out
+PATIENCE = 28_000  # of curls: more than a usual quilt takes, with whatever circles
+_MEASURING = 8  # a curl that is measured is as much work as so many that are laid out
 _LOOKING = 40  # and so are the grounds of one seam strip, whatever lands there
 
 

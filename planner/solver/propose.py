@@ -22,6 +22,8 @@ PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "rig
 NO_MATTER = {"name", "look", "tags", "typed"} | {
     *("threads", "stitched_with", "accents", "travels", "carry_in", "spine", "working")
 }
+# A usual plan's take some 70,000: she looks at one after another, and saves, prints and shares what is solved.
+KEPT_BYTES = 3_000_000
 SQUARE_UP_SHARE = 0.01  # opposite sides that differ by more: square up first (common practice, no source)
 
 
@@ -59,7 +61,7 @@ def _solve(plan_json: str) -> Proposals:
     patience = Patience(PATIENCE)
     found = tuple(ranked(plan, patience))
     if not found:
-        return Proposals((), tuple(refusals_of(plan)), advice_on(plan))
+        return Proposals((), tuple(refusals_of(plan, patience)), advice_on(plan))
     return Proposals(found, (), advice_on(plan), _offer(plan, found[0], patience))
 
 
@@ -76,9 +78,7 @@ def _offer(plan: Plan, first: Proposal, patience: Patience) -> Proposal | None:
     return replace(offer, needs_circle=diameter) if mends else None
 
 
-kept = Memo(
-    _solve, 32
-)  # she looks at one proposal after another, and saves, prints and shares what is solved
+kept = Memo(_solve, KEPT_BYTES)
 
 
 def advice_on(plan: Plan) -> tuple[str, ...]:

@@ -32,13 +32,13 @@ def ranked(plan: Plan, patience: Patience | None = None) -> list[Proposal]:
     found = find(plan, patience=patience)
     proposals = proposals_of(plan, found, _unbeaten(plan, found))
     if plan.run == "any" and proposals and not any(one.level for one in proposals):
-        proposals += _calmest(plan, found)
+        proposals += _calmest(plan, found, patience)
     return _different_first(praised(proposals))
 
 
-def best(plan: Plan) -> Proposal | None:
+def best(plan: Plan, patience: Patience | None = None) -> Proposal | None:
     """The first of the ranked proposals, but for why one would take it, which all the others decide."""
-    found = find(plan, 1)
+    found = find(plan, 1, patience)
     return next(iter(proposals_of(plan, found, np.arange(len(found))[:1])), None)
 
 
@@ -49,11 +49,11 @@ def find(plan: Plan, most: int = MOST_FOUND, patience: Patience | None = None) -
     return easy.search(plan, patience)
 
 
-def _calmest(plan: Plan, found: Found) -> list[Proposal]:
+def _calmest(plan: Plan, found: Found, patience: Patience | None) -> list[Proposal]:
     """The best level layout, where the cheapest of all are none: she may like a calm border for all it costs."""
     if not CORNER_STYLES[plan.corner].strict:
         return []
-    level = level_on(plan, found.grounds)
+    level = level_on(plan, found.grounds, patience)
     return proposals_of(plan, level, np.arange(len(level)))
 
 

@@ -24,7 +24,7 @@ _USUAL_BORDERS: dict[Units, str] = {"in": "5 in to 8 in", "cm": "13 cm to 20 cm"
 _ENOUGH_CURES = 2  # a choice between two; each further one takes as long again to find
 _EASE_STEPS = range(1, 9)  # sixteenths of an inch, or millimetres, of lift and gap more
 _BORDER_STEPS = (1, 2, 3, 4, 6, 8, 10, 12, 16, 20, 24, 32)  # the same of a border's width
-_PATIENCE, _OF_ONE = 14_000, 5_000  # of curls, for all questions together and for each: half a second
+_PATIENCE, _OF_ONE = 20_000, 8_000  # of curls, for all questions together and for each: a third of a second
 _PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "right"))
 _NEEDS = {
     "fill.room_in": "the room for the fill",
@@ -53,10 +53,10 @@ class Refusal:
     choice: Choice | None = None
 
 
-def refusals_of(plan: Plan) -> list[Refusal]:
-    """What stands in the way of a plan without proposals, the easiest cure first."""
+def refusals_of(plan: Plan, patience: Patience | None = None) -> list[Refusal]:
+    """What stands in the way of a plan without proposals, the easiest cure first. patience: this is part of it."""
     found: list[Refusal] = []
-    asking = _Asking(plan)
+    asking = _Asking(plan, patience)
     for ask in _QUESTIONS:
         found += asking(ask)
         if len(found) >= _ENOUGH_CURES:
@@ -64,9 +64,9 @@ def refusals_of(plan: Plan) -> list[Refusal]:
     return found or list(asking(_border)) or [_nothing(plan, asking.answered)]
 
 
-def quickly(plan: Plan) -> Refusal:
+def quickly(plan: Plan, patience: Patience | None = None) -> Refusal:
     """The first thing to say; ``refusals_of`` says it all."""
-    asking = _Asking(plan)
+    asking = _Asking(plan, patience)
     found = (refusal for ask in _QUESTIONS for refusal in asking(ask))
     return next(found, None) or _nothing(plan, asking.answered)
 
@@ -74,10 +74,10 @@ def quickly(plan: Plan) -> Refusal:
 class _Asking:
     """One question after another about a plan, with patience for each. answered: it sufficed for all of them."""
 
-    def __init__(self, plan: Plan) -> None:
+    def __init__(self, plan: Plan, patience: Patience | None) -> None:
         self.plan = plan
         self.answered = True
-        self._patience = Patience(_PATIENCE)
+        self._patience = Patience(_PATIENCE, patience)
 
     def __call__(self, ask: Question) -> Iterator[Refusal]:
         part = Patience(_OF_ONE, self._patience)

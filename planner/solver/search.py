@@ -44,8 +44,9 @@ _MORE_LIKELY = 6  # looks, where few are wanted
 _LOOKED_INTO = 3  # combinations for each likely look: so many get their corners estimated
 _MORE_MEASURED = 6  # combinations more than are wanted, whose reach is worked out in one go
 _ESTIMATE = 0.05  # of a cost: how far it may be off before the reach is measured
-PATIENCE = 45_000  # of curls, in one search: more than a real quilt takes, with whatever circles
+PATIENCE = 50_000  # of curls, for one plan: more than a real quilt takes, with whatever circles
 _LOOKING = 100  # what it takes, in curls: the grounds of one seam strip, whatever lands there
+_OF_A_PAIR, _OF_A_TRY = 0.004, 0.5  # and each pair of circles that fits there, each that is tried
 _OF_A_CORNER = 1  # and to estimate each corner
 _MEASURING, _OF_A_MEASURE = 130, 8  # to measure any, and each
 
@@ -79,20 +80,22 @@ def search(
         check_tin(plan)
     limits = limits or Limits.of(plan)
     patience = Patience(PATIENCE) if patience is None else patience
-    found = search_on(plan, grounds(plan), limits, most, more, patience=patience)
+    plain = grounds(plan)
+    found = search_on(plan, plain, limits, most, more, patience=patience)
     for some in with_strip(plan):
         if not patience:
             break
         if len(found) and found.combos.unlike[0] <= UNLIKE_IN:
             break
-        below = found.scores[0] if len(found) else None
-        if below is not None and not len(
-            search_on(plan, some, limits, 1, more, below=below, patience=patience)
-        ):
-            continue
-        stripped = search_on(plan, some, limits, most, more, patience=patience)
-        if len(stripped):
-            found = stripped
+        below = found.scores[0] if len(found) else np.inf
+        better = search_on(plan, some, limits, 1, more, below=below, patience=patience)
+        if len(better):
+            found = better
+    if (
+        len(found) and found.grounds is not plain and most > 1
+    ):  # of all strips only the best is looked at whole
+        every = search_on(plan, found.grounds, limits, most, more, patience=patience)
+        found = every if len(every) else found
     return found
 
 
@@ -123,6 +126,7 @@ def search_on(
     patience = Patience(PATIENCE) if patience is None else patience
     patience.spend(_LOOKING)
     tries = circles(plan, some, limits, more)
+    patience.spend(_OF_A_PAIR * len(tries))
     if keep:
         tries = tries.where(keep(tries))
     # from the middle of a curl to its spine it is its radius
@@ -130,6 +134,7 @@ def search_on(
     tries = tries.where(_clear_at_corner(some, tries, limits))
     at_once = _at_once(plan, limits)
     tries = _thinned(plan, some, tries, _most_tries(plan, at_once))
+    patience.spend(_OF_A_TRY * len(tries))
     tries = within_reach(plan, some, limits, tries)
     bound = least_score(plan, some, tries, limits)
     order = np.argsort(bound, kind="stable")
@@ -151,7 +156,7 @@ def search_on(
     return Found(some, found.combos.where(found.scores < below), found.scores[found.scores < below])
 
 
-def level_on(plan: Plan, some: Grounds) -> Found:
+def level_on(plan: Plan, some: Grounds, patience: Patience | None = None) -> Found:
     """The cheapest level layout on some grounds, if any."""
     limits = Limits.of(plan)
 
@@ -159,7 +164,8 @@ def level_on(plan: Plan, some: Grounds) -> Found:
         rise = some.height[tries.ground] - 2 * tries.r - 2 * limits.lift
         return np.asarray(rise <= LEVEL_RISE * tries.r)
 
-    return search_on(plan.model_copy(update={"run": "level"}), some, limits, most=1, keep=nearly)
+    level = plan.model_copy(update={"run": "level"})
+    return search_on(level, some, limits, most=1, keep=nearly, patience=patience)
 
 
 def _at_once(plan: Plan, limits: Limits) -> int:

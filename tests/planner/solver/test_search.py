@@ -13,9 +13,10 @@ from planner.solver.buying import better_circle
 from planner.solver.effort import Patience
 from planner.solver.grounds import grounds, with_strip
 from planner.solver.limits import Limits
-from planner.solver.search import PATIENCE, search, search_on
+from planner.solver.search import PATIENCE, circles, search, search_on
 from planner.solver.weights import UNLIKE_IN
 from tests.landing_shares import TINS, quilts
+from tests.planner.solver.test_floors import extreme
 
 
 def test_middles_of_a_wide_border_are_siblings() -> None:
@@ -63,6 +64,18 @@ def test_patience_never_ends_the_search_for_a_real_quilt(number: int, tin: str) 
         patience = Patience(easy.PATIENCE)
         easy.search(plan.model_copy(update={"corner": "easy_going"}), patience)
         assert patience, plan
+
+
+def test_circles_that_are_only_gathered_are_work_too() -> None:
+    """Tens of thousands of pairs fit a wide border where she cuts any; what landed was all that counted."""
+    plan = extreme(
+        23.5, corner="turning", cut_own=True, sides_in={"top": 233, "right": 195, "bottom": 220, "left": 195}
+    )
+    some, limits = grounds(plan), Limits.of(plan)
+    assert len(circles(plan, some, limits)) > 50_000
+    patience = Patience(400)
+    assert not len(search_on(plan, some, limits, patience=patience))
+    assert not patience
 
 
 def test_the_rings_that_are_not_tried_are_not_missed(monkeypatch: pytest.MonkeyPatch) -> None:
