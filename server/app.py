@@ -91,7 +91,6 @@ def create_app(
         compare,
         compare_api,
         starts,
-        circles,
         supplies,
         enter,
         explained,

@@ -4,6 +4,8 @@
 
 Cheap pages are looked at, plans saved, a fill now and then; what comes hostile is refused, too slow, or costly.
 What counts: the 99th percentile of cheap pages in the second half to that in the first; memory, errors, lost saves.
+Before both, what the planner keeps (solved plans, fills, paths) is filled to its bounds: memory that grows after
+that has none.
 """
 
 from __future__ import annotations
@@ -30,6 +32,8 @@ from tests.server.serving import Planner
 A_SECOND = 12.0  # honest requests
 HOSTILE_SHARE = 0.2
 CHEAP = ("/look.css", "/shelf", "/health", "/static/cornerwise.css", "/enter", "/api/plans")
+FILLING, LARGE_PLAYBACKS = 150, 8  # plans, and orders of stitching, that are more than it keeps
+KEPT_BYTES = 16_000_000  # of what was drawn: full by then
 DEEP = b'{"plan":"' + b'\\"' * 120_000
 WIDE = b'{"plan":{"tags":[' + b'"a",' * 60_000 + b'"a"]}}'
 
@@ -63,13 +67,19 @@ class Half:
         return sorted(self.cheap)[int(0.99 * (len(self.cheap) - 1))]
 
 
-def compared(seconds: float) -> tuple[Half, Half, int]:
-    """Both halves on one planner, and how many acknowledged saves are not on the shelf afterwards."""
+def compared(seconds: float, *, filled: bool = False) -> tuple[Half, Half, int]:
+    """Both halves on one planner, and how many acknowledged saves are not on the shelf afterwards.
+
+    filled: what it keeps is full before the first.
+    """
     folder = Path(tempfile.mkdtemp(prefix="cornerwise-"))
     url = f"sqlite:///{folder / 'plans.db'}"
-    planner = Planner(url, folder / "log", settings={"CORNERWISE_PROXIES": "127.0.0.1"})
+    settings = {"CORNERWISE_PROXIES": "127.0.0.1", "CORNERWISE_KEPT_BYTES": str(KEPT_BYTES)}
+    planner = Planner(url, folder / "log", settings=settings)
     planner.start()
     try:
+        if filled:
+            asyncio.run(_fill(planner))
         quiet = asyncio.run(_half(planner, seconds, 0.0))
         loud = asyncio.run(_half(planner, seconds, HOSTILE_SHARE))
     finally:
@@ -78,6 +88,21 @@ def compared(seconds: float) -> tuple[Half, Half, int]:
     lost = sum(store.load(one).plan.name != PLAN["name"] for one in quiet.saved + loud.saved)
     store.close()
     return quiet, loud, lost
+
+
+async def _fill(planner: Planner) -> None:
+    """Ask for more than it keeps of everything."""
+    async with httpx.AsyncClient(base_url=planner.url, timeout=120) as client:
+        for n in range(FILLING):
+            sides = dict.fromkeys(("top", "right", "bottom", "left"), 60 + n / 4)
+            plan = a_plan(sides_in=sides, tin_in=(3.0, 3.5, 4.0, 4.5, 5.0))
+            headers = {"X-Forwarded-For": f"192.0.2.{n % 50}"}
+            asked = [("GET", f"/plans/{pack(plan)}/chalk", None), ("POST", "/api/proposals", plan)]
+            if n < LARGE_PLAYBACKS:
+                asked.append(("GET", f"/playback?{_typed(sides)}&border=8&tin_in=3;3.5;4;4.5;5", None))
+            for method, path, body in asked:
+                sent = body.model_dump(mode="json") if body else None
+                (await client.request(method, path, json=sent, headers=headers)).raise_for_status()
 
 
 async def _half(planner: Planner, seconds: float, share: float) -> Half:
@@ -164,7 +189,11 @@ async def _left(planner: Planner, path: str | None) -> None:
 
 def _sides(rng: random.Random) -> str:
     size = 80 + rng.randrange(200) / 8
-    return "&".join(f"sides_in.{side}={size}" for side in ("top", "right", "bottom", "left"))
+    return _typed(dict.fromkeys(("top", "right", "bottom", "left"), size))
+
+
+def _typed(sides: dict[str, float]) -> str:
+    return "&".join(f"sides_in.{side}={size}" for side, size in sides.items())
 
 
 def _memory(planner: Planner) -> tuple[int, int]:
@@ -187,7 +216,7 @@ def _memory(planner: Planner) -> tuple[int, int]:
 
 
 def main(seconds: float) -> None:
-    quiet, loud, lost = compared(seconds)
+    quiet, loud, lost = compared(seconds, filled=True)
     for name, half in (("without", quiet), ("with hostile requests", loud)):
         print(
             f"{name}: {len(half.cheap)} cheap pages, p50 {sorted(half.cheap)[len(half.cheap) // 2] * 1000:.0f} ms, "

@@ -26,6 +26,14 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
         terminalreporter.write_line(f"attacks on {what}: {many} tried, {THROUGH[what]} got through")
 
 
+@pytest.fixture(autouse=True)
+def marked_attack(request: pytest.FixtureRequest) -> Iterator[None]:
+    """Whoever counts tries is one of those that `-m attack` runs."""
+    before = TRIED.total()
+    yield
+    assert TRIED.total() == before or request.node.get_closest_marker("attack"), "mark it: pytest.mark.attack"
+
+
 @pytest.fixture
 def guild(tmp_path: Path) -> Iterator[Guild]:
     made = Guild(tmp_path)

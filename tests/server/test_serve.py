@@ -14,6 +14,7 @@ from tests.server.attack import held
 from tests.server.serving import Planner
 
 
+@pytest.mark.attack
 @pytest.mark.parametrize("seconds", [6.0, pytest.param(300.0, marks=pytest.mark.long)])
 def test_hostile_requests_cost_the_others_nothing_they_saved(seconds: float) -> None:
     quiet, loud, lost = compared(seconds)

@@ -171,6 +171,7 @@ def test_progress_is_told_and_the_answer_comes_last(pool: Callable[..., Workers]
     assert last.found == "three"
 
 
+@pytest.mark.attack
 def test_what_takes_too_long_is_ended_and_the_next_is_served(
     pool: Callable[..., Workers], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -182,6 +183,7 @@ def test_what_takes_too_long_is_ended_and_the_next_is_served(
     assert answer(workers, sleep, 0.0)
 
 
+@pytest.mark.attack
 def test_what_waits_for_a_processor_has_more_time(pool: Callable[..., Workers]) -> None:
     workers = pool(longest_work_s=1)
     assert answer(workers, sleep, 1.0 + (WAITS - 1) / 2), "no fault of its own: others worked"
@@ -191,6 +193,7 @@ def test_what_waits_for_a_processor_has_more_time(pool: Callable[..., Workers]) 
     assert answer(workers, sleep, 0.0)
 
 
+@pytest.mark.attack
 def test_what_takes_too_much_memory_is_ended_and_the_next_is_served(pool: Callable[..., Workers]) -> None:
     workers = pool(largest_work_bytes=50_000_000)
     for many in (10**9, 10**12):
@@ -257,6 +260,7 @@ def test_a_keeper_that_breaks_down_leaves_nobody_waiting(
     assert answer(workers, part, str(tmp_path / "notes"), "b"), "and the next is served"
 
 
+@pytest.mark.attack
 def test_what_nobody_waits_for_ends(pool: Callable[..., Workers]) -> None:
     workers = pool(longest_work_s=60)
 
@@ -279,6 +283,7 @@ def test_what_nobody_waits_for_ends(pool: Callable[..., Workers]) -> None:
     held("workers", time.monotonic() - began < 30, "forty pieces that were left")
 
 
+@pytest.mark.attack
 def test_a_tenth_waits_behind_anothers_first(pool: Callable[..., Workers], tmp_path: Path) -> None:
     workers, file = pool(), str(tmp_path / "notes")
 
@@ -294,6 +299,7 @@ def test_a_tenth_waits_behind_anothers_first(pool: Callable[..., Workers], tmp_p
     held("workers", order.index("b0") <= 2, order)
 
 
+@pytest.mark.attack
 def test_sixty_four_at_once_are_served_in_turns(pool: Callable[..., Workers], tmp_path: Path) -> None:
     """One visitor asks for 36 pieces, seven for four each: nobody's second comes before everybody's first."""
     workers, file = pool(), str(tmp_path / "notes")
@@ -312,6 +318,7 @@ def test_sixty_four_at_once_are_served_in_turns(pool: Callable[..., Workers], tm
         held("workers", ahead - behind <= 2, (n, name, order))  # one was taken before the others had asked
 
 
+@pytest.mark.attack
 def test_when_too_many_wait_the_longest_queue_gives_up_its_last(pool: Callable[..., Workers]) -> None:
     workers = pool(most_waiting=5)
 

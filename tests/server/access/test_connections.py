@@ -47,6 +47,7 @@ def port(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[int]:
     assert "Traceback" not in (tmp_path / "log").read_text()
 
 
+@pytest.mark.attack
 def test_half_sent_heads_keep_nobody_out(port: int) -> None:
     wires = []
     for _ in range(400):
@@ -76,6 +77,7 @@ def test_half_sent_heads_keep_nobody_out(port: int) -> None:
     held("connections", still == 0, f"{still} of {len(wires)} half-sent heads still kept after the limit")
 
 
+@pytest.mark.attack
 def test_a_head_that_drips_is_cut_off(port: int) -> None:
     with socket.create_connection(("127.0.0.1", port), timeout=10) as wire:
         wire.sendall(HALF)

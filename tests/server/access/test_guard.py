@@ -51,6 +51,7 @@ def test_deep_large_and_broken_bodies(guild: Guild, saved: Saved) -> None:
     assert guild.all_rows() == before
 
 
+@pytest.mark.attack
 @pytest.mark.parametrize("host", ["quilts.example/static/?", "quilts.example/enter#", "x/a/plan.json?key=1&"])
 def test_a_forged_host_opens_no_door(tmp_path: Path, host: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """Whatever the framework makes of it: an address of Host and path, as older releases put it together."""

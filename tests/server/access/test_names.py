@@ -36,6 +36,7 @@ def sent(app: Any, hosts: list[bytes], method: str = "POST", path: str = "/api/p
     return asyncio.run(once())
 
 
+@pytest.mark.attack
 @pytest.mark.parametrize("guild", [False, True])
 def test_a_name_that_is_not_ours_gets_nowhere(tmp_path: Path, guild: bool) -> None:
     app = create_app(Settings(data_folder=tmp_path, guild=guild, names="quilts.example" if guild else ""))
@@ -53,6 +54,7 @@ def test_our_own_names_are_answered(tmp_path: Path) -> None:
     assert sent(app, [b"other.local"], "GET", "/shelf").status_code == 421
 
 
+@pytest.mark.attack
 def test_another_page_cannot_make_a_browser_ask_for_drawings(tmp_path: Path) -> None:
     app = create_app(Settings(data_folder=tmp_path))
 

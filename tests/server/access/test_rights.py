@@ -154,6 +154,7 @@ def test_ids_that_lead_elsewhere(guild: Guild, plan_id: str) -> None:
     assert guild.all_rows() == before
 
 
+@pytest.mark.attack
 def test_an_edit_key_changes_the_plan_and_no_more(guild: Guild, saved: Saved) -> None:
     """It cannot bin the plan, hand out links, or stop them: its maker is never locked out."""
     key = {"Plan-Key": str(saved.edit_key)}
@@ -174,6 +175,7 @@ def test_an_edit_key_changes_the_plan_and_no_more(guild: Guild, saved: Saved) ->
     assert guild.send("POST", f"/api/plans/{saved.id}/undelete", headers=own).status_code == 204
 
 
+@pytest.mark.attack
 def test_a_link_never_hands_out_the_plan_itself(guild: Guild, saved: Saved) -> None:
     own = {"Plan-Key": str(saved.own_key)}
     answer = guild.send("POST", f"/api/plans/{saved.id}/links", headers=own, json={"may": "own"})

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import httpx
+import pytest
 
 from server.store.keys import new_key
 from tests.server.attack import PAGE, PLAN, Guild, changes, held
@@ -69,6 +70,7 @@ def test_a_guild_password_closes_everything(tmp_path: Path) -> None:
     assert guild.all_rows() == before
 
 
+@pytest.mark.attack
 def test_tries_are_counted_for_the_password_too(tmp_path: Path) -> None:
     """From sixty addresses, six tries each: no more than the password's own share gets an answer."""
     guild = Guild(tmp_path, guild_password="thimble", tries_a_minute=6, all_tries_a_minute=30)
@@ -80,6 +82,7 @@ def test_tries_are_counted_for_the_password_too(tmp_path: Path) -> None:
     held("the password", set(answers) == {403, 429})
 
 
+@pytest.mark.attack
 def test_who_a_proxy_names_is_believed_of_named_proxies_only(tmp_path: Path) -> None:
     def guesses(proxies: str, folder: str) -> int:
         guild = Guild(tmp_path / folder, guild_password="thimble", tries_a_minute=6, proxies=proxies)
@@ -103,6 +106,7 @@ def cookies_of(answer: httpx.Response) -> str:
     return "; ".join(line.split(";")[0] for line in answer.headers.get_list("set-cookie"))
 
 
+@pytest.mark.attack
 def test_a_ring_is_renewed_when_the_password_is_said(tmp_path: Path) -> None:
     """A ring that somebody else knows, or put into the browser, opens nothing afterwards; hers holds all."""
     guild = Guild(tmp_path, guild_password="thimble")
@@ -115,6 +119,7 @@ def test_a_ring_is_renewed_when_the_password_is_said(tmp_path: Path) -> None:
     held("rings", guild.send("GET", there, headers={"Cookie": hers}).status_code == 404, "a ring from before")
 
 
+@pytest.mark.attack
 def test_behind_tls_cookies_belong_to_this_host_alone(tmp_path: Path) -> None:
     guild = Guild(tmp_path, proxies="127.0.0.1")
     tls = {"X-Forwarded-Proto": "https", "X-Forwarded-For": "203.0.113.9"}

@@ -224,6 +224,7 @@ def test_garbage_is_answered_beside_its_field(ask: Ask, field: str, text: str, w
     assert 'aria-invalid="true"' in answer.text
 
 
+@pytest.mark.attack
 def test_a_list_of_circles_is_parted_in_time_in_proportion_to_it() -> None:
     def seconds(many: int) -> float:
         took = []

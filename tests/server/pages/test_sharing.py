@@ -62,6 +62,7 @@ def names_in(answer: httpx.Response) -> set[str]:
     return {name for name in NAMES.values() if name in answer.text}
 
 
+@pytest.mark.attack
 @pytest.mark.parametrize("link", LINKS, ids=str)
 def test_a_view_link_shows_what_its_maker_chose(guild: Guild, three: Saved, link: Link) -> None:
     key = guild.store.keyring.add(three.id, "view", link.version, link.history)
@@ -95,6 +96,7 @@ def ringed(guild: Guild, link: str) -> Callable[[str], httpx.Response]:
     return lambda path: guild.send("GET", path or first, headers={"Cookie": ring, **PAGE})
 
 
+@pytest.mark.attack
 @pytest.mark.parametrize("link", LINKS, ids=str)
 def test_her_shelf_and_archive_show_no_more(guild: Guild, three: Saved, link: Link) -> None:
     key = guild.store.keyring.add(three.id, "view", link.version, link.history)
@@ -114,6 +116,7 @@ def test_her_shelf_and_archive_show_no_more(guild: Guild, three: Saved, link: Li
         )
 
 
+@pytest.mark.attack
 def test_two_links_to_two_versions_show_each_its_own(guild: Guild, three: Saved) -> None:
     one, other = (guild.store.keyring.add(three.id, "view", version) for version in (1, 2))
     first = guild.send("GET", f"/plans/{three.id}?key={one}")
@@ -142,6 +145,7 @@ def test_the_page_says_which(guild: Guild, three: Saved) -> None:
         )
 
 
+@pytest.mark.attack
 def test_links_stay_before_their_owner_and_nobody_else(guild: Guild, three: Saved) -> None:
     own = {"Plan-Key": str(three.own_key), **PAGE}
     share = f"/plans/{three.id}/share"
@@ -162,6 +166,7 @@ def test_links_stay_before_their_owner_and_nobody_else(guild: Guild, three: Save
     assert (listed[0]["may"], listed[0]["version"]) == ("view", 2)
 
 
+@pytest.mark.attack
 def test_the_database_alone_gives_no_link_away(guild: Guild, three: Saved) -> None:
     rows = b"".join(guild.all_rows().values()).decode()
     for key in (three.view_key, three.edit_key, three.own_key):

@@ -44,6 +44,7 @@ def test_a_plan_comes_home() -> None:
         assert fetch.fetch(link).name == "Hers"
 
 
+@pytest.mark.attack
 def test_a_packed_answer_is_never_unpacked() -> None:
     bomb = gzip.compress(b" " * 30_000_000)
     answer = OK + b"Content-Encoding: gzip\r\n\r\n" + bomb
@@ -56,6 +57,7 @@ def test_a_packed_answer_is_never_unpacked() -> None:
     held("fetch", most < 5_000_000, f"{len(bomb)} bytes on the wire became {most}")
 
 
+@pytest.mark.attack
 def test_an_endless_answer_is_cut() -> None:
     def endless(wire: socket.socket) -> None:
         wire.sendall(OK + b"\r\n")
@@ -67,6 +69,7 @@ def test_an_endless_answer_is_cut() -> None:
     held("fetch", True)
 
 
+@pytest.mark.attack
 @pytest.mark.parametrize("where", ["in its head", "in its body"])
 def test_one_time_limit_holds_for_the_whole_answer(where: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """A byte now and then keeps every single wait short; the plan would be there after twice the limit."""

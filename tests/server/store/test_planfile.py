@@ -72,6 +72,7 @@ def test_a_number_of_thousands_of_digits_is_no_plan() -> None:
         read_plan_file(b'{"schema":"cornerwise plan","version":' + b"1" * 5000 + b"}")
 
 
+@pytest.mark.attack
 @pytest.mark.parametrize("piece", ['\\"', '"', '"\\', '\\\\"', '["', "[]", 'é"', '"[\\u0022'])
 @pytest.mark.parametrize("start", ["", '"', '{"a'])
 def test_depth_takes_time_in_proportion_to_the_text(start: str, piece: str) -> None:
@@ -142,6 +143,7 @@ def changed(raw: bytes, **files: bytes | None) -> bytes:
     return out.getvalue()
 
 
+@pytest.mark.attack
 def test_hostile_archives_are_refused_and_change_nothing(sqlite_url: str, tmp_path: Path) -> None:
     raw = archive_of(full_store(f"sqlite:///{tmp_path / 'other.db'}"))
     listing = json.loads(zipfile.ZipFile(io.BytesIO(raw)).read("shelf.json"))
@@ -180,6 +182,7 @@ def test_hostile_archives_are_refused_and_change_nothing(sqlite_url: str, tmp_pa
     }
 
 
+@pytest.mark.attack
 def test_what_an_archive_unpacks_to_is_bounded_as_a_whole(sqlite_url: str) -> None:
     """Every file of it is a plan of allowed size; together they would be 190 MB."""
     listing = []

@@ -62,6 +62,7 @@ def test_what_only_stands_in_the_log_is_rescued_too(tmp_path: Path) -> None:
     assert brought(tmp_path / "out.zip", tmp_path) == {(saved.id, 1): "In the log"}
 
 
+@pytest.mark.attack
 @pytest.mark.parametrize(
     "what", ["first page", "a page in the middle", "header", "half of it cut off", "noise"]
 )

@@ -53,6 +53,7 @@ def test_a_file_is_one_planners_and_shares_nothing(sqlite_url: str) -> None:
     store.close()
 
 
+@pytest.mark.attack
 def test_two_servers_let_no_more_through_than_one(store: Store) -> None:
     one, other = Rates(shared(store)), Rates(shared(store))
     found = [rates.take("enter", "203.0.113.1", 6) for _ in range(10) for rates in (one, other)]
@@ -61,6 +62,7 @@ def test_two_servers_let_no_more_through_than_one(store: Store) -> None:
     assert one.take("enter", "203.0.113.2", 6) == 0  # somebody else has her own
 
 
+@pytest.mark.attack
 def test_at_once_they_take_each_token_once(store: Store) -> None:
     taken: list[int | None] = []
 
@@ -79,6 +81,7 @@ def test_at_once_they_take_each_token_once(store: Store) -> None:
     held("shared rates", 60 <= taken.count(0) <= 60 + won_back, taken.count(0))
 
 
+@pytest.mark.attack
 def test_clients_are_forgotten_and_bounded(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("server.store.shared.MOST_CLIENTS", 50)
     monkeypatch.setattr("server.store.shared._TIDY_EVERY", 10)
@@ -122,6 +125,7 @@ def test_what_one_kept_the_other_has_and_the_oldest_goes(store: Store) -> None:
     assert other.get("fill whole") is None
 
 
+@pytest.mark.attack
 def test_what_another_secret_or_program_made_is_not_taken(
     store: Store, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -155,6 +159,7 @@ def test_no_backup_has_it_and_no_quota_counts_it(store: Store, tmp_path: Path) -
     assert not {*backup(url, tmp_path / "all.zip")} & {*PASSING}
 
 
+@pytest.mark.attack
 def test_a_house_key_opens_at_every_planner_of_the_house(postgres_url: str, tmp_path: Path) -> None:
     settings = Settings(data_folder=tmp_path, database_url=postgres_url, secret="of one house")
     stores = [Store.of(settings) for _ in range(2)]
@@ -269,6 +274,7 @@ def proxied(two: list[Planner], tmp_path: Path) -> Iterator[str]:
         process.terminate()
 
 
+@pytest.mark.attack
 def test_a_server_killed_under_load_loses_nothing(
     two: list[Planner], proxied: str, postgres_url: str, tmp_path: Path
 ) -> None:
