@@ -17,6 +17,7 @@ from planner.supplies.figures import label_of
 from server.html import render
 from server.pages.forms import BASIS, LABELS, LENGTH_FIELDS, values_of
 from server.pages.measures import BEFORE
+from server.pages.offered import offered
 from server.pages.stamps import stamp_on
 from server.pages.words import circle_in_words, counts_in_words, middle_in_words
 from server.store.versions import Saved, Version
@@ -27,6 +28,7 @@ NAMED: dict[str, dict[str, str]] = {  # as one says them in a sentence
     "corner": {kind: f"{one.name} corners" for kind, one in CORNER_STYLES.items()},
     "meeting": {"any": "any middle", **{kind: one.name for kind, one in MEETINGS.items()}},
 }
+TICKS = ("cut_own", "travels", "working.threads_by", "working.needle_down")
 _TOGETHER = {  # fields that are told as one, by what their names begin with
     "threads": "other threads",
     "stitched_with": "other threads",
@@ -71,8 +73,22 @@ def drifts_since(base: Plan, plan: Plan) -> str:
 
 def differences(one: Plan, other: Plan) -> list[Difference]:
     """Everything the workbench would show differently."""
-    told = [Difference(_label(name), was or "–", now or "–") for name, was, now in _differing(one, other)]
+    told = [
+        Difference(_label(name), _said(name, was, one) or "–", _said(name, now, other) or "–")
+        for name, was, now in _differing(one, other)
+    ]
     return told + ([] if one.choice == other.choice else [_choices(one, other)])
+
+
+def _said(name: str, text: str, plan: Plan) -> str:
+    """What stands in a field of a plan's form, as the form says it."""
+    if name in TICKS:
+        return "yes" if text else "no"
+    if name.startswith("stitched_with.") and text:
+        return plan.threads[int(text)].name or f"thread {int(text) + 1}"
+    if name in (listed := offered()):
+        return listed[name].words.get(text, text)
+    return text.replace("|", " ") if name.startswith(BEFORE) else text
 
 
 def changes_in_words(base: Plan, plan: Plan) -> str:
@@ -106,6 +122,11 @@ def _told(name: str, was: str, now: str, units: Units) -> str:
     if name in NAMED:
         return f"{NAMED[name].get(now, now)} instead of {NAMED[name].get(was, was)}"
     label = _label(name).lower()
+    if name in (listed := offered()):
+        of = {
+            text: words.partition(":")[0] for text, words in listed[name].words.items()
+        }  # what it means aside
+        return f"{label} {of.get(was, was)} → {of.get(now, now)}"
     if not was or not now:
         return label if now else f"no {label} of its own"
     if was == "on" or now == "on":
@@ -147,24 +168,15 @@ def _choice(plan: Plan) -> str:
 
 
 def _label(name: str) -> str:
-    plain = {
-        "units": "Numbers are",
-        "fill.kind": "Fill",
-        "fill.density": "Quilting",
-        "corner": "Corners",
-        "corner_motif": "In the corners",
-        "background": "Behind the fill",
-        "run": "Curls",
-    }
-    plain |= {
-        "meeting": "Middle of a side",
-        "seed": "Variation",
-        "cut_own": "Cuts own templates",
-        "tags": "Tags",
-    }
-    plain |= {"look.cloth": "Centre cloth", "look.border": "Border cloth", "look.thread": "Thread"}
     if name.startswith(BASIS):
         return label_of(name.removeprefix(BASIS), "in")
+    if name.startswith(BEFORE):
+        return f"{_label(name.removeprefix(BEFORE))}, as it was written"
+    plain = {field: one.label for field, one in offered().items()}
+    plain |= {"seed": "Variation", "cut_own": "Cuts own templates", "tags": "Tags"}
+    plain |= {"travels": "Travels over what is covered later", "working.needle_down": "Needle stays down"}
+    plain |= {"working.threads_by": "One thread through all strips"}
+    plain |= {"look.cloth": "Centre cloth", "look.border": "Border cloth", "look.thread": "Thread"}
     return plain.get(name) or LABELS.get(name, name).removeprefix("the ").capitalize()
 
 

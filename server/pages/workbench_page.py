@@ -3,15 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, Protocol
+from typing import Any, get_args
 
 from fastapi.responses import HTMLResponse
 
-from planner.border.corners.styles import CORNER_STYLES
-from planner.border.meetings import MEETINGS
 from planner.demo import demo_plan
-from planner.fills.backgrounds import BACKGROUNDS
-from planner.fills.corner_motifs import CORNER_MOTIFS
 from planner.fills.record import FillRecord
 from planner.fills.styles import FILLS
 from planner.kinds import Density
@@ -21,12 +17,12 @@ from server.html import render
 from server.pages.cards import SORTINGS
 from server.pages.forms import BASIS, LABELS, look_of_form, values_of
 from server.pages.measures import units_named
+from server.pages.offered import offered
 from server.pages.savebar import SaveBar
 from server.pages.thread_form import threads_view
 from server.pages.workbench_view import View, view_of
 
 LAYERS = {"guides": "guide lines", "circles": "circles", "spines": "spines", "fill": "fill"}
-DENSITIES: list[tuple[Density, str]] = [("closer", "closer"), ("usual", "as is common"), ("opener", "opener")]
 
 
 def workbench_page(
@@ -41,33 +37,13 @@ def workbench_page(
         demo=demo,
         values={**FORM_DEFAULTS, **view.reading.values},
         **table_of(view, values),
-        fills=_listed(FILLS),
-        corners=_listed(CORNER_STYLES),
-        corner_motifs=_listed(CORNER_MOTIFS),
-        backgrounds=_listed(BACKGROUNDS),
-        meetings=[("any", "any"), *_listed(MEETINGS)],
+        offered=offered(),
         look=look_of_form(values),
         answered={name: text for name, text in values.items() if name.startswith(BASIS) and text},
         threads=threads_view(view.reading.values, _fill(values).parts),
         fill_called=_fill(values).one,
-        densities=DENSITIES,
         fill_defaults=_usual(values),
     )
-
-
-class _Listed(Protocol):
-    """What a form offers of a kind."""
-
-    @property
-    def kind(self) -> str: ...
-
-    @property
-    def listed(self) -> str: ...
-
-
-def _listed(family: Mapping[str, _Listed]) -> list[tuple[str, str]]:
-    """The kinds of a family, as a form offers them."""
-    return [(one.kind, one.listed) for one in family.values()]
 
 
 def _fill(values: Mapping[str, str]) -> FillRecord:
@@ -77,7 +53,7 @@ def _fill(values: Mapping[str, str]) -> FillRecord:
 
 def _usual(values: Mapping[str, str]) -> dict[str, str]:
     """What the fill commonly needs, as close as she wants it, as it would be typed."""
-    density: Density = next((one for one, _ in DENSITIES if one == values.get("fill.density")), "usual")
+    density: Density = next((one for one in get_args(Density) if one == values.get("fill.density")), "usual")
     units = units_named(values.get("units", ""))
     return {
         need: format_length(length, units) for need, length in _fill(values).needs.at(density).usual.items()

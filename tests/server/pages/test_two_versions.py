@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import html
+import re
 from collections.abc import Callable
 
 import httpx
@@ -9,8 +11,9 @@ import pytest
 
 from planner.demo import demo_plan
 from planner.solver.choose import choose, settled
-from server.pages.forms import read, values_of
-from server.pages.two_versions import changes_in_words
+from server.pages.forms import in_units, read, values_of
+from server.pages.measures import units_named
+from server.pages.two_versions import TICKS, changes_in_words, differences
 
 Ask = Callable[..., httpx.Response]
 
@@ -27,7 +30,7 @@ Ask = Callable[..., httpx.Response]
         ({"fill.room_in": "1"}, "Room for the fill"),
         (
             {"sides_in.top": "91", "sides_in.left": "107", "border": "7", "background": "pebbles"},
-            "Behind the fill none → pebbles; top side 90 1/8 → 91 in; left side 106 → 107 in; and 1 more",
+            "Behind the fill nothing → pebbles; top side 90 1/8 → 91 in; left side 106 → 107 in; and 1 more",
         ),
     ],
 )
@@ -48,3 +51,57 @@ def test_the_list_shows_the_stamp_and_what_changed(ask: Ask) -> None:
         assert plan is not None
         assert f"stamp {choose(settled(plan)).layout.stamp}" in page
     assert '<p class="changed">Leaves instead of feathers</p>' in page
+
+
+def selects(page: str) -> dict[str, tuple[str, dict[str, str]]]:
+    """The lists of the workbench's form: label, and the words of each text."""
+    found = {}
+    for name, inside in re.findall(r'<select id="([^"]+)" name="[^"]+"[^>]*>(.*?)</select>', page, re.S):
+        label = re.findall(rf'<label for="{re.escape(name)}">([^<]+)</label>', page)[0]
+        options = re.findall(r'<option value="([^"]*)"[^>]*>([^<]+)</option>', inside)
+        found[name] = (html.unescape(label), {value: html.unescape(words) for value, words in options})
+    return found
+
+
+def test_where_versions_differ_is_said_as_the_form_says_it(ask: Ask) -> None:
+    """Every list of the form, every word in it; and no machine's word for any other field."""
+    threads = {
+        "threads.0.colours.0": "#112233",
+        "threads.1.colours.0": "#a32a2a",
+        "threads.1.name": "berries",
+    }
+    values = values_of(demo_plan()) | threads | {"fill.kind": "flowers"}
+    lists = selects(ask("GET", "/", params=values).text)
+    assert {"units", "meeting", "corner_motif", "spine", "accents", "stitched_with.flowers"} <= set(lists)
+    plain = read(values).plan
+    assert plain is not None
+    for name, (label, words) in lists.items():
+        for text in words:
+            changed = in_units(values, units_named(text)) if name == "units" else values | {name: text}
+            plan = read(changed | ({"working.reach_in": "18"} if text == "frame" else {})).plan
+            assert plan is not None, (name, text)
+            told = {row.label: row for row in differences(plain, plan)}
+            for row in told.values():
+                assert "_" not in row.label + row.one + row.other, row
+            was = values_of(plain).get(name, "")
+            if values_of(plan).get(name, "") == was:
+                continue
+            if name.startswith("stitched_with."):
+                assert (
+                    next(row.other for one, row in told.items() if one.startswith("Thread of")) == words[text]
+                )
+                continue
+            assert (told[label].one, told[label].other) == (words[was], words[text])
+
+
+@pytest.mark.parametrize("name", TICKS)
+def test_a_tick_is_yes_or_no(name: str) -> None:
+    values = values_of(demo_plan())
+    one, other = (
+        read(values | {name: text}).plan
+        for text in ("", "lines_covered_later" if name == "travels" else "on")
+    )
+    assert one is not None
+    assert other is not None
+    assert {(row.one, row.other) for row in differences(one, other)} == {("no", "yes")}
+    assert "_" not in differences(one, other)[0].label
