@@ -6,7 +6,7 @@ import { stayAwake } from "./awake.js";
 const main = document.querySelector("main");
 const panels = [...document.querySelectorAll(".panel")];
 const shelf = `chalked ${main.dataset.stamp} ${main.dataset.held}`;
-const before = `chalked ${main.dataset.before} ${main.dataset.held}`; // the same circles, before a run was spread anew
+const before = `chalked ${main.dataset.before} ${main.dataset.held}`; // before a run was spread, or a side measured, anew
 const chalked = new Set(read(shelf) ?? arrived());
 const said = document.querySelectorAll("#news, #moved"); // since a run was spread anew
 let now = 0;
@@ -25,19 +25,21 @@ function arrived() {
   return main.dataset.at ? [...ticks, main.dataset.at] : ticks;
 }
 
-/** What was chalked before a run was spread anew and stands where it should; of the rest she is told. */
+/** What was chalked before and stands where it should keeps its tick, on the circle that stands there now; of the rest
+ * she is told. */
 function stillThere(ticks) {
-  const elsewhere = new Set(main.dataset.moved.split(" "));
-  const gone = (ticks ?? []).filter((id) => elsewhere.has(id));
-  if (gone.length) {
+  const [holds, gone] = [main.dataset.holds, main.dataset.gone].map((text) => JSON.parse(text));
+  const kept = (ticks ?? []).map((id) => holds[id]).filter(Boolean);
+  const rows = {}; // by side and the corner they are counted from
+  for (const [where, called] of (ticks ?? []).map((id) => gone[id]).filter(Boolean)) (rows[where] ??= []).push(called);
+  const told = Object.entries(rows).map(([where, names]) => `${where}: ${names.join(", ").replaceAll(", Curl ", ", ")}.`);
+  if (told.length) {
     const word = document.getElementById("moved");
-    const rows = {}; // by side and the corner they are counted from
-    for (const { where, called } of gone.map((id) => document.getElementById(id).dataset)) (rows[where] ??= []).push(called);
-    const told = Object.entries(rows).map(([where, names]) => `${where}: ${names.join(", ").replaceAll(", Curl ", ", ")}.`);
-    word.textContent = `Brush out what has moved, and chalk it anew. ${told.join(" ")}`;
+    const still = kept.length ? `${kept.length} of your ${ticks.length} chalked circles still hold and keep their ticks. ` : "";
+    word.textContent = `${still}Brush out what has moved, and chalk it anew. ${told.join(" ")}`;
     word.hidden = false;
   }
-  return ticks?.filter((id) => !elsewhere.has(id));
+  return ticks && kept;
 }
 
 function keep() {

@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 from math import dist
 
 from planner.border.band import next_side
-from planner.chalk.marking import Half, Mark, SideMarks
-from planner.geometry.arrays import CHALK_IN
-from planner.geometry.curves import Motion
+from planner.chalk.marking import WITHIN_IN, Half, Mark, SideMarks
+from planner.geometry.arrays import CHALK_IN, SAME_IN
+from planner.geometry.curves import Motion, Point
 from planner.plan import SIDES, SideName
 
 _OTHER: dict[Half, Half] = {"left": "right", "right": "left", "": ""}
@@ -65,6 +65,35 @@ def brushed_out(before: tuple[ToChalk, ...], after: tuple[ToChalk, ...], at: int
         for n, (one, other) in enumerate(zip(before, after, strict=True))
         if dist(one.mark.circle.centre, other.mark.circle.centre) > CHALK_IN and not hers(other)
     ]
+
+
+def still_stands(before: tuple[ToChalk, ...], after: tuple[ToChalk, ...]) -> dict[int, int]:
+    """Of the circles of a layout before, which stand where one of the layout now is to stand, as she reads them: by
+    their places in the two orders. Since a side was measured anew others than those may have moved, come or gone.
+    """
+    left = dict(enumerate(after))
+    found = {}
+    for n, one in enumerate(before):
+        for k, other in left.items():
+            if _alike(one, other):
+                found[n] = k
+                del left[k]
+                break
+    return found
+
+
+def _alike(one: ToChalk, other: ToChalk) -> bool:
+    """Whether two circles are one on the cloth: as large, and nearer to each other than a reading may be off."""
+    same = (one.side, one.mark.kind, one.mark.turn) == (other.side, other.mark.kind, other.mark.turn)
+    large = abs(one.mark.diameter_in - other.mark.diameter_in) < SAME_IN
+    return same and large and dist(_as_read(one), _as_read(other)) <= WITHIN_IN
+
+
+def _as_read(one: ToChalk) -> Point:
+    """Its true place: along from where her readings begin, and in from the raw edge."""
+    (x, y), measured, stance = one.mark.circle.centre, one.table.measured, one.table.stance
+    begin = measured.middle if stance.from_middle else 0.0 if stance.left_handed else measured.length
+    return x - begin, y
 
 
 def counted_from(one: ToChalk) -> Half:

@@ -3,31 +3,38 @@ it goes on when the network does not."""
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import Annotated
 from urllib.parse import quote, urlencode
 
-from fastapi import APIRouter, Query
+from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse
 from markupsafe import Markup
 
 from planner.border.layout import Layout
-from planner.chalk.companion import ToChalk, brushed_out, counted_from, to_chalk
+from planner.chalk.companion import ToChalk, brushed_out, counted_from, still_stands, to_chalk
 from planner.chalk.marking import mark_size, side_marks
 from planner.chalk.steps import datum_words, spoken
+from planner.errors import PlanError
 from planner.pictures.companion import near_view, side_drawings, side_strip
 from planner.solver import Chosen, choose
 from planner.stamp import LENGTH
+from server.access.rights import Visitor, look, store_of, visitor_of
 from server.html import render
-from server.pages.asked import ASolvedPlan, AWanted, Wanted
+from server.pages.asked import CARRIED, ASolvedPlan, AWanted, Wanted
 from server.pages.words import STANDING
+from server.store.database import NotFound
+from server.store.versions import Store
 
 router = APIRouter(include_in_schema=False)
+VERSIONS_BACK = 8  # in which the layout is looked for that she may have chalked by
 
 NAMES = {"corner": "Corner circle", "ring": "Ring", "hook": "Hook", "string": "Curved line"}
 
 
 @router.get("/plans/{plan_id}/companion")
 def companion_page(
+    request: Request,
     plan_id: str,
     plan: ASolvedPlan,
     wanted: AWanted,
@@ -44,6 +51,14 @@ def companion_page(
     chosen = choose(plan)
     circles = to_chalk(side_marks(chosen.layout, wanted.stance))
     moved = _moved(chosen, wanted, before, at - 1)
+    anew = None
+    if moved is None and not plan_id.startswith(CARRIED):
+        anew = _before(plan_id, chosen, store_of(request), visitor_of(request))
+    if anew:  # a measure has changed since: what is chalked may still hold
+        was = to_chalk(side_marks(anew, wanted.stance))
+        before, stands = anew.stamp, still_stands(was, circles)
+    else:
+        was, stands = circles, {n: n for n in range(len(circles)) if n not in (moved or ())}
     held = urlencode({name: "1" for name in ("left", "middle") if getattr(wanted, name)})
     return render(
         "companion.html",
@@ -60,10 +75,25 @@ def companion_page(
         versions=f"/plans/{quote(plan_id)}/versions" if kept else "",
         held=held,
         before=before,
-        moved=[f"c{n + 1}" for n in moved or []],
+        holds={f"c{n + 1}": f"c{k + 1}" for n, k in stands.items()},
+        gone={f"c{n + 1}": (_where(one), _name(one)) for n, one in enumerate(was) if n not in stands},
         at=f"c{at}" if moved is not None else "",
         news=[] if moved is None else _news(circles, circles[at - 1].side, moved, before, kept, base),
     )
+
+
+def _before(plan_id: str, chosen: Chosen, store: Store, visitor: Visitor) -> Layout | None:
+    """The last layout before this one of a saved plan; None where there is none that she may look at."""
+    with suppress(NotFound, PlanError):
+        saved = look(plan_id, store, visitor)
+        for _ in range(VERSIONS_BACK):
+            if not saved.base:
+                return None
+            saved = look(plan_id, store, visitor, saved.base)
+            layout = choose(saved.plan).layout
+            if layout.stamp != chosen.layout.stamp:
+                return layout
+    return None
 
 
 def _moved(chosen: Chosen, wanted: Wanted, before: str, at: int) -> list[int] | None:
@@ -123,6 +153,20 @@ def _off(plan_id: str, one: ToChalk, number: int, held: str) -> str:
     return f"/plans/{quote(plan_id)}/drift?{asked}" + (f"&{held}" if held else "")
 
 
+def _side(one: ToChalk) -> str:
+    return f"{one.side} side".capitalize() if one.side in ("left", "right") else one.side.capitalize()
+
+
+def _name(one: ToChalk) -> str:
+    return f"Curl {one.mark.name}" if one.mark.name.isdigit() else NAMES[one.mark.kind]
+
+
+def _where(one: ToChalk) -> str:
+    """Top, from the left corner: where a circle is looked for."""
+    corner = counted_from(one)
+    return _side(one) + (f", from the {corner} corner" if corner else "")
+
+
 def _panel(layout: Layout, one: ToChalk, number: int, of: int) -> dict[str, object]:
     """One circle as its template wants it: everything in words."""
     mark = one.mark
@@ -131,9 +175,8 @@ def _panel(layout: Layout, one: ToChalk, number: int, of: int) -> dict[str, obje
         "id": f"c{number}",
         "number": number,
         "of": of,
-        "side": f"{one.side} side".capitalize() if one.side in ("left", "right") else one.side.capitalize(),
-        "name": f"Curl {mark.name}" if mark.name.isdigit() else NAMES[mark.kind],
-        "corner": counted_from(one),
+        "side": _side(one),
+        "name": _name(one),
         "along": spoken(mark.along),
         "from": datum_words(one.table).replace(", to your left and right", "") + way,
         "depth": spoken(mark.depth),

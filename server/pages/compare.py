@@ -64,7 +64,6 @@ STEPS = (-2, -1, 0, 1, 2)  # about the plan's own width, before she names others
 WIDTH_STEP_IN: dict[Units, float] = {"in": 1.0, "cm": 2.5 / 2.54, "mm": 2.5 / 2.54}
 SORTS = {"": "as they are named"} | {one.name: one.sorting for one in MEASURES if one.sorting}
 TABLE_WIDE, NAMES_WIDE, SWATCH_HIGH = 1132, 128, 200  # pixels, as in supplies.css
-BOTH = 5  # so many columns have room for a picture of the best beside the one in her look
 
 
 @dataclass(frozen=True)
@@ -94,7 +93,6 @@ class ColumnView:
     take: str
     obstacles: tuple[tuple[str, str], ...]
     best: str = ""
-    best_swatch: Markup | None = None
     best_take: str = ""
 
 
@@ -225,8 +223,7 @@ def _hung(comparison: Comparison, of: dict[str, str]) -> tuple[ColumnView, ...]:
     columns = comparison.columns
     layouts = [one.layout for column in columns for one in (column.solved, column.best) if one]
     room = (TABLE_WIDE - NAMES_WIDE) / len(columns) - 16
-    both = len(columns) <= BOTH and any(column.best for column in columns)
-    frame = frame_of(layouts, room, SWATCH_HIGH / 2 if both else SWATCH_HIGH) if layouts else None
+    frame = frame_of(layouts, room, SWATCH_HIGH) if layouts else None
 
     def drawn(chosen: Chosen) -> Markup | None:
         layout = chosen.layout
@@ -253,8 +250,7 @@ def _hung(comparison: Comparison, of: dict[str, str]) -> tuple[ColumnView, ...]:
             best = column.best.chosen
             view = replace(
                 view,
-                best=f"Best: {len(best.layout.circles)} curls",
-                best_swatch=drawn(best) if both else None,
+                best=f"Best here, in another look: {len(best.layout.circles)} curls",
                 best_take=taken(best.plan),
             )
         hung.append(view)

@@ -44,6 +44,7 @@ export function changed(field, kept) {
   later = [];
   sessionStorage.setItem(chain, step);
   history.pushState({ chain, step, kept }, "", `/?${kept}`);
+  note(kept);
   tell();
 }
 
@@ -62,10 +63,15 @@ export function unsettled() {
 /** The present step with the form as it is now; the address follows `anyhow`, or once there is something to follow. */
 export function keepStep(kept, anyhow = false) {
   history.replaceState({ chain, step, kept }, "", anyhow || step || location.search ? `/?${kept}` : "");
+  note(kept);
+  tell();
+}
+
+/** The form of the present step; those after it are gone. */
+function note(kept) {
   own.length = step;
   own[step] = kept;
   remember();
-  tell();
 }
 
 /** What was kept of this visit, or of the one before a walk: the same plan's steps go on. */

@@ -8,7 +8,7 @@ from math import hypot
 import pytest
 
 from planner.border.meetings import MEETINGS
-from planner.chalk.companion import ToChalk, to_chalk
+from planner.chalk.companion import ToChalk, still_stands, to_chalk
 from planner.chalk.marking import WITHIN_IN, Stance, side_marks
 from planner.demo import demo_plan
 from planner.plan import SIDES, Plan
@@ -71,3 +71,19 @@ def test_every_circle_is_chalked_once_where_it_stands(corner: str, stance: Stanc
             assert hypot(nearest[0] - x, nearest[1] - depth) <= WITHIN_IN + 1e-9
             places.remove(nearest)
         assert not places
+
+
+def test_of_a_side_measured_anew_the_rest_of_the_quilt_still_stands() -> None:
+    """As she reads them: of the top what begins at her datum, of the other sides everything."""
+    plan = choose(demo_plan()).plan
+    sides = plan.sides_in.model_copy(update={"top": plan.sides_in.top + 1 / 8})
+    layouts = [choose(one).layout for one in (plan, plan.model_copy(update={"sides_in": sides}))]
+    was, now = (to_chalk(side_marks(layout, Stance())) for layout in layouts)
+    stands = still_stands(was, now)
+    assert set(range(len(was))) - set(stands) <= {n for n, one in enumerate(was) if one.side == "top"}
+    assert 0 < len(stands) < len(was)
+    for n, k in stands.items():
+        assert was[n].side == now[k].side
+        off = [a - b for a, b in zip(readings(was[n]), readings(now[k]), strict=True)]
+        assert hypot(*off) <= 3 * WITHIN_IN  # each reading stands off its place by that at most
+    assert still_stands(was, was) == {n: n for n in range(len(was))}

@@ -40,7 +40,9 @@ def test_a_small_quilt() -> None:
     # eighths of 4.5 in.
     assert (found.border.strips, found.border.joins, found.border.cloth_in) == (4, 0, 17)
     assert found.border_buy.words == "1/2 yd"
-    assert bought(found)["Border cloth"][1].endswith("no join: 1 in to spare at each end instead of 2 in")
+    assert bought(found)["Border cloth"][1].endswith(
+        "no join: 1 in to spare at each end instead of 2 in; none if they are sewn on"
+    )
     # The edge and 12 in: 144 + 12 = 156 in. (156 - 2.5) / (38.10 - 2.5) = 4.31: 5 strips of 2.5 in are 12.5 in,
     # washed 13.125 in: 3 eighths.
     assert (found.binding.strips, found.binding.cloth_in) == (5, 12.5)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import html
+import json
 from collections.abc import Callable
 from urllib.parse import urlsplit
 
@@ -116,3 +118,20 @@ def test_a_form_carries_the_drifts() -> None:
     assert plan.choice == choice
     bare = choice.model_copy(update={"room_in": None, "strip_in": 0.0})
     assert choice_from(choice_text(bare)) == bare
+
+
+def test_after_a_side_is_measured_anew_it_is_known_what_still_holds(ask: Ask) -> None:
+    """The page carries which circles of the version before stand where some do now, and which are gone."""
+    values = values_of(PLAN)
+    there = ask("POST", "/plans", data=values).headers["location"]
+    assert 'data-gone="{}"' in ask("GET", f"{there}/companion").text
+    again = values | {"sides_in.top": "90 1/4", "plan": there.removeprefix("/plans/"), "version": "1"}
+    assert ask("POST", "/plans", data=again).status_code == 303
+    page = ask("GET", f"{there}/companion").text
+    assert f'data-before="{choose(PLAN).layout.stamp}"' in page
+    holds, gone = (
+        json.loads(html.unescape(page.split(f'data-{name}="')[1].split('"')[0])) for name in ("holds", "gone")
+    )
+    assert holds and gone
+    assert not set(holds) & set(gone)
+    assert {where.split(",")[0] for where, _ in gone.values()} == {"Top"}
