@@ -106,7 +106,7 @@ def density_in_words(layout: Layout) -> tuple[str, ...]:
         if units == "cm"
         else f"{close / 0.254:.0f} mm of stitching on each square centimetre"
     )
-    found = [f"About {figure}, as in lines {format_length(1 / close, units)} apart."]
+    found = [f"About {figure}, as in lines {finer_length(1 / close, units)} apart."]
     if centre:
         share = close / centre
         found.append(
