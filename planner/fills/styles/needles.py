@@ -83,7 +83,7 @@ class _Sprig:
         0.85,
         0.72,
     )  # Of that: where there is less room they are a little smaller.
-    crook_head: float = 0.6  # Of the half width of a wedge where it is widest: a larger cone left no place.
+    crook_head: float = 0.45  # Of the half width of a wedge where it is widest: a larger cone left no place.
     most_crook_head: float = 0.4  # Of the room: in a wide wedge a cone stays of a size with the needles.
     curl_at: float = 0.34  # Of a cone's length: where a pair leaves it into the hollow of its curl.
     heart_at: float = 0.42  # Of its length: where one in a corner's circle bears three to either side.
