@@ -15,7 +15,7 @@ from planner.fills.echoing.shares import Share, shares_of
 from planner.fills.growing.contour import points_along
 from planner.fills.growing.finish import filled, settled
 from planner.fills.growing.grow import Ground, Needs, Style, grow
-from planner.fills.growing.outline import curves_through
+from planner.fills.growing.outline import Outline, curves_through
 from planner.fills.pocket import Pocket
 from planner.fills.pockets.corner_pockets import corner_pockets
 from planner.fills.pockets.hatched import hatch
@@ -58,6 +58,7 @@ def fill(
     # Easy-going curls are alike on all sides: what one of them crosses far away counts here too.
     near = _near(layout, side) if side and layout.corners else None
     own: list[list[tuple[str, tuple[Curve, ...]]]]
+    between: dict[int, list[Outline]] = {}
     if isinstance(style, Style):
         cornered = replace(style, heart=motif.heart) if motif.heart else style
         grown = [
@@ -77,7 +78,7 @@ def fill(
             grounds.append(ground)
             woven.append(woven[n])
         stay = settled(grown, copies, _lines(layout, frames), needs)
-        outlines = filled(stay, style, needs) if background.reach == inf else stay.outlines
+        outlines, between = filled(stay, style, needs) if background.reach == inf else (stay.outlines, {})
         own = [[(o.kind, c) for o, c in zip(cell, curves_through(cell), strict=True)] for cell in outlines]
         if background.draw:
             behind = background.draw(stay, grounds, needs)
@@ -96,6 +97,7 @@ def fill(
         )
         for kind, lattice, o in zip(kinds, woven, own, strict=True)
     ]
+    copies = _with_what_stands_between(cells, copies, between)
     for pocket, cell, motion in strips(layout):
         copies.append(Copy(len(cells), motion, pocket))
         cells.append(cell)
@@ -120,6 +122,24 @@ def _near(layout: Layout, side: SideName) -> Callable[[Pocket], bool]:
         return pocket.side == side or (pocket.side, pocket.run, pocket.curl) in curls
 
     return near
+
+
+def _with_what_stands_between(
+    cells: list[Cell], copies: Iterable[Copy], between: dict[int, list[Outline]]
+) -> list[Copy]:
+    """The copies laid anew: what stands between a run and its image is stitched with the run that comes first.
+
+    The cells that it makes come after the others.
+    """
+    with_it: dict[int, int] = {}
+    for n, outlines in between.items():
+        whole, with_it[n] = cells[n].shapes, len(cells)
+        standing = zip(outlines, curves_through(outlines), strict=True)
+        cells.append(Cell((*whole, *(Shape(o.kind, whole[0].pocket, c) for o, c in standing)), begins=n))
+    return [
+        replace(copy, cell=with_it.get(copy.cell, copy.cell)) if copy.pocket.run == "start" else copy
+        for copy in copies
+    ]
 
 
 def _woven(pocket: PocketGround, room: float) -> tuple[Shape, ...]:

@@ -64,9 +64,13 @@ class Shape:
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """The fill of one pocket, in stitching order, in coordinates of its own."""
+    """The fill of one pocket, in stitching order, in coordinates of its own.
+
+    begins: the number of another cell with whose shapes it begins.
+    """
 
     shapes: tuple[Shape, ...]
+    begins: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +100,16 @@ class FillOfLayout:
 
         In thousandths of an inch; so is the width of their strokes.
         """
-        return "".join(f'<g id="{prefix}{i}">{_drawn(cell)}</g>' for i, cell in enumerate(self.cells))
+        return "".join(
+            f'<g id="{prefix}{i}">'
+            + (f'<use href="#{prefix}{cell.begins}"/>' if cell.begins is not None else "")
+            + f"{_drawn(self._own(cell))}</g>"
+            for i, cell in enumerate(self.cells)
+        )
+
+    def _own(self, cell: Cell) -> tuple[Shape, ...]:
+        """The shapes of a cell that are none of another's."""
+        return cell.shapes[len(self.cells[cell.begins].shapes) if cell.begins is not None else 0 :]
 
     def svg_uses(self, prefix: str = "cell") -> str:
         """The copies as <use> elements, in quilt coordinates."""
@@ -105,9 +118,9 @@ class FillOfLayout:
         )
 
 
-def _drawn(cell: Cell) -> str:
+def _drawn(shapes: tuple[Shape, ...]) -> str:
     alike: defaultdict[str, list[tuple[Curve, ...]]] = defaultdict(list)
-    for shape in cell.shapes:
+    for shape in shapes:
         alike[shape.kind].append(shape.curves)
     return "".join(f'<path class="{kind}" d="{whole_paths(c, PER_IN)}"/>' for kind, c in alike.items())
 

@@ -11,7 +11,7 @@ import shapely
 
 from planner.fills.growing.flow import HAIR_IN
 from planner.fills.growing.gaps import Beside, Grown, drops
-from planner.fills.growing.grow import Needs, Style
+from planner.fills.growing.grow import Motif, Needs, Style
 from planner.fills.growing.outline import Drawn, Outline
 from planner.fills.growing.settle import Group, drop_crossing, sharing
 from planner.fills.shape import Copy
@@ -63,28 +63,42 @@ def settled(cells: Sequence[Grown | None], copies: Sequence[Copy], spines: Numbe
     return Settled(grown, [Drawn.of([o for _, o in one.whole] if one else []) for one in grown], beside)
 
 
-def filled(pockets: Settled, style: Style, needs: Needs) -> list[list[Outline]]:
-    """The outlines of each cell in stitching order, with the drops that fill what stayed open."""
+def filled(
+    pockets: Settled, style: Style, needs: Needs
+) -> tuple[list[list[Outline]], dict[int, list[Outline]]]:
+    """The outlines of each cell in stitching order, with the drops that fill what stayed open.
+
+    And of some what stands between them and their image.
+    """
     grown, shapes = pockets.cells, pockets.shapes
     hung: list[list[tuple[int, Outline]]] = [[] for _ in grown]
+    shared: dict[int, list[Outline]] = {}
     least = max(_LARGEST * needs.room - _WIDER_IN, needs.smallest / 2 + HAIR_IN)
     for n, one in enumerate(grown):
         if one:
             around = _beside(n, one, pockets, needs)
-            hung[n] = drops(
+            hung[n], between = drops(
                 one,
                 shapes[n],
                 lambda hole: style.drop(hole, needs),
+                lambda axis, half: _wedged(style.crook(axis, half, needs)),
                 style.bent,
                 least,
                 needs.smallest / 2,
                 around,
             )
-            shapes[n] = Drawn.joined((shapes[n], Drawn.of([drop for _, drop in hung[n]])))
-    return [
+            if between:
+                shared[n] = between
+            shapes[n] = Drawn.joined((shapes[n], Drawn.of([drop for _, drop in hung[n]] + between)))
+    outlines = [
         _in_order([group for _, group in one.groups] if one else [], more)
         for one, more in zip(grown, hung, strict=True)
     ]
+    return outlines, shared
+
+
+def _wedged(motif: Motif | None) -> Sequence[Outline]:
+    return motif.outlines if motif else ()
 
 
 def _staying(cell: Grown, stays: Mask) -> tuple[tuple[float, Group], ...]:

@@ -6,7 +6,8 @@ A drop hangs on what is nearest, spine or shape; where it would cross something,
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import chain
 from math import acos, atan2, hypot, pi, sqrt
 
 import numpy as np
@@ -17,8 +18,9 @@ from planner.fills.growing.bent import Bent, bent_drops
 from planner.fills.growing.contour import Contour, as_point, points_along
 from planner.fills.growing.flow import HAIR_IN
 from planner.fills.growing.holes import GRAIN_IN, Raster
+from planner.fills.growing.middle import along_the_line, facing, on_the_line, onto_the_line, towards
 from planner.fills.growing.outline import Drawn, Outline, drawn
-from planner.geometry.arrays import CHORD_IN, COARSE_CHORD_IN, DIGITS, Mask, Numbers
+from planner.geometry.arrays import CHORD_IN, COARSE_CHORD_IN, DIGITS, Indices, Mask, Numbers
 from planner.geometry.curves import Motion, Point
 from planner.geometry.nearby import Nearby
 from planner.geometry.polylines import Polylines, even, moved
@@ -41,7 +43,13 @@ _NO_ANCHOR = -1  # where no drop may hang
 _FILLED = (
     3  # of the points along a bent drop, every so many are counted as stitched, each as wide as it is there
 )
+_STANDING = 2.0  # holes as large as the least that is filled: a shape at the line to the image is no wider
+_SLIM = 1.3  # radii it hangs off its middle at least, or it would be a ball
 _FARTHEST = 3.0  # no drop hangs on what is farther from its middle than so many of its radii
+
+
+# A shape on the line to the image: it and what is nested in it, and circles (centres, radii) that it fills.
+Standing = tuple[Sequence[Outline], Numbers, Numbers]
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,14 +123,17 @@ def drops(
     grown: Grown,
     shapes: Drawn,
     hang: Callable[[Hole], list[Outline]],
+    wedge: Callable[[Numbers, Numbers], Sequence[Outline]],
     bent: Bent,
     least: float,
     thin: float,
     beside: Beside,
-) -> list[tuple[int, Outline]]:
+) -> tuple[list[tuple[int, Outline]], list[Outline]]:
     """A drop for every hole of a radius of at least ``least``, each with the number of groups before it.
 
-    shapes: its whole ones.
+    shapes: its whole ones; hang, wedge: a fill's drop for a hole, and its shape about an axis (n, 2) of half widths
+    (n,). Then those that stand on the line in which it faces its image, which are stitched in one
+    of the two only.
     """
     q, contour, own = np.array([q for q, _ in grown.groups]), grown.contour, grown.own
     every = Drawn.joined((shapes, beside.shapes))
@@ -144,6 +155,7 @@ def drops(
     stitched = Polylines.joined((Polylines.of([*grown.spine, *beside.spines]), every.fine))
     tree = shapely.STRtree(stitched.linestrings())
     found: list[tuple[int, Outline]] = []
+    between: list[Outline] = []
     hung: list[shapely.Geometry] = []
     coarse = max(least - GRAIN_IN, GRAIN_IN)  # the raster shows a hole no finer
     while len(found) < _MOST:
@@ -164,6 +176,23 @@ def drops(
         centre = middle
         # Half a hair in front of the mirror line: the image keeps the other half.
         at_mirror = grown.mirror is not None and grown.mirror - centre[0] < radius + GRAIN_IN
+        if grown.mirror is not None and at_mirror:
+            standing = _standing(
+                grown.mirror, centre, radius, near, place, hang, wedge, bent, least, thin, tree, hung
+            )
+            if standing:
+                whole, centres, radii = standing
+                between += whole
+                # What it fills on one side of the line and not on the other is open in the one or in the image.
+                aside = np.abs(centres[:, 0] - grown.mirror)
+                on_line = np.stack((np.full(len(centres), grown.mirror), centres[:, 1]), axis=1)
+                raster.fill(on_line, np.maximum(radii - aside, GRAIN_IN))
+                here = drawn(whole[:1]).points
+                again = [moved(here, motion) for motion in beside.images]
+                hung += map(shapely.LineString, (here, *again))
+                for points in (here, *again):
+                    walls.add(points, _NO_ANCHOR)
+                continue
         radius -= HAIR_IN / 2 if at_mirror else HAIR_IN
         hangs = np.flatnonzero(place != _NO_ANCHOR)
         farthest = np.inf if grown.mirror is None else grown.mirror - HAIR_IN / 4
@@ -200,7 +229,60 @@ def drops(
         walls.add(here, after)
         for image in again:
             walls.add(image, _NO_ANCHOR)
-    return found
+    return found, between
+
+
+def _standing(
+    mirror: float,
+    centre: Numbers,
+    radius: float,
+    near: Numbers,
+    place: Indices,
+    hang: Callable[[Hole], list[Outline]],
+    wedge: Callable[[Numbers, Numbers], Sequence[Outline]],
+    bent: Bent,
+    least: float,
+    thin: float,
+    tree: shapely.STRtree,
+    hung: Sequence[shapely.Geometry],
+) -> Standing | None:
+    """What stands on the line in which a pocket faces its image, and fills the gap on both sides, if anything fits.
+
+    A leaf along the line; or what stands in the fill's crooks, or a drop, on what is nearest to the line.
+    """
+    mine = near[:, 0] < mirror - HAIR_IN / 8  # without the line itself
+    own, place = near[mine], place[mine]
+    middle, free = on_the_line(mirror, centre, radius, own)
+    hangs = np.flatnonzero(place != _NO_ANCHOR)
+
+    def fits(drop: Outline) -> bool:
+        image = replace(drop, points=facing(drop.points, mirror))
+        return all(_fits(one, tree, hung, (), np.inf) for one in (drop, image))
+
+    radius = min(free, _STANDING * least) - HAIR_IN
+
+    def along() -> Iterator[Standing]:
+        for _, drop, axis, half in along_the_line(mirror, middle, own, hangs, thin, bent):
+            yield [drop, *bent.veins(axis)], axis[::_FILLED], half[::_FILLED]
+
+    def wedged() -> Iterator[Standing]:
+        for k in towards(middle, radius, own, hangs, _SLIM):
+            axis = onto_the_line(own[k], middle)
+            if whole := wedge(axis, radius * np.linspace(0, 1, len(axis))):
+                yield whole, axis, _inside(whole[0], axis)
+
+    def hung_there() -> Iterator[Standing]:
+        for k in towards(middle, radius, own, hangs):
+            for drop in hang(Hole(as_point(middle), radius, as_point(own[k]))):
+                yield [drop], middle[None], _inside(drop, middle[None])
+
+    tried = chain(along(), wedged()) if bent.vein else chain(wedged(), along())
+    return next((one for one in chain(tried, hung_there()) if fits(one[0][0])), None)
+
+
+def _inside(drop: Outline, places: Numbers) -> Numbers:
+    """How far each of some places (n, 2) is from the outline of a drop (n,)."""
+    return np.asarray(np.hypot(*(drawn([drop]).points - places[:, None]).transpose(2, 0, 1)).min(axis=1))
 
 
 def _fits(

@@ -44,7 +44,7 @@ def side_pockets(layout: Layout, side: SideName) -> Iterator[PocketGround]:
         yield PocketGround(pocket, ground, motion.after(back))
     if mirrored:
         if chain.ring:
-            yield PocketGround(Pocket("ring", side), _ring(pieces, chain.ring), motion)
+            yield PocketGround(Pocket("ring", side), _ring(chain.ring), motion)
         if is_woven(layout):
             frame = frame_between(band, chain.circles[-1])
             yield PocketGround(Pocket("middle", side), frame, motion.after(Motion(e=band.span / 2)))
@@ -228,13 +228,13 @@ def _to_ring(
     return pocket, ground, frame.undone()
 
 
-def _ring(pieces: list[Piece], ring: Circle) -> Ground:
+def _ring(ring: Circle) -> Ground:
     """The inside of a ring: once round, with some of the same circle to spare at both ends.
 
-    From where the run touches a wreath, or from where a full circle sits on its guide line.
+    From where a full circle sits on its guide line, or from where a wreath is nearest the seam: what stands in it
+    then stands on the middle line, upright as one looks from the quilt's centre.
     """
-    touched = pieces[-1].arc
-    begin = {"outer": -pi / 2, "inner": pi / 2}.get(ring.row, touched.begin)
+    begin = -pi / 2 if ring.row == "outer" else pi / 2
     arcs = (Arc(ring.centre, ring.radius, *part) for part in ((begin - 1, 1), (begin, 2 * pi), (begin, 1)))
     flank = tuple(Stretch(arc, 1.0, "ring") for arc in arcs)
     return Ground(flank, (1, 0.0), (1, 1.0), (), (), heart=(1, 0.0))

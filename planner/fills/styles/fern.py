@@ -46,6 +46,7 @@ class _Fern:
     rolled: float = 0.15  # Of the room: in a narrower crozier a spiral would fill it with thread.
     roll: float = 8.0  # Radians by which that spiral winds: a little more than once.
     roll_in: float = 0.78  # Of its radius, by which it closes on the way.
+    least_heart: float = 1.0  # Rooms: in a narrower circle it would be a tangle, so none stands there.
     most_heart: float = 2.5  # Rooms: in a wide circle a fern stays of a size with the fronds.
     heart_foot: float = -0.6  # How far before the middle its frond begins ...
     heart_tip: float = 0.7  # How far past the middle its frond reaches ...
@@ -164,6 +165,8 @@ def crook_crozier(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
 def heart_fern(base: Point, centre: Point, needs: Needs) -> Motif | None:
     """A young fern in a corner's circle: a frond straight ahead, a fiddlehead uncurling to either side."""
     heart = Heart.of(base, centre, _FERN.most_heart * needs.room)
+    if heart.size < _FERN.least_heart * needs.room:
+        return None
     stem = heart.stem(_FERN.heart_foot)
     line = Polylines.of([heart.at((0.0, _FERN.heart_foot), (0.0, _FERN.heart_tip))])
     middle = line.at(np.linspace(0, 1, _FINE)[None] * line.lengths()[0])[0]

@@ -51,6 +51,7 @@ class _Holly:
     curl_width: float = 0.2  # Of the tail's radius: a half width that leaves air inside the curl.
     most_curl_width: float = 0.38  # Of the room: in a wide curl it stays of a size with the other leaves.
     least_berry: float = 1.05  # Smallest features: few curves draw a circle a little short of its radius.
+    least_sprig: float = 0.9  # Rooms: in a narrower circle it would be a tangle, so none stands there.
     most_sprig: float = 2.5  # Rooms: in a wide circle a sprig's leaves stay of a size with the others.
     sprig_leaves: tuple[float, ...] = (-0.62, -0.22)  # Where a sprig's pairs of leaves leave its stem ...
     sprig_ends: tuple[tuple[float, float], ...] = ((0.66, -0.56), (0.8, -0.06))  # ... and end.
@@ -215,6 +216,8 @@ def parting_leaf(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
 def heart_sprig(base: Point, centre: Point, needs: Needs) -> Motif | None:
     """A sprig in a corner's circle: leaves in pairs on a straight stem, and ahead of them three berries."""
     heart = Heart.of(base, centre, _HOLLY.most_sprig * needs.room)
+    if heart.size < _HOLLY.least_sprig * needs.room:
+        return None
     fork = _HOLLY.sprig_leaves[-1]
     grown = [heart.stem(*_HOLLY.sprig_leaves)]
     for y, (x, up), half in zip(_HOLLY.sprig_leaves, _HOLLY.sprig_ends, _HOLLY.sprig_widths, strict=True):

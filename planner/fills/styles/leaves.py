@@ -50,6 +50,7 @@ class _Leaf:
         0.84  # Radius of a hole, at most this share of the way to its middle: or it had no base.
     )
     plump: float = 0.29  # Half width of a leaf in a hole, at most this share of its length: or it was square.
+    least_spray: float = 0.8  # Rooms: in a narrower circle it would be a tangle, so none stands there.
     most_spray: float = 2.5  # Rooms: in a wide circle a spray's leaves stay of a size with the others.
     spray_leaves: tuple[float, ...] = (-0.6, -0.25, 0.08)  # Where a spray's leaves leave its stem ...
     spray_ends: tuple[tuple[float, float], ...] = ((0.68, -0.3), (0.58, 0.36), (0.0, 0.8))  # ... and end.
@@ -125,6 +126,8 @@ def parting_leaf(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
 def heart_spray(base: Point, centre: Point, needs: Needs) -> Motif | None:
     """A spray in a corner's circle: a leaf ahead on a straight stem, and leaves in pairs beside it."""
     heart = Heart.of(base, centre, _LEAF.most_spray * needs.room)
+    if heart.size < _LEAF.least_spray * needs.room:
+        return None
     stem = heart.stem(*_LEAF.spray_leaves)
     wide = heart.size * np.array(_LEAF.spray_widths)
     grown = [stem]

@@ -50,6 +50,7 @@ class _Needle:
     parting_head: float = 0.42  # Of the strip's width: nearly half, since a cone may fill where flow parts.
     most_parting_head: float = 0.3  # Of the strip's length: a plumper cone would be a ball.
     parting_end_in: float = 0.02  # Left free beyond its head, so that it does not touch what it faces.
+    least_heart: float = 1.0  # Rooms: in a narrower circle it would be a tangle, so none stands there.
     most_heart: float = 4.0  # Rooms: in a wide circle crossed cones stay of a size with the others.
     heart_apart: float = 0.15  # Crossed cones' stems leave the spine so far from the miter ...
     heart_cross: float = -0.72  # ... cross so far before the middle ...
@@ -292,6 +293,8 @@ def crossed_cones(base: Point, centre: Point, needs: Needs) -> Motif | None:
     The second stem is stitched up to the first, and on from it.
     """
     heart = Heart.of(base, centre, _NEEDLE.most_heart * needs.room)
+    if heart.size < _NEEDLE.least_heart * needs.room:
+        return None
     cross = np.array((0.0, _NEEDLE.heart_cross))
     grown: list[Outline] = []
     stalks = []

@@ -16,7 +16,7 @@ SPRAYED = tuple(kind for kind, one in FILLS.items() if isinstance(one.style, Sty
 
 
 @pytest.mark.parametrize("kind", SPRAYED)
-@pytest.mark.parametrize("radius", [1.0, 1.5, 2.2, 3.6])
+@pytest.mark.parametrize("radius", [1.1, 1.5, 2.2, 3.6])
 def test_a_composition_is_sound_whatever_its_circle(kind: str, radius: float) -> None:
     """About a circle at the origin whose spine is at x = y on the side of the corner."""
     fill = FILLS[kind]
