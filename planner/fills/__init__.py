@@ -45,15 +45,17 @@ def fill(
     plan = layout.plan
     style = FILLS[plan.fill.kind].style
     background = background_of(plan)
-    needs = Needs(layout.room, smallest_feature(plan.fill), plan.seed, background.reach * layout.room)
+    smallest = smallest_feature(plan.fill)
+    room = FILLS[plan.fill.kind].grain(layout.room, layout.choice.run_diameter_in / 2, smallest)
+    needs = Needs(room, smallest, plan.seed, background.reach * layout.room)
     motif = CORNER_MOTIFS[plan.corner_motif]
     pockets = list(_pockets(layout, hatched=motif.hatched and bool(layout.corners)))
     shares = [Share()] * len(pockets) if isinstance(style, Style) else shares_of(pockets)
     kept = [n for n, one in enumerate(pockets) if only is None or only(one.pocket)]
     kinds, taken, copies = _kinds([pockets[n] for n in kept], [shares[n] for n in kept])
-    off = background.edge * needs.room
+    off = background.edge * layout.room
     grounds = [k.ground.within(off) if isinstance(k.ground, Ground) else None for k in kinds]
-    woven = [_woven(k, needs.room) for k in kinds]
+    woven = [_woven(k, layout.room) for k in kinds]
     frames = [s.moved(copy.motion, None) for copy in copies for s in woven[copy.cell]]
     # Easy-going curls are alike on all sides: what one of them crosses far away counts here too.
     near = _near(layout, side) if side and layout.corners else None
@@ -81,7 +83,7 @@ def fill(
         outlines, between = filled(stay, style, needs) if background.reach == inf else (stay.outlines, {})
         own = [[(o.kind, c) for o, c in zip(cell, curves_through(cell), strict=True)] for cell in outlines]
         if background.draw:
-            behind = background.draw(stay, grounds, needs)
+            behind = background.draw(stay, grounds, replace(needs, room=layout.room))
             own = [
                 o + [(background.shape, line) for line in lines] for o, lines in zip(own, behind, strict=True)
             ]

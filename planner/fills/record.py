@@ -28,6 +28,10 @@ class ThreadFigures:
     feature: float
 
 
+def _as_wide(room: float, radius: float, smallest: float) -> float:
+    return room
+
+
 @dataclass(frozen=True, slots=True)
 class FillRecord:
     """One fill.
@@ -36,7 +40,8 @@ class FillRecord:
     ..."); shapes: what the needle is said to stitch, by the kind of a shape, where "a" and that kind will not
     do; one, many: what its longest shapes are called. by_hand: how one shape of it is stitched, for the hand-
     out (common practice, no source). style: how it is drawn, by the growing engine or with lines of its own.
-    parts: what of it may have a thread of its own.
+    parts: what of it may have a thread of its own. grain: for which room its shapes are sized, where there is so
+    much, on curls of such a radius, with such a smallest feature.
     """
 
     kind: str
@@ -50,3 +55,4 @@ class FillRecord:
     many: str = "shapes"
     shapes: Mapping[str, str] = field(default_factory=dict)
     parts: tuple[PartName, ...] = ("main",)
+    grain: Callable[[float, float, float], float] = _as_wide

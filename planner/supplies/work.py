@@ -92,9 +92,10 @@ def filling_terms(layout: Layout) -> tuple[tuple[float, float, float], float]:
     hatched = CORNER_MOTIFS[layout.plan.corner_motif].hatched
     circles = [corner.radius for corner in layout.corners if hatched]
     known = spines + LATTICE * latticed / room + sum(hatched_thread(r, room) for r in circles)
-    filled = (fillable_area(layout) - latticed - sum(pi * r * r for r in circles)) / room
+    grain = FILLS[layout.plan.fill.kind].grain(room, layout.choice.run_diameter_in / 2, feature)
+    filled = (fillable_area(layout) - latticed - sum(pi * r * r for r in circles)) / grain
     crowded = filled * spines / (filled + spines)
-    return (filled, crowded, filled * feature / room), known
+    return (filled, crowded, filled * feature / grain), known
 
 
 def stitched_spines(layout: Layout) -> float:

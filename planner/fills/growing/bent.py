@@ -23,6 +23,7 @@ _A_LOBE = 12  # points from one corner of an edge to the next
 _SINGLE_DIGITS = (
     4  # of an inch, of what is measured in single precision, seven times as fast: far more than a thread
 )
+_DRAWN = 0.93  # so much of its width a small round head keeps, drawn with few curves
 _HEADS = (0.62, 0.72, 0.8)  # where along it a round head has its middle
 
 
@@ -31,6 +32,7 @@ class Bent:
     """How a fill's bent drops look: the kind they are, whether they are round at the end or pointed.
 
     vein: how far a vein goes up a pointed one, as a share of its length; plump: its half width, at most that share.
+    neck: how much of the width of a round one is there soon after it begins.
     edge: what shapes the sides of a pointed one: shares of its width from one corner of the edge to the next, four
     to a side; at its corners it turns sharply. They are no more than 1, so that it stays where a plain one fits.
     shuns: kinds of shapes on which no drop hangs: those with a thread of their own, over which no other leads.
@@ -40,13 +42,16 @@ class Bent:
     pointed: bool
     vein: float = 0.0
     plump: float = _PLUMP
+    neck: float = 0.16
     edge: Callable[[Numbers], Numbers] | None = None
     shuns: frozenset[str] = frozenset()
 
     @property
     def least_share(self) -> float:
-        """Of its width what is left where its edge is deepest."""
-        return float(self.edge(np.linspace(0, 1, _A_LOBE + 1)).min()) if self.edge else 1.0
+        """Of its width what is left where its edge is deepest, or when its head is drawn with few curves."""
+        if self.edge:
+            return float(self.edge(np.linspace(0, 1, _A_LOBE + 1)).min())
+        return 1.0 if self.pointed else _DRAWN
 
     def veins(self, axis: Numbers) -> list[Outline]:
         """The vein of a drop about an axis (n, 2), if it has one."""
@@ -138,7 +143,7 @@ def _widest(free: Numbers, length: Numbers, t: Numbers, look: Bent) -> tuple[Num
     best, place = np.zeros_like(length), np.zeros_like(length)
     for head in _HEADS:
         inner = (t > 0.12) & (t <= head + 0.02)
-        width = (free[..., inner] / np.maximum(_neck(t[inner] / head), 0.05)).min(axis=2)
+        width = (free[..., inner] / np.maximum(_neck(t[inner] / head, look.neck), 0.05)).min(axis=2)
         width = np.minimum(np.minimum(width, (1 - head) * length), look.plump * length)
         better = width > best
         best, place = np.where(better, width, best), np.where(better, head, place)
@@ -149,9 +154,9 @@ def _leaf(t: Numbers) -> Numbers:
     return np.asarray(np.sin(pi * t**0.82) ** 0.8)
 
 
-def _neck(t: Numbers) -> Numbers:
+def _neck(t: Numbers, neck: float) -> Numbers:
     """Half width of a plume on its way to its head."""
-    return np.asarray(np.minimum(0.16 * t**0.6 + 0.84 * t**2, 1.0))
+    return np.asarray(np.minimum(neck * t**0.6 + (1 - neck) * t**2, 1.0))
 
 
 def _outlined(
@@ -173,6 +178,6 @@ def _outlined(
             nodes, corners = np.arange(0, 97, _A_LOBE // 4), [*range(_A_LOBE, 96, _A_LOBE)]
         return base, Outline(look.kind, points, nodes, corners=tuple(corners)), line, half
     keep = fine <= head
-    half = width * _neck(fine[keep] / head)
+    half = width * _neck(fine[keep] / head, look.neck)
     half[0] = 0.0
     return base, Outline.of(look.kind, tapered(line[keep], half), 10), line[keep], half

@@ -19,8 +19,8 @@ from planner.geometry.arrays import Indices, Numbers
 from planner.geometry.curves import Arc, Curve, Point, Track, as_arc
 
 SAMPLE_IN = 0.065  # spacing of samples: a chord of the smallest curl strays 0.001 in from it
-_FAN_STEPS = 16  # samples round a tip
-_FAN_LENGTH = 0.4  # q given to a tip
+_FAN_STEP = 0.025  # q between samples round a tip
+FAN = 0.4  # q given to a tip
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +138,7 @@ def out_and_back(tail: Arc) -> list[Stretch]:
     ]
 
 
-def sample(stretches: Sequence[Stretch]) -> Contour:
+def sample(stretches: Sequence[Stretch], fan: float = FAN) -> Contour:
     """The flank as arrays; headings run on without jumps of a full turn."""
     columns: list[tuple[Numbers, ...]] = []
     lengths: list[float] = []
@@ -146,7 +146,7 @@ def sample(stretches: Sequence[Stretch]) -> Contour:
     for i, s in enumerate(stretches):
         curve = s.curve
         if isinstance(curve, Arc) and curve.radius == 0:
-            n, length, speed, turn = _FAN_STEPS, _FAN_LENGTH, 0.0, curve.sweep / _FAN_LENGTH
+            n, length, speed, turn = round(fan / _FAN_STEP), fan, 0.0, curve.sweep / fan
         else:
             length = curve.length
             n, speed = max(2, int(np.ceil(length / SAMPLE_IN))), 1.0

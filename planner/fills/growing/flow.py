@@ -14,17 +14,22 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.fills.growing.contour import Contour
-from planner.geometry.arrays import NOUGHT, ROUNDING, SAME_IN, Numbers
+from planner.geometry.arrays import NOUGHT, ROUNDING, SAME_IN, Indices, Numbers
 
 HAIR_IN = 0.03  # left between a shape and whatever it faces: two rows of thread that do not touch
 LEVELS = 24  # steps of a flow line
 SEED_IN = 0.04  # spacing of flow lines on the spine
 _MOTIF_SLANT = 0.05  # a flow line stops this share of its depth before a motif that it would pass by
-_TIP_SHARE = 0.4  # a tip claims so much of the way to the spine before it, the other claims the rest
-_TIP_REACH_IN = 1.0  # along this much of the tail the claim grows to a full half
+# A tip claims so much of the way to the spine before it, the other claims the rest; along so many inches of the
+# tail the claim grows to a full half. Where what grows before the tip sweeps over it, it meets what grows on the
+# tail, and that claims a little more.
+_YIELDS = 0.4, 1.0
+_SWEPT = 0.45, 0.8
 _OBLIQUE = 0.08  # a flow line that meets the edge aslant stops short of it, so that no head is sheared flat
 _FARTHEST_IN = 8.0  # no border leaves more room than this; it bounds rays that lead out of the pocket
 _SAME_SQUARE = (100 * SAME_IN) ** 2  # of a distance: a point no farther is the foot itself
+_PLACES = 16  # along a ray, at which it is asked what is nearest
+_SLOPE = 3.0  # inches of depth an inch of the flank, at most: a step would break the flow lines
 _STEEPEST = 0.25  # least share of a step made towards the head where the head line runs with the flow
 
 
@@ -53,19 +58,25 @@ class BorderEdge:
 
 
 def depths(
-    contour: Contour, edges: Sequence[BorderEdge], motifs: Sequence[Numbers], facing: Numbers
+    contour: Contour,
+    edges: Sequence[BorderEdge],
+    motifs: Sequence[Numbers],
+    facing: Numbers,
+    *,
+    sweeps: bool,
 ) -> Numbers:
     """D at each sample: to the edge, half way to the facing spine (m, 2), up to a motif (points (m, 2))."""
     p, n = contour.point, contour.normal
     d = np.minimum.reduce([e.ahead(p, n) for e in edges]) if edges else np.full(len(p), np.inf)
-    d = np.minimum(d, half_way(contour, facing) - HAIR_IN / 2)
+    d = np.minimum(d, half_way(contour, facing, d, sweeps=sweeps) - HAIR_IN / 2)
     for motif in motifs:
         middle = (motif.min(axis=0) + motif.max(axis=0)) / 2
         reach = np.hypot(*(motif - middle).T).max() + 4 * HAIR_IN
         near = np.flatnonzero(np.hypot(*(p - middle).T) < np.minimum(d, _FARTHEST_IN) + reach)
         ahead = np.minimum(_hits(p[near], n[near], motif), clear(p[near], n[near], motif, _MOTIF_SLANT))
         d[near] = np.minimum(d[near], ahead - HAIR_IN)
-    return np.clip(d, 1e-3, _FARTHEST_IN)
+    d = np.clip(d, 1e-3, _FARTHEST_IN)
+    return _no_steeper(contour.q, d) if sweeps else d
 
 
 def _pairs(p: Numbers, n: Numbers, other: Numbers) -> tuple[Numbers, Numbers]:
@@ -128,30 +139,62 @@ def clear(p: Numbers, n: Numbers, other: Numbers, share: float | Numbers) -> Num
     return np.asarray(d.min(axis=1))
 
 
-def half_way(contour: Contour, facing: Numbers) -> Numbers:
+def half_way(contour: Contour, facing: Numbers, far: Numbers, *, sweeps: bool) -> Numbers:
     """How far the fill may grow before other spine (m, 2) is as near; a tip yields to the spine it faces.
 
-    Otherwise the fan round a tip would claim half the mouth of its curl. Shape (n,).
+    Otherwise the fan round a tip would claim half the mouth of its curl. far: no farther than that (n,). sweeps:
+    what grows before a tip sweeps on over it, up to where what grows on the tail ends. Shape (n,).
     """
     p, n, stretch = contour.point, contour.normal, contour.stretch
     along, square = _pairs(p, n, facing)
-    claims = []
+    claims: list[tuple[Indices, Numbers]] = []
+    swept: list[tuple[Indices, Indices, Numbers]] = []
+    least, reach = _SWEPT if sweeps else _YIELDS
     for i in (i for i, s in enumerate(contour.stretches) if s.label == "tip"):
-        off = np.abs(contour.q - (contour.starts[i] + contour.starts[i + 1]) / 2) - 0.2
-        weight = np.clip(_TIP_SHARE + (1 - _TIP_SHARE) * off / _TIP_REACH_IN, _TIP_SHARE, 1)
+        begin, end = contour.starts[[i, i + 1]]
+        middle = (begin + end) / 2
+        off = np.abs(contour.q - middle) - (end - begin) / 2
+        weight = np.clip(least + (1 - least) * off / reach, least, 1)
         tip = np.flatnonzero((np.abs(stretch - i) <= 1) & (weight < 1))
-        outside = tip[stretch[tip] >= i]
         before = np.flatnonzero(stretch < i - 1)
-        for rows, columns, share in (
-            (before, tip, weight[None, tip]),
-            (outside, before, 1 / weight[outside, None]),
-        ):
-            square[np.ix_(rows, columns)] = np.inf
-            claims.append((rows, clear(p[rows], n[rows], p[columns], share)))
+        outside = tip[contour.q[tip] > middle] if sweeps else tip[stretch[tip] >= i]
+        claims.append((outside, clear(p[outside], n[outside], p[before], 1 / weight[outside, None])))
+        if sweeps:
+            tip = np.flatnonzero(stretch >= i - 1)
+            swept.append((before, tip, weight[tip]))
+        else:
+            claims.append((before, clear(p[before], n[before], p[tip], weight[None, tip])))
+        square[np.ix_(outside, before)] = np.inf
+        square[np.ix_(before, tip)] = np.inf
     d = _radius(along, square)
+    for rows, tip, weight in swept:
+        d[rows] = _until(p[rows], n[rows], np.minimum(d, far)[rows], p[tip], weight)
     for rows, claim in claims:
         d[rows] = np.minimum(d[rows], claim)
     return d
+
+
+def _until(p: Numbers, n: Numbers, d: Numbers, other: Numbers, share: Numbers) -> Numbers:
+    """How far along each ray, at most d, the nearest of the others is no nearer than its share of the way."""
+    t = np.minimum(d, _FARTHEST_IN)[:, None] * np.linspace(0, 1, _PLACES + 1)[1:]
+    at = p[:, None] + t[..., None] * n[:, None]
+    away = at.astype(np.float32) @ (-2 * other.T).astype(np.float32)
+    away += (other**2).sum(axis=1).astype(np.float32)
+    nearest = away.argmin(axis=2)
+    met = np.hypot(*np.moveaxis(other[nearest] - at, 2, 0)) < share[nearest] * t - SAME_IN
+    row, first = np.arange(len(p)), met.argmax(axis=1)
+    one = nearest[row, first]
+    last = np.where(first > 0, t[row, first - 1], 0.0)
+    here = np.clip(_nearer(p, n, other[one], share[one]), last, t[row, first])
+    return np.asarray(np.where(met.any(axis=1), here, d))
+
+
+def _nearer(p: Numbers, n: Numbers, other: Numbers, share: Numbers) -> Numbers:
+    """As ``clear``, of one other point for each ray."""
+    w = other - p
+    along, square = (w * n).sum(axis=1), (w**2).sum(axis=1)
+    inside = np.maximum(along**2 - (1 - share**2) * square, 0.0)
+    return np.asarray(square / np.maximum(along + np.sqrt(inside), NOUGHT))
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,6 +243,14 @@ class FlowLines:
         low = g[i0, k0] * (1 - fk) + g[i0, k0 + 1] * fk
         high = g[i0 + 1, k0] * (1 - fk) + g[i0 + 1, k0 + 1] * fk
         return np.asarray(low * (1 - fi) + high * fi)
+
+
+def _no_steeper(q: Numbers, depth: Numbers) -> Numbers:
+    """The largest depths below those given that change by no more than so much along the flank."""
+    on = _SLOPE * q
+    up = np.minimum.accumulate(depth - on) + on
+    down = np.minimum.accumulate((depth + on)[::-1])[::-1] - on
+    return np.asarray(np.minimum(up, down))
 
 
 def flow_lines(contour: Contour, depth: Numbers, lean: Lean, begin: float, end: float) -> FlowLines:

@@ -17,7 +17,7 @@ import numpy as np
 import shapely
 
 from planner.fills.growing.bent import Bent
-from planner.fills.growing.contour import Contour, Stretch, sample
+from planner.fills.growing.contour import FAN, Contour, Stretch, sample
 from planner.fills.growing.flow import HAIR_IN, SEED_IN, BorderEdge, FlowLines, Lean, depths, flow_lines
 from planner.fills.growing.gaps import Grown, Hole
 from planner.fills.growing.outline import Outline, across, drawn, thinner
@@ -33,8 +33,15 @@ _SWAYS = 0.3  # and in variants of a pocket the flow leans more here and less th
 _SPACED = 0.06  # where strips are wider or narrower by this share
 _LEANS = 0.4  # share of the room by which a flow line leans on its way through it
 _LEANS_ROUND = 0.35  # radians round a circle, at most
+_FOOT = 2  # levels up from the spine, where a drop on its other side is near too
+_TOUCHED_IN = (
+    0.01  # where the spine comes so near its own image, shapes that begin there would meet their images
+)
+_TOUCHING_IN = 0.12  # so they begin at least so far from there
 _CROOK_IN = 0.01  # a flow line that comes so near the drop in a crook is left out
 _PARTING_IN = 0.9  # over this length the flow turns from one way to the other where it parts
+_FAN_IN = 1.2  # of flank given to a tip where shapes grow round it
+_SWEPT_IN = 0.16  # and over which the flow turns there: it leans on past the tip
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +163,8 @@ class Style:
 
     width: of a strip as long as the room is wide, as a share of the room; shortest: strips shorter than this
     share of the room are left to the holes; jump: so does what differs by more from its neighbour, in rooms.
-    covers: the flow goes on past the drops in the crooks. partings: how many shapes stand where the flow parts.
+    sweeps: the flow leans on past the tips, and what grows before one goes on over it. covers: the flow goes on
+    past the drops in the crooks. partings: how many shapes stand where the flow parts.
     varied: pockets alike are grown a few times, each a little different.
     """
 
@@ -172,6 +180,7 @@ class Style:
     drop: Callable[[Hole, Needs], list[Outline]]
     bent: Bent
     covers: bool = False
+    sweeps: bool = False
     jump: float = 0.35
     partings: int = 1
     varied: bool = True
@@ -179,7 +188,7 @@ class Style:
 
 def grow(ground: Ground, style: Style, needs: Needs) -> Grown:
     """The shapes of one pocket, in the order of their bases along the flank."""
-    contour = _parted(sample(ground.flank), ground)
+    contour = _parted(sample(ground.flank, _FAN_IN if style.sweeps else FAN), ground, style)
     begin, end = (_cut(contour, ground, place, needs) for place in (ground.begin, ground.end))
     contour = _swayed(contour, begin, end, needs)
     placed: list[tuple[float, Outline]] = []
@@ -193,10 +202,10 @@ def grow(ground: Ground, style: Style, needs: Needs) -> Grown:
             crooks.append(shapely.LineString(motif.guard))
         else:
             guards.append(even(motif.guard, 0.04))
-    whole = depths(contour, ground.edges, guards, facing)
+    whole = depths(contour, ground.edges, guards, facing, sweeps=style.sweeps)
     lines = flow_lines(contour, np.minimum(whole, needs.reach), style.lean, begin, end)
     parting = [contour.q_at(*p) for p in ground.partings]
-    for strips, draw in _divide(lines, style, needs, parting, crooks):
+    for strips, draw in _divide(lines, style, needs, parting, crooks, _touching(contour, ground)):
         wide = strips.width > 1.35 * needs.smallest
         for q, outlines, ok in zip(_q(lines, strips), draw(strips, needs), wide, strict=True):
             placed += [(_row_q(lines, outline, q), outline) for outline in outlines if ok]
@@ -223,7 +232,9 @@ def _grown(
     shapes = drawn([outline for _, outline in placed])
     gone = thinner(shapes, needs.smallest)
     if ground.mirror is not None:
-        gone |= shapes.boxes()[1][:, 0] > ground.mirror - HAIR_IN / 4
+        # Nearer than the spine comes to it, where its circle touches its own image, nothing is.
+        nearest = max(ground.mirror - HAIR_IN / 4, float(lines.contour.point[:, 0].max()))
+        gone |= shapes.boxes()[1][:, 0] > nearest
     within = np.array([outline.within for _, outline in placed], dtype=bool)
     nested, around = shapes.chosen(within).between_ends(MEETING_IN), shapes.linestrings()[whole[within]]
     gone[within] |= shapely.intersects(nested.linestrings(), around)
@@ -253,15 +264,16 @@ def _cut(contour: Contour, ground: Ground, place: Place, needs: Needs) -> float:
     return contour.q_at(*place) - stretch.flow * upstream
 
 
-def _parted(contour: Contour, ground: Ground) -> Contour:
+def _parted(contour: Contour, ground: Ground, style: Style) -> Contour:
     """The flow eased where it parts, so that the middle stands upright."""
     flow = contour.flow.copy()
-    tips = [(i, 0.5) for i, stretch in enumerate(ground.flank) if stretch.label == "tip"]
+    tips = {(i, 0.5) for i, stretch in enumerate(ground.flank) if stretch.label == "tip"}
     ends = [contour.q_at(*place) for place in (ground.begin, ground.end)]
     for place in (*ground.partings, *ground.still, *tips):
         q = contour.q_at(*place)
         # Where the pocket ends, the flow is what the next pocket has there too.
-        over = min([_PARTING_IN, *(0.6 * abs(q - end) for end in ends if end != q)])
+        longest = _SWEPT_IN if style.sweeps and place in tips else _PARTING_IN
+        over = min([longest, *(0.6 * abs(q - end) for end in ends if end != q)])
         flow *= np.clip(np.abs(contour.q - q) / over - 0.25, 0, 1)
     for q in contour.cusps:
         off = (contour.q - q) / _PARTING_IN
@@ -285,6 +297,14 @@ def _facing(contour: Contour, ground: Ground) -> Numbers:
     if ground.mirror is None:
         return spine
     return np.concatenate((spine, spine * np.array([-1.0, 1.0]) + np.array([2 * ground.mirror, 0.0])))
+
+
+def _touching(contour: Contour, ground: Ground) -> Numbers:
+    """q wherever the spine all but touches its own image."""
+    if ground.mirror is None:
+        return np.zeros(0)
+    x = np.pad(contour.point[:, 0], 1, constant_values=-inf)
+    return contour.q[(x[1:-1] > ground.mirror - _TOUCHED_IN) & (x[1:-1] >= np.maximum(x[:-2], x[2:]))]
 
 
 def _motifs(
@@ -320,6 +340,7 @@ def _divide(
     needs: Needs,
     partings: Sequence[float],
     crooks: Sequence[shapely.LineString],
+    touching: Numbers,
 ) -> list[tuple[FlowStrips, Callable[[FlowStrips, Needs], list[list[Outline]]]]]:
     """The flow lines cut into strips of even width; at a parting a wide strip of its own."""
     across = lines.widths()
@@ -328,8 +349,9 @@ def _divide(
     shortest = style.shortest * needs.room
     grown = (length > shortest) & (np.minimum(lines.depth[1:], lines.depth[:-1]) > shortest / 2)
     grown &= np.abs(np.diff(lines.length)) < style.jump * needs.room
+    every = shapely.linestrings(lines.points[:, _FOOT if style.sweeps else 0 :])
     for drop in crooks:
-        near = np.asarray(shapely.dwithin(shapely.linestrings(lines.points), drop, _CROOK_IN))
+        near = np.asarray(shapely.dwithin(every, drop, _CROOK_IN))
         grown &= ~(near[1:] | near[:-1])
     wanted *= needs.about(1.0, _SPACED, "strips")
     random = np.random.default_rng((needs.seed, needs.variant) if needs.variant else needs.seed)
@@ -352,6 +374,11 @@ def _divide(
             continue
         spaced = np.arange(count + 1) + np.pad(random.uniform(-_VARIES, _VARIES, count - 1), 1)
         cuts = a + np.interp(spaced * share[-1] / count, share, np.arange(z - a + 1))
+        for q in touching if style.sweeps else ():
+            at = float(np.interp(q, lines.q, np.arange(len(lines.q))))
+            aside = _TOUCHING_IN / (lines.q[1] - lines.q[0])
+            inner = cuts[1:-1]
+            inner[:] = np.where(np.abs(inner - at) < aside, at + np.where(inner < at, -aside, aside), inner)
         parts.append((_strips(lines, cuts), style.strips))
     return parts
 

@@ -30,11 +30,13 @@ class _Row:
     first: float = 1.35  # Rooms: how long the first rank is under a second one.
     first_least: float = 0.42  # Of the strip, so that both ranks are seen.
     first_most: float = 0.62  # Of the strip, likewise.
+    least_first: float = 0.36  # Rooms: where a strip is narrower, its first rank goes on to a wider place.
     apart: float = 0.3  # Rooms from the middle of a head to the next on which an arch stands.
     widest: float = 1.25  # Rooms: no arch is wider, or it would be a roof.
 
 
 _ROW = _Row()
+_HIGHER = (0.52, 0.6, 0.68)  # shares of a strip to which a narrow first rank grows
 _NEAR = 3  # points: nodes nearer than that are one
 _TWO_IN = 0.4  # a side so long is drawn with two curves
 _EASED_IN = 0.2  # an arch comes so far from its foot to the middle line it stands on
@@ -137,8 +139,20 @@ def _tops(strips: FlowStrips, runs: Sequence[tuple[int, int]], room: float) -> N
         for _ in range(3):
             padded = np.pad(share, 1, mode="edge")
             share = (padded[:-2] + 2 * padded[1:-1] + padded[2:]) / 4
+        for more in _HIGHER:
+            narrow = _width_at(strips, low, high, share) < _ROW.least_first * room
+            share = np.where(narrow, np.maximum(share, more), share)
+        for _ in range(2):
+            padded = np.pad(share, 1, mode="edge")
+            share = (padded[:-2] + 2 * padded[1:-1] + padded[2:]) / 4
         top[low:high] = share
     return top
+
+
+def _width_at(strips: FlowStrips, low: int, high: int, level: Numbers) -> Numbers:
+    """How wide strips from ``low`` to before ``high`` are at a level of each."""
+    sides = [strips.lines.at(of[low:high], level) for of in (strips.left, strips.right)]
+    return np.asarray(np.hypot(*(sides[1] - sides[0]).T))
 
 
 def _arches(

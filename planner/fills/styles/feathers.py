@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import hypot, radians
+from math import hypot, radians, sqrt
 
 import numpy as np
 
@@ -37,7 +37,7 @@ class _Feather:
     pinched: float = 0.55  # Of the rise, by which a plume is at its full width.
     curl_head: float = 0.27  # Of a tail's radius: a teardrop so wide still leaves air inside its curl.
     most_curl_head: float = 0.6  # Of the room: a wide curl's teardrop stays of a size with the plumes.
-    curl_turn: float = 1.5  # Radians by which it carries the tail on: less is a stub, more winds over itself.
+    curl_turn: float = 1.1  # Radians by which it carries the tail on: less is a stub, more winds over itself.
     curl_reach: float = 0.95  # Of the radius: its head lies on the heart of the curl, not past it.
     curl_inwards: float = 1.12  # Exponent: over 1 a tail goes on as a circle and only then turns inwards.
     curl_swell: float = 0.85  # Exponent of its width: under 1 it swells early, so that it has a body.
@@ -55,6 +55,9 @@ class _Feather:
     parting_tail: float = 0.2  # Of the outer width where the inner plume begins: it leaves the same point.
     parting_widens: float = 0.35  # What the inner gains on the way up, so that it ends in a round head too.
     parting_up: float = 0.78  # Of the outer's height: as much air over the inner as beside it.
+    grain: float = 0.86  # Of the root of the room: plumes sized for as much leave no open ground beside them.
+    on_curl: float = 0.85  # Of a curl's radius: or its plumes would stand about it like horns.
+    widths: float = 5.0  # Of the smallest feature: so that a short plume is still as wide as that.
 
 
 _FEATHER = _Feather()
@@ -173,12 +176,19 @@ def small_drop(hole: Hole, needs: Needs, kind: str = "teardrop") -> list[Outline
     return [drop(hole.nearest, hole.centre, hole.radius, kind)]
 
 
+def _grain(room: float, radius: float, smallest: float) -> float:
+    """Where there is more room there are more plumes, not only larger ones; small curls have small ones."""
+    fine = min(_FEATHER.grain * sqrt(room), _FEATHER.on_curl * radius)
+    return min(room, max(fine, _FEATHER.widths * smallest))
+
+
 STYLE = Style(
     lean=Lean(radians(55), radians(8)),
-    width=0.5,
+    width=0.42,
     shortest=0.3,
     strips=plumes,
     covers=True,
+    sweeps=True,
     jump=2.0,
     tip=curled_teardrop,
     crook=crook_teardrop,
@@ -186,7 +196,7 @@ STYLE = Style(
     parting=parting_teardrops,
     heart=heart_teardrop,
     drop=small_drop,
-    bent=Bent("teardrop", pointed=False, plump=0.22),
+    bent=Bent("teardrop", pointed=False, plump=0.24, neck=0.36),
 )
 FEATHERS = FillRecord(
     kind="feathers",
@@ -207,4 +217,5 @@ FEATHERS = FillRecord(
     style=STYLE,
     one="plume",
     many="plumes",
+    grain=_grain,
 )
