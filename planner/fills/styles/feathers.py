@@ -213,7 +213,7 @@ FEATHERS = FillRecord(
         curl_share=0.75,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=0.36, spine=12.92, feature=-2.04),
+    thread=ThreadFigures(area=1.35, spine=9.31, feature=1.76),
     style=STYLE,
     one="plume",
     many="plumes",
