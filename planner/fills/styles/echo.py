@@ -96,7 +96,7 @@ ECHO = FillRecord(
         curl_share=1.0,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=2.58, spine=1.60, feature=0.01),
+    thread=ThreadFigures(area=2.50, spine=1.23, feature=-0.10),
     style=echoes,
     one="echo line",
     many="echo lines",
