@@ -27,6 +27,7 @@ function say(words) {
 function show() {
   const own = byId("own-cloth");
   own.hidden = false;
+  layQuilting();
   for (const kind of Object.keys(COLOURS)) {
     fillWith(kind);
     for (const part of own.querySelectorAll(`[data-of=${kind}]`)) part.hidden = !photos[kind];
@@ -47,6 +48,16 @@ function fillWith(kind) {
   part.dataset.plain ??= part.getAttribute("fill");
   put(part, { fill: photos[kind] ? `url(#own-${kind})` : part.dataset.plain });
   document.documentElement.classList.toggle("own", Object.keys(photos).length > 0);
+}
+
+/** As quilted, her own cloth shows too: over a photograph lie shade and thread alone. */
+function layQuilting() {
+  for (const image of document.querySelectorAll("img.quilted")) {
+    const address = new URL(image.src);
+    if (Object.keys(photos).length) address.searchParams.set("own", "true");
+    else address.searchParams.delete("own");
+    put(image, { src: address.href });
+  }
 }
 
 /** The cloth again and again, every other time the other way round, so that no seam shows. */

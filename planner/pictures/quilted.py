@@ -44,7 +44,7 @@ class _Relief:
 
 
 _RELIEF = _Relief()
-BLACK = "#000000"
+BLACK, WHITE = "#000000", "#ffffff"
 _ALL = '<use href="#lines"/>'
 _DASHES = (
     f'stroke-dasharray="{PER_IN * _RELIEF.stitch_in:g} {PER_IN * (_RELIEF.pitch_in - _RELIEF.stitch_in):g}"'
@@ -52,26 +52,42 @@ _DASHES = (
 
 
 def quilted(
-    layout: Layout, fill: FillOfLayout, window: Window, *, title: str, path: StitchPath | None = None
+    layout: Layout,
+    fill: FillOfLayout,
+    window: Window,
+    *,
+    title: str,
+    path: StitchPath | None = None,
+    own_cloth: bool = False,
 ) -> str:
     """The border through a window as it will be when it is quilted: an SVG document.
 
-    path: where ``threaded.needs_path`` asks for it.
+    path: where ``threaded.needs_path`` asks for it. own_cloth: it lies over a photograph of hers, and is shade and
+    thread alone.
     """
     x, y, wide, high = (UNITS_IN * v for v in (window.x_in, window.y_in, window.width_in, window.height_in))
     look, place = layout.plan.look, f'transform="scale({UNITS_IN:g}){window.matrix}"'
+    cloth = (
+        ""
+        if own_cloth
+        else f'<rect x="{x:g}" y="{y:g}" width="{wide:g}" height="{high:g}" fill="{BATTING}"/>'
+        f'<path {place} fill="{look.cloth}" d="{_centre(layout)}"/>'
+    )
+    hollow, ditch = (
+        (f'{BLACK}" stroke-opacity="{share:g}' if own_cloth else mixed(look.border, BLACK, share))
+        for share in (0.5, 0.45)
+    )
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{x:g} {y:g} {wide:g} {high:g}" width="{wide:g}" '
         f'height="{high:g}" fill="none" stroke-linecap="round" stroke-linejoin="round">'
         f"<title>{escape(title)}</title><desc>{escape(describe(layout))}</desc>{svg_metadata(layout.stamp)}"
-        f"<defs>{_filter(look.border)}{_ground(layout, place)}{_lines(layout, fill, path)}</defs>"
-        f'<rect x="{x:g}" y="{y:g}" width="{wide:g}" height="{high:g}" fill="{BATTING}"/>'
-        f'<path {place} fill="{look.cloth}" d="{_centre(layout)}"/>'
-        '<g clip-path="url(#border)"><g filter="url(#relief)">'
+        f"<defs>{_filter('' if own_cloth else look.border)}{_ground(layout, place)}"
+        f"{_lines(layout, fill, path)}</defs>"
+        f'{cloth}<g clip-path="url(#border)"><g filter="url(#relief)">'
         f'<g {place} stroke="{BLACK}" {_width(_RELIEF.drawn_in)}>{_ALL}</g></g></g>'
-        f'<g {place}><g stroke="{mixed(look.border, BLACK, 0.5)}" {_width(_RELIEF.shade_in)}>{_ALL}</g>'
+        f'<g {place}><g stroke="{hollow}" {_width(_RELIEF.shade_in)}>{_ALL}</g>'
         f"{_stitches(layout, fill, path)}"
-        f'<path stroke="{mixed(look.border, BLACK, 0.45)}" stroke-width=".06" d="{_centre(layout)}"/></g></svg>'
+        f'<path stroke="{ditch}" stroke-width=".06" d="{_centre(layout)}"/></g></svg>'
     )
 
 
@@ -103,13 +119,20 @@ def _stitches(layout: Layout, fill: FillOfLayout, path: StitchPath | None) -> st
 
 
 def _filter(cloth: str) -> str:
-    """The furrows round the stitched lines, under the light."""
+    """The furrows round the stitched lines, under the light; for no cloth the shade alone, as black more or less
+    clear: where so much of 1 is missing, what shows through is what the light leaves of any cloth.
+    """
     r, u = _RELIEF, UNITS_IN
-    shade = "".join(
-        f'<feFunc{channel} type="linear" slope="{1 - r.ambient:g}" '
-        f'intercept="{r.ambient * int(cloth[1 + 2 * i : 3 + 2 * i], 16) / 255:.4f}"/>'
-        for i, channel in enumerate("RGB")
-    )
+    if cloth:
+        channels = "".join(
+            f'<feFunc{channel} type="linear" slope="{1 - r.ambient:g}" '
+            f'intercept="{r.ambient * int(cloth[1 + 2 * i : 3 + 2 * i], 16) / 255:.4f}"/>'
+            for i, channel in enumerate("RGB")
+        )
+        shade = f"<feComponentTransfer>{channels}</feComponentTransfer>"
+    else:
+        dark = 1 - r.ambient
+        shade = f'<feColorMatrix values="0 0 0 0 0 0 0 0 0 0 0 0 0 0 0 {-dark:g} 0 0 0 {dark:g}"/>'
     return (
         '<filter id="relief" filterUnits="userSpaceOnUse" x="0%" y="0%" width="100%" height="100%" '
         'color-interpolation-filters="sRGB">'
@@ -117,8 +140,8 @@ def _filter(cloth: str) -> str:
         f'<feGaussianBlur in="SourceAlpha" stdDeviation="{u * r.puff_in:g}"/>'
         f'<feComposite operator="arithmetic" in2="furrow" k2="{r.puff:g}" k3="{r.furrow:g}"/>'
         f'<feDiffuseLighting surfaceScale="{-u * r.depth_in:g}" diffuseConstant="{r.light:g}" '
-        f'lighting-color="{cloth}"><feDistantLight azimuth="{r.azimuth:g}" elevation="{r.elevation:g}"/>'
-        f"</feDiffuseLighting><feComponentTransfer>{shade}</feComponentTransfer></filter>"
+        f'lighting-color="{cloth or WHITE}"><feDistantLight azimuth="{r.azimuth:g}" elevation="{r.elevation:g}"/>'
+        f"</feDiffuseLighting>{shade}</filter>"
     )
 
 

@@ -48,14 +48,18 @@ def vanishing(plan: Plan) -> tuple[str, ...]:
     )
 
 
-def quilted_picture(packed: str, side: str) -> str:
+def quilted_picture(packed: str, side: str, own_cloth: bool = False) -> str:
     """One side of a packed plan as quilted, or for no side the whole of it, as an SVG.
+
+    own_cloth: of it what lies over hers.
 
     Raises PlanError when the plan is damaged or nothing lands.
     """
     layout = choose(unpack(packed)).layout
     window, path = _window(layout, side), path_for_colours(layout)
-    return quilted(layout, grown(layout), window, title="The border as quilted", path=path)
+    return quilted(
+        layout, grown(layout), window, title="The border as quilted", path=path, own_cloth=own_cloth
+    )
 
 
 def _window(layout: Layout, side: str) -> picture.Window:

@@ -116,11 +116,14 @@ async def card_svg(request: Request, plan: Annotated[str, Query(max_length=4000)
 
 @router.get("/quilted.svg")
 async def quilted_svg(
-    request: Request, plan: Annotated[str, Query(max_length=4000)], side: str = ""
+    request: Request, plan: Annotated[str, Query(max_length=4000)], side: str = "", own: bool = False
 ) -> Response:
-    """The border as quilted, one side or the whole of one packed plan; an image too, for the same reason."""
+    """The border as quilted, one side or the whole of one packed plan; an image too, for the same reason.
+
+    own: to lie over a photograph of her cloth.
+    """
     try:
-        drawn = await workers_of(request).answer(request, quilted_picture, plan, side)
+        drawn = await workers_of(request).answer(request, quilted_picture, plan, side, own)
     except Overload as why:
         return _nothing_drawn(why)
     return Response(drawn, media_type="image/svg+xml", headers={"Cache-Control": "max-age=86400"})

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from io import BytesIO
 
 import numpy as np
@@ -82,6 +83,22 @@ def test_a_photograph_is_judged_kept_and_sent_nowhere(bench: Page) -> None:
     bench.reload()
     expect(bench.locator("#own-cloth")).to_be_visible()
     expect(bench.locator(BORDER)).not_to_be_attached()
+
+
+def test_as_quilted_her_own_cloth_shows(bench: Page) -> None:
+    """Red stripes in shade are red still; the planner's picture alone would be of one even colour."""
+    give(bench, "border", striped((220, 20, 20), (255, 255, 255)))
+    expect(bench.locator(BORDER)).to_be_attached()
+    bench.get_by_label("as quilted").check()
+    picture = bench.locator("#run-view img.quilted")
+    expect(picture).to_have_attribute("src", re.compile("own=true"))
+    expect(picture).to_be_visible()
+    bench.wait_for_function("document.querySelector('#run-view img.quilted').complete")
+    shot = np.asarray(Image.open(BytesIO(picture.screenshot())).convert("RGB"), dtype=float)
+    red = (shot[..., 0] > 1.6 * shot[..., 1]) & (shot[..., 0] > 80)
+    assert 0.1 < red.mean() < 0.9
+    bench.locator("[data-remove=border]").click()
+    expect(picture).not_to_have_attribute("src", re.compile("own=true"))
 
 
 def test_two_saved_quilts_of_one_name_have_each_their_own_cloth(bench: Page, address: str) -> None:
