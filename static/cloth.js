@@ -50,8 +50,11 @@ function fillWith(kind) {
   document.documentElement.classList.toggle("own", Object.keys(photos).length > 0);
 }
 
-/** As quilted, her own cloth shows too: over a photograph lie shade and thread alone. */
+/** As quilted, her own cloth shows too: over a photograph lie shade and thread alone, under them no other line. */
 function layQuilting() {
+  const drawing = byId("quilt");
+  const under = Object.keys(photos).length > 0 && byId("show-quilted").checked;
+  if (drawing) put(drawing, { class: under ? "under" : "" }); // an attribute: views of it follow
   for (const image of document.querySelectorAll("img.quilted")) {
     const address = new URL(image.src);
     if (Object.keys(photos).length) address.searchParams.set("own", "true");
@@ -158,6 +161,7 @@ document.addEventListener("change", ({ target }) => {
     photos.border = { ...photos.border, wide };
     keep(quilt, photos).then(show);
   } else if (target.id === "name") begin();
+  else if (target.id === "show-quilted") layQuilting();
 });
 
 document.addEventListener("click", ({ target }) => {
