@@ -24,7 +24,7 @@ class Nearby:
         near = near[:, 0] & near[:, 1]
         return points[near], np.concatenate((self._numbers[low:high], self._their))[near]
 
-    def add(self, points: Numbers, number: int) -> None:
-        """More points, of one number."""
+    def add(self, points: Numbers, numbers: int | Indices) -> None:
+        """More points, with a number each, or one for all."""
         self._more = np.concatenate((self._more, points))
-        self._their = np.concatenate((self._their, np.full(len(points), number)))
+        self._their = np.concatenate((self._their, np.broadcast_to(numbers, len(points))))

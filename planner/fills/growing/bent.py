@@ -14,7 +14,7 @@ from planner.geometry.arrays import DIGITS, NOUGHT, Indices, Numbers
 
 _DIRECTIONS = 16  # it may hang on the nearest thing in any of so many directions
 _ASKEW = 0.1  # radians by which those are turned: what lies straight ahead lies in one of them
-_BENDS = (-0.2, 0.0, 0.2)  # how far its axis bows out, as a share of its length
+_BENDS = np.array([-1.0, 0.0, 1.0])  # ways in which its axis bows out
 _ALONG = 13  # places along an axis at which it is measured
 _MOST_WALLS = 240  # points of what lies round a gap that are measured
 _SLENDER, _PLUMP = 0.11, 0.26  # half width as a share of the length, least and most: more would be a bead
@@ -36,6 +36,9 @@ class Bent:
     edge: what shapes the sides of a pointed one: shares of its width from one corner of the edge to the next, four
     to a side; at its corners it turns sharply. They are no more than 1, so that it stays where a plain one fits.
     shuns: kinds of shapes on which no drop hangs: those with a thread of their own, over which no other leads.
+    upright: by how much its size counts for more where it grows away from the spine, and for less towards it; foot:
+    up to which share of an outline from either end it hangs on another shape, if it can, so that none
+    grows out of a tip; bow: how far its axis bows out, as a share of its length.
     """
 
     kind: str
@@ -45,6 +48,9 @@ class Bent:
     neck: float = 0.16
     edge: Callable[[Numbers], Numbers] | None = None
     shuns: frozenset[str] = frozenset()
+    upright: float = 0.0
+    foot: float = 0.5
+    bow: float = 0.2
 
     @property
     def least_share(self) -> float:
@@ -63,12 +69,14 @@ def bent_drops(
     centre: Numbers,
     walls: Numbers,
     hangs: Indices,
+    out: Numbers,
     least: float,
     look: Bent,
 ) -> Iterator[tuple[int, Outline, Numbers, Numbers]]:
     """The largest first: number of the wall point it hangs on, outline, axis (n, 2) and half widths (n,).
 
-    walls: points on all that is round a gap (n, 2); hangs: those on which a drop may hang. least: half width.
+    walls: points on all that is round a gap (n, 2); hangs: those on which a drop may hang; out: the way from the
+    spine to the gap, one inch, or none. least: half width.
     """
     base, end = _spans(centre, walls, hangs)
     if not len(base):
@@ -77,13 +85,14 @@ def bent_drops(
     a, z = walls[base], end
     chord = z - a
     across = np.stack((-chord[:, 1], chord[:, 0]), axis=1)
-    bow = np.array(_BENDS)[:, None, None] * 4 * (t * (1 - t))[:, None]
+    bow = look.bow * _BENDS[:, None, None] * 4 * (t * (1 - t))[:, None]
     axis = a[:, None, None] + chord[:, None, None] * t[:, None] + across[:, None, None] * bow
     length = np.linalg.norm(np.diff(axis, axis=2), axis=3).sum(axis=2)
     free = _free(axis, length, _thinned(walls, centre))
     width, shape = _widest(free, length, t, look)
     fine = (width * look.least_share > least) & (width > _SLENDER * length)
-    score = np.where(fine, width * length, 0.0)
+    grows = 1 + look.upright * (chord @ out) / np.linalg.norm(chord, axis=1)
+    score = np.where(fine, width * length * grows[:, None], 0.0)
     for k in np.argsort(-score.round(DIGITS), axis=None, kind="stable")[:_TRIED]:
         i, j = np.unravel_index(int(k), score.shape)
         if score[i, j] > 0:

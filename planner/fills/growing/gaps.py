@@ -40,6 +40,7 @@ _SECTORS = 8  # a drop may hang on the nearest thing in any of so many direction
 _ASKEW = 0.1  # radians by which those are turned: what lies straight ahead lies in one of them
 _AROUND = np.array([(x, y) for y in (-1, 0, 1) for x in (-1, 0, 1)])
 _NO_ANCHOR = -1  # where no drop may hang
+_TIP = -2  # less the number of what it is a tip of: where one hangs only if it must
 _FILLED = (
     3  # of the points along a bent drop, every so many are counted as stitched, each as wide as it is there
 )
@@ -147,7 +148,8 @@ def drops(
     anchors = np.concatenate((contour.point[own], shapes.rough.points))
     place = np.searchsorted(q, contour.q[own], side="right")
     hosts = [_NO_ANCHOR if o.kind in bent.shuns else i + 1 for i, o in grown.whole]
-    place = np.concatenate((place, np.repeat(hosts, shapes.rough.sizes)))
+    theirs = np.repeat(hosts, shapes.rough.sizes)
+    place = np.concatenate((place, np.where(_tips(shapes.rough, bent.foot), _TIP - theirs, theirs)))
     others = np.concatenate((*spines, beside.shapes.rough.points, *_edges(ground)))
     walls = Nearby(
         np.concatenate((anchors, others)), np.pad(place, (0, len(others)), constant_values=_NO_ANCHOR)
@@ -157,6 +159,7 @@ def drops(
     found: list[tuple[int, Outline]] = []
     between: list[Outline] = []
     hung: list[shapely.Geometry] = []
+    spine = np.concatenate(spines)
     coarse = max(least - GRAIN_IN, GRAIN_IN)  # the raster shows a hole no finer
     while len(found) < _MOST:
         centre, room = raster.widest()
@@ -194,12 +197,15 @@ def drops(
                     walls.add(points, _NO_ANCHOR)
                 continue
         radius -= HAIR_IN / 2 if at_mirror else HAIR_IN
-        hangs = np.flatnonzero(place != _NO_ANCHOR)
+        low, hangs = np.flatnonzero(place >= 0), np.flatnonzero(place != _NO_ANCHOR)
+        place = np.where(place <= _TIP, _TIP - place, place)
+        out = centre - spine[int(np.argmin(_square(spine - centre).round(DIGITS)))]
         farthest = np.inf if grown.mirror is None else grown.mirror - HAIR_IN / 4
         along = next(
             (
                 (int(place[k]), drop, axis, half)
-                for k, drop, axis, half in bent_drops(centre, near, hangs, thin, bent)
+                for on in ((low, hangs) if len(low) < len(hangs) else (hangs,))
+                for k, drop, axis, half in bent_drops(centre, near, on, out / np.hypot(*out), thin, bent)
                 if shapely.covers(inside, shapely.LineString(drop.points))
                 and _fits(drop, tree, hung, beside.images, farthest)
             ),
@@ -226,7 +232,7 @@ def drops(
         found += [(after, vein) for vein in bent.veins(along[2])] if along else []
         again = [moved(here, motion) for motion in beside.images]
         hung += map(shapely.LineString, (here, *again))
-        walls.add(here, after)
+        walls.add(here, np.where(_tips(Polylines.of([here]), bent.foot), _TIP - after, after))
         for image in again:
             walls.add(image, _NO_ANCHOR)
     return found, between
@@ -283,6 +289,13 @@ def _standing(
 def _inside(drop: Outline, places: Numbers) -> Numbers:
     """How far each of some places (n, 2) is from the outline of a drop (n,)."""
     return np.asarray(np.hypot(*(drawn([drop]).points - places[:, None]).transpose(2, 0, 1)).min(axis=1))
+
+
+def _tips(outlines: Polylines, foot: float) -> Mask:
+    """Which points of some outlines lie farther than a share of them from both their ends."""
+    whole, first = outlines.sizes[outlines.owner], outlines.first[outlines.owner]
+    share = (np.arange(len(outlines.points)) - first) / whole
+    return np.asarray(np.abs(share - 0.5) < 0.5 - foot)
 
 
 def _fits(

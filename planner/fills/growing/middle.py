@@ -36,8 +36,9 @@ def along_the_line(
     mirror: float, middle: Numbers, own: Numbers, hangs: Indices, thin: float, look: Bent
 ) -> Iterator[tuple[int, Outline, Numbers, Numbers]]:
     """Bent drops that lie along a line across: as ``bent_drops``."""
+    either_way = np.zeros(2)
     for k, drop, axis, half in bent_drops(
-        middle, np.concatenate((own, facing(own, mirror))), hangs, thin, look
+        middle, np.concatenate((own, facing(own, mirror))), hangs, either_way, thin, look
     ):
         if np.abs(axis[:, 0] - mirror).max() < _ASTRAY * np.hypot(*(axis[-1] - axis[0])):
             yield k, drop, axis, half

@@ -31,6 +31,8 @@ class _Leaf:
     least_strip_in: float = 0.1  # A strip counts as no shorter, since its length divides.
     stem: float = 5 / 32  # Of the length: long enough to be seen as a stem, and most of it is leaf.
     slender: float = 0.24  # Half width at most this share of the length: a wider leaf would look round.
+    shorter: tuple[float, ...] = (1.0, 0.85, 0.72, 0.6, 0.5)  # Shares of its strip that it may take ...
+    grass: float = 0.07  # ... until its half width is more than that share of its length.
     belly: float = 0.82  # Exponent: under 1 a leaf is widest below its middle, as leaves on a stem are.
     fullness: float = 0.8  # Exponent of its width: under 1 it is fuller towards stem and point.
     fit_from: float = 0.12  # Of the blade: nearer its stem a leaf has no width to be measured.
@@ -62,6 +64,10 @@ _LEAF = _Leaf()
 _NODES = np.array([0, 5, 11, 17, 24, 32, 40, 47, 53, 59, 64])
 _CORNERS = (5, 32, 59)  # where the stem ends, and the point
 _VEIN_NODES = np.array([0, 10, 21])
+_BODY = np.clip(
+    (np.linspace(0, 1, 33) - _LEAF.stem) / (1 - _LEAF.stem), 0, 1
+)  # places on a blade, 0 on its stem
+_SHAPE = np.sin(np.pi * _BODY**_LEAF.belly) ** _LEAF.fullness  # share of its half width there
 
 
 def leaves(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
@@ -70,16 +76,25 @@ def leaves(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
 
 
 def leaf_and_vein(strips: FlowStrips) -> tuple[list[Outline], list[Outline]]:
-    """A leaf on its stem for each strip, as wide as the strip lets it be, and the vein that the stem runs into."""
-    length = np.maximum(strips.length, _LEAF.least_strip_in)[:, None]
-    x = np.linspace(0, 1, 33)[None, :] * (1 - _LEAF.hair_in / length)
-    middle, square, free = strips.middles(x)
-    body = np.clip((np.linspace(0, 1, 33) - _LEAF.stem) / (1 - _LEAF.stem), 0, 1)
-    shape = np.sin(np.pi * body**_LEAF.belly) ** _LEAF.fullness
-    inner = (body > _LEAF.fit_from) & (body < _LEAF.fit_to)
-    width = (np.maximum(free[:, inner] - _LEAF.hair_in, 0) / shape[inner]).min(axis=1)
-    width = np.minimum(width, _LEAF.slender * strips.length)
-    side = (width[:, None] * shape)[..., None] * square
+    """A leaf on its stem for each strip, as wide as the strip lets it be, and the vein that the stem runs into.
+
+    Where the strip narrows ahead, the leaf ends before it does: else it would be a blade of grass.
+    """
+    length = np.maximum(strips.length, _LEAF.least_strip_in)
+    inner = (_LEAF.fit_from < _BODY) & (_LEAF.fit_to > _BODY)
+
+    def fitted(share: Numbers) -> tuple[Numbers, Numbers, Numbers]:
+        x = np.linspace(0, 1, 33) * ((1 - _LEAF.hair_in / length) * share)[:, None]
+        middle, square, free = strips.middles(x)
+        width = (np.maximum(free[:, inner] - _LEAF.hair_in, 0) / _SHAPE[inner]).min(axis=1)
+        return middle, square, np.minimum(width, _LEAF.slender * strips.length * share)
+
+    shares = np.array(_LEAF.shorter)[:, None] * np.ones(len(length))
+    broad = np.array([fitted(share)[2] for share in shares]) / (shares * length)
+    fine = broad > _LEAF.grass
+    taken = np.where(fine.any(axis=0), fine.argmax(axis=0), broad.argmax(axis=0))
+    middle, square, width = fitted(np.array(_LEAF.shorter)[taken])
+    side = (width[:, None] * _SHAPE)[..., None] * square
     outlines = np.concatenate((middle + side, (middle - side)[:, -2::-1]), axis=1)
     return (
         [Outline("leaf", one, _NODES, corners=_CORNERS) for one in outlines],
@@ -172,7 +187,7 @@ STYLE = Style(
     drop=small_leaf,
     covers=True,
     jump=2.0,
-    bent=Bent("leaf", pointed=True, vein=0.66),
+    bent=Bent("leaf", pointed=True, vein=0.66, upright=0.3, foot=0.3, bow=0.1),
 )
 LEAVES = FillRecord(
     kind="leaves",
