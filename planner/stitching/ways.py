@@ -26,6 +26,7 @@ class Ways:
         self.edges: list[Edge] = []
         self.from_node: dict[int, list[tuple[int, float, Step]]] = defaultdict(list)
         self._spines_at: dict[int, list[int]] = defaultdict(list)
+        self._joined: dict[int, int] = {}
 
     def open(self, stretches: Iterable[Stretch], edges: Iterable[Edge]) -> None:
         """From now on these may be gone over."""
@@ -35,6 +36,7 @@ class Ways:
             self.edges.append(edge)
             self.from_node[a].append((b, length, (piece, True)))
             self.from_node[b].append((a, length, (piece, False)))
+            self._joined[self._group(a)] = self._group(b)
 
     def open_spine(self, n: int) -> None:
         """From now on a spine may be gone over."""
@@ -48,14 +50,25 @@ class Ways:
         """The spines among them that any of some nodes cuts."""
         return sorted({n for node in nodes for n in self._spines_at.get(node, ())})
 
+    def _group(self, node: int) -> int:
+        """One node for all that hang together with this one (Galler and Fischer 1964)."""
+        joined = self._joined
+        while (up := joined.setdefault(node, node)) != node:
+            joined[node] = joined[up]
+            node = up
+        return node
+
     def lead_to(self, node: int) -> bool:
         """Whether any of them leads to a node."""
         return node in self.from_node
 
     def nearest(self, here: int, goals: Iterable[int]) -> list[Step] | None:
         """The shortest way to the nearest of some nodes; None when there is none."""
-        reached = {node for node in goals if node in self.from_node}
-        if not reached or here not in self.from_node:
+        if here not in self.from_node:
+            return None
+        group = self._group(here)
+        reached = {node for node in goals if node in self.from_node and self._group(node) == group}
+        if not reached:
             return None
         found = dijkstra(self.from_node, here, reached)
         return None if found.nearest is None else found.steps_to(found.nearest)
