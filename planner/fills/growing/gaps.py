@@ -190,11 +190,10 @@ def drops(
                 aside = np.abs(centres[:, 0] - grown.mirror)
                 on_line = np.stack((np.full(len(centres), grown.mirror), centres[:, 1]), axis=1)
                 raster.fill(on_line, np.maximum(radii - aside, GRAIN_IN))
-                here = drawn(whole[:1]).points
-                again = [moved(here, motion) for motion in beside.images]
-                hung += map(shapely.LineString, (here, *again))
-                for points in (here, *again):
-                    walls.add(points, _NO_ANCHOR)
+                for here in (drawn([one]).points for one in whole if not one.within):
+                    for points in (here, *(moved(here, motion) for motion in beside.images)):
+                        hung.append(shapely.LineString(points))
+                        walls.add(points, _NO_ANCHOR)
                 continue
         radius -= HAIR_IN / 2 if at_mirror else HAIR_IN
         low, hangs = np.flatnonzero(place >= 0), np.flatnonzero(place != _NO_ANCHOR)
@@ -261,9 +260,10 @@ def _standing(
     middle, free = on_the_line(mirror, centre, radius, own)
     hangs = np.flatnonzero(place != _NO_ANCHOR)
 
-    def fits(drop: Outline) -> bool:
-        image = replace(drop, points=facing(drop.points, mirror))
-        return all(_fits(one, tree, hung, (), np.inf) for one in (drop, image))
+    def fits(whole: Sequence[Outline]) -> bool:
+        bare = [one for one in whole if not one.within]
+        images = [replace(one, points=facing(one.points, mirror)) for one in bare]
+        return all(_fits(one, tree, hung, (), np.inf) for one in (*bare, *images))
 
     radius = min(free, _STANDING * least) - HAIR_IN
 
@@ -283,7 +283,7 @@ def _standing(
                 yield [drop], middle[None], _inside(drop, middle[None])
 
     tried = chain(along(), wedged()) if bent.vein else chain(wedged(), along())
-    return next((one for one in chain(tried, hung_there()) if fits(one[0][0])), None)
+    return next((one for one in chain(tried, hung_there()) if fits(one[0])), None)
 
 
 def _inside(drop: Outline, places: Numbers) -> Numbers:
