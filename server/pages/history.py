@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Annotated
 
 from fastapi import APIRouter, Form, Query, Request
@@ -19,7 +20,8 @@ from server.workers import workers_of
 
 router = APIRouter(include_in_schema=False)
 ROWS = 20
-_FOR_GOOD = {"Cache-Control": "private, max-age=31536000, immutable"}
+_FOR_NOW: Mapping[str, str] = {}
+_FOR_GOOD: Mapping[str, str] = {"Cache-Control": "private, max-age=31536000, immutable"}
 Number = Annotated[int, Query(ge=1, le=2**31 - 1)]
 
 
@@ -34,18 +36,18 @@ async def picture(
 ) -> Response:
     """The picture of a version; kept by the browser when the version is named, for it never changes."""
     plan = (await run_in_threadpool(look, plan_id, store, visitor, version)).plan
-    headers = _FOR_GOOD if version else {}
+    status, headers = 200, _FOR_GOOD if version else _FOR_NOW
     try:
         if view != "small":
             drawn = await workers_of(request).answer(request, picture_of, plan, view)
             return Response(drawn, media_type="image/svg+xml", headers=headers)
-    except Overload:
+    except Overload as why:
         if view == "whole":
             raise
-        headers = {}  # without its fill, this time
+        status, headers = why.status, why.headers  # without its fill, at least until the page asks again
     await layout_ready(request, plan)
     drawn = await run_in_threadpool(picture_of, plan, "small")
-    return Response(drawn, media_type="image/svg+xml", headers=headers)
+    return Response(drawn, status, headers, "image/svg+xml")
 
 
 @router.get("/plans/{plan_id}/versions")

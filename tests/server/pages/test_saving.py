@@ -23,6 +23,8 @@ from server.settings import Settings
 from server.store.fetch import fetch
 from server.store.planfile import read_plan_file, write_plan_file
 from server.store.versions import Store
+from server.worker import Busy
+from server.workers import Workers
 from tests.server.samples import a_plan
 from tests.server.serving import NO_RATES, Planner
 
@@ -459,7 +461,7 @@ def test_a_shelf_says_what_each_plan_is_for_her(app: object) -> None:
     assert "they come by their links alone" in shelf
 
 
-def test_pictures_on_the_shelf_tell_fills_apart(app: object) -> None:
+def test_pictures_on_the_shelf_tell_fills_apart(app: object, monkeypatch: pytest.MonkeyPatch) -> None:
     ada = Person(app)
     pictures = set()
     for kind in ("feathers", "leaves"):
@@ -471,3 +473,11 @@ def test_pictures_on_the_shelf_tell_fills_apart(app: object) -> None:
         assert drawn.text.count("<path") > 10
         pictures.add(re.sub("<metadata>.*</metadata>", "", drawn.text))
     assert len(pictures) == 2
+
+    async def full(*_: object) -> str:
+        raise Busy
+
+    monkeypatch.setattr(Workers, "answer", full)
+    spines = ada.does("GET", html.unescape(cover[1]))
+    assert (spines.status_code, "cache-control" in spines.headers) == (503, False)
+    assert spines.text.count("<path") < 10
