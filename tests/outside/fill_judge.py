@@ -23,8 +23,8 @@ from planner.geometry.curves import Bezier, Motion
 
 CHORD_IN = 1e-4  # how far the judge's polylines stray from the curves
 # What leaves a line as a tangent meets it for longer: a lattice's frame, a plume beside whose line it shares,
-# a pebble.
-TANGENTS_IN = {"hatch": 0.02, "plume": 0.01, "pebble": 0.02}
+# a pebble, a meander that begins on a prickle.
+TANGENTS_IN = {"hatch": 0.02, "plume": 0.01, "pebble": 0.02, "meander": 0.01}
 MEETING_IN = 2e-3  # shapes meet where one begins or ends on another: a crossing farther off than this counts
 GRAIN_IN = 0.02  # of the raster on which holes are measured
 MOST_PLACES = 60  # so many of the largest holes on the raster are measured exactly
@@ -106,13 +106,13 @@ def _short_of_ends(points: NDArray[np.float64], kind: str) -> NDArray[np.float64
 def is_body(shape: Shape, points: NDArray[np.float64]) -> bool:
     """Whether it encloses cloth, with the bit of spine on which it stands, or the line of the plume beside it.
 
-    No stem, vein, scale or echo line does.
+    No stem, vein, scale, echo line or meander does.
     """
     (x, y), (u, v) = shape.start, shape.end
     length = np.hypot(*np.diff(points, axis=0).T).sum()
     if shape.kind == "plume":
         return True
-    return shape.kind not in ("stem", "echo", "echo_line", "hatch") and bool(
+    return shape.kind not in ("stem", "echo", "echo_line", "meander", "hatch") and bool(
         hypot(u - x, v - y) < 0.4 * length
     )
 

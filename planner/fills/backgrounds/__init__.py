@@ -1,6 +1,7 @@
 """Backgrounds: what lies behind a fill, one file each. A new one is a file, and a word in the list."""
 
 from planner.fills.backgrounds.echo_line import ECHO_LINE
+from planner.fills.backgrounds.meander import MEANDER
 from planner.fills.backgrounds.pebbles import PEBBLES
 from planner.fills.backgrounds.record import BackgroundRecord
 from planner.fills.growing.grow import Style
@@ -9,7 +10,7 @@ from planner.kinds import by_kind
 from planner.plan import Plan
 
 NONE = BackgroundRecord(kind="none", listed="nothing: the fill takes it all")
-BACKGROUNDS = by_kind(NONE, PEBBLES, ECHO_LINE)
+BACKGROUNDS = by_kind(NONE, PEBBLES, MEANDER, ECHO_LINE)
 
 
 def background_of(plan: Plan) -> BackgroundRecord:

@@ -12,10 +12,10 @@ from shapely.geometry.base import BaseGeometry
 from planner.fills.growing.contour import SAMPLE_IN
 from planner.fills.growing.finish import Settled
 from planner.fills.growing.gaps import Grown
-from planner.fills.growing.outline import Drawn, Outline, flank_points
-from planner.geometry.arrays import Mask, Numbers
+from planner.fills.growing.outline import Drawn, Outline, flank_points, flattened
+from planner.geometry.arrays import CHORD_IN, Mask, Numbers
 from planner.geometry.curves import Motion
-from planner.geometry.polylines import moved
+from planner.geometry.polylines import Polylines, moved
 
 STEP_IN = 0.03  # along lines and edges: a circle of 1/16 in that rolls over them sinks in by 0.002 in
 _EVERY = 3  # of the points along lines are feet
@@ -27,13 +27,16 @@ _BESIDE_IN = 0.015  # so far beside a line it is asked whether cloth of a shape 
 class OpenGround:
     """What is open in a pocket.
 
-    ground: all of the pocket, shapes and all.
+    ground: all of the pocket; cloth: what shapes enclose of it; stitched: all lines there and close by, as
+    fine as it takes to see what crosses.
     feet: points on the spine and on shapes with open ground beside them, ways: unit vectors into it (n, 2) each;
     lines: points along all that is stitched (m, 2), that of neighbouring pockets included; edges: points along
     the pocket's own edge (k, 2).
     """
 
     ground: BaseGeometry
+    cloth: list[BaseGeometry]
+    stitched: list[BaseGeometry]
     feet: Numbers
     ways: Numbers
     lines: Numbers
@@ -75,7 +78,16 @@ def _open_ground(pocket: Grown, ground: BaseGeometry, beside: Drawn) -> OpenGrou
     free = free[~_in_cloth(tried[free], whole)]
     edge = shapely.segmentize(ground, STEP_IN)  # its boundary would be none, were it areas and lines
     lines = np.concatenate((on, spine, beside.rough.points))
-    return OpenGround(ground, feet[free], ways[free], lines, shapely.get_coordinates(edge))
+    fine = Polylines.joined((flattened(whole, CHORD_IN), beside.fine, Polylines.of([pocket.contour.point])))
+    return OpenGround(
+        ground,
+        cloth_of(whole),
+        list(fine.linestrings()),
+        feet[free],
+        ways[free],
+        lines,
+        shapely.get_coordinates(edge),
+    )
 
 
 def _bare(spine: Numbers, into: Numbers, outlines: Sequence[Outline]) -> Mask:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import combinations, pairwise
 from math import hypot, pi
 
@@ -30,7 +31,10 @@ def a_box(across: float, down: float) -> OpenGround:
     """A ground with a straight line to grow from along its top."""
     top = along((0, 0), (across, 0))
     edge = along((0, 0), (0, down), (across, down), (across, 0))
-    return OpenGround(shapely.box(0, 0, across, down), top, np.tile((0.0, 1.0), (len(top), 1)), top, edge)
+    ground = shapely.box(0, 0, across, down)
+    return OpenGround(
+        ground, [], [shapely.LineString(top)], top, np.tile((0.0, 1.0), (len(top), 1)), top, edge
+    )
 
 
 def circles(lines: list[tuple[Curve, ...]]) -> list[tuple[float, float, float]]:
@@ -87,9 +91,7 @@ def test_they_keep_off_a_line_that_is_no_host() -> None:
     ring = np.stack((1 + 0.3 * np.cos(angle), 0.8 + 0.3 * np.sin(angle)), axis=1)
     found = circles(
         pebbles_of(
-            OpenGround(
-                ground.ground, ground.feet, ground.ways, np.concatenate((ground.lines, ring)), ground.edges
-            ),
+            replace(ground, lines=np.concatenate((ground.lines, ring))),
             Needs(1.0, 0.125, 3),
         )
     )
@@ -107,7 +109,7 @@ def test_nothing_to_grow_from_no_pebbles() -> None:
     none = np.zeros((0, 2))
     assert (
         pebbles_of(
-            OpenGround(shapely.box(0, 0, 1, 1), none, none, none, along((0, 0), (1, 0), (1, 1))),
+            OpenGround(shapely.box(0, 0, 1, 1), [], [], none, none, none, along((0, 0), (1, 0), (1, 1))),
             Needs(1.0, 0.125, 1),
         )
         == []
@@ -120,7 +122,7 @@ def test_no_pebble_leaves_the_ground_through_a_gap_in_its_edge() -> None:
     open_below = ground.edges[ground.edges[:, 1] < 0.95]
     found = circles(
         pebbles_of(
-            OpenGround(ground.ground, ground.feet, ground.ways, ground.lines, open_below),
+            replace(ground, edges=open_below),
             Needs(1.0, 0.125, 1),
         )
     )
