@@ -15,7 +15,7 @@ from planner.solver.landing import landing
 from planner.solver.limits import Limits
 from planner.solver.promises import check_choice
 from planner.solver.reaching import with_reach
-from planner.solver.search import circles
+from planner.solver.tries import circles
 
 
 def everything(plan: Plan, some: Grounds, limits: Limits, *, reach: bool = True) -> Combos:

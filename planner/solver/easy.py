@@ -9,7 +9,7 @@ from math import sin
 
 import numpy as np
 
-from planner.border import reach
+from planner.border import estimates, reach
 from planner.border.band import Quilt
 from planner.border.corners import Chain, easygoing
 from planner.border.corners.easygoing import LAST_LEAN, MOST_LEAN, TUCKED, WISHED, Side
@@ -24,7 +24,8 @@ from planner.solver.effort import Patience
 from planner.solver.grounds import Grounds, grounds, with_strip
 from planner.solver.limits import ENDS_REACH, Limits
 from planner.solver.score import score
-from planner.solver.search import USUAL_FEET, Found, check_tin
+from planner.solver.search import Found, check_tin
+from planner.solver.tries import USUAL_FEET
 
 Chains = dict[SideName, Chain]
 PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "right"))
@@ -121,7 +122,7 @@ def _radii(
     at = np.array([ground for ground, *_ in tried], dtype=np.intp)
     smaller = np.array([size for *_, size in tried])
     none, widest = np.zeros(len(tried)), some.rooms[at].argmax(axis=1) if tried else at
-    runs = reach.of_runs(some.height[at], smaller, none, none, some.rooms[at, widest], plan.tail_deg)
+    runs = estimates.of_runs(some.height[at], smaller, none, none, some.rooms[at, widest], plan.tail_deg)
     kept = (smaller >= some.smallest[at]) & (runs <= some.longest[at, widest])
     found: dict[int, list[float]] = {ground: [] for ground in on}
     for n in np.flatnonzero(kept).tolist():

@@ -14,9 +14,9 @@ from planner.border.meetings import MEETINGS, half_of
 from planner.border.run import Runs, step
 from planner.geometry.arrays import ROUNDING, ROUNDING_IN, Indices, Mask, Numbers, largest, smallest
 from planner.plan import SIDES
+from planner.solver.apart import clear_round_corners
 from planner.solver.combos import Combos, meeting_of
 from planner.solver.grounds import Grounds
-from planner.solver.landing import clear_round_corners
 from planner.solver.limits import Limits
 
 _PARTS, _PARTINGS = 16, 2  # an error that is not forgiven whole is to a 256th of it

@@ -18,7 +18,7 @@ from planner.plan import SIDES, Choice, Counts, Plan, SideName
 from planner.solver.combos import Tries
 from planner.solver.grounds import Grounds, grounds
 from planner.solver.limits import Limits
-from planner.solver.search import circles
+from planner.solver.tries import circles
 
 SEEN_IN = 1 / 16  # an opening less than that is none to show: something else stands in the way
 

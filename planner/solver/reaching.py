@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from planner.border import reach
+from planner.border import estimates
 from planner.border.band import previous_side
 from planner.border.meetings import half_of
 from planner.border.run import Runs
@@ -36,7 +36,7 @@ def within_reach(plan: Plan, grounds: Grounds, limits: Limits, tries: Tries) -> 
         )
     )
     found = _once(
-        lambda h, q, x, g, c: reach.of_runs(h, q, x, g, c, plan.tail_deg), (height, size, lift, gap, room)
+        lambda h, q, x, g, c: estimates.of_runs(h, q, x, g, c, plan.tail_deg), (height, size, lift, gap, room)
     ).reshape(len(sides), len(eases), -1)
     share = (found / grounds.longest[at][:, sides].T[:, None, :]).max(axis=0, initial=0.0).T
     return replace(tries, reach=share).where(smallest(share) <= limits.reach + _OFF)
@@ -65,7 +65,7 @@ def with_corners(plan: Plan, grounds: Grounds, limits: Limits, combos: Combos) -
     widest = largest(grounds.rooms)[at]
     columns = (runs.height, runs.corner_radius, r, *runs.least_ease(limits.lift), widest)
     corners = _once(
-        lambda h, b, q, x, g, c: reach.of_corners(
+        lambda h, b, q, x, g, c: estimates.of_corners(
             h, b, q, np.full_like(h, 2), x, g, x, g, c, c, plan.tail_deg
         ),
         columns,
@@ -97,10 +97,10 @@ def with_reach(plan: Plan, grounds: Grounds, limits: Limits, combos: Combos) -> 
     def per_side(work: Callable[..., Numbers], *columns: Numbers) -> Numbers:
         return _once(work, columns).reshape(n, 4)
 
-    runs = per_side(lambda h, q, x, g, c: reach.of_runs(h, q, x, g, c, tail), height, r, lift, gap, own)
+    runs = per_side(lambda h, q, x, g, c: estimates.of_runs(h, q, x, g, c, tail), height, r, lift, gap, own)
     lift_beside, gap_beside = combos.lift[:, _PREVIOUS].ravel(), combos.gap[:, _PREVIOUS].ravel()
     corners = per_side(
-        lambda h, b, q, k, x, g, y, i, c, d: reach.of_corners(h, b, q, k, x, g, y, i, c, d, tail),
+        lambda h, b, q, k, x, g, y, i, c, d: estimates.of_corners(h, b, q, k, x, g, y, i, c, d, tail),
         *(height, big, r, k, lift, gap, lift_beside, gap_beside, own, beside),
     )
     middles = np.zeros((n, 4))
@@ -113,7 +113,7 @@ def with_reach(plan: Plan, grounds: Grounds, limits: Limits, combos: Combos) -> 
         elif meeting is not None:
             columns = (height, np.where(k < 2, big, r), r, k, combos.middle.ravel(), lift, gap, own)
             middles.reshape(-1)[some] = _once(
-                lambda h, b, q, k, m, x, g, c, kind=meeting: reach.of_middles(
+                lambda h, b, q, k, m, x, g, c, kind=meeting: estimates.of_middles(
                     kind, h, b, q, k, m, x, g, c, tail
                 ),
                 tuple(column[some] for column in columns),

@@ -7,7 +7,7 @@ from math import asin, atan2, degrees, pi, sqrt
 import numpy as np
 import pytest
 
-from planner.border import reach, run
+from planner.border import estimates, run
 from planner.border.band import corner_limit
 from planner.border.meetings import half_of
 from planner.border.run import Runs
@@ -72,7 +72,7 @@ def test_designs_check_values() -> None:
     ("width", "r", "figure"), [(5, 1.38, 1.50), (6, 1.69, 1.78), (8, 1.72, 2.02), (10, 2.32, 2.48)]
 )
 def test_designs_reach_table(width: float, r: float, figure: float) -> None:
-    found = reach.of_runs((width - 2.25) * ONE, r * ONE, NONE, NONE, 1.0, 90.0)
+    found = estimates.of_runs((width - 2.25) * ONE, r * ONE, NONE, NONE, 1.0, 90.0)
     assert found[0] == pytest.approx(figure, abs=0.05)
 
 

@@ -18,7 +18,7 @@ from planner.demo import demo_plan
 from planner.errors import PlanError
 from planner.fills.styles import FILLS
 from planner.plan import SIDES, Plan
-from planner.solver import choose, easy, landing, propose, rank, search
+from planner.solver import choose, counts, easy, landed, landing, propose, rank, search, tries
 from planner.solver.changes import apply_change
 from planner.solver.floors import FLOORS, check_floors
 from planner.solver.propose import kept
@@ -109,7 +109,8 @@ def work_of(plan: Plan) -> Counter[str]:
 
     kept.clear()
     with pytest.MonkeyPatch.context() as patch:
-        counted(landing, "_every_count", "landed", lambda given, found: len(found[0]))
+        for where in (counts, landing):
+            counted(where, "every_count", "landed", lambda given, found: len(found[0]))
         counted(landing, "_by_ease", "eased", lambda given, found: sum(map(len, given[1])))
         counted(search, "with_reach", "reached", lambda given, found: len(given[3]))
         counted(easy.easygoing, "chains", "sized", lambda given, found: sum(map(given[2].counts.of, SIDES)))
@@ -184,8 +185,8 @@ def test_fewer_circles_find_what_all_of_them_would(monkeypatch: pytest.MonkeyPat
     for border in (4.0, 12.0):
         some = propose(extreme(border)).proposals[0].score
         with monkeypatch.context() as all_of_them:
-            all_of_them.setattr(search, "_MOST_TRIES", 10**9)
-            all_of_them.setattr(search, "_FEW", 1000)
+            all_of_them.setattr(tries, "_MOST_TRIES", 10**9)
+            all_of_them.setattr(landed, "_FEW", 1000)
             all_of_them.setattr(search, "PATIENCE", 10**9)
             every = rank.best(extreme(border))
         assert every is not None

@@ -13,7 +13,8 @@ from planner.solver.buying import better_circle
 from planner.solver.effort import Patience
 from planner.solver.grounds import grounds, with_strip
 from planner.solver.limits import Limits
-from planner.solver.search import PATIENCE, circles, search, search_on
+from planner.solver.search import PATIENCE, search, search_on
+from planner.solver.tries import circles
 from planner.solver.weights import UNLIKE_IN
 from tests.landing_shares import TINS, quilts
 from tests.planner.solver.test_floors import extreme

@@ -1,0 +1,128 @@
+"""What lands with some circles, the cheapest few of each, and by it what the others may cost."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from planner.border.meetings import MEETINGS
+from planner.border.meetings.record import Takes
+from planner.geometry.arrays import Numbers
+from planner.plan import MeetingKind, Plan
+from planner.solver.combos import Combos, Tries, meetings_of, of_kind
+from planner.solver.effort import Patience
+from planner.solver.grounds import Grounds
+from planner.solver.landing import landing
+from planner.solver.limits import Limits
+from planner.solver.reaching import with_corners
+from planner.solver.score import score
+
+_FIRST = 100  # circles, the cheapest: by what they land is told what the others may cost
+_FEW_TRIES = 200  # that are landed at once
+_QUICKEST: tuple[Takes, ...] = ("what is left", "nothing", "a ring")  # to land
+_FEW = 8  # ways to land of a pair of sides on the same circles
+_KEPT = 4  # combinations of one pair of circles and one meeting: the cheapest; the others only ask more ease
+_MORE_LIKELY = 6  # looks, where few are wanted
+_LOOKED_INTO = 3  # combinations for each likely look: so many get their corners estimated
+ESTIMATE = 0.05  # of a cost: how far it may be off before the reach is measured
+_OF_A_CORNER = 1  # what it takes, in curls, to estimate each corner
+
+Meetings = Sequence[MeetingKind | None]
+
+
+@dataclass(frozen=True, slots=True)
+class Landed:
+    """Combinations, and about what each costs: its reach is an estimate."""
+
+    combos: Combos
+    cost: Numbers
+
+    @classmethod
+    def none(cls) -> Landed:
+        """Nothing."""
+        return cls(Combos.none(), np.zeros(0))
+
+    @classmethod
+    def stacked(cls, some: Sequence[Landed]) -> Landed:
+        """All of several."""
+        return cls(Combos.stacked([one.combos for one in some]), np.concatenate([one.cost for one in some]))
+
+
+def turns(plan: Plan, tries: int) -> Iterator[tuple[Meetings, slice]]:
+    """The meetings she allows with the rows of tries to land, the quickest first: open middles take no root, and
+    wreaths have many sizes. By what lands first is told what the others may cost."""
+    if tries <= _FEW_TRIES:
+        yield meetings_of(plan), slice(tries)
+        return
+    groups: dict[Takes, list[MeetingKind | None]] = {takes: [] for takes in _QUICKEST}
+    for meeting in meetings_of(plan):
+        groups[MEETINGS[meeting].takes if meeting else "nothing"].append(meeting)
+    quick, *others = [(takes, meetings) for takes, meetings in groups.items() if meetings]
+    begin = 0 if quick[0] == _QUICKEST[0] else _FIRST
+    if begin:
+        yield quick[1], slice(begin)
+    yield quick[1], slice(begin, tries)
+    for _, meetings in others:
+        yield meetings, slice(tries)
+
+
+def what_lands(
+    plan: Plan,
+    some: Grounds,
+    tries: Tries,
+    limits: Limits,
+    meetings: Meetings,
+    bound: Numbers,
+    rows: slice,
+    ceiling: float,
+    most: int,
+    patience: Patience,
+) -> Landed:
+    """What lands of some meetings with rows of the tries and costs no more than the ceiling: the cheapest few of
+    each pair of circles and each meeting.
+
+    bound: what each of the tries costs at least, rising.
+    """
+    rows = slice(rows.start, min(rows.stop, int(np.searchsorted(bound, ceiling, side="right"))))
+    asked, spare = tries.where(rows), ceiling + ESTIMATE - bound[rows]
+    every = []
+    for meeting in meetings:
+        combos = landing(plan, some, asked, meeting, limits, _FEW, spare, patience)
+        combos = combos.where(of_kind(plan, combos))
+        costs = score(plan, some, combos, limits)
+        order = np.lexsort((costs, combos.tried))
+        row = combos.tried[order]
+        place = np.arange(len(row)) - np.searchsorted(row, row, side="left")
+        every.append(combos.where(order[place < _KEPT]))
+    found = Combos.stacked(every)
+    found = found.where(np.argsort(score(plan, some, found, limits), kind="stable"))
+    front = slice(_LOOKED_INTO * _likely(most))
+    looked = with_corners(plan, some, limits, found.where(front))
+    patience.spend(_OF_A_CORNER * len(looked))
+    found = Combos.stacked((looked, found.where(slice(front.stop, None))))
+    return Landed(found, score(plan, some, found, limits))
+
+
+def _likely(most: int) -> int:
+    """Of how many looks are as many layouts as are wanted likely to keep the limits: half of them may not."""
+    return 2 * most + _MORE_LIKELY
+
+
+def likely_last(landed: Landed, most: int) -> float:
+    """What the dearest layout that is wanted is likely to cost; infinite where too few land to say."""
+    order = np.argsort(landed.cost, kind="stable")
+    first = np.sort(np.unique(looks_of(landed.combos)[order], return_index=True)[1])
+    wanted = _likely(most)
+    return float(landed.cost[order[first[wanted - 1]]]) + 2 * ESTIMATE if len(first) >= wanted else np.inf
+
+
+def looks_of(combos: Combos) -> NDArray[np.int64]:
+    """The same number for rows of the same meeting, circles and counts."""
+    key = np.zeros(len(combos), dtype=np.int64)
+    for column in (combos.meeting, combos.corner_radius, combos.r, *combos.k.T[[0, 1]]):
+        values, place = np.unique(column, return_inverse=True)
+        key = np.unique(key * len(values) + place, return_inverse=True)[1]
+    return key
