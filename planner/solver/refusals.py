@@ -24,7 +24,7 @@ _USUAL_BORDERS: dict[Units, str] = {"in": "5 in to 8 in", "cm": "13 cm to 20 cm"
 _ENOUGH_CURES = 2  # a choice between two; each further one takes as long again to find
 _EASE_STEPS = range(1, 9)  # sixteenths of an inch, or millimetres, of lift and gap more
 _BORDER_STEPS = (1, 2, 3, 4, 6, 8, 10, 12, 16, 20, 24, 32)  # the same of a border's width
-_PATIENCE, _OF_ONE = 20_000, 8_000  # of curls, for all questions together and for each: a third of a second
+_PATIENCE, _OF_ONE = 14_000, 8_000  # of curls, for all questions together and for each: some 0.3 s
 _PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "right"))
 _NEEDS = {
     "fill.room_in": "the room for the fill",

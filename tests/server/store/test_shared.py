@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import os
+import re
 import shutil
 import subprocess
 import threading
@@ -16,6 +17,7 @@ from typing import Any
 import httpx
 import pytest
 
+from server.__main__ import COMMANDS
 from server.access.rates import Rates
 from server.app import create_app
 from server.kept import Kept
@@ -333,6 +335,16 @@ def test_a_server_killed_under_load_loses_nothing(
     held("a server killed", not lost)
     for who in range(6):
         held("a server killed", troubles[who] <= kills, (who, troubles))
+
+
+def test_the_guide_names_settings_and_commands_that_there_are() -> None:
+    guide = (ROOT / "server" / "GUILD.md").read_text("utf-8")
+    named = {name.lower() for name in re.findall(r"CORNERWISE_([A-Z_]+)", guide)}
+    assert named <= set(Settings.model_fields)
+    assert {"guild_password", "most_plans", "most_kept_bytes", "proxies", "secret"} <= named
+    commands = set(re.findall(r"python3 -m server ([a-z]+)", guide))
+    assert commands == {"backup", "restore", "rescue"}
+    assert commands <= set(COMMANDS)
 
 
 def test_the_unit_of_the_guide_is_one(tmp_path: Path) -> None:
