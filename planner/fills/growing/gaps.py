@@ -287,8 +287,10 @@ def _standing(
 
 
 def _inside(drop: Outline, places: Numbers) -> Numbers:
-    """How far each of some places (n, 2) is from the outline of a drop (n,)."""
-    return np.asarray(np.hypot(*(drawn([drop]).points - places[:, None]).transpose(2, 0, 1)).min(axis=1))
+    """How far each of some places (n, 2) is from the outline of a drop (n,); nought for those outside it."""
+    points = drawn([drop]).points
+    far = np.hypot(*(points - places[:, None]).transpose(2, 0, 1)).min(axis=1)
+    return np.where(shapely.contains_xy(shapely.Polygon(points), *places.T), far, 0.0)
 
 
 def _tips(outlines: Polylines, foot: float) -> Mask:
