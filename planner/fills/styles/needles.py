@@ -41,6 +41,7 @@ class _Needle:
     fork_in: float = 0.085  # A fan's every second needle begins only where its strip is so wide.
     forked: float = 0.1  # Of its length: if that is farther up than this, it begins on its neighbour.
     eased: float = 0.14  # Of the rest of its length: along so much it bends out of its neighbour.
+    free_in: float = 0.01  # So far from where it begins it is clear of it; a flatter one might run into it.
     scales: float = 0.16  # Of the room, from one row of scales to the next: wide enough to stitch evenly.
     curl_turn: float = 1.5  # Radians it carries the tail on: a longer cone would wind over itself.
     curl_reach: float = 0.95  # Of the radius: its head lies on the heart of the curl, not past it.
@@ -139,8 +140,8 @@ def _fork(
     foot = rim[np.argmin(np.hypot(*(rim - points[0]).T))]
     ease = np.maximum(1 - np.abs(up - begun) / (_NEEDLE.eased * (1 - begun)), 0.0) ** 2
     fork = Outline("needle", points + ease[:, None] * (foot - points[0]), _MORE_NODES)
-    lines = drawn([fork, host], 20).between_ends(MEETING_IN).linestrings()
-    return None if shapely.intersects(lines[0], lines[1]) else fork
+    free = drawn([fork], 20).between_ends(_NEEDLE.free_in).linestrings()[0]
+    return None if shapely.dwithin(free, drawn([host], 20).linestrings()[0], MEETING_IN) else fork
 
 
 def _kept(strips: FlowStrips, outlines: list[Outline]) -> list[Outline]:

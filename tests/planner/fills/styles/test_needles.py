@@ -1,14 +1,16 @@
-"""Berries beside the cones: few, in twos and threes, and each two or three stitched from one start."""
+"""Berries beside the cones: few, in twos and threes, each two or three stitched from one start; nothing crosses."""
 
 from __future__ import annotations
 
 from collections import Counter
 
-from planner.border.layout import Layout
+from planner.border.layout import Layout, place
 from planner.fills import fill
-from planner.plan import Fill
+from planner.plan import SIDES, Fill, Plan
+from planner.solver import propose
 from planner.stitching.order import path_of
 from planner.threads import STARTING_POINTS
+from tests.outside.fill_judge import Drawing, crossings
 from tests.planner.landed import example
 
 
@@ -33,3 +35,33 @@ def test_a_thread_of_berries_starts_once_a_sprig_and_the_needles_hardly_more_tha
     assert brown.starts < kinds["cone"] / 4
     # In each corner one needle stands between cones: begun there, and the line taken up again after it.
     assert green.starts <= 1 + 3 * 4, "needles hang on what another thread stitches"
+
+
+def test_what_stands_on_the_middle_line_crosses_nothing_with_all_that_it_bears() -> None:
+    """A cone stood in the gap between two runs; its berries crossed other cones, and a needle beyond the line."""
+    layout = landed(8, "little_spines")
+    grown = fill(layout, only=lambda pocket: pocket.side == "right" and pocket.curl >= 5)
+    assert any(shape.kind == "berry" for shape in grown.shapes())
+    assert not list(crossings(Drawing(layout, grown)))
+
+
+def test_a_needle_that_leaves_its_neighbour_does_not_run_back_into_it() -> None:
+    """In a corner's circle one did so, at so flat an angle that points a hundredth of an inch apart hid it."""
+    layout = landed(6, "full_circle")
+    grown = fill(layout, only=lambda pocket: pocket.kind == "inside" and pocket.side == "top")
+    assert not list(crossings(Drawing(layout, grown)))
+
+
+def landed(width: int, meeting: str) -> Layout:
+    """The first proposal for a quilt of 90 by 108 in with borders so wide."""
+    plan = Plan.model_validate(
+        {
+            "sides_in": {side: (90 if side in ("top", "bottom") else 108) - 2 * width for side in SIDES},
+            "border_in": dict.fromkeys(SIDES, width),
+            "tin_in": [n / 8 for n in range(8, 60, 2)],
+            "corner": "mirrored",
+            "meeting": meeting,
+            "fill": {"kind": "needles"},
+        }
+    )
+    return place(plan, propose(plan).proposals[0].choice)
