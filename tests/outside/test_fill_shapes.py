@@ -33,6 +33,7 @@ ORDINARY: tuple[Case, ...] = (
     ("leaves", 6, "turning", "any"),
     ("needles", 6, "mirrored", "lattice"),
     ("needles", 6, "turning", "any"),
+    ("needles", 4, "easy_going", "any"),
     ("flowers", 4, "turning", "any"),
     ("flowers", 6, "mirrored", "wreath"),
     ("echo", 6, "mirrored", "butted"),

@@ -23,7 +23,7 @@ _SAME_IN = 0.05  # two pockets share a flow line if its feet are so near
 _APART = 3.0  # and their heads so many rooms: the flow may not be quite the same in both
 _CORNER = 4.0  # a corner of the border lies between the heads if it is so many rooms from them
 _LARGEST = 0.25  # radius of the largest hole that stays open, as a share of the room
-_WIDER_IN = 0.03  # less what the sliver along an edge adds to a hole there
+_WIDER_IN = 0.035  # less what the sliver along an edge adds to a hole there, and what a raster does not show
 
 
 @dataclass(frozen=True, slots=True)
