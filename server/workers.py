@@ -185,10 +185,7 @@ class Workers:
                     if not piece.waiting:  # she left in this very moment
                         process.end()
                 outcome = process.do(piece.call, self.seconds, piece.news.append)
-            except (
-                OSError,
-                EOFError,
-            ):  # the planner is ending, or the machine has no room for another process
+            except Exception:  # the planner is ending, or no other process can be had: nobody waits for it
                 log.exception("no process for a piece of work")
                 outcome = "busy", Busy()
             with self._turn:

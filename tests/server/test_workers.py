@@ -217,13 +217,16 @@ def test_a_process_that_keeps_much_is_replaced(pool: Callable[..., Workers]) -> 
     assert answer(workers, remember, 1001) != first
 
 
+@pytest.mark.parametrize(
+    "why", [BlockingIOError(11, "Resource temporarily unavailable"), RuntimeError("can't fork")]
+)
 def test_where_no_process_can_be_had_nobody_waits_for_one(
-    pool: Callable[..., Workers], monkeypatch: pytest.MonkeyPatch
+    pool: Callable[..., Workers], monkeypatch: pytest.MonkeyPatch, why: Exception
 ) -> None:
     workers = pool()
 
     def none_left(*_: Any) -> None:
-        raise BlockingIOError(11, "Resource temporarily unavailable")
+        raise why
 
     with monkeypatch.context() as full:
         full.setattr("server.workers.Process", none_left)
