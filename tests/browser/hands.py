@@ -45,7 +45,7 @@ CUT_OFF = """() => {
     return brush.measureText(select.selectedOptions[0]?.text ?? "").width + 34 > select.clientWidth;
   };
   return shown.filter((e) =>
-    (e.matches("a, button, label, legend, h1, h2, h3, summary") && e.scrollWidth > e.clientWidth + 1
+    (e.matches("a, button, label, legend, h1, h2, h3, summary, td, th") && e.scrollWidth > e.clientWidth + 1
       && getComputedStyle(e).display !== "inline")
     || (e.matches("select") && wide(e))
     || (e.getBoundingClientRect().right > innerWidth + 1 && !scrolls(e))
