@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter, defaultdict
 from dataclasses import replace
 from functools import lru_cache
@@ -61,7 +62,10 @@ def test_each_shape_once_in_the_colour_of_its_thread(stitched_with: dict[str, in
     seen: Counter[str] = Counter()
     for n, colour in enumerate(("#1f5a34", "#b0202a", "#d79a2a")):
         group = text.split(f'<g stroke="{colour}">')[1].split("</defs>")
-        cells = [one.count("M") for one in group[0].split("<g id=")[1:]]
+        paths = [re.findall(r' d="([^"]+)"', one) for one in group[0].split("<g id=")[1:]]
+        cells = [
+            sum(len(re.findall("[Mm]", path)) for path in one) for one in paths
+        ]  # a move begins each shape
         for use in group[1].split("<use ")[1:]:
             if f'"#thread{n}-' in use:
                 seen[colour] += cells[int(use.split(f"#thread{n}-")[1].split('"')[0])]

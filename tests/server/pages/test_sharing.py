@@ -198,6 +198,7 @@ def test_no_link_to_a_version_that_is_not_there(guild: Guild, three: Saved) -> N
     assert "no version 4" in answer.json()["detail"]
 
 
+@pytest.mark.attack
 def test_one_link_is_stopped_and_the_others_work_on(guild: Guild, three: Saved) -> None:
     own = {"Plan-Key": str(three.own_key), **PAGE}
     here = f"/plans/{three.id}"
@@ -220,6 +221,7 @@ def test_one_link_is_stopped_and_the_others_work_on(guild: Guild, three: Saved) 
     assert guild.send("GET", here, headers={"Plan-Key": str(three.edit_key)}).status_code == 200
 
 
+@pytest.mark.attack
 def test_a_link_of_another_plan_is_not_stopped_nor_her_own_first_key(guild: Guild, three: Saved) -> None:
     other = guild.store.create(a_plan("Other"))
     own = {"Plan-Key": str(three.own_key)}
