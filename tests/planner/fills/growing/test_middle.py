@@ -10,6 +10,7 @@ from planner.fills import fill
 from planner.fills.growing.middle import on_the_line, onto_the_line, towards
 from planner.plan import SIDES, Plan
 from planner.solver import propose
+from tests.outside.fill_judge import Drawing, thin
 
 
 @pytest.mark.parametrize("kind", ["feathers", "leaves"])
@@ -57,3 +58,20 @@ def test_what_hangs_nearest_to_the_line_is_tried_first_and_its_axis_bends_onto_t
     axis = onto_the_line(own[1], np.zeros(2))
     assert axis[0] == pytest.approx(own[1]) and axis[-1] == pytest.approx((0, 0))
     assert abs(axis[20:, 0]).max() < 0.06
+
+
+def test_no_thinner_shape_stands_on_the_line_than_elsewhere() -> None:
+    """Of a holly fill in 4 in borders a leaf stood there of less than the smallest feature."""
+    plan = Plan.model_validate(
+        {
+            "sides_in": {"top": 82.0, "bottom": 82.0, "right": 100.0, "left": 100.0},
+            "border_in": dict.fromkeys(SIDES, 4.0),
+            "tin_in": [n / 8 for n in range(8, 60, 2)],
+            "meeting": "butted",
+            "fill": {"kind": "holly"},
+        }
+    )
+    layout = place(plan, propose(plan).proposals[0].choice)
+    found = fill(layout, only=lambda pocket: pocket.side == "top" and pocket.curl > 30)
+    assert any(cell.begins is not None for cell in found.cells)
+    assert not list(thin(Drawing(layout, found), found))
