@@ -88,7 +88,8 @@ def frond(middle: Numbers, free: Numbers, needs: Needs) -> list[Outline]:
     ahead = np.minimum(_FERN.lean * half * np.maximum(lobe - _FERN.cut, 0), (1 - level) * length)
     place = np.clip(level * length + ahead, 0, length)
     axis = line.at(place[None])[0]
-    side = half[:, None] * across(axis)
+    # Square to the rib where a leaflet leaves it: before a valley its lead runs back, and would change the sides.
+    side = half[:, None] * across(line.at(level[None] * length)[0])
     foot = line.at(np.linspace(0, _FERN.stem * length, 4)[None, :-1])[0]
     one, other = axis + side, axis - side
     outline = np.concatenate((foot, one, other[-2::-1], foot[::-1]))

@@ -112,12 +112,16 @@ def test_cones_go_with_the_berries_unless_they_have_a_thread() -> None:
 
 
 def test_cones_in_a_thread_of_their_own() -> None:
-    """An older plan's needles, cones with the accents, are stitched as they were; and the same by either name."""
+    """An older plan's needles have their cones with the accents, as by both names; named alone they stand alone."""
     layout = example(4, fill=Fill(kind="needles"), sides=(40.0, 40.0, 40.0, 40.0))
     fill = filled(layout)
-    old, new = (threaded(layout, stitched_with={part: 1}) for part in ("accents", "cones"))
+    old, new, cones = (
+        threaded(layout, stitched_with=dict.fromkeys(parts, 1))
+        for parts in (("accents",), ("accents", "cones"), ("cones",))
+    )
     paths = [path_of(one, fill) for one in (old, new)]
-    assert {s.what for s in paths[1].segments if s.thread == 1} == {"cone"}
+    assert {s.what for s in paths[1].segments if s.thread == 1} == {"cone", "berry"}
+    assert {s.what for s in path_of(cones, fill).segments if s.thread == 1} == {"cone"}
     assert len({(path.length, path.starts) for path in paths}) == 1
 
 
