@@ -15,7 +15,7 @@ from tests.planner.landed import example
 OTHER: dict[str, Any] = {
     "name": "Another", "units": "mm", "look": {"cloth": "#000000"}, "tags": ["red"], "typed": {"border": "8 in"},
     "tin_in": [3.5, 7.0, 2.0], "cut_own": True, "meeting": "wreath", "run": "rolling", "choice": None,
-    "ease_limits": {"gap_in": 0.25}, "centre_apart_in": 0.5,
+    "ease_limits": {"gap_in": 0.25}, "centre_apart_in": 0.5, "answers": {"bobbin": "L"},
 }  # fmt: skip
 
 

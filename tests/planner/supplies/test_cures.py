@@ -91,7 +91,7 @@ def test_fewer_accents_are_fewer_starts(accents: str) -> None:
     layout = example(4, fill=Fill(kind="needles"), **SMALL)
     fill = filled(layout)
     plan = layout.plan.model_copy(
-        update={"threads": STARTING_POINTS[4].threads, "stitched_with": {"accents": 1, "stems": 1}}
+        update={"threads": STARTING_POINTS[4].threads, "stitched_with": {"accents": 1}}
     )
     starts = [
         path_of(replace(layout, plan=plan.model_copy(update={"accents": which})), fill).starts
