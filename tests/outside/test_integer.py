@@ -82,7 +82,7 @@ def pockets_of(kind: str, style: int, monkeypatch: pytest.MonkeyPatch) -> list[t
     layout = example(style, fill=Fill(kind=kind), sides=(40.0, 40.0, 40.0, 40.0))
     monkeypatch.setattr(needle, "rural_postman", noted)
     path_of(layout, fill(layout))
-    assert len(found) > 3
+    assert len(found) >= 3, "too few to judge by"
     return found
 
 

@@ -248,7 +248,7 @@ def test_the_needle_left_down_saves_starts(small: dict[tuple[str, int], tuple[La
 
 def test_left_open_each_strip_has_the_better_of_both() -> None:
     """Spines first in one strip, on the way in another: what has fewer starts, then what is shorter."""
-    layout = example(4, sides=(60.0, 70.0, 60.0, 70.0))
+    layout = example(4, sides=(60.0, 60.0, 60.0, 60.0))
     fill = filled(layout)
 
     def price(spine: str | None) -> tuple[int, float]:
