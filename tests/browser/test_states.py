@@ -84,7 +84,7 @@ def test_the_shelf_and_its_bin(window: Page, address: str, shelf: Shelf) -> None
 
 def test_an_empty_shelf_and_the_guilds_door(window: Page, guild: str) -> None:
     window.goto(f"{guild}/shelf")
-    looked_at(window, "Plans you have opened")
+    looked_at(window, "Your shelf")
     window.goto(f"{guild}/enter")
     looked_at(window, "belongs to a guild")
     window.get_by_label("Password").fill("guess")
