@@ -320,6 +320,6 @@ MEANDER = BackgroundRecord(
     draw=meander,
     shape="meander",
     shapes={"meander": "the meander"},
-    fill_kept=0.74,
-    thread=ThreadFigures(area=1.95, spine=2.11, feature=0.0),
+    fill_kept=0.90,
+    thread=ThreadFigures(area=1.25, spine=1.02, feature=-0.68),
 )
