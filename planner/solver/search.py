@@ -72,9 +72,8 @@ def search(
         better = search_on(plan, some, limits, 1, more, below=below, patience=patience)
         if len(better):
             found = better
-    if (
-        len(found) and found.grounds is not plain and most > 1
-    ):  # of all strips only the best is looked at whole
+    # of all strips only the best is looked at whole
+    if len(found) and found.grounds is not plain and most > 1:
         every = search_on(plan, found.grounds, limits, most, more, patience=patience)
         found = every if len(every) else found
     return found

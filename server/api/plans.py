@@ -11,6 +11,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from planner.demo import demo_plan
 from planner.plan import Plan
 from server.access.rights import (
+    LONGEST_NAME,
     AllViewable,
     AStore,
     AVisitor,
@@ -62,7 +63,7 @@ class WhichLink(_Body):
         default=None, description="A view link shows this version; without one it follows the plan."
     )
     history: bool = Field(default=False, description="Whether a view link shows every version, too.")
-    whom: str = Field(default="", max_length=40, description="For whom it is.")
+    whom: str = Field(default="", max_length=LONGEST_NAME, description="For whom it is.")
 
 
 def _example(summary: str, value: dict[str, Any]) -> Any:

@@ -13,7 +13,18 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from markupsafe import Markup
 from starlette.concurrency import run_in_threadpool
 
-from server.access.rights import AStore, AVisitor, Editable, Owned, Which, give, look, opened, settings_of
+from server.access.rights import (
+    LONGEST_NAME,
+    AStore,
+    AVisitor,
+    Editable,
+    Owned,
+    Which,
+    give,
+    look,
+    opened,
+    settings_of,
+)
 from server.html import attachment, render
 from server.pages.forms import values_of
 from server.pages.stamps import stamp_on
@@ -90,7 +101,9 @@ def new_link(
 
     whom: for whom it is, if she likes.
     """
-    store.keyring.add(plan_id, may, version if shows == "version" else None, history, plain(whom)[:40])
+    store.keyring.add(
+        plan_id, may, version if shows == "version" else None, history, plain(whom)[:LONGEST_NAME]
+    )
     return RedirectResponse(f"/plans/{plan_id}/share#links-title", 303)
 
 

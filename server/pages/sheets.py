@@ -36,6 +36,7 @@ from planner.sheets.practice import exercises
 from planner.sheets.practice_pdf import practice_pdf
 from planner.sheets.templates_pdf import missing, templates_pdf
 from planner.solver import choose
+from server.access.rights import YEAR_S, cookie, set_cookie
 from server.drawn import grown, grown_as_measured, stitched, stitched_as_measured
 from server.html import MARK, attachment, render, templates
 from server.pages.address import origin, plan_address, query_of
@@ -123,7 +124,7 @@ def chalk_page(
 
 def _paper(request: Request, plan: Plan) -> str:
     """The paper she chose last for a plan in such units; before that what is usual where she lives."""
-    kept = request.cookies.get(paper_kept(plan.units), "")
+    kept = cookie(request, paper_kept(plan.units))
     usual = usual_paper(request.headers.get("accept-language", ""), USUAL[plan.units])
     return kept if kept in PAPERS else usual
 
@@ -184,11 +185,10 @@ def making(
     text = page.render(plan=plan, what=SHEETS[sheet][0], back=back, stamp=stamp_on(plan))
     head, foot = text.split(MARK)
     told = workers_of(request).told(request, sheet_bytes, plan, sheet, wanted, saved_at)
-    page_of = StreamingResponse(_progress_page(told, target, head, foot), media_type="text/html")
+    answer = StreamingResponse(_progress_page(told, target, head, foot), media_type="text/html")
     if wanted.paper in PAPERS:
-        year = 365 * 24 * 3600
-        page_of.set_cookie(paper_kept(plan.units), wanted.paper, max_age=year, httponly=True, samesite="lax")
-    return page_of
+        set_cookie(request, answer, paper_kept(plan.units), wanted.paper, YEAR_S)
+    return answer
 
 
 async def _progress_page(

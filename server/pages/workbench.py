@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
@@ -97,21 +98,13 @@ async def picture_svg(request: Request) -> Response:
 @router.get("/fill.svg")
 async def fill_svg(request: Request, plan: Annotated[str, Query(max_length=4000)]) -> Response:
     """The fill of one layout, to lie in its drawing: an image of its own, because it takes longer than the page."""
-    try:
-        drawn = await workers_of(request).answer(request, fill_picture, plan)
-    except Overload as why:
-        return _nothing_drawn(why)
-    return Response(drawn, media_type="image/svg+xml", headers={"Cache-Control": "max-age=86400"})
+    return await _image(request, fill_picture, plan)
 
 
 @router.get("/card.svg")
 async def card_svg(request: Request, plan: Annotated[str, Query(max_length=4000)]) -> Response:
     """The fill of a small picture among the ways that land: as much as it shows, fetched when it comes in view."""
-    try:
-        drawn = await workers_of(request).answer(request, card_fill_picture, plan)
-    except Overload as why:
-        return _nothing_drawn(why)
-    return Response(drawn, media_type="image/svg+xml", headers={"Cache-Control": "max-age=86400"})
+    return await _image(request, card_fill_picture, plan)
 
 
 @router.get("/quilted.svg")
@@ -122,16 +115,16 @@ async def quilted_svg(
 
     own: to lie over a photograph of her cloth.
     """
+    return await _image(request, quilted_picture, plan, side, own)
+
+
+async def _image(request: Request, work: Callable[..., str], *arguments: str | bool) -> Response:
+    """An image that a page fetches by itself; where it cannot be drawn an empty one: no mark of a broken one."""
     try:
-        drawn = await workers_of(request).answer(request, quilted_picture, plan, side, own)
+        drawn = await workers_of(request).answer(request, work, *arguments)
     except Overload as why:
-        return _nothing_drawn(why)
+        return Response(NOTHING_DRAWN, why.status, why.headers, "image/svg+xml")
     return Response(drawn, media_type="image/svg+xml", headers={"Cache-Control": "max-age=86400"})
-
-
-def _nothing_drawn(why: Overload) -> Response:
-    """An empty picture: not the mark of a broken one."""
-    return Response(NOTHING_DRAWN, why.status, why.headers, "image/svg+xml")
 
 
 @router.get("/look.css")

@@ -39,9 +39,8 @@ def rescue(file: Path, out: Path) -> tuple[int, int]:
     heads: dict[str, int] = {}
     for row in _rows(file):
         with suppress(PlanFileError, ValueError, TypeError):
-            if len(row) in (6, 7) and row[3] in get_args(
-                Why
-            ):  # 6: as it was written before it said who saved
+            # six as it was written before it said who saved
+            if len(row) in (6, 7) and row[3] in get_args(Why):
                 version = Version(int(row[1]), int(row[2]), row[3], float(row[4]), *map(str, row[6:]))
                 found.setdefault(row[0], {})[version.version] = (version, read_plan(json.loads(row[5])))
             elif len(row) > 7:

@@ -18,7 +18,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from planner.fills.backgrounds.open_ground import OpenGround, open_grounds
+from planner.fills.backgrounds.open_ground import OpenGround, in_open_grounds
 from planner.fills.backgrounds.record import BackgroundRecord, Lines
 from planner.fills.growing.contour import as_point
 from planner.fills.growing.finish import Settled
@@ -38,9 +38,8 @@ class _Meander:
     branch_off: float = 0.84  # From a branch to whatever is stitched.
     branch_off_edge: float = 0.5  # And to the edge of its pocket, beyond which the next meander lies.
     farther: float = 0.2  # By so much more a point lies off both.
-    first: float = (
-        1.2  # No farther from its edge: what is left open there is seen twice, in the next pocket too.
-    )
+    # No farther from its edge: what is left open there is seen twice, in the next pocket too.
+    first: float = 1.2
     longest: float = 3.2  # Of a branch.
     grain: float = 0.27  # From one place that a point may take to the next.
     mixed: float = 0.8  # By so much a point may lie farther from the others than the nearest place.
@@ -62,8 +61,7 @@ _CHECK = np.arange(8) / 8  # along each curve of it
 
 def meander(pockets: Settled, _: Sequence[Ground | None], needs: Needs) -> Iterator[Lines]:
     """The meander in what each pocket leaves open, one line for each piece of it."""
-    for n, ground in enumerate(open_grounds(pockets)):
-        yield meanders_of(ground, replace(needs, seed=needs.seed + n)) if ground else []
+    return in_open_grounds(meanders_of, pockets, needs)
 
 
 def meanders_of(ground: OpenGround, needs: Needs) -> Lines:

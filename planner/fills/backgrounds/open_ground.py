@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from planner.fills.backgrounds.record import Lines
 from planner.fills.growing.contour import SAMPLE_IN
 from planner.fills.growing.finish import Settled
 from planner.fills.growing.gaps import Grown
+from planner.fills.growing.grow import Needs
 from planner.fills.growing.outline import Drawn, Outline, flank_points, flattened
 from planner.geometry.arrays import CHORD_IN, Mask, Numbers
 from planner.geometry.curves import Motion
@@ -43,7 +45,7 @@ class OpenGround:
     edges: Numbers
 
 
-def open_grounds(pockets: Settled) -> Iterator[OpenGround | None]:
+def _open_grounds(pockets: Settled) -> Iterator[OpenGround | None]:
     """What each pocket leaves open; None for one that did not grow from a spine.
 
     Where two pockets do not quite agree on the line between them, the ground is the first one's.
@@ -58,6 +60,14 @@ def open_grounds(pockets: Settled) -> Iterator[OpenGround | None]:
         before = [_moved(grounds[other], motion) for other, motion in pockets.beside[n] if other < n]
         ground = shapely.difference(grounds[n], shapely.union_all(before))
         yield _open_ground(cell, ground, pockets.near(n, [cell.domain])) if cell else None
+
+
+def in_open_grounds(
+    draw: Callable[[OpenGround, Needs], Lines], pockets: Settled, needs: Needs
+) -> Iterator[Lines]:
+    """What is drawn in what each pocket leaves open, by a chance of its own; nothing where no spine is."""
+    for n, ground in enumerate(_open_grounds(pockets)):
+        yield draw(ground, replace(needs, seed=needs.seed + n)) if ground else []
 
 
 def _moved(ground: BaseGeometry, m: Motion) -> BaseGeometry:

@@ -9,13 +9,13 @@ and retraces nothing. Inches.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import atan2, pi
 
 import numpy as np
 import shapely
 
-from planner.fills.backgrounds.open_ground import OpenGround, open_grounds
+from planner.fills.backgrounds.open_ground import OpenGround, in_open_grounds
 from planner.fills.backgrounds.record import BackgroundRecord, Lines
 from planner.fills.growing.finish import Settled
 from planner.fills.growing.grow import Ground, Needs
@@ -47,8 +47,7 @@ _TIDIED = 32  # after so many pebbles the feet where none can stand any more are
 
 def pebbles(pockets: Settled, _: Sequence[Ground | None], needs: Needs) -> Iterator[Lines]:
     """Pebbles in what each pocket leaves open."""
-    for n, ground in enumerate(open_grounds(pockets)):
-        yield pebbles_of(ground, replace(needs, seed=needs.seed + n)) if ground else []
+    return in_open_grounds(pebbles_of, pockets, needs)
 
 
 def pebbles_of(ground: OpenGround, needs: Needs) -> Lines:

@@ -35,7 +35,7 @@ _LEANS = 0.4  # share of the room by which a flow line leans on its way through 
 _LEANS_ROUND = 0.35  # radians round a circle, at most
 _FOOT = 2  # levels up from the spine, where a drop on its other side is near too
 _TOUCHED_IN = (
-    0.01  # where the spine comes so near its own image, shapes that begin there would meet their images
+    0.01  # where the spine is so near its own image, shapes that begin there would meet their images
 )
 _TOUCHING_IN = 0.12  # so they begin at least so far from there
 _CROOK_IN = 0.01  # a flow line that comes so near the drop in a crook is left out
