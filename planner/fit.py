@@ -10,10 +10,12 @@ from typing import Any
 _UNFIT = re.compile(
     "[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufdd0-\ufdef"
     + "".join(f"{chr(plane + 0xFFFE)}{chr(plane + 0xFFFF)}" for plane in range(0, 0x110000, 0x10000))
-    + "]+"
+    + "]"
 )
 
 
 def fit(words: Any) -> Any:
-    """Text without what a page, a drawing or a sheet cannot hold: a space in its place. What is no text stays."""
+    """Text without what a page, a drawing or a sheet cannot hold: a space for each, so that it is as long as it was and
+    a bound of letters means the same before and after. What is no text stays.
+    """
     return _UNFIT.sub(" ", words) if isinstance(words, str) else words

@@ -45,6 +45,19 @@ def test_what_is_fit_is_xml_and_stays(text: str) -> None:
     assert fit(fit(text)) == fit(text)
 
 
+@given(st.text(st.characters(exclude_categories=())))
+def test_a_bound_of_letters_means_the_same_before_and_after(text: str) -> None:
+    """The document promises a bound of what is sent; the plan is held to what was made fit."""
+    assert len(fit(text)) == len(text)
+
+
+def test_a_tag_too_long_by_what_cannot_be_seen_is_refused() -> None:
+    too_long = "sun" + "\x85" * 20 + "flower" * 3
+    assert len(too_long) == 41
+    with pytest.raises(ValueError, match="40"):
+        Plan.model_validate({**demo_plan().model_dump(), "tags": [too_long]})
+
+
 @pytest.mark.parametrize("name", FIT)
 def test_what_can_be_written_is_left_alone(name: str) -> None:
     assert named(name).plan.name == name
