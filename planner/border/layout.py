@@ -18,7 +18,7 @@ from planner.border.corners.styles import CORNER_STYLES
 from planner.border.spine import Circle, Piece, curls, link_between, turned
 from planner.errors import ChoiceError
 from planner.geometry.arrays import ROUNDING_IN
-from planner.geometry.curves import Arc, Line, Motion, Point
+from planner.geometry.curves import Arc, Line, Motion, Point, mirror_at
 from planner.lengths import format_length
 from planner.plan import SIDES, Choice, Plan, SideName
 from planner.stamp import stamp_of
@@ -211,7 +211,7 @@ def _check_middle(plan: Plan, choice: Choice, bands: dict[SideName, Band]) -> No
 
 def mirror(band: Band) -> Motion:
     """The mirror in the middle of a side, in its band coordinates."""
-    return Motion(-1, 0, 0, 1, band.span, 0)
+    return mirror_at(band.span / 2)
 
 
 def run_pieces(plan: Plan, choice: Choice, band: Band, chain: Chain) -> list[Piece]:

@@ -57,6 +57,11 @@ class Motion:
         return Motion(self.a, self.c, self.b, self.d, -e, -f)
 
 
+def mirror_at(x: float) -> Motion:
+    """The mirror that stands upright at ``x``."""
+    return Motion(a=-1.0, e=2 * x)
+
+
 @dataclass(frozen=True, slots=True)
 class Line:
     """A straight piece from start to end."""

@@ -13,7 +13,7 @@ from math import acos, atan2, cos, hypot, pi, sin
 
 from planner.fills.growing.grow import Ground
 from planner.geometry.arrays import SAME_IN, SAME_RAD
-from planner.geometry.curves import Arc, Point
+from planner.geometry.curves import Arc, Point, mirror_at
 
 _LEAST_RAD = SAME_RAD / 10  # arcs that turn less are none
 
@@ -71,7 +71,7 @@ def discs_of(ground: Ground) -> list[Disc]:
     discs = [_disc(arcs) for arcs in found.values()]
     if ground.mirror is not None:
         discs += [
-            Disc(in_mirror(d.centre, ground.mirror), d.radius, image=True)
+            Disc(mirror_at(ground.mirror).point(d.centre), d.radius, image=True)
             for d in discs
             if abs(d.centre[0] - ground.mirror) > SAME_IN
         ]
@@ -125,11 +125,6 @@ def _rest(spans: Sequence[Span]) -> Span | None:
         if ahead > 1e-3 and not covered:
             free.append((end, ahead))
     return max(free, key=lambda span: span[1], default=None)
-
-
-def in_mirror(point: Point, mirror: float) -> Point:
-    """A point's image in the line u = ``mirror``."""
-    return 2 * mirror - point[0], point[1]
 
 
 def level(discs: Sequence[Disc], ground: Ground, off: float) -> list[LevelArc]:

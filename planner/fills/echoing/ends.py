@@ -13,12 +13,12 @@ from itertools import pairwise
 import shapely
 from shapely.ops import substring
 
-from planner.fills.echoing.discs import Disc, in_mirror
+from planner.fills.echoing.discs import Disc
 from planner.fills.echoing.lines import EchoLine
 from planner.fills.echoing.shares import Share, rays_of
 from planner.fills.growing.grow import Ground
 from planner.geometry.arrays import CHORD_IN, SAME_IN
-from planner.geometry.curves import Line, Point
+from planner.geometry.curves import Line, Point, mirror_at
 
 SPINE = -1
 _SAMPLES = 20
@@ -69,9 +69,8 @@ def joints(lines: Sequence[EchoLine], ground: Ground, discs: Sequence[Disc], sha
     ]
     rays = [shapely.LineString((ray.at(0), ray.at(ray.length(ground)))) for ray in rays_of(ground) if ray]
     if ground.mirror is not None:
-        rays += [
-            shapely.LineString([in_mirror((x, y), ground.mirror) for x, y in ray.coords]) for ray in rays
-        ]
+        image = mirror_at(ground.mirror)
+        rays += [shapely.LineString([image.point((x, y)) for x, y in ray.coords]) for ray in rays]
     on_rays = {end for end in ends for ray in rays if shapely.Point(end.point).dwithin(ray, CHORD_IN)}
     for one in _rounds(ground, share):
         way = one.way
@@ -136,7 +135,7 @@ def _rounds(ground: Ground, share: Share) -> Iterator[_Round]:
     ]
     if ground.mirror is not None:
         for foot, edge, joins in sides:
-            there = [in_mirror(point, ground.mirror) for point in (edge, foot)]
+            there = [mirror_at(ground.mirror).point(point) for point in (edge, foot)]
             yield _Round(_way([foot, edge, *there]), (joins, joins))
     elif len(sides) == 2:
         (foot, edge, first), (end, other, last) = sides

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import atan2, ceil, cos, dist, floor, pi, sin
 
-from planner.fills.echoing.discs import Disc, LevelArc, in_mirror
+from planner.fills.echoing.discs import Disc, LevelArc
 from planner.geometry.arrays import SAME, SAME_IN
-from planner.geometry.curves import Arc, Bezier, Curve, Line, Point, as_arc
+from planner.geometry.curves import Arc, Bezier, Curve, Line, Motion, Point, as_arc, mirror_at
 
 _FLAT = 0.25  # a line that turns less where two arcs meet is left as it is, radians
 _PUSH = (
@@ -118,15 +118,16 @@ def with_images(lines: Sequence[EchoLine], discs: Sequence[Disc], mirror: float 
     if mirror is None:
         yield from lines
         return
-    images = [_nearest(in_mirror(disc.centre, mirror), discs) for disc in discs]
+    turned = mirror_at(mirror)
+    images = [_nearest(turned.point(disc.centre), discs) for disc in discs]
     for line in lines:
         image = EchoLine(
             line.level,
-            tuple(_image(curve, mirror) for curve in reversed(line.curves)),
+            tuple(_image(curve, turned) for curve in reversed(line.curves)),
             tuple(
                 Node(
                     len(line.curves) - node.place,
-                    in_mirror(node.point, mirror),
+                    turned.point(node.point),
                     _pair(*(images[i] for i in node.discs)),
                 )
                 for node in reversed(line.creases)
@@ -162,13 +163,13 @@ def _through(one: EchoLine, other: EchoLine, closed: bool, discs: Sequence[Disc]
     return EchoLine(one.level, one.curves + other.curves, tuple(creases), ends)
 
 
-def _image(curve: Curve, mirror: float) -> Curve:
+def _image(curve: Curve, turned: Motion) -> Curve:
     """A curve's image, gone the other way: so arcs stay clockwise."""
     if isinstance(curve, Arc):
-        return Arc(in_mirror(curve.centre, mirror), curve.radius, pi - curve.begin - curve.sweep, curve.sweep)
+        return Arc(turned.point(curve.centre), curve.radius, pi - curve.begin - curve.sweep, curve.sweep)
     if isinstance(curve, Line):
-        return Line(in_mirror(curve.end, mirror), in_mirror(curve.start, mirror))
-    return Bezier(*(in_mirror(p, mirror) for p in (curve.p3, curve.p2, curve.p1, curve.p0)))
+        return Line(turned.point(curve.end), turned.point(curve.start))
+    return Bezier(*(turned.point(p) for p in (curve.p3, curve.p2, curve.p1, curve.p0)))
 
 
 def _pair(one: int, other: int) -> tuple[int, int]:

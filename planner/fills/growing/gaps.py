@@ -18,10 +18,10 @@ from planner.fills.growing.bent import Bent, bent_drops
 from planner.fills.growing.contour import Contour, as_point, points_along
 from planner.fills.growing.flow import HAIR_IN
 from planner.fills.growing.holes import GRAIN_IN, Raster
-from planner.fills.growing.middle import along_the_line, facing, on_the_line, onto_the_line, towards
+from planner.fills.growing.middle import along_the_line, on_the_line, onto_the_line, towards
 from planner.fills.growing.outline import Drawn, Outline, drawn, thinner
 from planner.geometry.arrays import CHORD_IN, COARSE_CHORD_IN, DIGITS, Indices, Mask, Numbers
-from planner.geometry.curves import Motion, Point
+from planner.geometry.curves import Motion, Point, mirror_at
 from planner.geometry.nearby import Nearby
 from planner.geometry.polylines import Polylines, even, moved
 
@@ -264,7 +264,7 @@ def _standing(
         bare = [one for one in whole if not one.within]
         if thinner(drawn(bare), 2 * thin).any():
             return False
-        images = [replace(one, points=facing(one.points, mirror)) for one in bare]
+        images = [replace(one, points=moved(one.points, mirror_at(mirror))) for one in bare]
         return all(_fits(one, tree, hung, (), np.inf) for one in (*bare, *images))
 
     radius = min(free, _STANDING * least) - HAIR_IN

@@ -23,8 +23,8 @@ from planner.fills.growing.gaps import Grown, Hole
 from planner.fills.growing.outline import Outline, across, drawn, thinner
 from planner.fills.pockets.crook import crook
 from planner.geometry.arrays import MEETING_IN, NOUGHT, SAME_IN, Mask, Numbers
-from planner.geometry.curves import Arc, Point
-from planner.geometry.polylines import even
+from planner.geometry.curves import Arc, Point, mirror_at
+from planner.geometry.polylines import even, moved
 
 Place = tuple[int, float]  # a stretch of the flank and a share of its length
 
@@ -296,7 +296,7 @@ def _facing(contour: Contour, ground: Ground) -> Numbers:
     spine = contour.point
     if ground.mirror is None:
         return spine
-    return np.concatenate((spine, spine * np.array([-1.0, 1.0]) + np.array([2 * ground.mirror, 0.0])))
+    return np.concatenate((spine, moved(spine, mirror_at(ground.mirror))))
 
 
 def _touching(contour: Contour, ground: Ground) -> Numbers:

@@ -9,6 +9,8 @@ import numpy as np
 from planner.fills.growing.bent import Bent, bent_drops
 from planner.fills.growing.outline import Outline
 from planner.geometry.arrays import DIGITS, NOUGHT, Indices, Numbers
+from planner.geometry.curves import mirror_at
+from planner.geometry.polylines import moved
 
 _PLACES = 17  # along the line, at which a gap is measured
 _FARTHEST = 3.0  # no drop hangs on what is farther from its middle than so many of its radii
@@ -16,11 +18,6 @@ _SLANT = 0.4  # how far aside of the line it may hang, for each inch along it
 _BENDS = 0.3  # of its way: there it is about to lie along the line
 _TRIED = 8  # so many places to hang on
 _ASTRAY = 0.12  # of its length: how far a bent one's axis may stray from the line
-
-
-def facing(points: Numbers, mirror: float) -> Numbers:
-    """The image of points beyond a line across."""
-    return np.asarray(points * np.array([-1.0, 1.0]) + np.array([2 * mirror, 0.0]))
 
 
 def on_the_line(mirror: float, centre: Numbers, radius: float, own: Numbers) -> tuple[Numbers, float]:
@@ -38,7 +35,7 @@ def along_the_line(
     """Bent drops that lie along a line across: as ``bent_drops``."""
     either_way = np.zeros(2)
     for k, drop, axis, half in bent_drops(
-        middle, np.concatenate((own, facing(own, mirror))), hangs, either_way, thin, look
+        middle, np.concatenate((own, moved(own, mirror_at(mirror)))), hangs, either_way, thin, look
     ):
         if np.abs(axis[:, 0] - mirror).max() < _ASTRAY * np.hypot(*(axis[-1] - axis[0])):
             yield k, drop, axis, half
