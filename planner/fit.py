@@ -15,7 +15,7 @@ _UNFIT = re.compile(
 
 
 def fit(words: Any) -> Any:
-    """Text without what a page, a drawing or a sheet cannot hold: a space for each, so that it is as long as it was and
-    a bound of letters means the same before and after. What is no text stays.
+    """Text without what a page, a drawing or a sheet cannot hold: a space for each, so that it is as long as it was
+    and a bound of letters means the same before and after. What is no text stays.
     """
     return _UNFIT.sub(" ", words) if isinstance(words, str) else words
