@@ -17,6 +17,7 @@ from server.api import health, plans
 from server.api import planner as api
 from server.bootstrap import FILES
 from server.kept import Kept
+from server.memory import few_arenas
 from server.pages import (
     circles,
     companion,
@@ -110,7 +111,8 @@ def create_app(
 
 @asynccontextmanager
 async def _serving(app: FastAPI) -> AsyncIterator[None]:
-    """While it is served: workers are warmed up before the first request, and end with the last."""
+    """While it is served: few heaps; workers are warm before the first request, and end with the last."""
+    few_arenas()
     warm()
     settings, shared = app.state.settings, app.state.shared
     if shared and not settings.guild:

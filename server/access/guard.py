@@ -25,6 +25,7 @@ from server.access.names import behind, host_of, is_loopback
 from server.access.rates import Rates
 from server.access.rights import KEY_HEADER, RING, cookie
 from server.html import render
+from server.memory import Bodies
 from server.problems import Trouble, refused
 from server.settings import Settings
 from server.store.planfile import DEEPEST, depth
@@ -54,6 +55,7 @@ class Guard:
         self.names = names | words_of(settings.names)
         self.proxies = words_of(settings.proxies)
         self.rates = Rates(shared)
+        self.bodies = Bodies()
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
@@ -174,6 +176,7 @@ class Guard:
                 request, 408, "The request came in too slowly.", "Send it again.", {"Connection": "close"}
             )
         body = b"".join(chunks)
+        self.bodies.read(size)
         is_json = not whole and "json" in request.headers.get("content-type", "json")
         if is_json and await asyncio.to_thread(depth, body.decode("utf-8", "replace")) > JSON_DEEPEST:
             return turned_away(
