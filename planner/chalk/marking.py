@@ -171,9 +171,14 @@ def side_marks(layout: Layout, stance: Stance) -> list[SideMarks]:
 
 
 def chalked_round(layout: Layout) -> list[float]:
-    """Diameters of all circles that her tables have her chalk round, those of hooks too, largest first, inches."""
+    """Diameters of all circles that her tables have her chalk round, those of hooks too, largest first, inches.
+
+    Of those that read alike the largest: two templates of one name would only be mixed up.
+    """
     marks = (mark for table in side_marks(layout, Stance()) for mark in table.marks)
-    return sizes_among(mark.diameter_in for mark in marks if mark.kind != "string")
+    sizes = sizes_among(mark.diameter_in for mark in marks if mark.kind != "string")
+    read = {format_length(size, layout.plan.units): size for size in reversed(sizes)}
+    return sorted(read.values(), reverse=True)
 
 
 def _with_corners_once(tables: list[SideMarks]) -> list[SideMarks]:

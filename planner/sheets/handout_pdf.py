@@ -23,7 +23,7 @@ from planner.pictures.stages import threads_before
 from planner.plan import Plan
 from planner.sheets.drawing import Box, Drawing
 from planner.sheets.figures import strip
-from planner.sheets.page import Pages
+from planner.sheets.page import AFTER_PICTURE_IN, HEADING_IN, Pages
 from planner.sheets.paper import Paper
 from planner.sheets.pdf import QUIET
 from planner.sheets.quilt_drawing import quilt_drawing
@@ -31,6 +31,7 @@ from planner.stitching.segments import SpinesCome, StitchPath
 from planner.supplies.called import parts_in_words, thread_name
 
 PICTURE_HIGH_IN = 4.2
+LEAST_PICTURE_IN = 3.0  # where a long list of what to bring stands under it on the page
 STRIP_HIGH_IN = 2.2
 SEEN_IN = 0.1  # of paper: a colour of a variegated thread that is shorter there is not told from the next
 INK_SMALL, INK_LARGER = 0.3, 0.6  # thinner lines where much is drawn small
@@ -102,10 +103,12 @@ def handout_pdf(
     pages.words(" ".join((border_in_words(layout), *said_of(layout))), 10.5, colour=QUIET, after=0.12)
     afar = SEEN_IN * layout.quilt.height / PICTURE_HIGH_IN
     quilt, near = (quilt_drawing(layout, shapes, path, least_in) for least_in in (afar, 0.0))
-    pages.picture(quilt, high=PICTURE_HIGH_IN, ink=INK_SMALL, alt="The whole quilt")
-    pages.picture(_within(near, _one_run(layout)), high=STRIP_HIGH_IN, ink=INK_LARGER, alt="One run, larger")
-    pages.heading("What to bring")
-    pages.listing(to_bring(layout))
+    run, bring = _within(near, _one_run(layout)), to_bring(layout)
+    left = pages.left - pages.pictured(run, STRIP_HIGH_IN) - HEADING_IN - pages.listed(bring)
+    high = max(min(PICTURE_HIGH_IN, left - AFTER_PICTURE_IN), LEAST_PICTURE_IN)
+    pages.picture(quilt, high=high, ink=INK_SMALL, alt="The whole quilt")
+    pages.picture(run, high=STRIP_HIGH_IN, ink=INK_LARGER, alt="One run, larger")
+    pages.listing("What to bring", bring)
     pages.turn()
     tables = side_marks(layout, Stance())
     pages.heading("How to chalk it")
@@ -123,8 +126,7 @@ def handout_pdf(
     pages.heading("Common troubles and their cures")
     for trouble, cure in TROUBLES:
         pages.pair(trouble, cure)
-    pages.heading("Take care")
-    pages.listing(CAUTIONS)
+    pages.listing("Take care", CAUTIONS)
     return pages.book.done()
 
 

@@ -21,6 +21,10 @@ FOOT_IN = 0.45
 BETWEEN_IN = 0.3
 LEADING = 1.32 / POINT  # inches of line for each point of letter size
 WORDS_PT = 9.5
+HEADING_PT = 13
+HEADING_IN = 0.1 + HEADING_PT * LEADING + 0.06  # what a heading of one line takes, with the air about it
+FOLLOWS_IN = 0.8  # of what stands under it: a heading is never left alone at the foot of a page
+AFTER_PICTURE_IN = 0.08
 ACCENT = "#b3412e"
 
 
@@ -59,6 +63,11 @@ class Pages:
         if self.y + height > self.floor and self.y > TOP_IN:
             self.turn()
 
+    @property
+    def left(self) -> float:
+        """How much of the page is empty, inches."""
+        return self.floor - self.y
+
     def name(self) -> None:
         """The plan's name at the head, smaller when it is long."""
         name, note = about.name_of(self.layout), about.name_note(self.layout)
@@ -88,30 +97,37 @@ class Pages:
         """What a paragraph takes of the page, inches."""
         return len(wrap(text, size, self.room * POINT, bold=bold)) * size * LEADING
 
-    def heading(self, text: str) -> None:
-        """A heading, kept on one page with what follows it."""
-        self.need(1.2)
+    def heading(self, text: str, follows: float = FOLLOWS_IN) -> None:
+        """A heading, kept on one page with what follows it, at least so many inches."""
+        self.need(HEADING_IN + follows)
         self.y += 0.1
-        self.words(text, 13, bold=True, after=0.06, tag="H2")
+        self.words(text, HEADING_PT, bold=True, after=0.06, tag="H2")
 
-    def listing(self, lines: tuple[str, ...]) -> None:
-        """Lines with a dash before each, in two columns; all on one page."""
-        wide = (self.room - BETWEEN_IN) / 2
-        half = -(-len(lines) // 2)
-        columns = (lines[:half], lines[half:])
-        high = [
-            [len(wrap(text, WORDS_PT, (wide - 0.15) * POINT)) * WORDS_PT * LEADING + 0.05 for text in column]
-            for column in columns
-        ]
-        height = max(map(sum, high))
-        self.need(height)
+    def listing(self, title: str, lines: tuple[str, ...]) -> None:
+        """A heading over lines with a dash before each, in two columns; all on one page."""
+        wide, columns = self._columns(lines)
+        height = self.listed(lines)
+        self.heading(title, height)
         for i, column in enumerate(columns):
             x, y = LEFT_IN + i * (wide + BETWEEN_IN), self.y
-            for text, takes in zip(column, high[i], strict=True):
+            for text, takes in column:
                 self.book.text(x, y + WORDS_PT * LEADING, "–", WORDS_PT, colour=ACCENT, tag="Artifact")
                 self.book.paragraph(x + 0.15, y, wide - 0.15, text, WORDS_PT)
                 y += takes
         self.y += height
+
+    def listed(self, lines: tuple[str, ...]) -> float:
+        """What the lines of a listing take of the page, inches."""
+        return max(sum(takes for _, takes in column) for column in self._columns(lines)[1])
+
+    def _columns(self, lines: tuple[str, ...]) -> tuple[float, list[list[tuple[str, float]]]]:
+        """How wide each of two columns is, and its lines, each with what it takes of the page."""
+        wide = (self.room - BETWEEN_IN) / 2
+        high = [
+            len(wrap(text, WORDS_PT, (wide - 0.15) * POINT)) * WORDS_PT * LEADING + 0.05 for text in lines
+        ]
+        half, told = -(-len(lines) // 2), list(zip(lines, high, strict=True))
+        return wide, [told[:half], told[half:]]
 
     def pair(self, left: str, right: str) -> None:
         """A short text in bold at the left, its answer beside it."""
@@ -128,11 +144,18 @@ class Pages:
     def picture(self, drawing: Drawing, *, high: float = 99.0, ink: float = 1.0, alt: str = "") -> None:
         """A drawing as wide as the page or as high as allowed, in the middle."""
         box = drawing.box
-        scale = min(self.room / box.width, high / box.height)
+        scale = self._scale(drawing, high)
         self.need(box.height * scale)
         x = LEFT_IN + (self.room - box.width * scale) / 2
         self.book.draw(drawing, (x, self.y), scale=scale, ink=ink, alt=alt)
-        self.y += box.height * scale + 0.08
+        self.y += box.height * scale + AFTER_PICTURE_IN
+
+    def pictured(self, drawing: Drawing, high: float = 99.0) -> float:
+        """What a drawing takes of the page, inches."""
+        return drawing.box.height * self._scale(drawing, high) + AFTER_PICTURE_IN
+
+    def _scale(self, drawing: Drawing, high: float) -> float:
+        return min(self.room / drawing.box.width, high / drawing.box.height)
 
     def steps(self, tables: list[SideMarks]) -> None:
         """The steps of chalking, two abreast, each with its drawing."""

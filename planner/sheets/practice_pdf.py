@@ -58,8 +58,7 @@ def practice_pdf(
     pages.heading("How to practise")
     for n, text in enumerate(TO_PRACTISE):
         pages.words(f"{n + 1}. {text}", after=0.04)
-    pages.heading("Take care")
-    pages.listing(CAUTIONS)
+    pages.listing("Take care", CAUTIONS)
     words = np.array(covering(Box(LEFT_IN, TOP_IN, pages.room, pages.y - TOP_IN)))
     pages.book.check_in_free_paper(words, Box(LEFT_IN, TOP_IN, pages.room, pages.floor - TOP_IN))
     for exercise in exercises:

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from io import BytesIO
 
 import pytest
+from pypdf import PdfReader
 
 from planner.border.layout import Layout
 from planner.fills import fill
 from planner.fills.shape import FillOfLayout
 from planner.pictures.playback import KINDS, play_data
 from planner.pictures.stages import order_in_words, stages
-from planner.plan import Plan
-from planner.sheets.handout_pdf import stitching
+from planner.plan import Choice, Counts, Middles, Plan, SideLengths
+from planner.sheets.handout_pdf import handout_pdf, stitching, to_bring
+from planner.sheets.paper import PAPERS
+from planner.solver import choose
 from planner.stitching.order import path_of
 from planner.threads import Working
 from tests.planner.landed import SPINE_LAST, wall_hanging
@@ -69,3 +73,31 @@ def test_the_words_follow_the_needle(
             sewn.add(id(move.strand))
     assert ("ahead" in kinds) == (fields is SPINE_LAST)
     assert ("a later thread covers" in " ".join(steps)) == (fields is SPINE_LAST)
+
+
+def test_a_list_stands_under_its_heading_and_names_each_circle_once() -> None:
+    """A yard square with hooks of two sizes that read alike, and three threads to bring: the longest of lists."""
+    plan = Plan.model_validate(
+        {
+            "sides_in": SideLengths(top=36, right=36, bottom=36.125, left=36),
+            "border_in": SideLengths(top=5, right=5, bottom=5, left=5),
+            "fill": {"kind": "leaves"},
+            "cut_own": True,
+            "choice": Choice(
+                corner_diameter_in=3.75,
+                run_diameter_in=3.0,
+                meeting="little_spines",
+                middles_in=Middles(top=2.2917961, right=2.2917961, bottom=2.4167961, left=2.2917961),
+                counts=Counts(top=4, right=4, bottom=4, left=4),
+                room_in=0.875,
+            ),
+            **{name: SPINE_LAST[name] for name in ("threads", "stitched_with")},
+        }
+    )
+    layout = choose(plan).layout
+    circles = next(line for line in to_bring(layout) if line.startswith("Circle templates"))
+    assert circles.startswith("Circle templates: 3 3/4 in, 3 in, 15/16 in (")
+    for paper in ("letter", "a4"):
+        first = PdfReader(BytesIO(handout_pdf(layout, PAPERS[paper]))).pages[0].extract_text()
+        assert "What to bring" in first
+        assert "Circle templates" in first
