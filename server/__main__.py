@@ -12,7 +12,7 @@ PORT = 8317
 COMMANDS = ("fetch", "backup", "restore", "rescue")  # server/commands.py, which needs what set-up installs
 
 NAME = "cornerwise" if Path(sys.argv[0]).name == "cornerwise" else "python3 -m server"
-EPILOG = "Other commands: " + ", ".join(f"{NAME} {name} --help" for name in COMMANDS)
+EPILOG = f"Other commands, each with --help: {', '.join(COMMANDS)}"
 
 
 def main(arguments: list[str]) -> int:

@@ -58,14 +58,14 @@ def _backup(url: str, file: Path) -> None:
     from server.store.backup import backup
 
     counts = backup(url, file)
-    print(f"{counts['plans']} plans in {counts['versions']} versions are in {file}")
+    print(f"In {file}: {_told(counts['plans'], counts['versions'])}")
 
 
 def _restore(url: str, file: Path) -> None:
     from server.store.backup import restore
 
     counts = restore(url, file)
-    print(f"{counts['plans']} plans in {counts['versions']} versions are on the shelf again")
+    print(f"On the shelf again: {_told(counts['plans'], counts['versions'])}")
 
 
 def _rescue(file: Path) -> None:
@@ -73,4 +73,11 @@ def _rescue(file: Path) -> None:
 
     out = file.with_name(f"{file.stem}-rescued.zip")
     plans, versions = rescue(file, out)
-    print(f"{plans} plans in {versions} versions are in {out}: bring it in on the shelf's page")
+    print(f"In {out}: {_told(plans, versions)}. Bring it in on the shelf's page")
+
+
+def _told(plans: int, versions: int) -> str:
+    """``1 plan in 3 versions``."""
+    return " in ".join(
+        f"{n} {word}" + ("" if n == 1 else "s") for n, word in ((plans, "plan"), (versions, "version"))
+    )

@@ -89,3 +89,4 @@ templates.globals["sides"] = SIDES
 templates.filters["day"] = day
 templates.filters["unbroken"] = unbroken
 templates.filters["moment"] = moment
+templates.filters["grouped"] = "{:,}".format

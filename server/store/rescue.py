@@ -65,8 +65,14 @@ def _history(plan_id: str, lines: dict[int, tuple[Version, Plan]], head: int | N
 
 
 def _rows(file: Path) -> Iterator[Row]:
-    """Every row that begins with the id of a plan, older ones first."""
-    raw = file.read_bytes()
+    """Every row that begins with the id of a plan, older ones first. Raises StoreError for what is no file."""
+    try:
+        raw = file.read_bytes()
+    except OSError as trouble:
+        raise StoreError(
+            f"{file} cannot be read: {trouble.strerror or trouble}.",
+            cure="Give the damaged file, such as plans.db in the data folder.",
+        ) from trouble
     size = struct.unpack(">H", raw[16:18])[0] if raw[:6] == b"SQLite" else _USUAL_PAGE
     size = 65536 if size == 1 else size if size >= 512 and size & (size - 1) == 0 else _USUAL_PAGE
     pages = {n + 1: raw[n * size : (n + 1) * size] for n in range(len(raw) // size)}

@@ -34,7 +34,8 @@ export function moveInWords(move) {
 }
 
 export function stageInWords(stage) {
-  const line = carried.has(stage.line) ? "carried on" : `line ${stage.line + 1} of ${lines}`;
+  const [here, all] = [stage.line + 1, lines].map((n) => n.toLocaleString("en"));
+  const line = carried.has(stage.line) ? "carried on" : `line ${here} of ${all}`;
   const where = [strips[stage.strip], threads.length > 1 && stage.thread.name, lines > 1 && line].filter(Boolean).join(", ");
   const what = stage.number ? `Pocket ${stage.number} of ${pockets}` : "Spines";
   return `${where && where[0].toUpperCase() + where.slice(1) + ". "}${what}: ${stage.place}`;

@@ -102,6 +102,13 @@ def test_damage_is_told_and_what_is_left_is_saved(tmp_path: Path, what: str) -> 
     )
 
 
+def test_what_is_no_file_is_said(tmp_path: Path) -> None:
+    for nothing in (tmp_path / "plans.db", tmp_path):
+        with pytest.raises(StoreError, match="cannot be read") as told:
+            rescue(nothing, tmp_path / "out.zip")
+        assert "plans.db" in told.value.cure
+
+
 def test_nothing_left_is_said_and_nothing_is_overwritten(tmp_path: Path) -> None:
     (tmp_path / "plans.db").write_bytes(random.Random(1).randbytes(50_000))
     with pytest.raises(StoreError):
