@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from math import cbrt, dist
 from typing import Literal
 
 Showing = Literal["clearly", "softly", "hardly"]
@@ -9,6 +11,43 @@ Showing = Literal["clearly", "softly", "hardly"]
 PAPER = "#ffffff"
 CHALK = "#ffffff"
 CHALK_ON_LIGHT = "#1d4e89"  # blue chalk: the white one cannot be seen on light cloth
+PLAIN: Mapping[
+    str, str
+] = {  # plain words for colours of cloth and thread, each with the colour it is said of
+    "black": "#1b1b1b",
+    "dark grey": "#505050",
+    "grey": "#8a8a8a",
+    "pale grey": "#cccccc",
+    "white": "#fcfcfc",
+    "cream": "#f5ecd7",
+    "beige": "#d9c8a5",
+    "tan": "#b38f5d",
+    "brown": "#704c30",
+    "dark brown": "#3d2a1e",
+    "rust": "#a5502a",
+    "orange": "#e37f2c",
+    "gold": "#d6a23e",
+    "yellow": "#f2d94e",
+    "olive": "#77753a",
+    "pale green": "#b9d6b2",
+    "green": "#4b8a4b",
+    "dark green": "#22502b",
+    "bright green": "#44c944",
+    "turquoise": "#45c4c4",
+    "teal": "#2e7c7e",
+    "pale blue": "#b3cde3",
+    "blue": "#2f63ab",
+    "navy": "#1f2d52",
+    "slate": "#586d7e",
+    "dark slate": "#2b4251",
+    "lavender": "#baabd8",
+    "purple": "#6a4089",
+    "plum": "#5a2b4c",
+    "pink": "#e59ab3",
+    "pale pink": "#f4d5dc",
+    "red": "#b8282f",
+    "dark red": "#6d1c24",
+}
 
 
 def luminance(colour: str) -> float:
@@ -45,12 +84,37 @@ def on_paper(colour: str) -> str:
     return colour
 
 
+def plain_word(colour: str) -> str:
+    """What a colour is called: the plain word whose colour comes nearest to the eye (distance in Oklab).
+
+    Lightness counts half: a name is first of all a hue.
+    """
+    light, *hue = _oklab(colour)
+    near = {word: _oklab(of) for word, of in PLAIN.items()}
+    return min(near, key=lambda word: dist((light / 2, *hue), (near[word][0] / 2, *near[word][1:])))
+
+
 def mixed(colour: str, other: str, share: float) -> str:
     """``colour`` with ``share`` (0..1) of ``other`` in it."""
     channels = (
         round(int(colour[i : i + 2], 16) * (1 - share) + int(other[i : i + 2], 16) * share) for i in (1, 3, 5)
     )
     return "#" + "".join(f"{channel:02x}" for channel in channels)
+
+
+def _oklab(colour: str) -> tuple[float, float, float]:
+    """Lightness and two axes of hue, in which distances are as large as they look (Björn Ottosson, Oklab, 2020)."""
+    r, g, b = (_linear(int(colour[i : i + 2], 16) / 255) for i in (1, 3, 5))
+    long, middle, short = (
+        cbrt(0.4122214708 * r + 0.5363325363 * g + 0.0514459929 * b),
+        cbrt(0.2119034982 * r + 0.6806995451 * g + 0.1073969566 * b),
+        cbrt(0.0883024619 * r + 0.2817188376 * g + 0.6299787005 * b),
+    )
+    return (
+        0.2104542553 * long + 0.7936177850 * middle - 0.0040720468 * short,
+        1.9779984951 * long - 2.4285922050 * middle + 0.4505937099 * short,
+        0.0259040371 * long + 0.7827717662 * middle - 0.8086757660 * short,
+    )
 
 
 def _linear(channel: float) -> float:

@@ -102,7 +102,7 @@ def values_of(plan: Plan) -> dict[str, str]:
             values |= printed(name, lengths, plan.units)
     values["cut_own"] = "on" if plan.cut_own else ""
     values["choice"] = choice_text(plan.choice) if plan.choice else ""
-    values |= {BASIS + name: text for name, text in plan.answers.items()}
+    values |= {BASIS + name: plan.answers[name] for name in FIGURES if name in plan.answers}
     return values | {name: text for name, text in plan.typed.items() if name.startswith(BEFORE)}
 
 

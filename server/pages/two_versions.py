@@ -12,6 +12,7 @@ from planner.border.drift import standing
 from planner.border.meetings import MEETINGS
 from planner.border.said import curl_words
 from planner.fills.styles import FILLS
+from planner.pictures.colour import plain_word
 from planner.plan import SIDES, Plan, Units
 from planner.supplies.figures import label_of
 from server.html import render
@@ -42,11 +43,12 @@ _TOGETHER = {  # fields that are told as one, by what their names begin with
 
 @dataclass(frozen=True)
 class Difference:
-    """A measure in which two versions differ, in her words."""
+    """A measure in which two versions differ, in her words; the colours, where it is one."""
 
     label: str
     one: str
     other: str
+    colours: tuple[str, str] = ("", "")
 
 
 def words(line: Version | Saved, plan: Plan, base: Plan | None) -> str:
@@ -74,7 +76,12 @@ def drifts_since(base: Plan, plan: Plan) -> str:
 def differences(one: Plan, other: Plan) -> list[Difference]:
     """Everything the workbench would show differently."""
     told = [
-        Difference(_label(name), _said(name, was, one) or "–", _said(name, now, other) or "–")
+        Difference(
+            _label(name, one.units),
+            _said(name, was, one) or "–",
+            _said(name, now, other) or "–",
+            (was, now) if _is_colour(name) else ("", ""),
+        )
         for name, was, now in _differing(one, other)
     ]
     return told + ([] if one.choice == other.choice else [_choices(one, other)])
@@ -84,11 +91,20 @@ def _said(name: str, text: str, plan: Plan) -> str:
     """What stands in a field of a plan's form, as the form says it."""
     if name in TICKS:
         return "yes" if text else "no"
+    if _is_colour(name):
+        return text and plain_word(text)
+    if name == "tail_deg":
+        return f"{text}°"
     if name.startswith("stitched_with.") and text:
         return plan.threads[int(text)].name or f"thread {int(text) + 1}"
     if name in (listed := offered()):
         return listed[name].words.get(text, text)
     return text.replace("|", " ") if name.startswith(BEFORE) else text
+
+
+def _is_colour(name: str) -> bool:
+    """Whether a field holds a colour of cloth or thread."""
+    return name.startswith("look.") or ".colours." in name
 
 
 def changes_in_words(base: Plan, plan: Plan) -> str:
@@ -121,7 +137,7 @@ def _told(name: str, was: str, now: str, units: Units) -> str:
             return words
     if name in NAMED:
         return f"{NAMED[name].get(now, now)} instead of {NAMED[name].get(was, was)}"
-    label = _label(name).lower()
+    label = _label(name, units).lower()
     if name in (listed := offered()):
         of = {
             text: words.partition(":")[0] for text, words in listed[name].words.items()
@@ -167,11 +183,11 @@ def _choice(plan: Plan) -> str:
     return ", ".join(told)
 
 
-def _label(name: str) -> str:
+def _label(name: str, units: Units) -> str:
     if name.startswith(BASIS):
-        return label_of(name.removeprefix(BASIS), "in")
+        return label_of(name.removeprefix(BASIS), units)
     if name.startswith(BEFORE):
-        return f"{_label(name.removeprefix(BEFORE))}, as it was written"
+        return f"{_label(name.removeprefix(BEFORE), units)}, as it was written"
     plain = {field: one.label for field, one in offered().items()}
     plain |= {"seed": "Variation", "cut_own": "Cuts own templates", "tags": "Tags"}
     plain |= {"travels": "Travels over what is covered later", "working.needle_down": "Needle stays down"}

@@ -40,6 +40,26 @@ def test_what_changed(changed: dict[str, str], words: str) -> None:
     assert changes_in_words(demo_plan(), plan) == words
 
 
+def test_colours_are_called_by_plain_words_and_shown() -> None:
+    plan = read(values_of(demo_plan()) | {"look.border": "#a5502a"}).plan
+    assert plan is not None
+    (border,) = differences(demo_plan(), plan)
+    assert (border.one, border.other) == ("slate", "rust")
+    assert border.colours == (demo_plan().look.border, "#a5502a")
+
+
+def test_an_answer_that_nobody_asks_for_any_more_breaks_no_page(ask: Ask) -> None:
+    """As a plan file from another version of the program may hold."""
+    plan = demo_plan().model_copy(update={"answers": {"moons": "9", "stitches_per_inch": "11"}})
+    there = ask("POST", "/api/plans", json={"plan": plan.model_dump(mode="json")}).json()
+    later = {"plan": demo_plan().model_dump(mode="json"), "base_version": 1}
+    assert ask("PUT", f"/api/plans/{there['id']}", json=later).status_code == 200
+    page = ask("GET", f"/plans/{there['id']}/compare?one=1")
+    assert page.status_code == 200
+    assert "Stitches an inch" in page.text
+    assert "moons" not in page.text
+
+
 def test_the_list_shows_the_stamp_and_what_changed(ask: Ask) -> None:
     values = values_of(demo_plan())
     there = ask("POST", "/plans", data=values).headers["location"]
