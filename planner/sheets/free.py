@@ -9,7 +9,7 @@ import numpy as np
 
 from planner.geometry.arrays import Indices, Numbers
 from planner.geometry.curves import Arc, Bezier, Curve, Line, Point
-from planner.sheets.drawing import Box, Drawing, Label, Layer, Stroke
+from planner.sheets.drawing import Box, Label, Layer, Stroke
 from planner.sheets.text import width
 
 CELL_IN = 0.05  # paper is looked at in cells of this size
@@ -66,12 +66,6 @@ def _shares(lengths: Numbers) -> tuple[Indices, Numbers]:
     which = np.repeat(np.arange(len(steps)), steps + 1)
     first = np.cumsum(steps + 1) - steps - 1
     return which, ((np.arange(len(which)) - first[which]) / steps[which])[:, None]
-
-
-def points_of(drawing: Drawing) -> Numbers:
-    """Points (n, 2) along everything drawn and all over its words, no farther apart than a cell."""
-    words = [np.array(points_of_label(label)) for label in drawing.labels]
-    return np.concatenate((points_along(drawing.strokes), *words))
 
 
 def points_of_label(label: Label) -> list[Point]:

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from planner.border.circles import sizes_in_words
 from planner.border.layout import Layout
 from planner.border.said import room_and_strip
@@ -16,8 +18,8 @@ from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Line
 from planner.plan import Units
 from planner.sheets import about
-from planner.sheets.drawing import INK, Box, Drawing, Pen
-from planner.sheets.free import points_of
+from planner.sheets.drawing import INK, Box, Drawing, Label, Pen
+from planner.sheets.free import points_along, points_of_label
 from planner.sheets.paper import OVERLAP_IN, PAPERS, USUAL, Paper, Tiling, check_sheets, tile
 from planner.sheets.pattern import Pattern
 from planner.sheets.pdf import POINT, QUIET, Book, book_of
@@ -48,7 +50,7 @@ HOW_TO_JOIN = (
 class Set:
     """The sheets of one drawing. letter: set before the labels when there are several drawings.
 
-    lines: the drawing without its words, which each sheet sets anew; points: (n, 2), what it covers of the paper.
+    lines: the drawing without its words, which each sheet sets anew; points: (n, 2), what they cover of the paper.
     """
 
     drawing: Drawing
@@ -100,7 +102,7 @@ def sets_of(drawings: list[Drawing], on: Paper, units: Units) -> list[Set]:
 
 def set_of(drawing: Drawing, tiling: Tiling, letter: str = "") -> Set:
     """A drawing with the sheets it is cut into."""
-    return Set(drawing, tiling, letter, replace(drawing, labels=()), points_of(drawing))
+    return Set(drawing, tiling, letter, replace(drawing, labels=()), points_along(drawing.strokes))
 
 
 def pattern_pdf(
@@ -131,21 +133,24 @@ def tile_page(book: Book, layout: Layout, one: Set, column: int, row: int) -> No
     sheet, margin = tiling.paper, tiling.paper.margin
     book.page(sheet.width, sheet.height)
     window = one.window(column, row)
+    words = _words_on(one, window)
     with book.tags.marked("Figure", f"Sheet {one.label(column, row)} of the pattern: {one.drawing.title}"):
         book.draw(one.lines, (margin, margin), window=window)
-        _write(book, one, window)
+        for label in words:
+            book.label(label, (label.at[0] - window.x + margin, label.at[1] - window.y + margin))
     with book.tags.marked("Artifact"):
         _trim(book, one, column, row)
     inside = margin + OVERLAP_IN
     empty = Box(inside, inside, sheet.width - 2 * inside, sheet.height - 2 * inside)
-    book.check_in_free_paper(one.points - (window.x - margin, window.y - margin), empty)
+    taken = np.concatenate((one.points, *(points_of_label(label) for label in words)))
+    book.check_in_free_paper(taken - (window.x - margin, window.y - margin), empty)
     with book.tags.marked("Artifact"):
         _foot(book, layout, one, column, row)
 
 
-def _write(book: Book, one: Set, window: Box) -> None:
-    """The words that begin on this sheet, moved so that its end cuts none of them."""
-    margin = one.tiling.paper.margin
+def _words_on(one: Set, window: Box) -> list[Label]:
+    """The words that belong on this sheet, moved so that its end cuts none of them."""
+    found = []
     for label in one.drawing.labels:
         x, y = label.at[0] - window.x, label.at[1] - window.y
         if not (0 <= x <= window.width and 0 <= y <= window.height):
@@ -153,7 +158,8 @@ def _write(book: Book, one: Set, window: Box) -> None:
         wide = width(label.text, label.size * POINT, bold=label.bold) / POINT
         x -= {"start": 0.0, "middle": 0.5, "end": 1.0}[label.anchor] * wide
         x = max(min(x, window.width - wide - 0.05), 0.05)
-        book.label(label, (margin + x, margin + y))
+        found.append(replace(label, at=(window.x + x, label.at[1]), anchor="start"))
+    return found
 
 
 def _foot(book: Book, layout: Layout, one: Set, column: int, row: int) -> None:

@@ -23,6 +23,7 @@ from planner.plan import SIDES
 from planner.sheets.drawing import Box, Drawing, Label, Layer, Stroke, cross, line
 from planner.sheets.free import in_free_paper, points_along, points_of_label, points_on
 from planner.stitching.segments import Segment, StitchPath
+from planner.threads import PARTS
 
 AROUND_IN = 0.1  # of paper beyond what is drawn
 CROSS_IN = 0.2
@@ -212,6 +213,8 @@ def _in_order(layout: Layout, piece: _Piece, path: StitchPath) -> Iterator[tuple
         ):
             continue
         done.add(line_of_it)
+        if move.shape is not None and PARTS.get(piece.shapes[move.shape].kind) == "background":
+            continue  # hundreds of pebbles come in any order: their numbers would hide what counts
         if move.shape is None:
             yield move.strand.point(sum(move.places) / 2), _arrow(move)
         else:

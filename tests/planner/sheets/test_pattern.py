@@ -16,12 +16,15 @@ from planner.chalk.measured import measured_side, ruler_motion
 from planner.fills import fill
 from planner.fills.shape import Shape
 from planner.geometry.curves import Curve, Line
-from planner.plan import Fill, Plan, SideName
-from planner.sheets.drawing import Stroke
+from planner.plan import Fill, Plan, SideLengths, SideName
+from planner.sheets.drawing import Box, Label, Stroke
 from planner.sheets.free import points_along
+from planner.sheets.paper import PAPERS
 from planner.sheets.pattern import patterns
 from planner.sheets.pattern_dxf import pattern_dxf
+from planner.sheets.pattern_pdf import sets_of, tile_page
 from planner.sheets.pattern_svg import pattern_svg
+from planner.sheets.pdf import Book, book_of
 from planner.sheets.text import width
 from planner.solver import choose
 from planner.stitching.order import path_of
@@ -144,3 +147,43 @@ def test_a_variegated_thread_falls_on_the_pattern_as_it_is_stitched() -> None:
     assert len({stroke.colour for stroke in falls}) > 2
     lengths = [sum(curve.length for stroke in one for curve in stroke.curves) for one in (mean, falls)]
     assert lengths[1] == pytest.approx(lengths[0], rel=0.01)
+
+
+@pytest.mark.parametrize("across", [80.0, 62.0, 51.0, 47.0])
+def test_no_check_square_stands_on_words(across: float, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Words that begin before a sheet are moved onto it: the square keeps clear of where they come to stand."""
+    squares: list[Box] = []
+    written: list[Box] = []
+
+    def square(book: Book, x: float, y: float, side: float | None = None) -> None:
+        squares.append(Box(x, y - (side or 4.0), side or 4.0, side or 4.0))
+
+    def word(book: Book, label: Label, at: tuple[float, float]) -> None:
+        long = width(label.text, label.size * 72, bold=label.bold) / 72
+        written.append(Box(at[0], at[1] - label.size, long, label.size))
+
+    monkeypatch.setattr(Book, "check_square", square)
+    monkeypatch.setattr(Book, "label", word)
+    plan = Plan(
+        sides_in=SideLengths(top=across, right=60, bottom=across, left=60),
+        border_in=SideLengths(top=6, right=6, bottom=6, left=6),
+        cut_own=True,
+    )
+    layout = choose(plan).layout
+    (pattern,) = patterns(layout, side="top")
+    book = book_of(layout, "pattern", None)
+    (one,) = sets_of([pattern.drawing], PAPERS["letter"], "in")
+    tested = 0
+    for column in range(one.tiling.columns):
+        squares.clear(), written.clear()
+        tile_page(book, layout, one, column, 0)
+        for here in squares:
+            tested += 1
+            for words in written:
+                assert (
+                    words.x + words.width <= here.x
+                    or words.x >= here.x + here.width
+                    or words.y + words.height <= here.y
+                    or words.y >= here.y + here.height
+                )
+    assert tested

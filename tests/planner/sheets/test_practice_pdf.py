@@ -25,7 +25,7 @@ from planner.sheets.practice import STAGES, _uncut, exercises
 from planner.sheets.practice_pdf import practice_pdf
 from planner.sheets.text import width
 from planner.stitching.order import path_of
-from tests.planner.landed import example, landed
+from tests.planner.landed import example, landed, wall_hanging
 
 DPI = 200
 LAYOUT = example(0)
@@ -104,6 +104,20 @@ def test_numbers_are_read_and_the_paper_cuts_none(kind: str) -> None:
         for n, (left, top, right, foot) in enumerate(boxes):
             assert box.x < left and right < box.x + box.width and box.y < top and foot < box.y + box.height
             assert not any(left < r and le < right and top < f and t < foot for le, t, r, f in boxes[:n])
+
+
+@pytest.mark.long
+def test_what_lies_behind_the_fill_has_no_numbers() -> None:
+    """Hundreds of pebbles would hide the numbers that count; they are traced like all else."""
+    layout = wall_hanging(background="pebbles")
+    grown = fill(layout)
+    behind = sum(shape.kind == "pebble" for shape in grown.shapes())
+    corner, _ = exercises(layout, grown, path_of(layout, grown))
+    first = corner.drawings[0]
+    numbers = max(int(label.text) for label in first.labels)
+    drawn = len(list(first.on("fill")))
+    assert behind > 500
+    assert 10 < numbers < drawn / 2
 
 
 def test_numbers_go_as_the_needle_goes() -> None:
