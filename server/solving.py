@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from contextlib import suppress
 from typing import TypeVar
 
@@ -18,7 +17,6 @@ from planner.solver.effort import effort
 from planner.solver.memo import Memo
 from planner.solver.propose import kept as proposals
 from planner.solver.propose import question_of as proposals_question
-from server.pages.forms import read
 from server.worker import Overload
 from server.workers import workers_of
 
@@ -37,13 +35,6 @@ async def layout_ready(request: Request, plan: Plan) -> None:
     """From here on `choose(plan)` answers at once. Raises Overload."""
     if not await run_in_threadpool(_stands, plan):
         await _ready(request, plan, layouts, layout_question(plan))
-
-
-async def form_ready(request: Request, values: Mapping[str, str]) -> None:
-    """The same for proposals of the plan in a form, when it holds one."""
-    plan = (await run_in_threadpool(read, values)).plan
-    if plan is not None:
-        await proposals_ready(request, plan)
 
 
 async def _ready(request: Request, plan: Plan, kept: Memo[Answer], question: str) -> None:

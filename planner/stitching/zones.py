@@ -148,14 +148,14 @@ def _joints(spines: Sequence[Strand]) -> list[set[int]]:
 def _joined(due: set[int], inside: Sequence[int], joints: Sequence[set[int]]) -> set[int]:
     """Spines that are due, with those that join them: what hangs loose waits."""
     found = set(due)
-    for group in _hanging_together(inside, joints):
-        if len(_hanging_together(sorted(group & due), joints)) > 1:
+    for group in _connected(inside, joints):
+        if len(_connected(sorted(group & due), joints)) > 1:
             found |= group
     return found
 
 
-def _hanging_together(some: Sequence[int], joints: Sequence[set[int]]) -> list[set[int]]:
-    """Some spines in groups that hang together."""
+def _connected(some: Sequence[int], joints: Sequence[set[int]]) -> list[set[int]]:
+    """Some spines in their connected groups."""
     edges = [(min(joints[n]), node, 0.0) for n in some for node in joints[n]]
     owner = [n for n in some for _ in joints[n]]
     return [{owner[i] for i in group} for group in connected_components(edges)]

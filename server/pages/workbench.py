@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
@@ -23,7 +23,7 @@ from server.pages.savebar import savebar_of
 from server.pages.thread_form import with_thread_pressed
 from server.pages.workbench_page import table_of, workbench_page
 from server.pages.workbench_view import card_fill_picture, cured, drawing_of, fill_picture, picture_alone
-from server.solving import form_ready
+from server.solving import proposals_ready
 from server.worker import Overload
 from server.workers import workers_of
 
@@ -40,12 +40,19 @@ async def workbench(request: Request) -> HTMLResponse:
     values = dict(request.query_params)
     if not values:
         return await run_in_threadpool(workbench_page, values_of(demo_plan()), demo=True)
-    await form_ready(request, values)
+    await _ready(request, values)
     after = await run_in_threadpool(pressed, dict(values))
     if after != values:
-        await form_ready(request, after)
+        await _ready(request, after)
     savebar = await run_in_threadpool(savebar_of, request, after)
     return await run_in_threadpool(workbench_page, after, savebar=savebar)
+
+
+async def _ready(request: Request, values: Mapping[str, str]) -> None:
+    """From here on the proposals of the plan in a form are there at once, when it holds one."""
+    plan = (await run_in_threadpool(read, values)).plan
+    if plan is not None:
+        await proposals_ready(request, plan)
 
 
 @router.get("/favicon.ico")
