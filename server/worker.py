@@ -54,7 +54,7 @@ class Busy(Overload):
 
     def __init__(self) -> None:
         super().__init__(
-            "The planner is drawing for many others just now.",
+            "The planner is busy with other drawings just now.",
             cure="Wait a quarter of a minute and ask again.",
         )
 

@@ -163,7 +163,7 @@ function takeForm(fresh) {
 
 // The fill comes after the drawing, when it has grown: until then, and where it cannot, the page says so.
 const FILL_SAYS = {
-  503: "The planner is drawing for many others just now: the fill comes as soon as there is room.",
+  503: "The planner is busy with other drawings just now: the fill comes as soon as there is room.",
   422: "The fill takes more than one drawing may take here: the border is shown without it.",
 };
 

@@ -86,7 +86,6 @@ TICKS = FillRecord(
 )
 APART = Meeting(
     kind="thrown_apart",
-    name="apart",
     listed="an inch apart",
     spoken="an inch of air in the middle",
     chalked="The two last circles stand {wide} apart.",

@@ -201,7 +201,7 @@ def _check_middle(plan: Plan, choice: Choice, bands: dict[SideName, Band]) -> No
         middle = choice.middle_of(side)
         if not least - ROUNDING_IN <= middle <= most + ROUNDING_IN:
             raise ChoiceError(
-                f"A middle of {say(middle)} does not suit {meetings.MEETINGS[choice.meeting].name}.",
+                f"A middle of {say(middle)} does not suit “{meetings.MEETINGS[choice.meeting].listed}”.",
                 field=f"choice.middles_in.{side}" if choice.middles_in else "choice.middle_in",
                 cure=f"Give it from {say(least)} to {say(most)}."
                 if least <= most

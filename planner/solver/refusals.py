@@ -124,9 +124,9 @@ def _taste(plan: Plan, patience: Patience) -> Iterator[Refusal]:
             yield Refusal(
                 field,
                 field,
-                f"With {_name(field, now)} as the {field} nothing lands, though the measures are good.",
+                f"With {_called(field, now)} nothing lands, though the measures are good.",
                 None,
-                f"Allow any kind of {field}." if value == "any" else f"Take {_name(field, value)} corners.",
+                f"Take {_called(field, value)}.",
                 change,
                 choice,
             )
@@ -242,11 +242,14 @@ _QUESTIONS: tuple[Question, ...] = (
 )
 
 
-def _name(field: str, kind: str) -> str:
-    """Our name for a kind of run, meeting or corner."""
-    if field == "meeting" and kind in MEETINGS:
-        return MEETINGS[kind].name
-    return CORNER_STYLES[kind].name if field == "corner" else kind
+def _called(field: str, kind: str) -> str:
+    """A kind of run, meeting or corner as the form calls it; for any: whatever lands."""
+    if field == "meeting":
+        what = f"“{MEETINGS[kind].listed}”" if kind in MEETINGS else "whatever lands"
+        return f"{what} in the middle of a side"
+    if field == "run":
+        return "either kind of curls" if kind == "any" else f"{kind} curls"
+    return f"{CORNER_STYLES[kind].name} corners"
 
 
 def _show(value: float, plan: Plan) -> str:

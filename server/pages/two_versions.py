@@ -9,7 +9,6 @@ from fastapi.responses import HTMLResponse
 
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.drift import standing
-from planner.border.meetings import MEETINGS
 from planner.border.said import curl_words
 from planner.fills.styles import FILLS
 from planner.pictures.colour import plain_word
@@ -27,7 +26,6 @@ MOST_TOLD = 3  # changes of a version in one line
 NAMED: dict[str, dict[str, str]] = {  # as one says them in a sentence
     "fill.kind": {kind: one.spoken for kind, one in FILLS.items()},
     "corner": {kind: f"{one.name} corners" for kind, one in CORNER_STYLES.items()},
-    "meeting": {"any": "any middle", **{kind: one.name for kind, one in MEETINGS.items()}},
 }
 TICKS = ("cut_own", "travels", "working.threads_by", "working.needle_down")
 _TOGETHER = {  # fields that are told as one, by what their names begin with
@@ -115,7 +113,7 @@ def changes_in_words(base: Plan, plan: Plan) -> str:
     """
     told = list(dict.fromkeys(_told(*one, plan.units) for one in _differing(base, plan)))
     if base.units != plan.units:  # every length is written anew
-        told = ["numbers in " + plan.units]
+        told = ["numbers in " + offered()["units"].words[plan.units]]
     if (
         not told
         and base.choice

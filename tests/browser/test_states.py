@@ -174,7 +174,7 @@ def test_what_is_refused(window: Page, address: str) -> None:
 
 def test_which_circle_next(window: Page, address: str, shelf: Shelf) -> None:
     window.goto(f"{address}/circles?{POOR}&shelf=1", wait_until="domcontentloaded")
-    expect(window.get_by_role("link", name="Take it into the tin").first).to_be_visible()
+    expect(window.get_by_role("link", name="Add it to the tin").first).to_be_visible()
     looked_at(window, "Which circle to buy or cut next")
 
 

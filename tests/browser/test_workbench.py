@@ -139,6 +139,6 @@ def test_a_fill_that_found_no_room_is_asked_for_again(browser: Browser, address:
             with page.expect_request("**/fill.svg?*"):
                 page.goto(address, wait_until="domcontentloaded")
             answer(503)
-        expect(page.locator("#note")).to_contain_text("drawing for many others")
+        expect(page.locator("#note")).to_contain_text("busy with other drawings")
         answer(200)
         expect(page.locator("#note")).to_be_hidden()

@@ -27,7 +27,6 @@ def _growth(height: Numbers, r: Numbers, lift: Numbers, half: Numbers) -> tuple[
 
 BUTTED = Meeting(
     kind="butted",
-    name="butted",
     listed="runs meet",
     spoken="the two runs meet",
     chalked="The two last circles stand side by side at the middle line, one the mirror of the other.",

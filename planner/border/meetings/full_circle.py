@@ -37,7 +37,6 @@ def pieces(chain: Chain, band: Band, choice: Choice) -> list[Piece]:
 
 FULL_CIRCLE = Meeting(
     kind="full_circle",
-    name="full circle",
     listed="full circle",
     spoken="a full circle in the middle",
     chalked="{circle}, all the way round, on the middle of the side: it is the last curl of both runs. {centre}",

@@ -14,7 +14,6 @@ def limits(plan: Plan, band: Band) -> tuple[float, float]:
 
 LATTICE = Meeting(
     kind="lattice",
-    name="lattice",
     listed="cross-hatching",
     spoken="cross-hatching in the middle",
     chalked="Between the two last circles {wide} stay open for cross-hatching. {frame} Then pin the end of a "

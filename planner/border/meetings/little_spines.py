@@ -40,7 +40,6 @@ def _hooks(height: Numbers, h: Numbers, r: Numbers, half: Numbers, middle: Numbe
 
 LITTLE_SPINES = Meeting(
     kind="little_spines",
-    name="little spines",
     listed="little spines",
     spoken="little spines in the middle",
     chalked="The middle stays open, {wide} wide. From each last circle a hook curls away from it: {circle}. "

@@ -39,8 +39,8 @@ Takes = Literal["nothing", "a ring", "what is left"]
 class Meeting:
     """What fills the middle of a side between two mirrored runs.
 
-    kind: its word in a plan; name: ours for it; listed: its name where it is chosen; spoken: what a layout with
-    it is said to have; chalked: how its middle is chalked, with {circle}, {centre} and {chalk} for the size, the
+    kind: its word in a plan; listed: its name where it is chosen; spoken: what a layout with it is said to have;
+    chalked: how its middle is chalked, with {circle}, {centre} and {chalk} for the size, the
     place and the way round of what is chalked there, {wide} for what stays open and {frame} for its frame.
     takes: how its middle comes about: there is none, or it is a ring she can draw round, or what touching circles
     leave open. limits: its smallest and largest middle (inches). half: what it takes of a run.
@@ -51,7 +51,6 @@ class Meeting:
     """
 
     kind: str
-    name: str
     listed: str
     spoken: str
     chalked: str

@@ -58,7 +58,6 @@ def _arcs(height: Numbers, h: Numbers, r: Numbers, half: Numbers, middle: Number
 
 WREATH = Meeting(
     kind="wreath",
-    name="wreath",
     listed="wreath",
     spoken="a wreath in the middle",
     chalked="{circle}, all the way round, on the middle of the side. {centre} It touches both last circles.",
