@@ -34,6 +34,7 @@ PICTURE_HIGH_IN = 4.2
 LEAST_PICTURE_IN = 3.0  # where a long list of what to bring stands under it on the page
 STRIP_HIGH_IN = 2.2
 SEEN_IN = 0.1  # of paper: a colour of a variegated thread that is shorter there is not told from the next
+DOT_IN = 0.01  # of paper: a quarter of a millimetre is a dot, whatever its outline
 INK_SMALL, INK_LARGER = 0.3, 0.6  # thinner lines where much is drawn small
 TROUBLES = (
     (
@@ -101,8 +102,9 @@ def handout_pdf(
     pages = Pages(layout, "class hand-out", on, saved_at)
     pages.name()
     pages.words(" ".join((border_in_words(layout), *said_of(layout))), 10.5, colour=QUIET, after=0.12)
-    afar = SEEN_IN * layout.quilt.height / PICTURE_HIGH_IN
-    quilt, near = (quilt_drawing(layout, shapes, path, least_in) for least_in in (afar, 0.0))
+    scale = layout.quilt.height / PICTURE_HIGH_IN
+    quilt = quilt_drawing(layout, shapes, path, SEEN_IN * scale, DOT_IN * scale)
+    near = quilt_drawing(layout, shapes, path)
     run, bring = _within(near, _one_run(layout)), to_bring(layout)
     left = pages.left - pages.pictured(run, STRIP_HIGH_IN) - HEADING_IN - pages.listed(bring)
     high = max(min(PICTURE_HIGH_IN, left - AFTER_PICTURE_IN), LEAST_PICTURE_IN)

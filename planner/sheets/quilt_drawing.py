@@ -36,11 +36,17 @@ def strokes_as_they_fall(
 
 
 def quilt_drawing(
-    layout: Layout, shapes: tuple[Shape, ...] = (), path: StitchPath | None = None, least_in: float = 0.0
+    layout: Layout,
+    shapes: tuple[Shape, ...] = (),
+    path: StitchPath | None = None,
+    least_in: float = 0.0,
+    dot_in: float = 0.0,
 ) -> Drawing:
     """In quilt coordinates, as the picture on the screen shows it. path: of the needle, where the colours hang on
-    it (``needs_path``); least_in: the shortest piece of one colour.
+    it (``needs_path``); least_in: the shortest piece of one colour; dot_in: shapes that are smaller are left out,
+    as they would only be dots on the paper: a bed quilt has tens of thousands of pebbles.
     """
+    dots = {n for n, shape in enumerate(shapes) if _across(shape) < dot_in} if dot_in else set()
     quilt = layout.quilt
     width, height = quilt.width, quilt.height
     top, right, bottom, left = (quilt.border(side) for side in SIDES)
@@ -55,7 +61,8 @@ def quilt_drawing(
     )
     plan = layout.plan
     if path and varied(plan):
-        stitched = [stroke for _, stroke in strokes_as_they_fall(plan, path, least_in)]
+        falling = strokes_as_they_fall(plan, path, least_in)
+        stitched = [stroke for move, stroke in falling if move.shape not in dots]
     else:
         colours = inks(plan)
         known = {move.shape: move.thread for move in path.segments} if path else {}
@@ -66,8 +73,15 @@ def quilt_drawing(
                 colours[known[n] if n in known else thread_by_kind(plan, shape.kind, shape.pocket)],
             )
             for n, shape in enumerate(shapes)
+            if n not in dots
         ]
         ink = colours[plan.stitched_with.get("spine", 0)]
         stitched += [Stroke("spine", (part.piece.curve,), ink) for part in layout.spines]
     box = Box(-AROUND_IN, -AROUND_IN, width + 2 * AROUND_IN, height + 2 * AROUND_IN)
     return Drawing(box, (edge, seam, *stitched))
+
+
+def _across(shape: Shape) -> float:
+    """About how far a shape goes, across or along, inches."""
+    x, y = zip(*(curve.point(t) for curve in shape.curves for t in (0.0, 0.5, 1.0)), strict=True)
+    return float(max(max(x) - min(x), max(y) - min(y)))
