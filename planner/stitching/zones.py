@@ -8,6 +8,7 @@ that is not finished. What the last strip reaches waits for it, so that the lowe
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil, inf
@@ -146,12 +147,21 @@ def _joints(spines: Sequence[Strand]) -> list[set[int]]:
 
 
 def _joined(due: set[int], inside: Sequence[int], joints: Sequence[set[int]]) -> set[int]:
-    """Spines that are due, with those that join them: what hangs loose waits."""
+    """Spines that are due, with those between them that join them: what hangs loose waits."""
     found = set(due)
     for group in _connected(inside, joints):
         if len(_connected(sorted(group & due), joints)) > 1:
-            found |= group
+            found |= _between(group, due, joints)
     return found
+
+
+def _between(group: set[int], due: set[int], joints: Sequence[set[int]]) -> set[int]:
+    """Connected spines, but for those that are not due and lead to none that is."""
+    kept, meets = set(group), Counter(node for n in group for node in joints[n])
+    while loose := {n for n in kept - due if sum(meets[node] > 1 for node in joints[n]) < 2}:
+        kept -= loose
+        meets.subtract(node for n in loose for node in joints[n])
+    return kept
 
 
 def _connected(some: Sequence[int], joints: Sequence[set[int]]) -> list[set[int]]:
