@@ -60,6 +60,7 @@ class _Needle:
     heart_end: tuple[float, float] = (0.36, 0.3)  # ... to where its head lies: all shares of their size.
     heart_between: float = 0.5  # A needle between them goes so far past the middle ...
     heart_needle: float = 0.055  # ... and is so wide, by half.
+    heart_lead: float = 0.45  # Of what the stems leave between them: one that leads to it from the spine.
     heart_head: float = 0.21  # Of that size: half as wide as a cone of a wreath is long.
 
 
@@ -291,7 +292,8 @@ def parting_cone(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
 def crossed_cones(base: Point, centre: Point, needs: Needs) -> Motif | None:
     """Two cones in a corner's circle, on stems that cross, berries on them, and a needle between them.
 
-    The second stem is stitched up to the first, and on from it.
+    The second stem is stitched up to the first, and on from it. Another needle leads from the spine to the one
+    between, which would stand on the stems alone, and these may be of another thread.
     """
     heart = Heart.of(base, centre, _NEEDLE.most_heart * needs.room)
     if heart.size < _NEEDLE.least_heart * needs.room:
@@ -313,10 +315,21 @@ def crossed_cones(base: Point, centre: Point, needs: Needs) -> Motif | None:
         turns = (-_SPRIG.turn, _SPRIG.turn)
         stalks += [_on_side(hung.outlines[0], axis, _SPRIG.heart_at, one, turns) for one in (1, -1)]
     between = heart.way(as_point(cross), (0.0, _NEEDLE.heart_between))
+    grown.append(_led_to(heart, cross))
     grown += blade(between, heart.size * _NEEDLE.heart_needle, "needle", needs).outlines[:1]
     bare = Motif(tuple(grown), np.concatenate([one.points for one in grown if not one.within]))
     reach = float(np.hypot(*(np.array(base) - centre)))
     return _bearing(bare, stalks, shapely.Point(centre).buffer(reach - _SPRIG.hair_in), needs)
+
+
+def _led_to(heart: Heart, cross: Numbers) -> Outline:
+    """A needle from the spine at the miter between two stems to where they cross."""
+    axis = heart.way((0.0, heart.low), as_point(cross))
+    x = np.linspace(0, 1, len(axis))
+    most = _NEEDLE.heart_lead * _NEEDLE.heart_apart * heart.size
+    side = (most * (1 - x) * np.sin(np.pi * x))[:, None] * across(axis)
+    whole = Outline.of("needle", np.concatenate((axis + side, (axis - side)[-2::-1])), 10)
+    return replace(whole, corners=(5,))
 
 
 def small_needle(hole: Hole, needs: Needs) -> list[Outline]:

@@ -125,6 +125,13 @@ def test_cones_in_a_thread_of_their_own() -> None:
     assert len({(path.length, path.starts) for path in paths}) == 1
 
 
+def test_a_needle_leads_to_the_one_between_crossed_cones() -> None:
+    """On the stems alone, which go with the cones, it was a start in every corner."""
+    layout = example(4, fill=Fill(kind="needles"), sides=(40.0, 40.0, 40.0, 40.0))
+    brown = threaded(layout, stitched_with={"cones": 1, "stems": 1, "accents": 1})
+    assert path_of(brown, filled(layout)).threads[0].starts == 1
+
+
 @pytest.mark.parametrize(
     ("wrong", "said"),
     [
