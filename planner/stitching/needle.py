@@ -8,8 +8,8 @@ from copy import copy
 import numpy as np
 
 from planner.fills.pocket import Pocket
-from planner.geometry.arrays import Numbers
-from planner.stitching.net import Nodes, Strand
+from planner.geometry.arrays import ON_IN, Numbers
+from planner.stitching.net import Nodes, Strand, apart
 from planner.stitching.postman import Edge, Step
 from planner.stitching.rooting import Rooted
 from planner.stitching.rural_postman import rural_postman
@@ -21,11 +21,16 @@ from planner.stitching.ways import Stretch, Ways, pieces_of
 SpinePiece = tuple[int, float, float, Edge]
 
 
+class Dearer(Exception):
+    """What is tried costs more already than what was tried before."""
+
+
 class Needle:
     """Stitches, one thread and one zone after another.
 
     here: the node it is at, -1 when it is lifted. ways: what it may go over; unsewn: the spines that it stitches on
-    the way; sewn: those that are stitched (their numbers); net: all that is stitched, as edges.
+    the way; sewn: those that are stitched (their numbers); net: all that is stitched, as edges. most: a price with
+    which it gives up (Dearer).
     """
 
     def __init__(
@@ -39,8 +44,10 @@ class Needle:
         self.net: list[Edge] = []
         self.sewn: set[int] = set()
         self.here = -1
+        self.most: tuple[int, int] | None = None
         self._line = -1
         self._thread = self._strip = 0
+        self._starts, self._spent = 0, 0.0
         self._known: dict[tuple[object, ...], list[Step]] = {}
         self.ways = Ways(spines, names)
         self.unsewn = Unsewn(spines, names)
@@ -49,7 +56,14 @@ class Needle:
         """Another needle that has stitched the same, before it takes a thread; to see what comes of it."""
         other = copy(self)
         other.segments, other.net, other.sewn = self.segments[:], self.net[:], set(self.sewn)
+        other.most = None
         return other
+
+    @property
+    def price(self) -> tuple[int, int]:
+        """What tells one order of the same shapes from another: lines begun, then inches of spine and gone over
+        again, to a thread's width."""
+        return self._starts, round(self._spent / ON_IN)
 
     def take(self, thread: int, strip: int, ways: Iterable[int], *, stay: bool = False) -> None:
         """A thread, and what lies under the needle: what else is stitched is no way now.
@@ -66,9 +80,18 @@ class Needle:
             self.here = -1
 
     def begin(self, node: int) -> None:
-        """A new line, from a node."""
+        """A new line, from a node; the thread is carried there where it may be."""
         self._line += 1
         self.here = node
+        self._starts += not self._carried_to(node)
+
+    def _carried_to(self, node: int) -> bool:
+        """Whether the thread is carried to a node from where its last line ended."""
+        if not self.carry_in or not self.segments:
+            return False
+        last = self.segments[-1]
+        same = (last.thread, last.strip) == (self._thread, self._strip)
+        return same and apart(last.end, self.nodes.points[node]) <= self.carry_in
 
     def go_to(self, goals: Iterable[int], pocket: Pocket | None) -> bool:
         """Go over what is stitched to the nearest of some nodes, if anything leads there."""
@@ -111,6 +134,7 @@ class Needle:
         """Count spines as stitched: they may be gone over."""
         for n in dict.fromkeys(strands):
             self.sewn.add(n)
+            self._spent += self.spines[n].along(float(len(self.spines[n].curves)))
             self.net += [edge for *_, edge in self.spines[n].pieces()]
             self.ways.open_spine(n)
 
@@ -143,6 +167,8 @@ class Needle:
             again: SegmentKind = "travel" if stretches[i][4] is None else "backtrack"
             self.move(stretches[i], edges[i], on, again if i in done else kind, pocket)
             done.add(i)
+        if self.most and self.price > self.most:
+            raise Dearer
 
     def _steps(self, new: Sequence[Edge], old: Sequence[Edge], goal: int | None) -> list[Step]:
         """The trip from where the needle is; found once for pockets that are alike."""
@@ -186,6 +212,8 @@ class Needle:
     def _sew(self, stretch: Stretch, kind: SegmentKind, pocket: Pocket | None) -> None:
         """One more move, from place to place; what goes straight on is one with the move before."""
         strand, p, q, what, shape = stretch
+        if kind in ("backtrack", "travel"):
+            self._spent += abs(strand.along(q) - strand.along(p))
         if self.segments:
             last = self.segments[-1]
             begun, ended = last.places

@@ -6,9 +6,9 @@ curve plus the share t of it, so that whole numbers are the ends of its curves. 
 
 from __future__ import annotations
 
-from bisect import insort
+from bisect import bisect_left, insort
 from collections import defaultdict
-from collections.abc import Container, Iterator, Sequence
+from collections.abc import Container, Sequence
 from itertools import accumulate, islice, pairwise
 from math import atan2, floor, hypot, pi, sin, tan
 from operator import itemgetter
@@ -59,7 +59,7 @@ class Strand:
     that are alike share curves and known.
     """
 
-    __slots__ = ("curves", "cuts", "known", "motion")
+    __slots__ = ("_whole", "curves", "cuts", "known", "motion")
 
     def __init__(
         self,
@@ -72,6 +72,7 @@ class Strand:
         self.cuts = cuts
         self.known = known
         self.motion = motion
+        self._whole: list[tuple[float, float, Edge]] = []  # its pieces, until it is cut again
 
     @property
     def start(self) -> int:
@@ -96,9 +97,9 @@ class Strand:
 
     def node_at(self, nodes: Nodes, place: float) -> int:
         """The node at a place; the strand is cut there."""
-        for cut, node in self.cuts:
-            if cut == place:
-                return node
+        i = bisect_left(self.cuts, (place, -1))
+        if i < len(self.cuts) and self.cuts[i][0] == place:
+            return self.cuts[i][1]
         node = nodes.at(self.point(place))
         self.cut(place, node)
         return node
@@ -107,6 +108,7 @@ class Strand:
         """Cut at a node that lies on the strand; a node that cuts it already changes nothing."""
         if node not in map(itemgetter(1), self.cuts):
             insort(self.cuts, (place, node))
+            self._whole = []
 
     def tie(self, side: int, point: Point) -> None:
         """Let the strand begin (side 0) or end (side 1) in a point within ON_IN of where it does."""
@@ -122,18 +124,22 @@ class Strand:
             known[place] = known[whole] + part(self.curves[whole], 0.0, place - whole).length
         return known[place]
 
-    def pieces(self, among: Container[int] | None = None) -> Iterator[tuple[float, float, Edge]]:
+    def pieces(self, among: Container[int] | None = None) -> Sequence[tuple[float, float, Edge]]:
         """The pieces between the cuts: from place, to place, and the edge of the net.
 
         among: cut only at these nodes.
         """
         cuts = self.cuts
         if among is not None:
-            cuts = [cuts[0], *(cut for cut in cuts[1:-1] if cut[1] in among), cuts[-1]]
+            return self._pieces([cuts[0], *(cut for cut in cuts[1:-1] if cut[1] in among), cuts[-1]])
+        if not self._whole:
+            self._whole = self._pieces(cuts)
+        return self._whole
+
+    def _pieces(self, cuts: Sequence[tuple[float, int]]) -> list[tuple[float, float, Edge]]:
         known = self.known
         ends = [(place, node, known[place] if place in known else self.along(place)) for place, node in cuts]
-        for (p, a, begun), (q, b, ended) in pairwise(ends):
-            yield p, q, (a, b, ended - begun)
+        return [(p, q, (a, b, ended - begun)) for (p, a, begun), (q, b, ended) in pairwise(ends)]
 
     def between(self, p: float, q: float) -> tuple[Curve, ...]:
         """The curves from one place to another; backwards when q < p."""

@@ -17,10 +17,10 @@ from itertools import zip_longest
 
 from planner.border.layout import Layout
 from planner.fills.shape import FillOfLayout
-from planner.geometry.arrays import ON_IN, ROUNDING_IN
+from planner.geometry.arrays import ROUNDING_IN
 from planner.plan import Plan
 from planner.stitching.filling import fill
-from planner.stitching.needle import Needle, SpinePiece
+from planner.stitching.needle import Dearer, Needle, SpinePiece
 from planner.stitching.net import Nodes, Strand
 from planner.stitching.passes import Pass, passes_of
 from planner.stitching.postman import (
@@ -82,20 +82,24 @@ def _stitched(
     needle: Needle, one: Pass, strip: int, zone: Zone, pieces: Sequence[SpinePiece], plan: Plan
 ) -> Needle:
     """The needle when one thread has stitched its part of one zone, its spines when she says or as is best."""
-    begun = len(needle.segments)
-    whens: tuple[SpineWhen, ...] = ("first", "on_the_way")
+    whens: tuple[SpineWhen, ...] = (
+        "on_the_way",
+        "first",
+    )  # what is cheaper as a rule, so that the other gives up soon
     if plan.spine or not one.spines or zone.due <= needle.sewn:
         whens = (plan.spine or "on_the_way",)
-    tries = []
+    best: Needle | None = None
     for when in whens:
-        tries.append(needle.copy())
-        _stitch(tries[-1], one, strip, zone, pieces, plan, when)
-
-    def price(tried: Needle) -> tuple[int, float]:
-        more = StitchPath(tuple(tried.segments[begun:]), (), 0.0, plan.carry_in)
-        return more.starts, round(more.length / ON_IN)
-
-    return min(tries, key=price)
+        tried = needle.copy()
+        tried.most = best.price if best else None
+        try:
+            _stitch(tried, one, strip, zone, pieces, plan, when)
+        except Dearer:
+            continue
+        if best is None or tried.price <= best.price:
+            best = tried
+    assert best is not None
+    return best
 
 
 def _stitch(

@@ -34,14 +34,16 @@ class Ways:
         for piece, edge in enumerate(edges, len(self.edges)):
             a, b, length = edge
             self.edges.append(edge)
-            self.from_node[a].append((b, length, (piece, True)))
-            self.from_node[b].append((a, length, (piece, False)))
-            self._joined[self._group(a)] = self._group(b)
+            ways = self.from_node[a]
+            if a != b:  # a ring leads nowhere
+                ways.append((b, length, (piece, True)))
+                self.from_node[b].append((a, length, (piece, False)))
+                self._joined[self._group(a)] = self._group(b)
 
     def open_spine(self, n: int) -> None:
         """From now on a spine may be gone over."""
         spine, name = self.spines[n], self.names[n]
-        cut = list(spine.pieces())
+        cut = spine.pieces()
         self.open([(spine, p, q, name, None) for p, q, _ in cut], [edge for *_, edge in cut])
         for _, node in spine.cuts:
             self._spines_at[node].append(n)
