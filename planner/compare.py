@@ -24,7 +24,7 @@ from planner.solver.looking import Look, alike
 from planner.supplies.basis import Basis
 from planner.supplies.hours import time_in_words
 from planner.supplies.supplies import Supplies, supplies_of, thread_sum_words
-from planner.supplies.work import estimated_work
+from planner.supplies.work import Work, estimated_work
 
 FEWEST, MOST = 2, 9  # one is no comparison; ten do not fit on a sheet
 
@@ -44,13 +44,15 @@ class Obstacle:
 class Variant:
     """One plan of a comparison, under the words that tell it from the others; or why there is no such plan.
 
-    look: compared is what comes nearest to it, where the plan has no choice of its own; None: what is best.
+    look: compared is what comes nearest to it, where the plan has no choice of its own; None: what is best. work:
+    what there is to stitch, where that was counted, or why it cannot be stitched so; None: it is estimated.
     """
 
     label: str
     plan: Plan | None
     obstacle: Obstacle | None = None
     look: Look | None = None
+    work: Work | Obstacle | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +86,7 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One figure of all columns, in words (None where a variant does not work).
+    """One figure of all columns, in words (None where a variant does not work, or it was not counted).
 
     best: the columns that are best in it; why: what they are, in words. Empty where all are alike, or where
     none is better than another.
@@ -179,8 +181,20 @@ def compare(variants: Sequence[Variant], basis: Basis | None = None, sort: str =
             field="variants",
             cure=f"Choose from {FEWEST} to {MOST} different ones.",
         )
-    columns = _sorted([_column(variant, basis) for variant in variants], sort)
-    return Comparison(columns, tuple(_row(one, columns) for one in MEASURES))
+    columns = _sorted([_counted(_column(variant, basis), basis) for variant in variants], sort)
+    solved = [column.solved for column in columns if column.solved]
+    told = [one for one in MEASURES if any(map(one.told, solved)) or not solved]
+    return Comparison(columns, tuple(_row(one, columns) for one in told))
+
+
+def _counted(column: Column, basis: Basis | None) -> Column:
+    """A column with what was counted in the place of what was estimated."""
+    work, solved = column.variant.work, column.solved
+    if solved is None or work is None:
+        return column
+    if isinstance(work, Obstacle):
+        return Column(column.variant, obstacles=(work,))
+    return replace(column, solved=replace(solved, supplies=supplies_of(solved.layout.plan, work, basis)))
 
 
 def _column(variant: Variant, basis: Basis | None) -> Column:
@@ -228,14 +242,15 @@ def _changed(plan: Plan, what: str, change: dict[str, object]) -> Plan:
 class Measure:
     """A figure of a column: how it is said, and what makes one better (less is better), if anything does.
 
-    sorting: what is asked for by sorting by it.
+    sorting: what is asked for by sorting by it. told: whether a column gives reason to tell it.
     """
 
     name: str
-    words: Callable[[Solved, Units], str]
+    words: Callable[[Solved, Units], str | None]
     cost: Callable[[Solved], float] | None = None
     why: str = ""
     sorting: str = ""
+    told: Callable[[Solved], bool] = lambda one: True
 
 
 def _circles(one: Solved, units: Units) -> str:
@@ -262,6 +277,25 @@ def _longest(one: Solved) -> float:
 
 def _thread(one: Solved, units: Units) -> str:
     return thread_sum_words(one.supplies.needle_in + one.supplies.bobbin_in, units)
+
+
+def _starts(one: Solved, units: Units) -> str | None:
+    work = one.supplies.work
+    if work.estimated:
+        return None
+    return f"{work.starts:,}" + (f", {work.carries:,} carried" if work.carries else "")
+
+
+def _changes(one: Solved, units: Units) -> str | None:
+    return _counted_words(one, one.supplies.work.changes)
+
+
+def _advances(one: Solved, units: Units) -> str | None:
+    return _counted_words(one, one.supplies.work.advances)
+
+
+def _counted_words(one: Solved, count: int) -> str | None:
+    return None if one.supplies.work.estimated else f"{count:,}" if count else "none"
 
 
 def _size(one: Solved, units: Units) -> str:
@@ -296,6 +330,27 @@ MEASURES = (
         "soonest done",
     ),
     Measure(
+        "Starts",
+        _starts,
+        lambda one: one.supplies.work.starts,
+        "fewest",
+        told=lambda one: not one.supplies.work.estimated,
+    ),
+    Measure(
+        "Thread changes",
+        _changes,
+        lambda one: one.supplies.work.changes,
+        "fewest",
+        told=lambda one: one.supplies.work.changes > 0,
+    ),
+    Measure(
+        "Advances",
+        _advances,
+        lambda one: one.supplies.work.advances,
+        "fewest",
+        told=lambda one: one.supplies.work.advances > 0,
+    ),
+    Measure(
         "Border cloth",
         lambda one, _: one.supplies.border_buy.words,
         lambda one: one.supplies.border_buy.bought_in,
@@ -314,7 +369,7 @@ def _row(measure: Measure, columns: Sequence[Column]) -> Row:
     )
     if measure.cost is None:
         return Row(measure.name, cells, frozenset(), "")
-    costs = {i: measure.cost(column.solved) for i, column in enumerate(columns) if column.solved}
+    costs = {i: measure.cost(column.solved) for i, column in enumerate(columns) if column.solved and cells[i]}
     least = min(costs, key=costs.__getitem__, default=None)
     best = frozenset(i for i in costs if least is not None and cells[i] == cells[least])
     alike = len(best) == len(costs)

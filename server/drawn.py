@@ -8,9 +8,11 @@ from planner.border.layout import Layout, as_measured
 from planner.fills import fill
 from planner.fills.shape import FillOfLayout
 from planner.pictures.threaded import needs_path
-from planner.plan import SideName
+from planner.plan import Plan, SideName
+from planner.solver import choose
 from planner.stitching.order import path_of
 from planner.stitching.segments import StitchPath
+from planner.supplies.work import Work, work_of
 from planner.threads import Working
 from server.worker import shared
 
@@ -36,6 +38,12 @@ def grown_along(layout: Layout, side: SideName) -> tuple[Layout, FillOfLayout]:
 def stitched(layout: Layout) -> StitchPath:
     """The way of the needle through a layout and its fill."""
     return shared(f"path {layout.stamp}", lambda: path_of(layout, grown(layout)))
+
+
+def counted_work(plan_json: str) -> Work:
+    """Every stitch of a plan counted: seconds of work. Raises PlanError."""
+    layout = choose(Plan.model_validate_json(plan_json)).layout
+    return work_of(layout, stitched(layout))
 
 
 def stitched_as_measured(layout: Layout, side: SideName) -> StitchPath:

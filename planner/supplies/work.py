@@ -18,13 +18,18 @@ from planner.fills.corner_motifs import CORNER_MOTIFS
 from planner.fills.pockets.hatched import hatched_thread
 from planner.fills.styles import FILLS
 from planner.geometry.curves import Point
-from planner.plan import SIDES
+from planner.plan import SIDES, Plan
 from planner.stitching.postman import connected_components
 from planner.stitching.segments import StitchPath, ThreadPath
 
 LATTICE = 5.0  # for each square inch of a lattice where the room is an inch, whatever fills the rest
 ESTIMATE_USUALLY = 0.05  # of the whole way: how far an estimate is off, as the root of the mean square
 ESTIMATE_WITHIN = 0.13  # and at most, on layouts it was not fitted to
+
+
+def starts_need_counting(plan: Plan) -> bool:
+    """Whether starts cannot be told before every stitch is counted: with several threads, or in several pieces."""
+    return len(plan.threads) > 1 or plan.working.way != "whole_quilt"
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from planner.errors import PlanError
 from planner.plan import Choice, CornerStyle, FillKind, Length, Plan
 from planner.solver.choose import Standing
 from server.api.wire import Pair, Wire
+from server.counting import counted
 from server.problems import documented
 from server.workers import workers_of
 
@@ -22,7 +23,8 @@ router = APIRouter(prefix="/api", tags=["planner"], responses=documented(400, 41
 class CompareRequest(BaseModel):
     """A plan and what to vary: border widths, fills or corner styles, exactly one of the three.
 
-    keep: with another width the quilt's centre stays and its outer size changes, or the other way round.
+    keep: with another width the quilt's centre stays and its outer size changes, or the other way round. counted:
+    whether each variant's stitches are counted, seconds of work, instead of estimated.
     """
 
     model_config = ConfigDict(extra="forbid", frozen=True)
@@ -32,10 +34,13 @@ class CompareRequest(BaseModel):
     keep: Keep = "centre"
     fills: tuple[FillKind, ...] = Field((), max_length=MOST)
     corners: tuple[CornerStyle, ...] = Field((), max_length=MOST)
+    counted: Annotated[bool, Field(strict=True)] = False
 
 
 class VariantFigures(Wire):
-    """What decides. minutes: of the quickest and the slowest hand; estimated: the fill's thread is."""
+    """What decides. minutes: of the quickest and the slowest hand; estimated: the fill's thread is, and how often a
+    thread is started, carried or changed, and the quilt moved on, is not known.
+    """
 
     curls: int
     largest_ease_in: float
@@ -46,11 +51,19 @@ class VariantFigures(Wire):
     border_cloth_in: float
     quilt_in: Pair
     estimated: bool
+    starts: int | None
+    carries: int | None
+    thread_changes: int | None
+    advances: int | None
 
     @classmethod
     def of(cls, solved: Solved) -> VariantFigures:
         """The figures of a column that works."""
-        takes, quilt = solved.supplies, solved.layout.quilt
+        takes, quilt, work = solved.supplies, solved.layout.quilt, solved.supplies.work
+
+        def known(count: int) -> int | None:
+            return None if work.estimated else count
+
         return cls(
             curls=len(solved.layout.circles),
             largest_ease_in=solved.largest_ease,
@@ -60,7 +73,11 @@ class VariantFigures(Wire):
             minutes=(takes.hours.minutes.quick, takes.hours.minutes.slow),
             border_cloth_in=takes.border_buy.bought_in,
             quilt_in=(quilt.width, quilt.height),
-            estimated=takes.work.estimated,
+            estimated=work.estimated,
+            starts=known(work.starts),
+            carries=known(work.carries),
+            thread_changes=known(work.changes),
+            advances=known(work.advances),
         )
 
 
@@ -115,14 +132,17 @@ async def compare_variants(http: Request, request: CompareBody) -> ComparisonOut
     """Each variant solved for itself: its layout and figures, or what stands in its way.
 
     ``rows`` are the same figures in words. ``estimated``: the fill's share of thread and minutes is reckoned from
-    area, spine and room.
+    area, spine and room, and no starts are told; with ``counted`` every stitch is counted.
     """
-    return await workers_of(http).answer(http, compared, request)
+    variants = _variants(request)
+    return await workers_of(http).answer(
+        http, compared, await counted(http, variants) if request.counted else variants
+    )
 
 
-def compared(request: CompareRequest) -> ComparisonOut:
+def compared(variants: tuple[Variant, ...]) -> ComparisonOut:
     """The whole answer: a second or two of work. Raises PlanError."""
-    found = compare(_variants(request))
+    found = compare(variants)
     return ComparisonOut(
         variants=[_variant(column) for column in found.columns],
         rows=[

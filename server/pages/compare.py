@@ -36,7 +36,9 @@ from planner.solver import Chosen, choose
 from planner.solver.looking import look_of
 from planner.supplies.basis import DEFAULTS, Basis
 from planner.supplies.reading import read_basis
+from planner.supplies.work import starts_need_counting
 from server.access.rights import AStore, AVisitor, visitor_page
+from server.counting import counted
 from server.html import render
 from server.pages.address import PlanAddress, origin, plan_address, query_of, under
 from server.pages.asked import saved_of
@@ -77,6 +79,7 @@ class CompareForm:
     corners: tuple[CornerStyle, ...]
     beside: str
     sort: str
+    counted: bool
 
 
 @dataclass(frozen=True)
@@ -139,6 +142,8 @@ async def compare_page(request: Request, asked: Annotated[Question, Depends(ques
     try:
         of = tuple(origin(asked.found.texts).items())
         variants, sort = _in_her_look(asked), asked.form.sort if asked.form else ""
+        if asked.form and asked.form.counted:
+            variants = await counted(request, variants)
         columns, rows = await workers_of(request).answer(request, compared, variants, asked.basis, of, sort)
     except Overload:
         raise
@@ -179,6 +184,7 @@ def _form_of(plan: Plan, texts: Mapping[str, str], shelf: tuple[tuple[str, str],
         tuple(style for style in CORNER_STYLES if texts.get(f"take.{style}")) or tuple(CORNER_STYLES),
         texts.get("beside", "")[:60] or next((plan_id for plan_id, _ in shelf), ""),
         next((name for name in SORTS if name == texts.get("sort")), ""),
+        bool(texts.get("counted")),
     )
 
 
@@ -215,7 +221,7 @@ def _page(asked: Question, columns: tuple[ColumnView, ...] = (), rows: tuple[Row
         fill_words={one.kind: one.listed for one in FILLS.values()},
         corner_words={one.kind: f"{one.name} corners" for one in CORNER_STYLES.values()},
         estimated=ESTIMATED,
-        several=bool(asked.found.plan and len(asked.found.plan.threads) > 1),
+        uncounted=any(one.plan and starts_need_counting(one.plan) for one in asked.variants),
     )
 
 

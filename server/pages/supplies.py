@@ -37,8 +37,8 @@ from planner.supplies.reading import read_basis
 from planner.supplies.shopping import to_csv
 from planner.supplies.supplies import Supplies, capacity_words, supplies_of, thread_sum_words, thread_words
 from planner.supplies.thread import Rule
-from planner.supplies.work import Work, estimated_work, work_of
-from server.drawn import stitched
+from planner.supplies.work import Work, estimated_work, starts_need_counting
+from server.drawn import counted_work
 from server.html import attachment, render
 from server.pages.address import PlanAddress, plan_address, under
 from server.pages.forms import BASIS, look_of_form
@@ -141,7 +141,7 @@ async def supplies_view(request: Request) -> SuppliesView:
 
 def _is_counted(texts: Mapping[str, str], plan: Plan) -> bool:
     """Whether every stitch is counted: where she asks, and where starts cannot be told before."""
-    return bool(texts.get("counted")) or len(plan.threads) > 1 or plan.working.way != "whole_quilt"
+    return bool(texts.get("counted")) or starts_need_counting(plan)
 
 
 async def _counted(request: Request, plan: Plan) -> Work | None:
@@ -208,12 +208,6 @@ def _view_of(texts: Mapping[str, str], found: PlanAddress, work: Work | None) ->
         return SuppliesView(found, typed, counted, troubles, chosen, supplies_of(plan, work, basis))
     except PlanError as error:
         return SuppliesView(found, typed, counted, {**troubles, error.field: Trouble.of(error)})
-
-
-def counted_work(plan_json: str) -> Work:
-    """Every stitch of the fill counted: seconds of work."""
-    layout = choose(Plan.model_validate_json(plan_json)).layout
-    return work_of(layout, stitched(layout))
 
 
 def _sources(units: Units) -> list[tuple[str, str]]:

@@ -139,3 +139,57 @@ def test_a_saved_plan_beside_this_one(ask: Ask, demo: dict[str, Any]) -> None:
     lost = ask("GET", "/compare", params={**QUILT, "by": "plan", "beside": "no-such-plan"})
     assert lost.status_code == 200
     assert 'class="trouble"' in lost.text
+
+
+TWO_THREADS = {
+    "threads.0.name": "green",
+    "threads.0.colours.0": "#2a6b3a",
+    "threads.1.name": "brown",
+    "threads.1.colours.0": "#6a4a34",
+    "fill.kind": "echo",
+    "stitched_with.spine": "1",
+}
+SIDES = ("top", "right", "bottom", "left")
+SMALL = {**QUILT, **{f"sides_in.{side}": "36" for side in SIDES}, "widths": "5; 6"}
+
+
+def row(page: str, name: str) -> list[str]:
+    """The cells of one row of figures, without what marks the best; none where there is no such row."""
+    found = re.search(rf'<th scope="row">{name}</th>(.*?)</tr>', page, re.DOTALL)
+    cells = found[1].split("</td>")[:-1] if found else []
+    return [re.sub(r"<em>.*?</em>|<[^>]+>", "", cell).strip() for cell in cells]
+
+
+def test_starts_are_counted_where_she_asks(ask: Ask) -> None:
+    """Each column's are those that its own page of what it takes counts; time then goes by them too."""
+    query = {**SMALL, **TWO_THREADS}
+    before = ask("GET", "/compare", params=query).text
+    assert not row(before, "Starts")
+    assert 'name="counted"' in before
+    after = ask("GET", "/compare", params=query | {"counted": "on"}).text
+    assert 'name="counted"' not in after
+    takes = [ask("GET", "/supplies", params=one).text for one in links(after)]
+    assert row(after, "Starts") == [re.findall(r"begun ([\d,]+) times", page)[0] for page in takes]
+    assert row(after, "Thread changes") == ["1", "1"]
+    assert not row(after, "Advances")
+    assert row(after, "Time") != row(before, "Time")
+
+
+def test_a_column_that_her_frame_cannot_reach_says_so(ask: Ask) -> None:
+    query = {**SMALL, "fill.kind": "echo", "working.way": "frame", "working.reach_in": "11"}
+    after = ask("GET", "/compare", params=query | {"counted": "on"}).text
+    assert after.count("Does not work") == 1
+    assert "whole pockets need" in after
+    assert int(row(after, "Advances")[0]) > 0
+    assert row(after, "Starts")[1] == "–"
+
+
+def test_json_counts_where_it_is_asked_to(ask: Ask, demo: dict[str, Any]) -> None:
+    plan = {**demo, "sides_in": dict.fromkeys(SIDES, 36.0), "fill": {"kind": "echo"}, "choice": None}
+    asked = {"plan": plan, "widths_in": [5.0, 6.0]}
+    guessed, counted = (
+        [one["figures"] for one in ask("POST", "/api/compare", json=body).json()["variants"]]
+        for body in (asked, asked | {"counted": True})
+    )
+    assert all(one["estimated"] and one["starts"] is None for one in guessed)
+    assert all(not one["estimated"] and one["starts"] > 0 and one["thread_changes"] == 0 for one in counted)
