@@ -30,7 +30,6 @@ from planner.threads import Thread, part_of
 FILL_IN = 0.05  # wide: finer than the spine, so that the spine leads
 SPINE_IN = 0.085  # a spine as wide as the page draws it in the view of one side
 _RUN_IN = 15.0  # after which a dash is begun anew
-_TOLD_IN = 5.0  # a shorter dash is true enough in any renderer's measure
 _OVER_IN = 0.02  # a dash goes on under the next colour, so that no cloth shows between the two
 
 
@@ -210,8 +209,7 @@ def _variegated(
             if d not in numbers:
                 numbers[d] = len(numbers)
                 length = sum(move.length for move in run.moves)
-                told = f' pathLength="{number(length)}"' if length > _TOLD_IN else ""
-                defs.append(f'<path id="w{n}-{numbers[d]}"{told} d="{d}"/>')
+                defs.append(f'<path id="w{n}-{numbers[d]}" pathLength="{number(length)}" d="{d}"/>')
             at = f"{run.before % repeat:.2f}".rstrip("0").rstrip(".")
             uses.append(f'<use href="#w{n}-{numbers[d]}" stroke-dashoffset="{at}"/>')
         uses.append("</g>")

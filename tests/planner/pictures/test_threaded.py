@@ -8,9 +8,11 @@ from dataclasses import replace
 from functools import lru_cache
 
 import pytest
+import svgpathtools
 
 from planner.border.layout import Layout
 from planner.fills import fill
+from planner.fills.shape import PER_IN
 from planner.pictures import picture
 from planner.pictures.threaded import (
     as_it_falls,
@@ -106,9 +108,16 @@ def test_as_it_falls_each_piece_has_the_colour_that_comes_off_the_spool_there() 
     assert len(new) <= afar < sum(1 for _ in as_it_falls(plan, path)) / 2
 
 
-def test_variegated_pictures_stay_small() -> None:
+def test_variegated_pictures_stay_small_and_their_dashes_go_by_inches() -> None:
+    """Where a path does not say how long it is, dashes go by its own units: thousandths of an inch."""
     layout = threaded("needles", threads=[PINE, RED], stitched_with={"accents": 1})
-    assert len(drawn(layout)) < 1_000_000
+    svg = drawn(layout)
+    assert len(svg) < 1_000_000
+    ways = re.findall(r'<path id="w0-\d+"(?: pathLength="([^"]+)")? d="([^"]+)"', svg)
+    assert len(ways) > 100
+    for inches, d in sorted(ways, key=lambda way: len(way[1]))[:40]:
+        own = sum(part.length(error=1e-3) for part in svgpathtools.parse_path(d) if part.start != part.end)
+        assert float(inches) == pytest.approx(own / PER_IN, rel=0.02, abs=0.01)
 
 
 def test_from_afar_a_thread_has_the_mean_of_its_colours() -> None:
