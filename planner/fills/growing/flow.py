@@ -239,9 +239,10 @@ class FlowLines:
         k = np.clip(level, 0, 1) * LEVELS
         i0, k0 = i.astype(int), np.minimum(k.astype(int), LEVELS - 1)
         fi, fk = (i - i0)[..., None], (k - k0)[..., None]
-        g = self.points
-        low = g[i0, k0] * (1 - fk) + g[i0, k0 + 1] * fk
-        high = g[i0 + 1, k0] * (1 - fk) + g[i0 + 1, k0 + 1] * fk
+        g, there = self.points.reshape(-1, 2), i0 * (LEVELS + 1) + k0
+        low = g.take(there, axis=0) * (1 - fk) + g.take(there + 1, axis=0) * fk
+        there += LEVELS + 1
+        high = g.take(there, axis=0) * (1 - fk) + g.take(there + 1, axis=0) * fk
         return np.asarray(low * (1 - fi) + high * fi)
 
 

@@ -101,8 +101,11 @@ def heads_of(lines: FlowLines, pieces: Pieces) -> Heads:
 
 def _far(one: Numbers, other: Numbers) -> Numbers:
     """How far each point is from the nearest of the others, piece by piece. Shape (m, k)."""
-    away = (one[:, :, None] - other[:, None]) ** 2
-    return np.asarray(np.sqrt(away.sum(axis=3).min(axis=2)))
+    x, y = (one[:, :, None, k] - other[:, None, :, k] for k in (0, 1))
+    x *= x
+    y *= y
+    x += y
+    return np.asarray(np.sqrt(x.min(axis=2)))
 
 
 def _last_disc(
