@@ -97,10 +97,12 @@ class Polylines:
         """Each as a geometry. Shape (m,)."""
         return np.atleast_1d(np.asarray(shapely.linestrings(self.points, indices=self.owner)))
 
-    def segments(self) -> Numbers:
-        """All their straight pieces as geometries, one after the other."""
-        begin = np.delete(np.arange(len(self.points)), self.last)
-        return np.asarray(shapely.linestrings(np.stack((self.points[begin], self.points[begin + 1]), axis=1)))
+    def segments(self, low: Numbers, high: Numbers) -> Numbers:
+        """Their straight pieces that come into a box, as geometries, one after the other."""
+        ends = np.stack((self.points[:-1], self.points[1:]), axis=1)
+        into = ((ends.min(axis=1) <= high) & (ends.max(axis=1) >= low)).all(axis=1)
+        into[self.last[:-1]] = False
+        return np.asarray(shapely.linestrings(ends[into]))
 
     def polygons(self) -> Numbers:
         """The cloth that each encloses as a geometry. Shape (m,)."""
@@ -116,6 +118,11 @@ class Polylines:
 def moved(points: Numbers, m: Motion) -> Numbers:
     """Points (n, 2) after a motion."""
     return np.asarray(points @ np.array([[m.a, m.b], [m.c, m.d]]) + (m.e, m.f))
+
+
+def turned(half: Numbers, m: Motion) -> Numbers:
+    """How far boxes that reach so far from their middles (n, 2) reach after a motion."""
+    return np.asarray(half @ np.abs([[m.a, m.b], [m.c, m.d]]))
 
 
 def even(points: Numbers, spacing: float = 0.0, count: int = 0) -> Numbers:

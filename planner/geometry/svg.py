@@ -82,7 +82,7 @@ def whole_paths(lines: Iterable[Iterable[Curve]], per_in: int) -> str:
     """The same of several lines, as one path: each begins so far from where the one before it ended.
 
     A circle in two halves is drawn in one stroke, from its top: all but a unit of it, which is far less than its
-    thread is wide.
+    thread is wide; its two flags and that unit need no blanks between them.
     """
     text, here = "", (0, 0)
     for line in lines:
@@ -90,7 +90,7 @@ def whole_paths(lines: Iterable[Iterable[Curve]], per_in: int) -> str:
         circle = _circle(curves)
         if circle:
             (x, y), radius = _whole(circle.centre, per_in), round(circle.radius * per_in)
-            text += f"{_move((x, y - radius), here, text)}a{radius} {radius} 0 1 0 1 0"
+            text += f"{_move((x, y - radius), here, text)}a{radius} {radius} 0 101 0"
             here = (x + 1, y - radius)
             continue
         said = ""

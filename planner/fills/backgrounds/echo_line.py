@@ -54,7 +54,7 @@ def echo_line(pockets: Settled, grounds: Sequence[Ground | None], needs: Needs) 
             own, spine = pockets.shapes[n], Polylines.of([pocket.contour.point])
             near = pockets.near(n, [pocket.domain])
             every = Polylines.joined((own.rough, near.rough, spine)).linestrings()
-            stitched = Polylines.joined((own.fine, spine)).segments()
+            stitched = Polylines.joined((own.fine, spine))
             for path in _paths(ground, step):
                 line = _beyond(path, _ways(path, ground), every, step)
                 lines += _begun(line, stitched, step)
@@ -141,29 +141,29 @@ def _beyond(path: Numbers, out: Numbers, stitched: Numbers, step: float) -> Numb
     return np.concatenate((ends[:1], line[1:-1], ends[1:]))
 
 
-def _begun(line: Numbers, stitched: Numbers, step: float) -> Iterator[tuple[Curve, ...]]:
+def _begun(line: Numbers, stitched: Polylines, step: float) -> Iterator[tuple[Curve, ...]]:
     """A line in parts, with the steps that lead out to it and back, one near each of its ends.
 
-    So the needle goes along it once, and comes back as it fills the pocket. stitched: all that is, piece by piece
-    (geometries).
+    So the needle goes along it once, and comes back as it fills the pocket.
     """
     points = even(line, _POINT_IN)
     off = min(_OFF_ENDS, len(points) // 3)
     there, square = points[off:-off], across(points)[off:-off]
-    rays = np.asarray(shapely.linestrings(np.stack((there, there - _LOOK.longest * step * square), axis=1)))
-    on = np.asarray(shapely.points(there))
-    tree = shapely.STRtree(stitched)
+    longest = _LOOK.longest * step
+    rays = np.asarray(shapely.linestrings(np.stack((there, there - longest * square), axis=1)))
+    pieces = stitched.segments(there.min(axis=0) - longest, there.max(axis=0) + longest)
+    tree = shapely.STRtree(pieces)
     ray, hit = tree.query(rays, predicate="intersects")
     if not len(ray):
         return
     feet = shapely.get_coordinates(
-        shapely.shortest_line(on[ray], shapely.intersection(rays[ray], stitched[hit]))
+        shapely.shortest_line(shapely.points(there[ray]), shapely.intersection(rays[ray], pieces[hit]))
     )[1::2]
     far = np.hypot(*(feet - there[ray]).T)
     order = np.lexsort((far.round(DIGITS), ray))
     some, first = np.unique(ray[order], return_index=True)
     feet, far = feet[order[first]], far[order[first]]
-    free = tree.query_nearest(on[some], return_distance=True, all_matches=False)[1]
+    free = tree.query_nearest(shapely.points(there[some]), return_distance=True, all_matches=False)[1]
     hidden = free - _LOOK.steep * far
     along = some / len(there)
     low, high = (

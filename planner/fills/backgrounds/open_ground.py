@@ -85,13 +85,14 @@ def _open_ground(pocket: Grown, ground: BaseGeometry, beside: Drawn) -> OpenGrou
     tried = feet + _BESIDE_IN * ways
     shapely.prepare(ground)
     free = np.flatnonzero(shapely.contains_xy(ground, *tried.T))
-    free = free[~_in_cloth(tried[free], whole)]
+    cloth = cloth_of(whole)
+    free = free[~_within(tried[free], cloth)]
     edge = shapely.segmentize(ground, STEP_IN)  # its boundary would be none, were it areas and lines
     lines = np.concatenate((on, spine, beside.rough.points))
     fine = Polylines.joined((flattened(whole, CHORD_IN), beside.fine, Polylines.of([pocket.contour.point])))
     return OpenGround(
         ground,
-        cloth_of(whole),
+        cloth,
         list(fine.linestrings()),
         feet[free],
         ways[free],
@@ -118,11 +119,11 @@ def _bare(spine: Numbers, into: Numbers, outlines: Sequence[Outline]) -> Mask:
     return bare
 
 
-def _in_cloth(points: Numbers, outlines: Sequence[Outline]) -> Mask:
+def _within(points: Numbers, cloth: Sequence[BaseGeometry]) -> Mask:
     """Which of some points lie in the cloth of a shape (n,)."""
-    cloth = cloth_of(outlines)
-    inside = shapely.STRtree(cloth).query(shapely.points(points), predicate="within")[0]
-    return np.isin(np.arange(len(points)), inside)
+    inside = np.zeros(len(points), dtype=bool)
+    inside[shapely.STRtree(shapely.points(points)).query(cloth, predicate="contains")[1]] = True
+    return inside
 
 
 def cloth_of(outlines: Sequence[Outline]) -> list[BaseGeometry]:

@@ -42,7 +42,7 @@ class _Pebbling:
 _LOOK = _Pebbling()
 _AROUND = np.linspace(0, 2 * pi, _LOOK.feet + 2)[1:-1]
 _A_FEW = 8  # feet looked at together
-_TIDIED = 32  # after so many pebbles the feet where none can stand any more are left out
+_TIDIED = 8  # after so many pebbles the feet where none can stand any more are left out
 
 
 def pebbles(pockets: Settled, _: Sequence[Ground | None], needs: Needs) -> Iterator[Lines]:
@@ -96,9 +96,10 @@ def _placed(
         out = np.stack((np.cos(around), np.sin(around)), axis=1)
         on = centre + radius * out
         at, which = near.within(centre, radius + reach)
-        close = (np.abs(pebbles[:, :2] - centre) < radius + reach + largest).all(axis=1)
-        apart = np.concatenate((off[which], pebbles[close, 2] + _LOOK.apart_in))
-        more = _clear(on, out, np.concatenate((at, pebbles[close, :2])), apart).min(axis=1, initial=np.inf)
+        beside = np.abs(pebbles[:, :2] - centre) < radius + reach + largest
+        some = pebbles[beside[:, 0] & beside[:, 1]]
+        apart = np.concatenate((off[which], some[:, 2] + _LOOK.apart_in))
+        more = _clear(on, out, np.concatenate((at, some[:, :2])), apart).min(axis=1, initial=np.inf)
         stay = (more >= least) & shapely.contains_xy(ground.ground, *(on + least * out).T)
         round_it = _clear(feet, ways, centre[None], np.array([radius + _LOOK.apart_in]))[:, 0]
         feet, ways = np.concatenate((feet, on[stay])), np.concatenate((ways, out[stay]))
@@ -126,9 +127,11 @@ def _from_to(some: Numbers, others: Numbers) -> tuple[Numbers, Numbers]:
 def _with_room(ground: OpenGround, walls: Numbers, least: float) -> Mask:
     """Which feet may have room for the least pebble, to a tenth of it (feet,): most have none."""
     middles = ground.feet + least * ground.ways
-    centres, there = (np.asarray(shapely.points(p)) for p in (middles, walls))
-    near = shapely.STRtree(there).query(centres, "dwithin", 0.9 * least)[0]
-    return shapely.contains_xy(ground.ground, *middles.T) & ~np.isin(np.arange(len(centres)), near)
+    room = shapely.contains_xy(ground.ground, *middles.T)
+    some = np.flatnonzero(room)
+    centres, there = (np.asarray(shapely.points(p)) for p in (middles[some], walls))
+    room[some[shapely.STRtree(there).query(centres, "dwithin", 0.9 * least)[0]]] = False
+    return np.asarray(room)
 
 
 def _free(feet: Numbers, ways: Numbers, walls: Numbers, off: Numbers, largest: float) -> Numbers:

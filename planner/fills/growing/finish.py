@@ -17,7 +17,7 @@ from planner.fills.growing.settle import Group, drop_crossing, sharing
 from planner.fills.shape import Copy
 from planner.geometry.arrays import Mask, Numbers
 from planner.geometry.curves import Motion
-from planner.geometry.polylines import Polylines, moved
+from planner.geometry.polylines import Polylines, moved, turned
 
 _SAME_IN = 0.05  # two pockets share a flow line if its feet are so near
 _APART = 3.0  # and their heads so many rooms: the flow may not be quite the same in both
@@ -44,10 +44,10 @@ class Settled:
         reaches = [(ground.min(axis=0), ground.max(axis=0)) for ground in grounds]
         near = [Drawn.of([])]
         for other, motion in self.beside[n]:
-            shown = self.shapes[other].moved(motion)
-            low, high = shown.rough.boxes()
-            close = [(low < b).all(axis=1) & (high > a).all(axis=1) for a, b in reaches]
-            near.append(shown.chosen(np.logical_or.reduce(close)))
+            low, high = self.shapes[other].rough.boxes()
+            middle, half = moved((low + high) / 2, motion), turned((high - low) / 2, motion)
+            close = [((middle - half < b) & (middle + half > a)).all(axis=1) for a, b in reaches]
+            near.append(self.shapes[other].chosen(np.logical_or.reduce(close)).moved(motion))
         return Drawn.joined(near)
 
 
