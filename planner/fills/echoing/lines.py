@@ -17,7 +17,9 @@ _PUSH = (
 )
 _MOST_PUSH = 1.6  # a step fits before it; by so many steps at most
 _LEAST_PUSH = 0.1  # drawn out by fewer steps, it is rounded instead
-_FLANK = 0.35  # steps, and as much as it is drawn out: along so much of both arcs a tip is shaped
+# Steps, and as much as it is drawn out, but no more than above: along so much of both arcs a tip is shaped. A long
+# one so stays narrow: shaped along all its length it would be a funnel with room for a circle.
+_FLANK = 0.35
 _ROUNDED = 0.22  # steps: along so much a crease is rounded
 _NARROW = 0.4  # steps: a tip ends so far before the line before it, or where it is half way between two discs
 _LONGEST_FLANK = 0.46  # share of an arc
@@ -264,7 +266,7 @@ class _Creases:
         rounded = push < _LEAST_PUSH * step
         out, most = atan2(sin(u) - sin(v), cos(u) - cos(v)), _LONGEST_FLANK * min(one.length, other.length)
         push = 0.0 if rounded else self._free(one.end, out, min(push, most))
-        flank = min(_ROUNDED * step if rounded else _FLANK * step + push, most)
+        flank = min(_ROUNDED * step if rounded else _FLANK * step + min(push, _MOST_PUSH * step), most)
         begin, end = _cut(one, 0, flank), _cut(other, flank, 0)
         ahead = _moved(begin.end, begin.heading(1), _HANDLE * flank)
         back = _moved(end.start, end.heading(0), -_HANDLE * flank)
