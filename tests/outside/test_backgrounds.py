@@ -36,6 +36,7 @@ ORDINARY = [
     ("feathers", 6.0, "mirrored", "wreath"),
     ("leaves", 4.0, "turning", "any"),
     ("feathers", 8.0, "easy_going", "any"),
+    ("feathers", 4.0, "mirrored", "little_spines"),
 ]
 
 

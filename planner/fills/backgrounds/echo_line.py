@@ -51,12 +51,11 @@ def echo_line(pockets: Settled, grounds: Sequence[Ground | None], needs: Needs) 
     for n, (pocket, ground) in enumerate(zip(pockets.cells, grounds, strict=True)):
         lines: Lines = []
         if pocket and ground:
-            own, spine = pockets.shapes[n], Polylines.of([pocket.contour.point])
-            near = pockets.near(n, [pocket.domain])
-            every = Polylines.joined((own.rough, near.rough, spine)).linestrings()
-            stitched = Polylines.joined((own.fine, spine))
+            spine, near = Polylines.of([pocket.contour.point]), pockets.near(n, [pocket.domain])
+            every = Polylines.joined((pockets.shapes[n].rough, near.rough, spine)).linestrings()
+            stitched = Polylines.joined((pockets.own(n).fine, spine))
             for path in _paths(ground, step):
-                line = _beyond(path, _ways(path, ground), every, step)
+                line = _beyond(path, _ways(path, ground), every, step, ground.mirror)
                 lines += _begun(line, stitched, step)
         yield lines
 
@@ -120,10 +119,11 @@ def _ways(path: Numbers, ground: Ground) -> Numbers:
     return np.array([np.sum(list(_planes(point, ground)), axis=0) for point in path])
 
 
-def _beyond(path: Numbers, out: Numbers, stitched: Numbers, step: float) -> Numbers:
+def _beyond(path: Numbers, out: Numbers, stitched: Numbers, step: float, mirror: float | None) -> Numbers:
     """The line along an edge of the ground (n, 2). stitched: all lines about it (geometries).
 
-    Rounds as wide as these leave cloth bare within large shapes, but that is not where the longest line runs.
+    Rounds as wide as these leave cloth bare within large shapes, but that is not where the longest line runs. On
+    the line in which the ground faces its image it goes over what stands there, however near that is to the edge.
     """
     low = shapely.LineString(path - _LOOK.deepest * step * out)
     near = shapely.simplify(stitched[shapely.dwithin(stitched, low, 2 * step)], COARSE_CHORD_IN)
@@ -138,6 +138,9 @@ def _beyond(path: Numbers, out: Numbers, stitched: Numbers, step: float) -> Numb
     ends = passed + step * out[[0, -1]]
     if np.hypot(*(line[0] - ends[0])) > np.hypot(*(line[-1] - ends[0])):
         line = line[::-1]
+    for k in (0, -1):
+        if mirror is not None and abs(ends[k, 0] - mirror) < SAME_IN:
+            ends[k] += max(0.0, (line[k] - ends[k]) @ out[k]) * out[k]
     return np.concatenate((ends[:1], line[1:-1], ends[1:]))
 
 

@@ -122,7 +122,8 @@ def _bare(spine: Numbers, into: Numbers, outlines: Sequence[Outline]) -> Mask:
 def _within(points: Numbers, cloth: Sequence[BaseGeometry]) -> Mask:
     """Which of some points lie in the cloth of a shape (n,)."""
     inside = np.zeros(len(points), dtype=bool)
-    inside[shapely.STRtree(shapely.points(points)).query(cloth, predicate="contains")[1]] = True
+    tree = shapely.STRtree(np.asarray(shapely.points(points)))
+    inside[tree.query(cloth, predicate="contains")[1]] = True
     return inside
 
 

@@ -127,11 +127,11 @@ def _from_to(some: Numbers, others: Numbers) -> tuple[Numbers, Numbers]:
 def _with_room(ground: OpenGround, walls: Numbers, least: float) -> Mask:
     """Which feet may have room for the least pebble, to a tenth of it (feet,): most have none."""
     middles = ground.feet + least * ground.ways
-    room = shapely.contains_xy(ground.ground, *middles.T)
+    room = np.array(shapely.contains_xy(ground.ground, *middles.T))
     some = np.flatnonzero(room)
     centres, there = (np.asarray(shapely.points(p)) for p in (middles[some], walls))
     room[some[shapely.STRtree(there).query(centres, "dwithin", 0.9 * least)[0]]] = False
-    return np.asarray(room)
+    return room
 
 
 def _free(feet: Numbers, ways: Numbers, walls: Numbers, off: Numbers, largest: float) -> Numbers:

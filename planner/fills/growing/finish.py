@@ -28,16 +28,26 @@ _WIDER_IN = 0.035  # less what the sliver along an edge adds to a hole there, an
 
 @dataclass(frozen=True, slots=True)
 class Settled:
-    """Pockets with the shapes that stay. beside: of each, which others lie beside it, with their motions there."""
+    """Pockets with the shapes that stay.
+
+    beside: of each, which others lie beside it, with their motions there; between: how many of its shapes, the last
+    ones, stand between it and its image.
+    """
 
     cells: list[Grown | None]
     shapes: list[Drawn]
     beside: list[list[tuple[int, Motion]]]
+    between: list[int]
 
     @property
     def outlines(self) -> list[list[Outline]]:
         """The outlines of each cell in stitching order; none for a cell that did not grow from a spine."""
         return [_in_order([group for _, group in one.groups] if one else [], []) for one in self.cells]
+
+    def own(self, n: int) -> Drawn:
+        """The shapes of a pocket that are in each of its copies: what stands between it and its image is in one."""
+        count = len(self.shapes[n].open_)
+        return self.shapes[n].chosen(np.arange(count) < count - self.between[n])
 
     def near(self, n: int, grounds: Sequence[Numbers]) -> Drawn:
         """The shapes of other pockets near some of the ground about a pocket, in its frame."""
@@ -60,7 +70,8 @@ def settled(cells: Sequence[Grown | None], copies: Sequence[Copy], spines: Numbe
         replace(cell, groups=_staying(cell, stays)) if cell else None
         for cell, stays in zip(cells, stay, strict=True)
     ]
-    return Settled(grown, [Drawn.of([o for _, o in one.whole] if one else []) for one in grown], beside)
+    shapes = [Drawn.of([o for _, o in one.whole] if one else []) for one in grown]
+    return Settled(grown, shapes, beside, [0] * len(grown))
 
 
 def filled(
@@ -89,6 +100,7 @@ def filled(
             )
             if between:
                 shared[n] = between
+                pockets.between[n] = len(between)
             shapes[n] = Drawn.joined((shapes[n], Drawn.of([drop for _, drop in hung[n]] + between)))
     outlines = [
         _in_order([group for _, group in one.groups] if one else [], more)
