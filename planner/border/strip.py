@@ -1,12 +1,14 @@
 """The seam strip of a side: straight lines along the inner seam, evenly spaced, mitered in the corners. Inches.
 
 Where two widths meet, both sides have the same number of lines, so that each goes round the quilt unbroken; but not
-where the narrower strip would get them at less than half their spacing.
+where the narrower strip would get them at less than half their spacing. Lines along the miter lead from one to the
+next: on them the needle goes in, and they halve the squares that would stay open in the corners.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import pairwise
 
 from planner.border.band import Band, next_side, previous_side
 from planner.geometry.arrays import ROUNDING_IN
@@ -42,3 +44,20 @@ def strip_lines(bands: Mapping[SideName, Band], side: SideName, spacing: float) 
         h = band.seam - share * band.strip
         lines.append(Line((near.seam - share * near.strip, h), (band.span - far.seam + share * far.strip, h)))
     return lines
+
+
+def miter_lines(bands: Mapping[SideName, Band], side: SideName, spacing: float) -> list[Line]:
+    """From line to line along the miter in a side's first corner, in its band coordinates, the outermost first.
+
+    None where the lines of the two sides do not meet there.
+    """
+    band, near = bands[side], bands[previous_side(side)]
+    numbers = strip_numbers(bands, spacing)
+    number = numbers[side]
+    if number != numbers[previous_side(side)]:
+        return []
+    corners = [
+        (near.seam - share * near.strip, band.seam - share * band.strip)
+        for share in (i / number for i in range(number, 0, -1))
+    ]
+    return [Line(one, other) for one, other in pairwise(corners)]

@@ -12,7 +12,7 @@ from planner.border.band import Band, next_side, previous_side
 from planner.border.corners import Chain
 from planner.border.layout import Layout, corner_arc, mirror, pieces_as_measured, run_pieces
 from planner.border.spine import Circle, Piece
-from planner.border.strip import strip_lines
+from planner.border.strip import miter_lines, strip_lines
 from planner.fills.pockets.lattice import Family, Frame, families
 from planner.fills.pockets.side_pockets import frame_between, is_woven
 from planner.geometry.curves import Arc, Line, Motion
@@ -49,7 +49,8 @@ class MeasuredSide:
     length: raw corner to raw corner; border: raw edge to seam; outer, inner: the guide lines' distances from the
     raw edge; near_ and far_: the same of the sides that meet it, from their own raw edges; middle: where the runs
     meet; corner, far_corner: the corner circles, with the arcs of their C; runs: two that mirror each other, or
-    one that turns on; strip: the straight lines along its seam, the farthest from it first.
+    one that turns on; strip: the straight lines along its seam, the farthest from it first; mitered: from one of
+    these to the next in the first corner.
     """
 
     side: SideName
@@ -70,6 +71,7 @@ class MeasuredSide:
     ring: Circle | None
     lattice: MeasuredLattice | None
     strip: tuple[Line, ...]
+    mitered: tuple[Line, ...]
 
 
 def measured_side(layout: Layout, side: SideName) -> MeasuredSide:
@@ -105,8 +107,9 @@ def measured_side(layout: Layout, side: SideName) -> MeasuredSide:
         tuple(runs),
         chain.ring.moved(ruler) if chain.ring else None,
         _lattice(layout, band, chain, ruler) if is_woven(layout) else None,
-        tuple(
-            line.moved(ruler) for line in strip_lines(layout.quilt.own, side, layout.plan.strip_spacing_in)
+        *(
+            tuple(line.moved(ruler) for line in lines(layout.quilt.own, side, layout.plan.strip_spacing_in))
+            for lines in (strip_lines, miter_lines)
         ),
     )
 

@@ -142,6 +142,8 @@ def _strip(layout: Layout, side: MeasuredSide, end: float) -> Iterator[Stroke]:
     for straight in before.strip:
         along, deep = straight.end
         yield line("seam strip", (deep, before.length - along), (deep, side.border))
+    for across in side.mitered:
+        yield line("seam strip", across.start, across.end)
 
 
 def _circles(side: MeasuredSide) -> list[Stroke]:

@@ -50,10 +50,13 @@ def by_line(shapes: Sequence[Rooted], lines: Sequence[Sequence[SpinePiece]]) -> 
 
 
 def pockets_of(shapes: Iterable[Rooted]) -> list[list[Rooted]]:
-    """The shapes by pocket; pockets in the order of their first shapes."""
-    pockets: dict[Pocket, list[Rooted]] = defaultdict(list)
+    """The shapes by pocket; pockets in the order of their first shapes.
+
+    A seam strip is one, all the way round: a side by itself would be a comb, each of its lines stitched twice.
+    """
+    pockets: dict[Pocket | str, list[Rooted]] = defaultdict(list)
     for shape in shapes:
-        pockets[shape.pocket].append(shape)
+        pockets["strip" if shape.pocket.kind == "strip" else shape.pocket].append(shape)
     return list(pockets.values())
 
 

@@ -36,8 +36,14 @@ ORDINARY = [
     ("feathers", 6.0, "mirrored", "wreath"),
     ("leaves", 4.0, "turning", "any"),
     ("feathers", 8.0, "easy_going", "any"),
-    ("feathers", 4.0, "mirrored", "little_spines"),
 ]
+IN_THE_MIDDLE = (
+    "echo_line",
+    "feathers",
+    4.0,
+    "mirrored",
+    "little_spines",
+)  # a drop stands on the middle line
 
 
 def laid_out(background: str, kind: str, width: float, corner: str, meeting: str) -> Layout | None:
@@ -58,7 +64,7 @@ def laid_out(background: str, kind: str, width: float, corner: str, meeting: str
 
 
 def _case(case: Case) -> object:
-    marks = () if case[1:] in ORDINARY else (pytest.mark.long,)
+    marks = () if case[1:] in ORDINARY or case == IN_THE_MIDDLE else (pytest.mark.long,)
     return pytest.param(case, marks=marks, id="-".join(map(str, case)))
 
 

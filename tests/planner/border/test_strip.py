@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import hypot
 
 import pytest
+import shapely
 
 from planner.border.band import Band
 from planner.border.layout import place
@@ -15,6 +16,7 @@ from planner.chalk.steps import steps
 from planner.fills import fill
 from planner.plan import SIDES, Fill, Plan, SideLengths, SideName
 from planner.solver import choose
+from planner.stitching.order import path_of
 
 
 def wide_bed() -> Plan:
@@ -87,7 +89,7 @@ def test_the_strip_is_stitched_chalked_and_said() -> None:
     layout = choose(wide_bed()).layout
     shapes = [shape for shape in fill(layout).shapes() if shape.kind == "strip"]
     lines = [strip_lines(layout.quilt.bands, side, layout.plan.strip_spacing_in) for side in SIDES]
-    assert len(shapes) == sum(map(len, lines))
+    assert len(shapes) == sum(map(len, lines)) + 4 * (len(lines[0]) - 1)  # and the miters between them
     tables = side_marks(layout, Stance())
     (step,) = (step for step in steps(layout, tables) if step.title == "Seam strip")
     for table in tables:
@@ -98,6 +100,25 @@ def test_the_strip_is_stitched_chalked_and_said() -> None:
             for i, reading in enumerate(table.strip):
                 assert reading.value_in == pytest.approx(seam - strip * (number - i) / number, abs=1 / 32)
     assert any("straight lines" in said for said in said_of(layout))
+
+
+def test_lines_of_a_strip_hang_together_and_leave_no_square_in_the_corners() -> None:
+    """Each would be a ring by itself, and where two turn, a circle of 1.17 times their spacing would fit."""
+    layout = choose(wide_bed()).layout
+    bands, spacing = layout.quilt.bands, layout.plan.strip_spacing_in
+    found = fill(layout)
+    shapes = [s for s in found.shapes() if s.kind == "strip"]
+    lines = shapely.set_precision([shapely.LineString(s.points(1e-3)) for s in shapes], 1e-6)
+    assert shapely.union_all(shapely.buffer(lines, 1e-3)).geom_type == "Polygon"
+    rooms = shapely.get_parts(shapely.polygonize(lines))
+    middle = shapely.Point(layout.quilt.width / 2, layout.quilt.height / 2)
+    circles = shapely.maximum_inscribed_circle(rooms[~shapely.contains(rooms, middle)], 1e-3)
+    number = len(strip_lines(bands, "top", spacing))
+    assert number > 1
+    assert 2 * shapely.length(circles).max() <= 1.01 * max(b.strip for b in bands.values()) / number
+    stitched = [one for one in path_of(layout, found).segments if one.pocket and one.pocket.kind == "strip"]
+    assert len({one.line for one in stitched}) == 1
+    assert sum(one.length for one in stitched if one.again) < 0.02 * sum(one.length for one in stitched)
 
 
 def test_a_choice_without_a_strip_has_none() -> None:
