@@ -177,6 +177,8 @@ def where_in_words(where: Pocket | str) -> str:
     if where.run:
         back = ", towards the middle" if where.kind == "back" else ""
         return f"{where.side} border, curl {where.curl} {_from(where)}{back}"
+    if where.kind == "strip":
+        return "seam strip"
     return f"{where.side} border, {'inside the ring' if where.kind == 'ring' else 'the middle'}"
 
 
