@@ -161,6 +161,9 @@ def test_any_layout(layout: Layout) -> None:
     judge(layout, None, path_of(layout))
 
 
+MIDDLE = Pocket("middle", "top")
+
+
 def loop(kind: str, pocket: Pocket, curve: Curve, share: float, end: float, high: float) -> Shape:
     """A hump on a spine from one share of it to another, on its left; closed when they are the same."""
     a, b = curve.point(share), curve.point(end)
@@ -190,12 +193,12 @@ def invented_fill(layout: Layout) -> FillOfLayout:
             stem = loop("stem", pocket, curve, 0.8, 0.8, 0.5).curves[0]
             shapes.append(Shape("stem", pocket, (stem.reversed(),)))
         if shapes:
-            cells.append(Cell(tuple(s.moved(Motion(), "") for s in shapes)))
+            cells.append(Cell(tuple(s.moved(Motion(), pocket) for s in shapes)))
             copies.append(Copy(len(cells) - 1, Motion(), pocket))
     middle = layout.quilt.width / 2
     alone = Line((middle, 0.5), (middle, 0.9))
-    cells.append(Cell((Shape("lattice", "", (alone,)), loop("knot", "", alone, 1.0, 1.0, 0.2))))
-    copies.append(Copy(len(cells) - 1, Motion(), "top-middle"))
+    cells.append(Cell((Shape("lattice", MIDDLE, (alone,)), loop("knot", MIDDLE, alone, 1.0, 1.0, 0.2))))
+    copies.append(Copy(len(cells) - 1, Motion(), MIDDLE))
     return FillOfLayout(tuple(cells), tuple(copies))
 
 
