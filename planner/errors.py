@@ -6,6 +6,8 @@ The web layer adds only a status to them.
 
 from __future__ import annotations
 
+from typing import Any
+
 
 class PlanError(ValueError):
     """Something in the plan that cannot be used as it stands.
@@ -20,6 +22,10 @@ class PlanError(ValueError):
         self.field = field
         self.cure = cure
         self.instead = instead
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        """As it is, whatever a child takes to be made: it comes from another process so."""
+        return type(self).__new__, (type(self), *self.args), vars(self)
 
 
 class LengthError(PlanError):

@@ -83,6 +83,11 @@ class Process:
         self.at_first = self.resident
 
     @property
+    def ready(self) -> bool:
+        """Whether it can take a piece: not to be replaced, and not ended meanwhile by a system short of memory."""
+        return not self.spent and self.process.is_alive()
+
+    @property
     def resident(self) -> int:
         """Bytes of memory that it has (0 where the system cannot tell)."""
         return _pages(self.process.pid, 1) * resource.getpagesize()

@@ -178,7 +178,7 @@ class Workers:
         while (piece := self._next(life)) is not None:
             outcome: tuple[str, Any]
             try:
-                if process is None or process.spent:
+                if process is None or not process.ready:
                     process = Process(self.memory, self.kept)
                 with self._turn:
                     piece.end = process.end

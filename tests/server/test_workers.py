@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import os
+import signal
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -13,6 +14,7 @@ from typing import Any
 import pytest
 
 from planner.errors import PlanError
+from planner.solver.drifting import DriftError
 from server.settings import Settings
 from server.worker import WAITS, Busy, TooMuch, shared, tell
 from server.workers import Gone, Workers
@@ -28,6 +30,10 @@ class Visit:
 
     async def is_disconnected(self) -> bool:
         return self.left
+
+
+def no_drift() -> None:
+    raise DriftError("Curl by curl it stands where it should.", cure="Go on as the sheet says.")
 
 
 def sleep(seconds: float, name: int = 0) -> int:
@@ -246,6 +252,25 @@ def test_refusals_come_through_and_bugs_do_not_stop_the_pool(pool: Callable[...,
     with pytest.raises(RuntimeError):
         answer(workers, break_down)
     assert answer(workers, sleep, 0.0)
+
+
+def test_a_drift_that_no_run_takes_up_is_refused_from_a_worker_too(pool: Callable[..., Workers]) -> None:
+    """Whatever a child of PlanError takes to be made, it comes through whole."""
+    with pytest.raises(DriftError) as told:
+        answer(pool(), no_drift)
+    assert told.value.cure == "Go on as the sheet says."
+    assert told.value.back is None
+
+
+def test_a_process_that_was_killed_between_two_pieces_costs_nobody_an_answer(
+    pool: Callable[..., Workers],
+) -> None:
+    workers = pool()
+    first = answer(workers, sleep, 0.0, 1)
+    os.kill(first, signal.SIGKILL)
+    while Path(f"/proc/{first}").exists():
+        time.sleep(0.01)
+    assert answer(workers, sleep, 0.0, 2) != first
 
 
 def test_a_keeper_that_breaks_down_leaves_nobody_waiting(
