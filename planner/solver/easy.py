@@ -131,8 +131,10 @@ def _radii(
 
 
 def _landed(plan: Plan, quilt: Quilt, r: float, patience: Patience) -> Iterator[_Landed]:
-    """The chains of all counts with which the four sides land."""
+    """The chains of all counts with which the four sides land, as long as there is patience."""
     for across, down in product(*(_counts(plan, quilt, pair, r, patience) for pair in PAIRS)):
+        if not patience:
+            return
         patience.spend(2 * (across + down))
         counts = Counts(top=across, right=down, bottom=across, left=down)
         choice = Choice(corner_diameter_in=None, run_diameter_in=2 * r, counts=counts)
