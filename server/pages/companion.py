@@ -181,7 +181,7 @@ def _panel(layout: Layout, one: ToChalk, number: int, of: int) -> dict[str, obje
         "from": datum_words(one.table).replace(", to your left and right", "") + way,
         "depth": spoken(mark.depth),
         "plus": mark.along.half_marks % 2 or mark.depth.half_marks % 2,
-        "tool": "From a pin there" if mark.kind == "string" else "Circle",
+        "tool": "From a pin there" if mark.kind == "string" else "Template",
         "circle": mark_size(layout, mark),
         "clock": mark.from_to,
         "far": mark.how_far,
