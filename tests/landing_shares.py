@@ -28,7 +28,7 @@ TINS: dict[str, tuple[float, ...]] = {
     "cut own": (),
 }
 WIDTHS_IN = (3.5, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0)
-EQUAL, UNEQUAL = 300, 150
+MANY = 300
 _CLOTH = "border"  # the refusal whose cure changes the cloth
 
 
@@ -60,14 +60,14 @@ def answered(plan: Plan) -> tuple[Proposals | None, float]:
     return found, time.process_time() - begin
 
 
-def main(share: float = 1.0, seed: int = 1) -> None:
-    """Draw, solve, count, print."""
+def main(many: int = MANY, seed: int = 1) -> None:
+    """Draw, solve, count, print: so many quilts with borders alike, and half as many of two widths."""
     landed: dict[tuple[str, str], list[bool]] = defaultdict(list)
     seconds: dict[str, list[float]] = defaultdict(list)
     cured: list[bool] = []
-    groups = ((EQUAL, False, "equal widths"), (UNEQUAL, True, "two widths"))
+    groups = ((many, False, "equal widths"), (max(1, many // 2), True, "two widths"))
     for number, unequal, group in groups:
-        for plan in quilts(max(1, int(share * number)), unequal=unequal, seed=seed):
+        for plan in quilts(number, unequal=unequal, seed=seed):
             for tin, circles in TINS.items():
                 own = plan.model_copy(update={"tin_in": circles, "cut_own": not circles})
                 found, took = answered(own)
@@ -97,4 +97,4 @@ def _by_name(name: str) -> tuple[str, float]:
 
 
 if __name__ == "__main__":
-    main(*(float(word) for word in sys.argv[1:2]))
+    main(*(int(word) for word in sys.argv[1:2]))
