@@ -12,6 +12,7 @@ from math import acos, atan2, hypot, pi, sqrt
 
 import numpy as np
 import shapely
+from shapely import Point as Place
 from shapely.geometry.base import BaseGeometry
 
 from planner.fills.growing.bent import Bent, bent_drops
@@ -43,6 +44,9 @@ _NO_ANCHOR = -1  # where no drop may hang
 _TIP = -2  # less the number of what it is a tip of: where one hangs only if it must
 _FILLED = (
     3  # of the points along a bent drop, every so many are counted as stitched, each as wide as it is there
+)
+_SLIVER_IN = (
+    0.015  # by so much more of its radius a hole on the edge of the ground reaches out over it, at most
 )
 _STANDING = 2.0  # holes as large as the least that is filled: a shape at the line to the image is no wider
 _SLIM = 1.3  # radii it hangs off its middle at least, or it would be a ball
@@ -173,7 +177,7 @@ def drops(
         seen = radius
         if grown.mirror is not None and grown.mirror - middle[0] < 2 * radius:
             seen = max(radius, _seen(grown.mirror, middle, radius, near))
-        if seen < least:
+        if seen < least and (seen < least - _SLIVER_IN or ground.boundary.distance(Place(middle)) > seen):
             raster.leave(centre)
             continue
         centre = middle
