@@ -4,7 +4,7 @@
 
 Nine invented quilts. *Left open* is what she gets who does not choose. Seconds are processor time of a path, as in
 a worker (which collects no garbage meanwhile): of one thread; of three; and on a frame of 18 in, with its strips
-and starts.
+and starts, the most of one strip.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ import time
 from dataclasses import replace
 
 from planner.border.layout import Layout
+from planner.errors import PlanError
 from planner.fills import fill
 from planner.fills.shape import FillOfLayout
 from planner.plan import Fill, Plan
@@ -58,15 +59,24 @@ def main() -> None:
         going, _ = timed(layout, grown, spine="on_the_way")
         hers, seconds = timed(layout, grown)
         _, three = timed(layout, grown, **THREE)
-        frame, _ = timed(layout, grown, working={"way": "frame", "reach_in": 18.0})
         least, exact = hers.least_retraced
         name = "-".join(filter(None, STYLES[style][:2]))
         print(
             f"{kind:9} {name:22} {hers.length:6.0f}  {first.retraced:6.0f}  {going.retraced:10.0f}  "
             f"{hers.retraced:9.0f}  {'' if exact else '>'}{least:5.0f}  {seconds:7.2f}  {three:5.2f}  "
-            f"{len(frame.strips)} strips, {frame.starts} starts, {frame.length / hers.length - 1:+.1%}",
+            f"{framed(layout, grown, hers.length)}",
             flush=True,
         )
+
+
+def framed(layout: Layout, grown: FillOfLayout, freely: float) -> str:
+    """What a frame of 18 in costs beside the quilt turned freely (inches)."""
+    try:
+        path, _ = timed(layout, grown, working={"way": "frame", "reach_in": 18.0})
+    except PlanError as refused:
+        return refused.message.rsplit(": ", 1)[1]
+    most = max(strip.starts for strip in path.strips)
+    return f"{len(path.strips)} strips, {path.starts} starts, at most {most}, {path.length / freely - 1:+.1%}"
 
 
 if __name__ == "__main__":
