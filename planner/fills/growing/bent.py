@@ -38,7 +38,9 @@ class Bent:
     shuns: kinds of shapes on which no drop hangs: those with a thread of their own, over which no other leads.
     upright: by how much its size counts for more where it grows away from the spine, and for less towards it; foot:
     up to which share of an outline from either end it hangs on another shape, if it can, so that none
-    grows out of a tip; bow: how far its axis bows out, as a share of its length.
+    grows out of a tip; bow: how far its axis bows out, as a share of its length. along: cosine of the
+    angle by which it may lie off the way of what grows there, at least, or near the edge of the border off the way
+    to that. parts: what stands in the place of a pointed one, within it.
     """
 
     kind: str
@@ -51,6 +53,8 @@ class Bent:
     upright: float = 0.0
     foot: float = 0.5
     bow: float = 0.2
+    along: float = -2.0
+    parts: Callable[[Numbers, Numbers, float], list[Outline]] | None = None
 
     @property
     def least_share(self) -> float:
@@ -59,10 +63,15 @@ class Bent:
             return float(self.edge(np.linspace(0, 1, _A_LOBE + 1)).min())
         return 1.0 if self.pointed else _DRAWN
 
-    def veins(self, axis: Numbers) -> list[Outline]:
-        """The vein of a drop about an axis (n, 2), if it has one."""
+    def whole(self, drop: Outline, axis: Numbers, half: Numbers, thin: float) -> list[Outline]:
+        """What is stitched for a drop about an axis (n, 2) of half widths (n,): it and its vein, or its parts.
+
+        thin: half the smallest feature.
+        """
+        if self.parts:
+            return self.parts(axis, half, thin)
         up = int(self.vein * len(axis))
-        return [Outline.of("stem", axis[:up], 2, within=True, count=25)] if up else []
+        return [drop, *([Outline.of("stem", axis[:up], 2, within=True, count=25)] if up else [])]
 
 
 def bent_drops(
@@ -70,13 +79,15 @@ def bent_drops(
     walls: Numbers,
     hangs: Indices,
     out: Numbers,
+    ways: Numbers,
     least: float,
     look: Bent,
 ) -> Iterator[tuple[int, Outline, Numbers, Numbers]]:
     """The largest first: number of the wall point it hangs on, outline, axis (n, 2) and half widths (n,).
 
     walls: points on all that is round a gap (n, 2); hangs: those on which a drop may hang; out: the way from the
-    spine to the gap, one inch, or none. least: half width.
+    spine to the gap, one inch, or none; ways: of what grows at each of those points, likewise (n, 2). least: half
+    width.
     """
     base, end = _spans(centre, walls, hangs)
     if not len(base):
@@ -91,7 +102,10 @@ def bent_drops(
     free = _free(axis, length, _thinned(walls, centre))
     width, shape = _widest(free, length, t, look)
     fine = (width * look.least_share > least) & (width > _SLENDER * length)
-    grows = 1 + look.upright * (chord @ out) / np.linalg.norm(chord, axis=1)
+    ahead = chord / np.linalg.norm(chord, axis=1, keepdims=True)
+    way = ways[base]
+    fine &= (((ahead * way).sum(axis=1) > look.along) | ~way.any(axis=1))[:, None]
+    grows = 1 + look.upright * (ahead @ out)
     score = np.where(fine, width * length * grows[:, None], 0.0)
     for k in np.argsort(-score.round(DIGITS), axis=None, kind="stable")[:_TRIED]:
         i, j = np.unravel_index(int(k), score.shape)

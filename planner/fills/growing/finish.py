@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from planner.fills.growing.flow import HAIR_IN
-from planner.fills.growing.gaps import Beside, Grown, drops
+from planner.fills.growing.gaps import Beside, Fillings, Grown, drops
 from planner.fills.growing.grow import Motif, Needs, Style
 from planner.fills.growing.outline import Drawn, Outline
 from planner.fills.growing.settle import Group, drop_crossing, sharing
@@ -84,20 +84,17 @@ def filled(
     grown, shapes = pockets.cells, pockets.shapes
     hung: list[list[tuple[int, Outline]]] = [[] for _ in grown]
     shared: dict[int, list[Outline]] = {}
-    least = max(_LARGEST * needs.room - _WIDER_IN, needs.smallest / 2 + HAIR_IN)
+    have = Fillings(
+        style.bent,
+        lambda hole: style.sprigs(hole, needs),
+        lambda hole: [[drop] for drop in style.drop(hole, needs)],
+        lambda axis, half: _wedged(style.crook(axis, half, needs)),
+        max(_LARGEST * needs.room - _WIDER_IN, needs.smallest / 2 + HAIR_IN),
+        needs.smallest / 2,
+    )
     for n, one in enumerate(grown):
         if one:
-            around = _beside(n, one, pockets, needs)
-            hung[n], between = drops(
-                one,
-                shapes[n],
-                lambda hole: style.drop(hole, needs),
-                lambda axis, half: _wedged(style.crook(axis, half, needs)),
-                style.bent,
-                least,
-                needs.smallest / 2,
-                around,
-            )
+            hung[n], between = drops(one, shapes[n], have, _beside(n, one, pockets, needs))
             if between:
                 shared[n] = between
                 pockets.between[n] = len(between)

@@ -56,6 +56,11 @@ class BorderEdge:
         """How far points are from this edge, at least; below nought beyond it. Shape (n,)."""
         return np.asarray(np.maximum.reduce([far - point @ np.array([x, y]) for x, y, far in self.planes]))
 
+    def towards(self, point: Numbers) -> tuple[float, Numbers]:
+        """How far a point (2,) is from this edge, below nought beyond it, and the way there (2,)."""
+        far, x, y = max((far - point[0] * x - point[1] * y, x, y) for x, y, far in self.planes)
+        return float(far), np.array([x, y])
+
 
 def depths(
     contour: Contour,

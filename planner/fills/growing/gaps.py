@@ -17,11 +17,11 @@ from shapely.geometry.base import BaseGeometry
 
 from planner.fills.growing.bent import Bent, bent_drops
 from planner.fills.growing.contour import Contour, as_point, points_along
-from planner.fills.growing.flow import HAIR_IN
+from planner.fills.growing.flow import HAIR_IN, BorderEdge
 from planner.fills.growing.holes import GRAIN_IN, Raster
 from planner.fills.growing.middle import along_the_line, on_the_line, onto_the_line, towards
 from planner.fills.growing.outline import Drawn, Outline, drawn, thinner
-from planner.geometry.arrays import CHORD_IN, COARSE_CHORD_IN, DIGITS, Indices, Mask, Numbers
+from planner.geometry.arrays import CHORD_IN, COARSE_CHORD_IN, DIGITS, NOUGHT, Indices, Mask, Numbers
 from planner.geometry.curves import Motion, Point, mirror_at
 from planner.geometry.nearby import Nearby
 from planner.geometry.polylines import Polylines, even, moved
@@ -49,21 +49,40 @@ _SLIVER_IN = (
     0.015  # by so much more of its radius a hole on the edge of the ground reaches out over it, at most
 )
 _STANDING = 2.0  # holes as large as the least that is filled: a shape at the line to the image is no wider
+_AT_EDGE = 3.0  # a gap is near the edge of the border if it is so many radii of the least from there
+_AT_LINE = 7.0  # and near the line to its image if it is so many
+_ROOMY = 1.4  # and wide if its own radius is so many
 _SLIM = 1.3  # radii it hangs off its middle at least, or it would be a ball
 _FARTHEST = 3.0  # no drop hangs on what is farther from its middle than so many of its radii
 
 
-# A shape on the line to the image: it and what is nested in it, and circles (centres, radii) that it fills.
+# What stands in a gap: shapes that stay or go together, and circles (centres, radii) that they fill.
 Standing = tuple[Sequence[Outline], Numbers, Numbers]
 
 
 @dataclass(frozen=True, slots=True)
 class Hole:
-    """A circle that fits into a gap, and the point of a shape or of the spine on which a drop in it hangs."""
+    """A circle that fits into a gap, and the point of a shape or of the spine on which what fills it hangs."""
 
     centre: Point
     radius: float
     nearest: Point
+
+
+@dataclass(frozen=True, slots=True)
+class Fillings:
+    """What a fill has for gaps of a radius of at least ``least``.
+
+    bent: along one; sprigs, drop: for a hole, tried in turn, each as shapes that stay or go together; wedge: its
+    shape about an axis (n, 2) of half widths (n,); thin: half the smallest feature.
+    """
+
+    bent: Bent
+    sprigs: Callable[[Hole], Sequence[Sequence[Outline]]]
+    drop: Callable[[Hole], Sequence[Sequence[Outline]]]
+    wedge: Callable[[Numbers, Numbers], Sequence[Outline]]
+    least: float
+    thin: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +92,7 @@ class Grown:
     begin, end: q of the spine that is its own; rim: corners of the border between its last flow line and its
     first (n, 2); verges: strips of flow lines (lines, levels, 2), the first from the first line on, the
     second from the last line back; ends: where the first and the last line would end, had the fill all the room
-    (2, 2); mirror: x of the line in which the pocket faces its own image, if it does.
+    (2, 2); edges: those of the border; mirror: x of the line in which the pocket faces its own image, if it does.
     """
 
     groups: tuple[tuple[float, Sequence[Outline]], ...]
@@ -83,6 +102,7 @@ class Grown:
     rim: Numbers
     verges: tuple[Numbers, Numbers]
     ends: Numbers
+    edges: Sequence[BorderEdge]
     mirror: float | None
 
     @property
@@ -99,6 +119,17 @@ class Grown:
     def whole(self) -> list[tuple[int, Outline]]:
         """The outlines that are not nested in others, each with the number of its group."""
         return [(i, o) for i, (_, group) in enumerate(self.groups) for o in group if not o.within]
+
+    @property
+    def ways(self) -> Numbers:
+        """Which way each group grows, from its base to its farthest point; before the first one as that does.
+
+        Unit vectors (groups + 1, 2).
+        """
+        shapes = [group[0].points for _, group in self.groups]
+        far = [points[int(np.argmax(_square(points - points[0])))] - points[0] for points in shapes]
+        ways = np.array([*far[:1], *far]).reshape(-1, 2)
+        return np.asarray(ways / (np.hypot(*ways.T)[:, None] + NOUGHT))
 
     @property
     def domain(self) -> Numbers:
@@ -125,21 +156,13 @@ class Beside:
 
 
 def drops(
-    grown: Grown,
-    shapes: Drawn,
-    hang: Callable[[Hole], list[Outline]],
-    wedge: Callable[[Numbers, Numbers], Sequence[Outline]],
-    bent: Bent,
-    least: float,
-    thin: float,
-    beside: Beside,
+    grown: Grown, shapes: Drawn, have: Fillings, beside: Beside
 ) -> tuple[list[tuple[int, Outline]], list[Outline]]:
-    """A drop for every hole of a radius of at least ``least``, each with the number of groups before it.
+    """A drop for every hole, each with the number of groups before it; shapes: the whole ones of the pocket.
 
-    shapes: its whole ones; hang, wedge: a fill's drop for a hole, and its shape about an axis (n, 2) of half widths
-    (n,). Then those that stand on the line in which it faces its image, which are stitched in one
-    of the two only.
+    Then those that stand on the line in which it faces its image, which are stitched in one of the two only.
     """
+    bent, least = have.bent, have.least
     q, contour, own = np.array([q for q, _ in grown.groups]), grown.contour, grown.own
     every = Drawn.joined((shapes, beside.shapes))
     verges = [verge for verge in beside.verges if verge is not None]
@@ -160,6 +183,7 @@ def drops(
     )
     stitched = Polylines.joined((Polylines.of([*grown.spine, *beside.spines]), every.fine))
     tree = shapely.STRtree(stitched.linestrings())
+    ways = grown.ways
     found: list[tuple[int, Outline]] = []
     between: list[Outline] = []
     hung: list[shapely.Geometry] = []
@@ -184,9 +208,7 @@ def drops(
         # Half a hair in front of the mirror line: the image keeps the other half.
         at_mirror = grown.mirror is not None and grown.mirror - centre[0] < radius + GRAIN_IN
         if grown.mirror is not None and at_mirror:
-            standing = _standing(
-                grown.mirror, centre, radius, near, place, hang, wedge, bent, least, thin, tree, hung
-            )
+            standing = _standing(grown.mirror, centre, radius, near, place, have, tree, hung)
             if standing:
                 whole, centres, radii = standing
                 between += whole
@@ -203,42 +225,75 @@ def drops(
         low, hangs = np.flatnonzero(place >= 0), np.flatnonzero(place != _NO_ANCHOR)
         place = np.where(place <= _TIP, _TIP - place, place)
         out = centre - spine[int(np.argmin(_square(spine - centre).round(DIGITS)))]
+        there = _ways(grown, centre, least, ways[np.maximum(place, 0)])
         farthest = np.inf if grown.mirror is None else grown.mirror - HAIR_IN / 4
-        along = next(
-            (
-                (int(place[k]), drop, axis, half)
-                for on in ((low, hangs) if len(low) < len(hangs) else (hangs,))
-                for k, drop, axis, half in bent_drops(centre, near, on, out / np.hypot(*out), thin, bent)
-                if shapely.covers(inside, shapely.LineString(drop.points))
-                and _fits(drop, tree, hung, beside.images, farthest)
-            ),
-            None,
+        tried = _tried(centre, radius, near, low, hangs, out / np.hypot(*out), there, have, inside)
+        k, whole, centres, radii = next(
+            (one for one in tried if _fits(one[1], tree, hung, beside.images, farthest)),
+            (None, (), centre[None], np.array([radius])),
         )
-        anchors, place = near[hangs], place[hangs]
-        fitting = (
-            (int(place[k]), drop)
-            for k in _nearest(centre, anchors, _FARTHEST * radius)
-            for drop in hang(Hole(as_point(centre), radius, as_point(anchors[k])))
-            if _fits(drop, tree, hung, beside.images, farthest)
-        )
-        after, drop = along[:2] if along else next(fitting, (0, None))
-        if not drop:
-            raster.fill(centre[None], np.array([max(radius, GRAIN_IN)]))
-            continue
-        here = drawn([drop]).points
-        if along:
-            raster.fill(along[2][::_FILLED], np.maximum(along[3][::_FILLED], GRAIN_IN))
-        else:
-            free = float(np.hypot(*(here - centre).T).min())
-            raster.fill(centre[None], np.array([max(free, GRAIN_IN)]))
-        found.append((after, drop))
-        found += [(after, vein) for vein in bent.veins(along[2])] if along else []
-        again = [moved(here, motion) for motion in beside.images]
-        hung += map(shapely.LineString, (here, *again))
-        walls.add(here, np.where(_tips(Polylines.of([here]), bent.foot), _TIP - after, after))
-        for image in again:
-            walls.add(image, _NO_ANCHOR)
+        after = 0 if k is None else int(place[k])
+        raster.fill(centres, np.maximum(radii, GRAIN_IN))
+        found += [(after, one) for one in whole]
+        for one in (one for one in whole if not one.within):
+            here = drawn([one]).points
+            again = [moved(here, motion) for motion in beside.images]
+            hung += map(shapely.LineString, (here, *again))
+            host = _NO_ANCHOR if one.kind in bent.shuns else after
+            tips = _tips(Polylines.of([here]), bent.foot) & (host >= 0)
+            walls.add(here, np.where(tips, _TIP - host, host))
+            for image in again:
+                walls.add(image, _NO_ANCHOR)
     return found, between
+
+
+def _ways(grown: Grown, centre: Numbers, least: float, ways: Numbers) -> Numbers:
+    """Which way a drop should grow by what it hangs on (n, 2): near the border's edge towards it, else as that.
+
+    Beside the line to its image, where all flows meet, any way (nought).
+    """
+    if grown.mirror is not None and grown.mirror - centre[0] < _AT_LINE * least:
+        return np.zeros_like(ways)
+    for off, way in (edge.towards(centre) for edge in grown.edges):
+        if off < _AT_EDGE * least:
+            return np.broadcast_to(way, ways.shape)
+    return ways
+
+
+def _tried(
+    centre: Numbers,
+    radius: float,
+    near: Numbers,
+    low: Indices,
+    hangs: Indices,
+    out: Numbers,
+    ways: Numbers,
+    have: Fillings,
+    inside: BaseGeometry,
+) -> Iterator[tuple[int, *Standing]]:
+    """What may fill a gap, in turn, each with the number of the point it hangs on.
+
+    First what hangs on no tip; in a wide gap, or where all flows meet, whatever goes along it.
+    """
+
+    def hung(
+        on: Indices, what: Callable[[Hole], Sequence[Sequence[Outline]]]
+    ) -> Iterator[tuple[int, *Standing]]:
+        for k in on[list(_nearest(centre, near[on], _FARTHEST * radius))].tolist():
+            for whole in what(Hole(as_point(centre), radius, as_point(near[k]))):
+                yield k, whole, *_circles(whole, centre)
+
+    either = (low, hangs) if len(low) < len(hangs) else (hangs,)
+    roomy = radius > _ROOMY * have.least or not ways.any()
+    for on in either:
+        for k, drop, axis, half in bent_drops(centre, near, on, out, ways, have.thin, have.bent):
+            if shapely.covers(inside, shapely.LineString(drop.points)):
+                yield k, have.bent.whole(drop, axis, half, have.thin), axis[::_FILLED], half[::_FILLED]
+        if not roomy:
+            yield from hung(on, have.sprigs)
+    if roomy:
+        yield from hung(hangs, have.sprigs)
+    yield from hung(hangs, have.drop)
 
 
 def _standing(
@@ -247,11 +302,7 @@ def _standing(
     radius: float,
     near: Numbers,
     place: Indices,
-    hang: Callable[[Hole], list[Outline]],
-    wedge: Callable[[Numbers, Numbers], Sequence[Outline]],
-    bent: Bent,
-    least: float,
-    thin: float,
+    have: Fillings,
     tree: shapely.STRtree,
     hung: Sequence[shapely.Geometry],
 ) -> Standing | None:
@@ -266,30 +317,40 @@ def _standing(
 
     def fits(whole: Sequence[Outline]) -> bool:
         bare = [one for one in whole if not one.within]
-        if thinner(drawn(bare), 2 * thin).any():
+        if thinner(drawn(bare), 2 * have.thin).any():
             return False
         images = [replace(one, points=moved(one.points, mirror_at(mirror))) for one in bare]
-        return all(_fits(one, tree, hung, (), np.inf) for one in (*bare, *images))
+        return _fits([*bare, *images], tree, hung, (), np.inf)
 
-    radius = min(free, _STANDING * least) - HAIR_IN
+    radius = min(free, _STANDING * have.least) - HAIR_IN
 
     def along() -> Iterator[Standing]:
-        for _, drop, axis, half in along_the_line(mirror, middle, own, hangs, thin, bent):
-            yield [drop, *bent.veins(axis)], axis[::_FILLED], half[::_FILLED]
+        for _, drop, axis, half in along_the_line(mirror, middle, own, hangs, have.thin, have.bent):
+            yield have.bent.whole(drop, axis, half, have.thin), axis[::_FILLED], half[::_FILLED]
 
     def wedged() -> Iterator[Standing]:
         for k in towards(middle, radius, own, hangs, _SLIM):
             axis = onto_the_line(own[k], middle)
-            if whole := wedge(axis, radius * np.linspace(0, 1, len(axis))):
+            if whole := have.wedge(axis, radius * np.linspace(0, 1, len(axis))):
                 yield whole, axis, _inside(whole[0], axis)
 
     def hung_there() -> Iterator[Standing]:
         for k in towards(middle, radius, own, hangs):
-            for drop in hang(Hole(as_point(middle), radius, as_point(own[k]))):
-                yield [drop], middle[None], _inside(drop, middle[None])
+            hole = Hole(as_point(middle), radius, as_point(own[k]))
+            for whole in (*have.sprigs(hole), *have.drop(hole)):
+                yield whole, *_circles(whole, middle)
 
-    tried = chain(along(), wedged()) if bent.vein else chain(wedged(), along())
+    tried = chain(along(), wedged()) if have.bent.vein else chain(wedged(), along())
     return next((one for one in chain(tried, hung_there()) if fits(one[0])), None)
+
+
+def _circles(whole: Sequence[Outline], middle: Numbers) -> tuple[Numbers, Numbers]:
+    """Circles that shapes fill, centres (n, 2) and radii (n,): about a place, or where each has its own middle."""
+    bodies = [one for one in whole if not one.within and one.kind != "stem"]
+    if len(bodies) == 1:
+        return middle[None], np.hypot(*(drawn(bodies).points - middle).T).min(keepdims=True)
+    centres = np.array([one.points.mean(axis=0) for one in bodies])
+    return centres, np.concatenate([_inside(one, at[None]) for one, at in zip(bodies, centres, strict=True)])
 
 
 def _inside(drop: Outline, places: Numbers) -> Numbers:
@@ -307,31 +368,36 @@ def _tips(outlines: Polylines, foot: float) -> Mask:
 
 
 def _fits(
-    drop: Outline,
+    whole: Sequence[Outline],
     tree: shapely.STRtree,
     hung: Sequence[shapely.Geometry],
     images: Sequence[Motion],
     farthest: float,
 ) -> bool:
-    """Whether a drop crosses nothing, nor other drops or its own images, and but for its point comes near none.
+    """Whether shapes cross nothing, nor other drops or their own images, and but for their points come near none.
 
-    farthest: x that it must not reach, where it would meet its mirror image.
+    farthest: x that they must not reach, where they would meet their mirror image.
     """
-    points, base = drawn([drop], _A_CURVE).points, drop.points[0]
-    if points[:, 0].max() > farthest:
+    lines = [drawn([one], _A_CURVE).points for one in whole if not one.within]
+    if any(points[:, 0].max() > farthest for points in lines):
         return False
-    away = _square(points - base)
-    body, off = np.flatnonzero(away > _BEAK_IN**2), away > _POINT_IN**2
-    first, last = int(body[0]), int(body[-1])
-    sides = (points[: first + 1][off[: first + 1]], points[last:][off[last:]][::-1])
-    begins = (base + _POINT_IN * (side[0] - base) / np.hypot(*(side[0] - base)) for side in sides)
-    beaks = [np.concatenate((begin[None], side)) for begin, side in zip(begins, sides, strict=True)]
-    parts = Polylines.of([points[first : last + 1], *beaks]).linestrings()
-    if len(tree.query(parts, predicate="dwithin", distance=[_OFF_IN, _POINT_OFF_IN, _POINT_OFF_IN])[0]):
-        return False
-    others = [*hung, *(shapely.LineString(moved(points, motion)) for motion in images)]
-    near = shapely.dwithin(parts[1:, None], np.array(others, dtype=object), _POINT_OFF_IN)
-    return not np.any(near) and not np.any(shapely.dwithin(parts[0], others, _OFF_IN))
+    others = [*hung, *(shapely.LineString(moved(points, motion)) for motion in images for points in lines)]
+    for points in lines:
+        away = _square(points - points[0])
+        body, off = np.flatnonzero(away > _BEAK_IN**2), away > _POINT_IN**2
+        first, last = int(body[0]), int(body[-1])
+        sides = (points[: first + 1][off[: first + 1]], points[last:][off[last:]][::-1])
+        begins = (
+            points[0] + _POINT_IN * (side[0] - points[0]) / np.hypot(*(side[0] - points[0])) for side in sides
+        )
+        beaks = [np.concatenate((begin[None], side)) for begin, side in zip(begins, sides, strict=True)]
+        parts = Polylines.of([points[first : last + 1], *beaks]).linestrings()
+        if len(tree.query(parts, predicate="dwithin", distance=[_OFF_IN, _POINT_OFF_IN, _POINT_OFF_IN])[0]):
+            return False
+        near = shapely.dwithin(parts[1:, None], np.array(others, dtype=object), _POINT_OFF_IN)
+        if np.any(near) or np.any(shapely.dwithin(parts[0], others, _OFF_IN)):
+            return False
+    return True
 
 
 def _whole(grounds: Sequence[Numbers]) -> BaseGeometry:

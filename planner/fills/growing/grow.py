@@ -157,6 +157,10 @@ class Motif:
     guard: Numbers
 
 
+def _no_sprigs(hole: Hole, needs: Needs) -> Sequence[Sequence[Outline]]:
+    return ()
+
+
 @dataclass(frozen=True, slots=True)
 class Style:
     """What a fill looks like.
@@ -165,7 +169,8 @@ class Style:
     share of the room are left to the holes; jump: so does what differs by more from its neighbour, in rooms.
     sweeps: the flow leans on past the tips, and what grows before one goes on over it. covers: the flow goes on
     past the drops in the crooks. partings: how many shapes stand where the flow parts.
-    varied: pockets alike are grown a few times, each a little different.
+    varied: pockets alike are grown a few times, each a little different. sprigs: what is tried in a hole before its
+    drop, each as shapes that stay or go together.
     """
 
     lean: Lean
@@ -184,6 +189,7 @@ class Style:
     jump: float = 0.35
     partings: int = 1
     varied: bool = True
+    sprigs: Callable[[Hole, Needs], Sequence[Sequence[Outline]]] = _no_sprigs
 
 
 def grow(ground: Ground, style: Style, needs: Needs) -> Grown:
@@ -248,7 +254,15 @@ def _grown(
     verges = lines.points[:some], lines.points[: -some - 1 : -1]
     rim = np.array(ground.rim).reshape(-1, 2)
     return Grown(
-        groups, lines.contour, float(lines.q[0]), float(lines.q[-1]), rim, verges, ends, ground.mirror
+        groups,
+        lines.contour,
+        float(lines.q[0]),
+        float(lines.q[-1]),
+        rim,
+        verges,
+        ends,
+        ground.edges,
+        ground.mirror,
     )
 
 

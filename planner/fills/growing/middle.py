@@ -34,9 +34,8 @@ def along_the_line(
 ) -> Iterator[tuple[int, Outline, Numbers, Numbers]]:
     """Bent drops that lie along a line across: as ``bent_drops``."""
     either_way = np.zeros(2)
-    for k, drop, axis, half in bent_drops(
-        middle, np.concatenate((own, moved(own, mirror_at(mirror)))), hangs, either_way, thin, look
-    ):
+    walls = np.concatenate((own, moved(own, mirror_at(mirror))))
+    for k, drop, axis, half in bent_drops(middle, walls, hangs, either_way, np.zeros_like(walls), thin, look):
         if np.abs(axis[:, 0] - mirror).max() < _ASTRAY * np.hypot(*(axis[-1] - axis[0])):
             yield k, drop, axis, half
 

@@ -13,6 +13,7 @@ from planner.fills.growing.gaps import Hole
 from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
 from planner.fills.growing.hearts import SIDES, Heart
 from planner.fills.growing.outline import Outline, across
+from planner.fills.growing.sprigs import in_a_hole
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis
 from planner.geometry.arrays import Numbers
@@ -33,6 +34,7 @@ class _Leaf:
     slender: float = 0.24  # Half width at most this share of the length: a wider leaf would look round.
     shorter: tuple[float, ...] = (1.0, 0.85, 0.72, 0.6, 0.5)  # Shares of its strip that it may take ...
     grass: float = 0.07  # ... until its half width is more than that share of its length.
+    least_broad: float = 0.8  # Of that: one less broad is left out.
     belly: float = 0.82  # Exponent: under 1 a leaf is widest below its middle, as leaves on a stem are.
     fullness: float = 0.8  # Exponent of its width: under 1 it is fuller towards stem and point.
     fit_from: float = 0.12  # Of the blade: nearer its stem a leaf has no width to be measured.
@@ -52,6 +54,7 @@ class _Leaf:
         0.84  # Radius of a hole, at most this share of the way to its middle: or it had no base.
     )
     plump: float = 0.29  # Half width of a leaf in a hole, at most this share of its length: or it was square.
+    berry: float = 0.18  # Of the room: the largest of three where a leaf would lie across the others.
     least_spray: float = 0.8  # Rooms: in a narrower circle it would be a tangle, so none stands there.
     most_spray: float = 2.5  # Rooms: in a wide circle a spray's leaves stay of a size with the others.
     spray_leaves: tuple[float, ...] = (-0.6, -0.25, 0.08)  # Where a spray's leaves leave its stem ...
@@ -71,12 +74,20 @@ _SHAPE = np.sin(np.pi * _BODY**_LEAF.belly) ** _LEAF.fullness  # share of its ha
 
 
 def leaves(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
-    """One leaf a strip, with its vein."""
-    return [[leaf, vein] for leaf, vein in zip(*leaf_and_vein(strips), strict=True)]
+    """One leaf a strip, with its vein; none where it would be a blade of grass: what is open is filled later."""
+    slender = _LEAF.least_broad * _LEAF.grass
+    return [
+        [leaf, vein] if broad > slender else [] for leaf, vein, broad in zip(*_fitted(strips), strict=True)
+    ]
 
 
 def leaf_and_vein(strips: FlowStrips) -> tuple[list[Outline], list[Outline]]:
-    """A leaf on its stem for each strip, as wide as the strip lets it be, and the vein that the stem runs into.
+    """A leaf on its stem for each strip, as wide as the strip lets it be, and the vein that the stem runs into."""
+    return _fitted(strips)[:2]
+
+
+def _fitted(strips: FlowStrips) -> tuple[list[Outline], list[Outline], list[float]]:
+    """Leaves and veins, and the half width of each leaf as a share of its length.
 
     Where the strip narrows ahead, the leaf ends before it does: else it would be a blade of grass.
     """
@@ -99,6 +110,7 @@ def leaf_and_vein(strips: FlowStrips) -> tuple[list[Outline], list[Outline]]:
     return (
         [Outline("leaf", one, _NODES, corners=_CORNERS) for one in outlines],
         [Outline("stem", one[5:27], _VEIN_NODES, within=True) for one in middle],
+        broad[taken, np.arange(len(length))].tolist(),
     )
 
 
@@ -173,6 +185,11 @@ def small_leaf(hole: Hole, needs: Needs, kind: str = "leaf") -> list[Outline]:
     return list(blade(base + t[:, None] * length * (centre - base) / away, width, kind, needs).outlines[:1])
 
 
+def berries(hole: Hole, needs: Needs) -> list[list[Outline]]:
+    """Berries on a stem where a leaf would lie across the others."""
+    return in_a_hole(hole, _LEAF.berry * needs.room, needs.smallest)
+
+
 STYLE = Style(
     lean=Lean(radians(50), radians(18)),
     width=0.6,
@@ -187,7 +204,17 @@ STYLE = Style(
     drop=small_leaf,
     covers=True,
     jump=2.0,
-    bent=Bent("leaf", pointed=True, vein=0.66, upright=0.3, foot=0.3, bow=0.1),
+    sprigs=berries,
+    bent=Bent(
+        "leaf",
+        pointed=True,
+        vein=0.66,
+        upright=0.3,
+        foot=0.3,
+        bow=0.1,
+        along=0.66,
+        shuns=frozenset(("berry",)),
+    ),
 )
 LEAVES = FillRecord(
     kind="leaves",

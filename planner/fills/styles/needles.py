@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import cos, radians, sin, sqrt
+from itertools import pairwise
+from math import radians, sqrt
 
 import numpy as np
 import shapely
@@ -16,12 +17,14 @@ from planner.fills.growing.flow import LEVELS, Lean
 from planner.fills.growing.gaps import Hole
 from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
 from planner.fills.growing.hearts import SIDES, Heart
-from planner.fills.growing.outline import Outline, across, ball, drawn, tapered
+from planner.fills.growing.outline import Outline, across, drawn, tapered
+from planner.fills.growing.sprigs import LEAST_SHARE, TURN, Stalk, in_a_hole
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis
-from planner.fills.styles.leaves import blade, small_leaf
-from planner.geometry.arrays import MEETING_IN, Numbers
+from planner.fills.styles.leaves import blade
+from planner.geometry.arrays import MEETING_IN, Mask, Numbers
 from planner.geometry.curves import Arc, Point
+from planner.geometry.polylines import even
 from planner.kinds import NeedRange
 
 
@@ -38,10 +41,18 @@ class _Needle:
     belly: float = 0.8  # Exponent: under 1 a needle is widest below its middle and runs out to its point.
     fullness: float = 0.8  # Exponent of its width: under 1 it is even for most of its length.
     astray_in: float = 5e-3  # A needle that leaves its strip by more is drawn through more nodes.
+    shorter: tuple[float, ...] = (0.85, 0.7, 0.55)  # Of its strip, where one would cross itself at its end.
     fork_in: float = 0.085  # A fan's every second needle begins only where its strip is so wide.
     forked: float = 0.1  # Of its length: if that is farther up than this, it begins on its neighbour.
     eased: float = 0.14  # Of the rest of its length: along so much it bends out of its neighbour.
     free_in: float = 0.01  # So far from where it begins it is clear of it; a flatter one might run into it.
+    fit_from: float = 0.06  # Of a needle's length: nearer its base it has no width to be measured.
+    fit_to: float = 0.9  # Of its length: nearer its point likewise.
+    most_tuft: int = 3  # Needles of a tuft: pines bear them in twos and threes.
+    tuft_least: float = 1.12  # Half smallest features: few curves draw it a little narrower than it is.
+    tuft_short: float = 0.45  # Of its length: how much shorter one is that lies quite at its side.
+    tuft_fullness: float = 1.4  # Exponent of its width: over 1, since they part only beyond their bases.
+    tuft_slender: float = 0.075  # Of its length: half as wide at most, as the needles beside it.
     scales: float = 0.16  # Of the room, from one row of scales to the next: wide enough to stitch evenly.
     curl_turn: float = 1.5  # Radians it carries the tail on: a longer cone would wind over itself.
     curl_reach: float = 0.95  # Of the radius: its head lies on the heart of the curl, not past it.
@@ -51,6 +62,13 @@ class _Needle:
     parting_head: float = 0.42  # Of the strip's width: nearly half, since a cone may fill where flow parts.
     most_parting_head: float = 0.3  # Of the strip's length: a plumper cone would be a ball.
     parting_end_in: float = 0.02  # Left free beyond its head, so that it does not touch what it faces.
+    hollow_to: float = 0.86  # Of a cone's length, as far as needles lie along it in the hollow of its curl.
+    hollow_hair_in: float = 0.03  # Left between them and the cone.
+    hollow_heads: float = (
+        0.7  # Of the hollow's width: their heads lie so far apart, or they would be a sheaf.
+    )
+    hollow_least: float = 0.6  # Smallest features: a narrower one is left out.
+    hollow: float = 0.16  # Of the room: how wide one is with its hair.
     least_heart: float = 1.0  # Rooms: in a narrower circle it would be a tangle, so none stands there.
     most_heart: float = 4.0  # Rooms: in a wide circle crossed cones stay of a size with the others.
     heart_apart: float = 0.15  # Crossed cones' stems leave the spine so far from the miter ...
@@ -75,9 +93,6 @@ class _Sprig:
     """
 
     radius: float = 0.17  # Of the room: the first berry; smaller would be a blot, larger a bead.
-    graded: tuple[float, ...] = (0.92, 0.85)  # Of that: those that lean on it; three alike would be a sign.
-    turn: float = 36.0  # Degrees off the stem's way at which they lean: a node of the first one's curves.
-    curves: int = 10  # Round a berry: at each end of one another berry may begin.
     stem: float = 1.2  # Of the first one's radius: short, and doubled since it is gone back on.
     least: float = 2.5  # Smallest features: a berry less wide would be stitched as a corner or two.
     hair_in: float = 0.03  # Left between a sprig and what else stands in its place.
@@ -88,14 +103,10 @@ class _Sprig:
     )  # Of that: where there is less room they are a little smaller.
     crook_head: float = 0.45  # Of the half width of a wedge where it is widest: a larger cone left no place.
     most_crook_head: float = 0.4  # Of the room: in a wide wedge a cone stays of a size with the needles.
-    curl_at: float = 0.34  # Of a cone's length: where a pair leaves it into the hollow of its curl.
-    heart_at: float = 0.42  # Of its length: where one in a corner's circle bears three to either side.
-    leans: float = 25.0  # Degrees that a sprig on a cone's side leans towards its head.
 
 
 _SPRIG = _Sprig()
 _NODES = np.array([0, 10, 20, 30, 40])
-_STALK_NODES = np.array([0, 6, 12])
 _MORE_NODES = np.array([0, 5, 10, 15, 20, 25, 30, 35, 40])  # where so few would stray from its strip
 
 
@@ -106,20 +117,32 @@ def needles(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     )
     x = np.linspace(0, 1, 21)[None, :]
     hair = np.minimum(_NEEDLE.hair_in / width, _NEEDLE.most_hair)
-    side = (0.5 - hair) * np.sin(np.pi * x**_NEEDLE.belly) ** _NEEDLE.fullness
+    side = (0.5 - hair) * _profile(x)
     across = 0.5 + np.concatenate((-side, side[:, -2::-1]), axis=1)
     up = np.concatenate((x, x[:, -2::-1]), axis=1) * (1 - _NEEDLE.hair_in / length)
     points = strips.points(across, up)
     outlines = _kept(strips, [Outline("needle", one, _NODES) for one in points])
-    grown = [[one] for one in outlines]
+    crossed = _crossed(outlines)
+    for shorter in _NEEDLE.shorter:
+        which = np.flatnonzero(crossed)
+        for i in which.tolist():
+            cut = strips.some(slice(i, i + 1)).points(across[i : i + 1], shorter * up[i : i + 1])
+            outlines[i] = Outline("needle", cut[0], _MORE_NODES)
+        crossed[which] = _crossed([outlines[i] for i in which.tolist()])
+    grown = [[] if gone else [one] for one, gone in zip(outlines, crossed.tolist(), strict=True)]
     begun = _begun(strips)
     for i in range(1, len(outlines), 2):
-        if begun[i] > _NEEDLE.forked:
+        if begun[i] > _NEEDLE.forked and not crossed[i - 1]:
             fork = _fork(strips, i, across[i], up[i], float(begun[i]), outlines[i - 1])
             if fork:
                 grown[i - 1].append(fork)
                 grown[i] = []
     return grown
+
+
+def _crossed(outlines: Sequence[Outline]) -> Mask:
+    """Which needles cross themselves: where its strip all but closes, one's sides change places."""
+    return np.asarray(~shapely.is_simple(drawn(outlines, 20).linestrings()), dtype=bool)
 
 
 def _begun(strips: FlowStrips) -> Numbers:
@@ -142,7 +165,9 @@ def _fork(
     ease = np.maximum(1 - np.abs(up - begun) / (_NEEDLE.eased * (1 - begun)), 0.0) ** 2
     fork = Outline("needle", points + ease[:, None] * (foot - points[0]), _MORE_NODES)
     free = drawn([fork], 20).between_ends(_NEEDLE.free_in).linestrings()[0]
-    return None if shapely.dwithin(free, drawn([host], 20).linestrings()[0], MEETING_IN) else fork
+    if shapely.dwithin(free, drawn([host], 20).linestrings()[0], MEETING_IN) or _crossed([fork]).any():
+        return None
+    return fork
 
 
 def _kept(strips: FlowStrips, outlines: list[Outline]) -> list[Outline]:
@@ -179,40 +204,15 @@ def cone(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
     return Motif((body, *reversed(scales)), whole)
 
 
-@dataclass(frozen=True, slots=True)
-class _Stalk:
-    """Where a sprig leaves a cone, which way, and how many degrees off that way its further berries lean."""
-
-    foot: Numbers
-    way: Numbers
-    turns: tuple[float, ...]
-
-    def sprig(self, radius: float) -> list[Outline]:
-        """Berries on a stem: one on its end, so large, and others that lean on it."""
-        way = self.way / np.hypot(*self.way)
-        end = self.foot + _SPRIG.stem * radius * way
-        stem = Outline("stem", np.linspace(self.foot, end, 13), _STALK_NODES)
-        grown = [stem, ball(end, way, radius, _SPRIG.curves)]
-        for share, turn in zip(_SPRIG.graded, self.turns, strict=False):
-            out = _turned(way, turn)
-            grown.append(ball(end + radius * (way + out), out, share * radius, _SPRIG.curves))
-        return grown
-
-
-def _turned(way: Numbers, degrees: float) -> Numbers:
-    c, s = cos(radians(degrees)), sin(radians(degrees))
-    return np.array([[c, -s], [s, c]]) @ way
-
-
-def _bearing(bare: Motif, stalks: Sequence[_Stalk], place: BaseGeometry, needs: Needs) -> Motif:
+def _bearing(bare: Motif, stalks: Sequence[Stalk], place: BaseGeometry, needs: Needs) -> Motif:
     """A cone with a sprig on each stalk where it lies within a place, clear of the cone and of other sprigs.
 
     It is the largest of a few sizes, all alike.
     """
-    least = _SPRIG.least * needs.smallest / 2 / _SPRIG.graded[-1]
+    least = _SPRIG.least * needs.smallest / 2 / LEAST_SHARE
     borne, guard = list(bare.outlines), [bare.guard]
     for radius in (size * _SPRIG.radius * needs.room for size in _SPRIG.sizes):
-        for one in (stalk.sprig(radius) for stalk in stalks if radius >= least):
+        for one in (stalk.sprig(_SPRIG.stem * radius, radius) for stalk in stalks if radius >= least):
             lines = drawn(one, 20).linestrings()
             off = shapely.multilinestrings(drawn(borne, 20).linestrings())
             if (
@@ -226,16 +226,6 @@ def _bearing(bare: Motif, stalks: Sequence[_Stalk], place: BaseGeometry, needs: 
     return Motif(tuple(borne), np.concatenate(guard))
 
 
-def _on_side(body: Outline, axis: Numbers, share: float, side: int, turns: tuple[float, ...]) -> _Stalk:
-    """A stalk on the side of a cone, at a share of its length; side: 1 as ``across`` goes, or -1."""
-    k = int(share * (len(axis) - 1))
-    way = side * across(axis)[k]
-    rim = drawn([body], 40).points
-    off = (rim - axis[k]) @ np.stack((way, _turned(way, 90)), axis=1)
-    foot = rim[np.argmin(np.where(off[:, 0] > 0, np.abs(off[:, 1]), np.inf))]
-    return _Stalk(foot, _turned(way, side * _SPRIG.leans), turns)
-
-
 def crook_cone(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
     """A cone in the wedge between neighbouring curls, and beyond its head three berries, where they have room."""
     most = _SPRIG.most_crook_head * needs.room
@@ -244,7 +234,7 @@ def crook_cone(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
         rim = drawn(bare.outlines[:1], 40).points
         foot = rim[np.argmax(rim @ ahead)]
         place = shapely.union_all(shapely.buffer(shapely.points(axis[1:]), width[1:]))
-        berried = _bearing(bare, [_Stalk(foot, ahead, (-_SPRIG.turn, _SPRIG.turn))], place, needs)
+        berried = _bearing(bare, [Stalk(foot, ahead, (-TURN, TURN))], place, needs)
         if len(berried.outlines) > len(bare.outlines):
             return berried
     return _cone_up_to(most, axis, width, needs)[0]
@@ -253,13 +243,13 @@ def crook_cone(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
 def _cone_up_to(head: float, axis: Numbers, width: Numbers, needs: Needs) -> tuple[Motif | None, Numbers]:
     """A cone along a wedge up to a half width, or as far as that goes; and which way its head lies."""
     end = int(np.argmax(width > head)) or len(width)
-    return cone(axis[:end], width[:end], needs), axis[end - 1] - axis[end - 2]
+    return cone(axis[:end], width[:end], needs), axis[-1] - axis[min(end, len(axis) - 1) - 1]
 
 
 def hanging_cone(tail: Arc, needs: Needs) -> Motif | None:
     """The tail's line carried on into the heart of its curl, with a cone hanging from it (or a spike).
 
-    In the hollow of its curl hang two berries.
+    In the hollow of its curl needles lie along it.
     """
     axis = curl_axis(tail, _NEEDLE.curl_turn, _NEEDLE.curl_reach, needs)
     head = min(_NEEDLE.curl_head * tail.radius, _NEEDLE.most_curl_head * needs.room)
@@ -268,10 +258,48 @@ def hanging_cone(tail: Arc, needs: Needs) -> Motif | None:
     bare = cone(axis, head * np.linspace(0, 1, len(axis)) ** _NEEDLE.swell, needs)
     if bare is None:
         return None
-    side = 1 if tail.sweep < 0 else -1
-    pair = _on_side(bare.outlines[0], axis, _SPRIG.curl_at, side, (-side * _SPRIG.turn,))
-    place = shapely.Point(tail.centre).buffer(tail.radius - _SPRIG.hair_in)
-    return _bearing(bare, [pair], place, needs)
+    beside = _along_the_cone(bare.outlines[0], axis, tail, needs)
+    guard = np.concatenate((bare.guard, *(one.points for one in beside)))
+    return Motif((*bare.outlines, *beside), guard)
+
+
+def _along_the_cone(body: Outline, axis: Numbers, tail: Arc, needs: Needs) -> list[Outline]:
+    """Needles side by side in the hollow of a curl: from the tail before its tip along the cone, up to its head."""
+    end = int(_NEEDLE.hollow_to * (len(axis) - 1)) + 1
+    side = ((1 if tail.sweep < 0 else -1) * across(axis))[:end]
+    flank = even(
+        _flank(drawn([body], 40).points, axis[:end], side) + _NEEDLE.hollow_hair_in * side, count=end
+    )
+    chord = (flank[-1] - flank[0]) / np.hypot(*(flank[-1] - flank[0]))
+    wide = float(np.abs((flank - flank[0]) @ np.array([-chord[1], chord[0]])).max())
+    before = tail.reversed()
+    t = np.linspace(0, 1, end)
+
+    def lying(share: float) -> Numbers:
+        """A line between the cone's flank (0) and the first that comes straight from the tail (1)."""
+        foot = np.array(before.point(min(share * wide / before.length, 1.0)))
+        straight = foot + t[:, None] * (flank[-1] + _NEEDLE.hollow_heads * wide * side[-1] - foot)
+        line = (1 - share) * flank + share * straight
+        return np.asarray(line + (1 - t[:, None]) ** 4 * (foot - line[0]))
+
+    shape = _profile(t)
+    inner = (t > _NEEDLE.fit_from) & (t < _NEEDLE.fit_to)
+    found = []
+    for low, high in pairwise(np.linspace(0, 1, round(wide / (_NEEDLE.hollow * needs.room)) + 1).tolist()):
+        line, sides = lying((low + high) / 2), np.concatenate((lying(low), lying(high)))
+        half = np.hypot(*(line[:, None] - sides).transpose(2, 0, 1)).min(axis=1) - _NEEDLE.hair_in
+        width = float((half[inner] / shape[inner]).min())
+        if width > _NEEDLE.hollow_least * needs.smallest:
+            found.append(_needle(line, width * shape))
+    return found
+
+
+def _flank(rim: Numbers, axis: Numbers, side: Numbers) -> Numbers:
+    """The points of a rim straight to one side of each point of an axis within it (n, 2)."""
+    off = rim - axis[:, None]
+    aside = (off * side[:, None]).sum(axis=2)
+    ahead = np.abs(off[..., 0] * side[:, None, 1] - off[..., 1] * side[:, None, 0])
+    return np.asarray(rim[np.where(aside > 0, ahead, np.inf).argmin(axis=1)])
 
 
 def parting_cone(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
@@ -300,7 +328,6 @@ def crossed_cones(base: Point, centre: Point, needs: Needs) -> Motif | None:
         return None
     cross = np.array((0.0, _NEEDLE.heart_cross))
     grown: list[Outline] = []
-    stalks = []
     for side in SIDES:
         foot = np.array((-side * _NEEDLE.heart_apart, -sqrt(heart.low**2 - _NEEDLE.heart_apart**2)))
         neck = cross + _NEEDLE.heart_neck * (cross - foot)
@@ -312,14 +339,61 @@ def crossed_cones(base: Point, centre: Point, needs: Needs) -> Motif | None:
             return None
         stems = (heart.way(as_point(foot), as_point(cross)), heart.way(as_point(cross), as_point(neck)))
         grown += [*(Outline.of("stem", one, 2) for one in stems), *hung.outlines]
-        turns = (-_SPRIG.turn, _SPRIG.turn)
-        stalks += [_on_side(hung.outlines[0], axis, _SPRIG.heart_at, one, turns) for one in (1, -1)]
     between = heart.way(as_point(cross), (0.0, _NEEDLE.heart_between))
     grown.append(_led_to(heart, cross))
     grown += blade(between, heart.size * _NEEDLE.heart_needle, "needle", needs).outlines[:1]
+    hull = shapely.convex_hull(shapely.MultiPoint(np.concatenate([one.points for one in grown])))
+    foot, *aside = heart.at(
+        (0.0, _NEEDLE.heart_cross), (-1.0, _NEEDLE.heart_cross), (1.0, _NEEDLE.heart_cross)
+    )
+    stalks = [Stalk(foot, end - foot, (-TURN, TURN)) for end in aside]
     bare = Motif(tuple(grown), np.concatenate([one.points for one in grown if not one.within]))
-    reach = float(np.hypot(*(np.array(base) - centre)))
-    return _bearing(bare, stalks, shapely.Point(centre).buffer(reach - _SPRIG.hair_in), needs)
+    return _bearing(bare, stalks, hull, needs)
+
+
+def tuft(axis: Numbers, half: Numbers, thin: float) -> list[Outline]:
+    """Needles from one point, as a bough bears them: side by side within a leaf about an axis, if they have room.
+
+    thin: half the smallest feature.
+    """
+    for count in range(_NEEDLE.most_tuft, 1, -1):
+        if half.max() > count * (thin + _NEEDLE.hair_in):
+            aside = (np.arange(count) - (count - 1) / 2) * 2 / count
+            grown = [_of_tuft(axis, half, count, one, thin) for one in aside.tolist()]
+            if all(grown):
+                whole = [one for one in grown if one]
+                lines = drawn(whole, 20).between_ends(MEETING_IN).linestrings()
+                if not any(np.any(shapely.dwithin(lines[i], lines[:i], MEETING_IN)) for i in range(count)):
+                    return whole
+    x = np.linspace(0, 1, len(axis))
+    width = min(float(half.max()), _NEEDLE.tuft_slender * float(np.hypot(*np.diff(axis, axis=0).T).sum()))
+    return [_needle(axis, max(width, _NEEDLE.tuft_least * thin) * _profile(x))]
+
+
+def _of_tuft(axis: Numbers, half: Numbers, count: int, aside: float, thin: float) -> Outline | None:
+    """One of so many needles within a leaf, if it is wide enough; aside: where it lies, from -1 to 1."""
+    x = np.linspace(0, 1, len(axis))
+    level = x * (1 - _NEEDLE.tuft_short * abs(aside))
+    line = np.stack([np.interp(level, x, one) for one in axis.T], axis=1)
+    free = np.interp(level, x, half)
+    line = line + aside * free[:, None] * across(line)
+    inner = (x > _NEEDLE.fit_from) & (x < _NEEDLE.fit_to)
+    shape = _profile(x, _NEEDLE.tuft_fullness)
+    widest = float((free[inner] / count / shape[inner]).min()) - _NEEDLE.hair_in
+    slender = _NEEDLE.tuft_slender * float(np.hypot(*np.diff(line, axis=0).T).sum())
+    least = _NEEDLE.tuft_least * thin
+    return _needle(line, max(min(widest, slender), least) * shape) if widest > least else None
+
+
+def _needle(axis: Numbers, half: Numbers) -> Outline:
+    """A needle about an axis (n, 2) of half widths (n,)."""
+    side = half[:, None] * across(axis)
+    return Outline.of("needle", np.concatenate((axis + side, (axis - side)[-2::-1])), 8)
+
+
+def _profile(x: Numbers, fullness: float = _NEEDLE.fullness) -> Numbers:
+    """Share of its half width that a needle has at some places from its base (0) to its point (1)."""
+    return np.asarray(np.maximum(np.sin(np.pi * x**_NEEDLE.belly), 0.0) ** fullness)
 
 
 def _led_to(heart: Heart, cross: Numbers) -> Outline:
@@ -333,8 +407,18 @@ def _led_to(heart: Heart, cross: Numbers) -> Outline:
 
 
 def small_needle(hole: Hole, needs: Needs) -> list[Outline]:
-    """A needle hung into a hole."""
-    return small_leaf(hole, needs, "needle")
+    """A needle hung into a hole: from where it hangs to the far side."""
+    base, centre = np.array(hole.nearest), np.array(hole.centre)
+    ahead = (centre - base) / np.hypot(*(centre - base))
+    axis = np.linspace(base, centre + hole.radius * ahead, 41)
+    width = min(_NEEDLE.tuft_slender * float(np.hypot(*(axis[-1] - base))), hole.radius / 2)
+    shape = _profile(np.linspace(0, 1, 41), _NEEDLE.tuft_fullness)
+    return [_needle(axis, max(width, _NEEDLE.tuft_least * needs.smallest / 2) * shape)]
+
+
+def berries(hole: Hole, needs: Needs) -> list[list[Outline]]:
+    """Berries on a stem where no needle fits."""
+    return in_a_hole(hole, _SPRIG.radius * needs.room, _SPRIG.least * needs.smallest)
 
 
 STYLE = Style(
@@ -349,8 +433,18 @@ STYLE = Style(
     heart=crossed_cones,
     drop=small_needle,
     covers=True,
+    sweeps=True,
+    sprigs=berries,
     jump=2.0,
-    bent=Bent("needle", pointed=True, plump=0.16, shuns=frozenset(("cone", "berry", "stem"))),
+    bent=Bent(
+        "needle",
+        pointed=True,
+        plump=0.26,
+        bow=0.06,
+        along=0.3,
+        shuns=frozenset(("cone", "berry", "stem")),
+        parts=tuft,
+    ),
 )
 NEEDLES = FillRecord(
     kind="needles",
