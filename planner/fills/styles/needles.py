@@ -49,6 +49,7 @@ class _Needle:
     fit_from: float = 0.06  # Of a needle's length: nearer its base it has no width to be measured.
     fit_to: float = 0.9  # Of its length: nearer its point likewise.
     most_tuft: int = 3  # Needles of a tuft: pines bear them in twos and threes.
+    curves: int = 8  # Of one that is drawn about an axis, four on either side of its point.
     tuft_least: float = 1.12  # Half smallest features: few curves draw it a little narrower than it is.
     tuft_short: float = 0.45  # Of its length: how much shorter one is that lies quite at its side.
     tuft_fullness: float = 1.4  # Exponent of its width: over 1, since they part only beyond their bases.
@@ -363,7 +364,7 @@ def tuft(axis: Numbers, half: Numbers, thin: float) -> list[Outline]:
             if all(grown):
                 whole = [one for one in grown if one]
                 lines = drawn(whole, 20).between_ends(MEETING_IN).linestrings()
-                if not any(np.any(shapely.dwithin(lines[i], lines[:i], MEETING_IN)) for i in range(count)):
+                if not any(shapely.intersects(lines[i], lines[:i]).any() for i in range(count)):
                     return whole
     x = np.linspace(0, 1, len(axis))
     width = min(float(half.max()), _NEEDLE.tuft_slender * float(np.hypot(*np.diff(axis, axis=0).T).sum()))
@@ -376,10 +377,11 @@ def _of_tuft(axis: Numbers, half: Numbers, count: int, aside: float, thin: float
     level = x * (1 - _NEEDLE.tuft_short * abs(aside))
     line = np.stack([np.interp(level, x, one) for one in axis.T], axis=1)
     free = np.interp(level, x, half)
-    line = line + aside * free[:, None] * across(line)
+    fan = np.minimum(free, half.max() * np.sin(np.pi * np.minimum(level, 0.5)))  # not steep where they part
+    line = line + aside * fan[:, None] * across(line)
     inner = (x > _NEEDLE.fit_from) & (x < _NEEDLE.fit_to)
     shape = _profile(x, _NEEDLE.tuft_fullness)
-    widest = float((free[inner] / count / shape[inner]).min()) - _NEEDLE.hair_in
+    widest = float((fan[inner] / count / shape[inner]).min()) - _NEEDLE.hair_in
     slender = _NEEDLE.tuft_slender * float(np.hypot(*np.diff(line, axis=0).T).sum())
     least = _NEEDLE.tuft_least * thin
     return _needle(line, max(min(widest, slender), least) * shape) if widest > least else None
@@ -388,7 +390,8 @@ def _of_tuft(axis: Numbers, half: Numbers, count: int, aside: float, thin: float
 def _needle(axis: Numbers, half: Numbers) -> Outline:
     """A needle about an axis (n, 2) of half widths (n,)."""
     side = half[:, None] * across(axis)
-    return Outline.of("needle", np.concatenate((axis + side, (axis - side)[-2::-1])), 8)
+    nodes = np.linspace(0, 2 * len(axis) - 2, _NEEDLE.curves + 1).round().astype(np.int64)
+    return Outline("needle", np.concatenate((axis + side, (axis - side)[-2::-1])), nodes)
 
 
 def _profile(x: Numbers, fullness: float = _NEEDLE.fullness) -> Numbers:

@@ -1,11 +1,16 @@
-"""Berries beside the cones: few, in twos and threes, each two or three stitched from one start; nothing crosses."""
+"""Needles are simple; berries few, in twos and threes, each two or three stitched from one start."""
 
 from __future__ import annotations
 
 from collections import Counter
 
+import numpy as np
+import shapely
+
 from planner.border.layout import Layout, place
 from planner.fills import fill
+from planner.fills.growing.outline import drawn, thinner
+from planner.fills.styles.needles import tuft
 from planner.plan import SIDES, Fill, Plan
 from planner.solver import propose
 from planner.stitching.order import path_of
@@ -50,6 +55,29 @@ def test_a_needle_that_leaves_its_neighbour_does_not_run_back_into_it() -> None:
     layout = landed(6, "full_circle")
     grown = fill(layout, only=lambda pocket: pocket.kind == "inside" and pocket.side == "top")
     assert not list(crossings(Drawing(layout, grown)))
+
+
+def test_no_needle_crosses_itself() -> None:
+    """In the corners of a border of 10 in 22 did, where the lines on both their sides all but met ahead."""
+    grown = fill(landed(10, "butted"), only=lambda pocket: pocket.side == "top" and pocket.curl < 3)
+    lines = [shapely.LineString(shape.points(1e-3)) for shape in grown.shapes() if shape.kind == "needle"]
+    assert len(lines) > 300
+    assert shapely.is_simple(lines).all()
+
+
+def test_a_gap_takes_a_tuft_of_slender_needles() -> None:
+    """Within a leaf about a straight line: three where it is wide, one where it is narrow; none meets another."""
+    axis = np.stack((np.linspace(0, 1.2, 49), np.zeros(49)), axis=1)
+    leaf = np.sin(np.pi * np.linspace(0, 1, 49) ** 0.82) ** 0.8
+    for half, count in ((0.28, 3), (0.19, 2), (0.06, 1)):
+        grown = tuft(axis, half * leaf, 0.031)
+        assert len(grown) == count
+        whole = drawn(grown, 20)
+        assert np.abs(whole.points[:, 1]).max() < half
+        lines = whole.between_ends(2e-3).linestrings()
+        assert shapely.is_simple(whole.linestrings()).all()
+        assert not any(shapely.intersects(one, lines[:i]).any() for i, one in enumerate(lines))
+        assert not thinner(whole, 0.062).any()
 
 
 def landed(width: int, meeting: str) -> Layout:
