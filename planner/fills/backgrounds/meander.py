@@ -1,9 +1,10 @@
 """A small meander behind a fill: one line that wanders everywhere, never crosses itself, and comes home.
 
-It goes round a tree. Points about two lines apart are joined by lot to trees, one for each piece of open ground;
-whoever walks round a tree comes along either side of every branch, once, and so through every triangle between
-the points. The line runs half way from each point to the middle of each triangle that it passes there, so that it
-lies evenly between its own turns (the tree on its one side, the tree of the triangles on its other). Inches.
+It goes round a tree. Points share the open ground evenly, two lines apart; others lie along all that bounds it, and
+Delaunay's triangles between them. Branches chosen by lot join the former to trees: they rather bend than go
+straight on, and leave the points along a bound to be ends. Whoever walks round a tree passes each of its points in
+every triangle there. The line runs over half way from the point to the middle of the triangle, so that it lies
+evenly between its own turns and what bounds them, and goes round the end of each branch in a round turn. Inches.
 """
 
 from __future__ import annotations
@@ -11,8 +12,9 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from heapq import heappop, heappush
 from itertools import islice
-from math import atan2, cos, pi, sin, tau
+from math import atan2, cos, hypot, tau
 
 import numpy as np
 import shapely
@@ -24,8 +26,9 @@ from planner.fills.growing.contour import as_point
 from planner.fills.growing.finish import Settled
 from planner.fills.growing.grow import Ground, Needs
 from planner.fills.record import ThreadFigures
-from planner.geometry.arrays import Indices, Numbers
+from planner.geometry.arrays import DIGITS, Indices, Mask, Numbers
 from planner.geometry.curves import Bezier, Curve
+from planner.geometry.polylines import even
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,25 +37,30 @@ class _Meander:
 
     step: float = 0.12  # Of the room: plainly closer than plumes ...
     step_in: tuple[float, float] = (0.1, 0.16)  # ... but no closer than a hand can turn.
-    apart: float = 2.0  # From point to point: a line passes on either side of each.
-    branch_off: float = 0.84  # From a branch to whatever is stitched.
-    branch_off_edge: float = 0.5  # And to the edge of its pocket, beyond which the next meander lies.
-    farther: float = 0.2  # By so much more a point lies off both.
-    # No farther from its edge: what is left open there is seen twice, in the next pocket too.
-    first: float = 1.2
-    longest: float = 3.2  # Of a branch.
-    grain: float = 0.27  # From one place that a point may take to the next.
-    mixed: float = 0.8  # By so much a point may lie farther from the others than the nearest place.
-    round_: float = 0.77  # From a point to the line round it where there is no triangle.
-    goes_on: float = 0.4  # How often a branch goes on from the last one's end, not from anywhere.
-    bends: float = 3.0  # How much rather it bends than goes straight on.
-    bent: float = 0.2  # Cosine of the turn that it likes best: nearly a right angle.
-    root: float = 2.2  # The way from a point to the line on which the meander begins.
+    apart: float = 1.75  # From point to point, at least: a line passes on either side of each.
+    off: float = 0.85  # From a point to whatever is stitched ...
+    off_edge: float = 0.6  # ... and to the edge of its pocket, beyond which the next meander lies.
+    row: float = 1.0  # Half the width within which points lie, at least: where it is less a hole stays ...
+    open: float = 0.19  # ... but for one whose radius is more than that of the room.
+    fewest: int = 4  # Points of a meander: fewer are a stub, and leave a hole too ...
+    open_stub: float = 0.205  # ... if its radius is less than that.
+    longest: float = 3.0  # Of a branch.
+    bends: float = 1.5  # How much rather a branch bends than goes straight on ...
+    ends: float = 1.0  # ... and than it goes along a bound. One by lot is up to 1.
+    turn: float = 0.68  # Of the way from a point to the middle of a triangle the line passes it.
+    even: float = 0.45  # From one place to the next by which it is drawn.
+    root: float = 2.2  # The way at most from what it begins on to its first turn ...
+    rise: float = 0.7  # ... which rises from there by so much of it.
 
 
 _LOOK = _Meander()
-_SPREAD = pi / 3  # from one corner of the line to the next where it goes round a point
-_ROUGH = 0.05  # of the way that is kept off it, what is stitched is looked at so roughly
+_Tree = dict[int, list[int]]  # numbers of points, and to which others a branch leads from each
+_Branch = tuple[float, float, int, int]  # what it costs, and of that by lot; from which point, to which
+_GRAIN = 0.35  # steps from place to place where points may lie, and from bound to bound
+_RELAXED = 6  # times each point moves to the middle of its own ground
+_ROUGH = 0.1  # of the way that is kept off it, what is stitched is looked at so roughly
+_SAME_EDGE_IN = 0.05  # so nearly two pockets agree on the line between them
+_ROUND = np.arange(12) * tau / 12
 _ROOTS = 12  # places are tried from which a meander may begin
 _BEGIN_IN = 0.01  # so far from where it begins the line is off all others ...
 _CLEAR_IN = 1e-3  # ... by so much
@@ -69,226 +77,195 @@ def meanders_of(ground: OpenGround, needs: Needs) -> Lines:
     low, high = _LOOK.step_in
     step = min(max(_LOOK.step * needs.room, low), high)
     chance = np.random.default_rng(needs.seed)
-    free = _free(ground, _LOOK.branch_off * step, _LOOK.branch_off_edge * step)
-    within = shapely.buffer(ground.ground, -_LOOK.first * step)
-    points = _points(shapely.buffer(free, -_LOOK.farther * step), within, step, chance)
+    points = _points(_bed(ground, step, _LOOK.open * needs.room), step, chance)
     if not len(points) or not len(ground.feet):
         return []
-    triangles, sides = _triangles(points, _LOOK.longest * step, free)
-    net = _Net(points, triangles, sides, _LOOK.round_ * step)
+    net = _Net(points, np.concatenate((ground.lines, ground.edges)), step)
     stitched, found = list(ground.stitched), []
-    trees = list(_trees(net, chance))
-    while trees:
-        tree = trees.pop()
-        line = _line(net, tree, replace(ground, stitched=stitched), step)
-        if line:
-            found.append(line)
-            stitched.append(shapely.LineString([curve.start for curve in line]))
-        elif len(tree.nodes) > 1:
-            trees += tree.halves()
+    for tree in net.trees(chance):
+        stub = len(tree) < _LOOK.fewest
+        if not stub or _gaping(points[list(tree)], ground, _LOOK.open_stub * needs.room):
+            line = _line(*net.round(tree), replace(ground, stitched=stitched), step)
+            if line:
+                found.append(line)
+                stitched.append(shapely.LineString([curve.start for curve in line]))
     return found
 
 
-def _free(ground: OpenGround, off: float, off_edge: float) -> BaseGeometry:
-    """What of a ground lies in no shape, so far off all that is stitched, and so far within its edge."""
+def _bed(ground: OpenGround, step: float, hole: float) -> BaseGeometry:
+    """Where points may lie: off what bounds a ground, where that leaves it wide enough."""
+    off, edge = _LOOK.off * step, _LOOK.off_edge * step
     lines = shapely.simplify(ground.stitched, _ROUGH * off, preserve_topology=False)
-    near = shapely.MultiLineString(list(lines)).buffer(off, quad_segs=3)
-    taken = shapely.union(shapely.union_all(ground.cloth), near)
-    return shapely.difference(shapely.buffer(ground.ground, -off_edge, quad_segs=4), taken)
+    near = lines[shapely.dwithin(lines, ground.ground, off)]
+    taken = shapely.union_all([*ground.cloth, *shapely.buffer(near, off, quad_segs=3)])
+    wide = max(0.0, min(_LOOK.row * step, hole - off))
+    # Beyond the edge of a pocket the ground goes on into the next one.
+    about = shapely.box(*shapely.bounds(shapely.buffer(ground.ground, 2 * wide)))
+    every = shapely.union_all([ground.ground, *shapely.intersection(ground.beside, about)])
+    free = shapely.difference(shapely.buffer(every, -edge, quad_segs=4), taken).simplify(_ROUGH * off)
+    there = shapely.buffer(shapely.buffer(free, -wide, quad_segs=4), wide, quad_segs=4)
+    return shapely.intersection(there, shapely.buffer(ground.ground, -edge, quad_segs=4))
 
 
-def _points(free: BaseGeometry, within: BaseGeometry, step: float, chance: np.random.Generator) -> Numbers:
-    """Points in free ground, each beside those before it, first those that do not lie well within. Shape (n, 2)."""
-    grain = _LOOK.grain * step
-    low, high = np.array(free.bounds).reshape(2, 2)
+def _points(bed: BaseGeometry, step: float, chance: np.random.Generator) -> Numbers:
+    """Points that share a bed evenly: each in the middle of what lies nearer to it than to the others. (n, 2)."""
+    low, high = np.array(bed.bounds).reshape(2, 2)
     if np.isnan(low).any():
         return np.zeros((0, 2))
-    across, down = (np.arange(a, z, grain) for a, z in zip(low, high, strict=True))
-    places = np.stack(np.meshgrid(across, down), axis=-1).reshape(-1, 2)
-    places += chance.uniform(-grain / 2, grain / 2, places.shape)
-    shapely.prepare(free)
-    places = places[shapely.contains_xy(free, *places.T)]
-    far = np.full(len(places), 100 * step)
-    shapely.prepare(within)
-    lot = step * (_LOOK.mixed * chance.uniform(size=len(places)) + shapely.contains_xy(within, *places.T))
-    found = []
-    while len(places):
-        point = places[np.argmin(far + lot)]
-        found.append(point)
-        away = np.hypot(*(places - point).T)
-        stay = away >= _LOOK.apart * step
-        places, far, lot = places[stay], np.minimum(far, away)[stay], lot[stay]
-    return np.array(found).reshape(-1, 2)
+    grain = _GRAIN * step
+    axes = (np.arange(a, z, grain) for a, z in zip(low + chance.uniform(0, grain, 2), high, strict=True))
+    places = np.stack(np.meshgrid(*axes), axis=-1).reshape(-1, 2)
+    shapely.prepare(bed)
+    places = places[shapely.contains_xy(bed, *places.T)]
+    if not len(places):
+        return np.zeros((0, 2))
+    # The place farthest from all points before it is the next, until none is far enough.
+    found = [places[chance.integers(len(places))]]
+    far = np.hypot(*(places - found[0]).T)
+    while far.max() > _LOOK.apart * step:
+        found.append(places[far.argmax()])
+        far = np.minimum(far, np.hypot(*(places - found[-1]).T))
+    points, there = np.array(found), np.asarray(shapely.points(places))
+    for _ in range(_RELAXED):
+        own = np.unique(_by_place(points).nearest(there), return_inverse=True)[1]
+        points = np.stack([np.bincount(own, axis) for axis in places.T], axis=1) / np.bincount(own)[:, None]
+    outside = ~shapely.contains_xy(bed, *points.T)
+    points[outside] = places[_by_place(places).nearest(shapely.points(points[outside]))]
+    return np.asarray(np.unique(points, axis=0))
 
 
-def _triangles(points: Numbers, longest: float, free: BaseGeometry) -> tuple[Indices, Indices]:
-    """Delaunay's triangles between points that lie in free ground (m, 3), and the sides that do (k, 2)."""
-    if len(points) < 3:  # there is no triangle, and at most one side
-        triangles = np.zeros((0, 3), dtype=np.int64)
-        sides = np.arange(len(points) // 2 * 2).reshape(-1, 2)
-    else:
-        found = shapely.get_parts(shapely.delaunay_triangles(shapely.multipoints(points)))
-        corners = shapely.get_coordinates(found).reshape(-1, 4, 2)[:, :3].reshape(-1, 2)
-        which = shapely.STRtree(list(map(shapely.Point, points))).nearest(list(map(shapely.Point, corners)))
-        triangles = np.sort(np.asarray(which).reshape(-1, 3))
-        sides = np.unique(triangles[:, [[0, 1], [0, 2], [1, 2]]].reshape(-1, 2), axis=0)
-    shapely.prepare(free)
-    lines = shapely.linestrings(points[sides])
-    sides = sides[(shapely.length(lines) < longest) & shapely.covers(free, lines)]
-    return triangles[shapely.covers(free, shapely.polygons(points[triangles]))], sides
+def _by_place(points: Numbers) -> shapely.STRtree:
+    return shapely.STRtree(np.asarray(shapely.points(points)))
+
+
+def _gaping(points: Numbers, ground: OpenGround, hole: float) -> bool:
+    """Whether a larger hole would lie about some points without a meander."""
+    ring = hole * np.stack((np.cos(_ROUND), np.sin(_ROUND)), axis=1)
+    about = (np.concatenate((0 * ring[:1], ring / 2, ring)) + points[:, None]).reshape(-1, 2)
+    edges, beside = shapely.points(ground.edges), shapely.union_all(ground.beside)
+    rim = ground.edges[~shapely.dwithin(beside, edges, _SAME_EDGE_IN)] if ground.beside else ground.edges
+    walls = _by_place(np.concatenate((ground.lines, rim)))
+    there = shapely.points(about)
+    far = walls.query_nearest(there, return_distance=True, all_matches=False)[1]
+    inside = shapely.contains_xy(ground.ground, *about.T)
+    return bool(((far > hole) & inside).any())
 
 
 class _Net:
-    """Points, and round each of them the others to which a branch may lead, in turn."""
+    """Points in open ground, and after them those along what bounds it; round each of the former its neighbours."""
 
-    def __init__(self, points: Numbers, triangles: Indices, sides: Indices, radius: float) -> None:
-        self.points, self._radius = points, radius
-        beside: defaultdict[int, list[int]] = defaultdict(list)
-        for one, other in sides.tolist():
-            beside[one].append(other)
-            beside[other].append(one)
-        self.round = [self._in_turn(n, beside[n]) for n in range(len(points))]
-        self._triangles = set(map(frozenset, triangles.tolist()))
+    def __init__(self, points: Numbers, bounds: Numbers, step: float) -> None:
+        self._own, self._longest = len(points), _LOOK.longest * step
+        # One in every square of a grid leaves no gap through which a branch could pass.
+        squares = (bounds / (_GRAIN * step)).round()
+        bounds = bounds[np.unique(squares, axis=0, return_index=True)[1]]
+        near = _by_place(points).query(shapely.points(bounds), "dwithin", self._longest)
+        bounds = bounds[np.unique(near[0])]
+        self._points = np.concatenate((points, bounds))
+        self._round = self._neighbours()
 
-    def _in_turn(self, n: int, others: list[int]) -> list[int]:
-        return sorted(others, key=lambda m: self.way(n, m))
+    def _neighbours(self) -> list[list[int]]:
+        """The neighbours of each point in turn: Delaunay's triangles lie between them."""
+        number = {(x, y): n for n, (x, y) in enumerate(self._points.tolist())}
+        triangles = shapely.get_parts(shapely.delaunay_triangles(shapely.multipoints(self._points)))
+        beside: defaultdict[int, set[int]] = defaultdict(set)
+        for corners in shapely.get_coordinates(triangles).reshape(-1, 4, 2)[:, :3].tolist():
+            three = {number[x, y] for x, y in corners}
+            for n in three:
+                beside[n] |= three - {n}
+        return [sorted(beside[n], key=lambda m: self._way(n, m)) for n in range(self._own)]
 
-    def way(self, n: int, m: int) -> float:
+    def _way(self, n: int, m: int) -> float:
         """The direction from one point to another."""
-        x, y = self.points[m] - self.points[n]
+        x, y = self._points[m] - self._points[n]
         return atan2(y, x)
 
-    def opening(self, n: int, k: int) -> tuple[float, float] | None:
-        """Where the ground beside a point opens, after its k-th neighbour; None where a triangle lies."""
-        others = self.round[n]
-        if not others:
-            return 0.0, tau
-        one, other = others[k], others[(k + 1) % len(others)]
-        begin = self.way(n, one)
-        turn = (self.way(n, other) - begin) % tau or tau
-        return None if turn < pi and {n, one, other} in self._triangles else (begin, turn)
-
-    def corners(self, n: int, k: int) -> list[Numbers]:
-        """Where the line goes round a point, after its k-th neighbour."""
-        opening = self.opening(n, k)
-        if not opening:
-            one, other = self.round[n][k], self.round[n][(k + 1) % len(self.round[n])]
-            return [np.asarray(self.points[[n, n, n, n, one, other]].mean(axis=0))]
-        begin, turn = opening
-        count = max(1, round(turn / _SPREAD) - 1)
-        return [self.beside(n, begin + turn * (k + 0.5) / count) for k in range(count)]
-
-    def beside(self, n: int, way: float) -> Numbers:
-        """Where the line passes a point on that side."""
-        return np.asarray(self.points[n] + self._radius * np.array((cos(way), sin(way))))
-
-
-@dataclass(frozen=True, slots=True)
-class _Tree:
-    """Points joined by branches without a ring, and from which other one each of them but the first was come to."""
-
-    nodes: list[int]
-    before: dict[int, int]
-
-    def joins(self, one: int, other: int) -> bool:
-        """Whether a branch leads from one to the other."""
-        return self.before.get(one) == other or self.before.get(other) == one
-
-    def halves(self) -> tuple[_Tree, _Tree]:
-        """Cut at the branch that leaves two trees as alike as can be."""
-        sizes = dict.fromkeys(self.nodes, 1)
-        for node in self.nodes[:0:-1]:
-            sizes[self.before[node]] += sizes[node]
-        cut = min(self.nodes[1:], key=lambda node: abs(2 * sizes[node] - len(self.nodes)))
-        above = {cut}
-        for node in self.nodes[1:]:
-            if self.before[node] in above:
-                above.add(node)
-        parts = [n for n in self.nodes if n not in above], [n for n in self.nodes if n in above]
-        one, other = (_Tree(nodes, {n: self.before[n] for n in nodes[1:]}) for nodes in parts)
-        return one, other
-
-
-def _trees(net: _Net, chance: np.random.Generator) -> Iterator[_Tree]:
-    """Every point in a tree, as few of them as can be."""
-    seen: set[int] = set()
-    for root in range(len(net.points)):
-        if root in seen:
-            continue
-        ends: list[tuple[int, int | None]] = [(root, None)]
-        tree = _Tree([root], {})
-        seen.add(root)
-        while ends:
-            k = -1 if chance.random() < _LOOK.goes_on else int(chance.integers(len(ends)))
-            node, before = ends[k]
-            others = [m for m in net.round[node] if m not in seen]
-            if not others:
-                ends.pop(k)
+    def trees(self, chance: np.random.Generator) -> Iterator[_Tree]:
+        """Every point in a tree, as few of them as can be."""
+        seen: set[int] = set()
+        for root in range(self._own):
+            if root in seen:
                 continue
-            weight = np.ones(len(others))
-            if before is not None:
-                straight = np.cos([net.way(node, m) - net.way(before, node) for m in others])
-                weight = np.exp(-_LOOK.bends * np.abs(straight - _LOOK.bent))
-            chosen = others[int(chance.choice(len(others), p=weight / weight.sum()))]
-            seen.add(chosen)
-            tree.nodes.append(chosen)
-            tree.before[chosen] = node
-            ends.append((chosen, node))
-        yield tree
+            tree: _Tree = {root: []}
+            heap = sorted(self._branches(tree, root, chance))
+            while heap:
+                cost, lot, before, n = heappop(heap)
+                if n in tree:
+                    continue
+                now = lot + self._unlike(tree, before, n)
+                if now > cost:  # since then a branch was joined before which this one goes straight on
+                    heappush(heap, (now, lot, before, n))
+                    continue
+                tree[before].append(n)
+                tree[n] = [before]
+                for branch in self._branches(tree, n, chance):
+                    heappush(heap, branch)
+            seen |= tree.keys()
+            yield tree
+
+    def _branches(self, tree: _Tree, n: int, chance: np.random.Generator) -> Iterator[_Branch]:
+        """The branches that may grow from a point of a tree."""
+        for m in self._round[n]:
+            if (
+                m < self._own
+                and m not in tree
+                and hypot(*(self._points[m] - self._points[n])) < self._longest
+            ):
+                lot = chance.random()
+                yield lot + self._unlike(tree, n, m), lot, n, m
+
+    def _unlike(self, tree: _Tree, n: int, m: int) -> float:
+        """How unlike a meander's a branch is: one that goes straight on, or along a bound."""
+        others, way = self._round[n], self._way(n, m)
+        k = others.index(m)
+        along = (others[k - 1] >= self._own) + (others[(k + 1) % len(others)] >= self._own)
+        straight = min((cos(way - self._way(n, other)) for other in tree[n]), default=0.0)
+        return _LOOK.ends * along + _LOOK.bends * min(straight, 0.0) ** 2
+
+    def round(self, tree: _Tree) -> tuple[Numbers, Mask]:
+        """The corners of the line round a tree (n, 2), and which lie towards a bound (n,)."""
+        first = n, k = next(iter(tree)), 0
+        corners: list[Indices] = []
+        while not corners or (n, k) != first:
+            others = self._round[n]
+            k, before = (k + 1) % len(others), k
+            corners.append(np.array((n, others[before], others[k])))
+            if others[k] in tree[n]:
+                n, k = others[k], self._round[others[k]].index(n)
+        three = np.array(corners)
+        middle = self._points[three].mean(axis=1)
+        own = self._points[three[:, 0]]
+        return own + _LOOK.turn * (middle - own), np.asarray((three >= self._own).any(axis=1))
 
 
-def _line(net: _Net, tree: _Tree, ground: OpenGround, step: float) -> tuple[Curve, ...] | None:
-    """The line round a tree, from the best place where it may begin; None where it crosses something from each."""
-    for node, k, foot in islice(_roots(net, tree, ground, step), _ROOTS):
-        line = _spline(foot, _round(net, tree, node, k, foot))
+def _line(corners: Numbers, outer: Mask, ground: OpenGround, step: float) -> tuple[Curve, ...] | None:
+    """The line past such corners, from the best place where it may begin; None where it would cross something."""
+    for k, foot in islice(_roots(corners, outer, ground, step), _ROOTS):
+        points = np.concatenate((foot[None], corners[k + 1 :], corners[:k], foot[None]))
+        points = even(points, _LOOK.even * step)
+        points[1:-1] = (points[:-2] + 2 * points[1:-1] + points[2:]) / 4
+        line = _spline(points)
         if _sound(line, ground):
             return tuple(Bezier(*map(as_point, four)) for four in line)
     return None
 
 
-def _roots(net: _Net, tree: _Tree, ground: OpenGround, step: float) -> Iterator[tuple[int, int, Numbers]]:
-    """Where the line may begin: a point, after which of its neighbours the ground opens there, and the foot."""
-    points = net.points[tree.nodes]
-    far = np.hypot(*(points[:, None] - ground.feet).transpose(2, 0, 1))
-    rise = ((points[:, None] - ground.feet) * ground.ways).sum(axis=2)
-    far[rise < 0.7 * far] = np.inf
-    near = far.argmin(axis=1)
-    for i in np.argsort(far.min(axis=1)).tolist():
-        if far[i, near[i]] > _LOOK.root * step:
-            return
-        node, foot = tree.nodes[i], ground.feet[near[i]]
-        x, y = foot - net.points[node]
-        for k in range(max(1, len(net.round[node]))):
-            opening = net.opening(node, k)
-            if opening and (atan2(y, x) - opening[0]) % tau < opening[1]:
-                yield node, k, foot
+def _roots(corners: Numbers, outer: Mask, ground: OpenGround, step: float) -> Iterator[tuple[int, Numbers]]:
+    """Where the line may begin, best first: the corner whose place it takes, and the foot."""
+    at = np.flatnonzero(outer)
+    feet = _by_place(ground.feet)
+    near, foot = feet.query(shapely.points(corners[at]), "dwithin", _LOOK.root * step)
+    ways = corners[at[near]] - ground.feet[foot]
+    far = np.hypot(*ways.T)
+    rising = (ways * ground.ways[foot]).sum(axis=1) > _LOOK.rise * far
+    for i in np.lexsort((foot, near, far.round(DIGITS))).tolist():
+        if rising[i]:
+            yield int(at[near[i]]), ground.feet[foot[i]]
 
 
-def _round(net: _Net, tree: _Tree, node: int, k: int, foot: Numbers) -> Numbers:
-    """The corners of the line round a tree, from the foot back to it. Shape (n, 2)."""
-    opening = net.opening(node, k)
-    assert opening
-    x, y = foot - net.points[node]
-    at = (atan2(y, x) - opening[0]) % tau
-    own = net.corners(node, k)
-    ways = [(atan2(*(one - net.points[node])[::-1]) - opening[0]) % tau for one in own]
-    found = [one for one, way in zip(own, ways, strict=True) if way > at + _SPREAD / 2]
-    last = [one for one, way in zip(own, ways, strict=True) if way < at - _SPREAD / 2]
-    first = (node, k)
-    while others := net.round[node]:
-        k = (k + 1) % len(others)
-        if tree.joins(node, others[k]):
-            node, before = others[k], node
-            k = net.round[node].index(before)
-        if (node, k) == first:
-            break
-        found += net.corners(node, k)
-    return np.array(found + last)
-
-
-def _spline(foot: Numbers, corners: Numbers) -> Numbers:
-    """The cubic B-spline of the corners, begun and ended at the foot, as Bézier curves. Shape (n, 4, 2)."""
-    p = np.concatenate((2 * foot - corners[:1], foot[None], corners, foot[None], 2 * foot - corners[-1:]))
+def _spline(points: Numbers) -> Numbers:
+    """The cubic B-spline of some points, from the first to the last, as Bézier curves. Shape (n, 4, 2)."""
+    p = np.concatenate((2 * points[:1] - points[1:2], points, 2 * points[-1:] - points[-2:-1]))
     one, other = (2 * p[1:-2] + p[2:-1]) / 3, (p[1:-2] + 2 * p[2:-1]) / 3
     node = (p[:-2] + 4 * p[1:-1] + p[2:]) / 6
     return np.stack((node[:-1], one, other, node[1:]), axis=1)
@@ -314,10 +291,10 @@ MEANDER = BackgroundRecord(
     spoken="a small meander behind",
     by_hand="Wander without a plan: round one way, then round the other, never across a line; leave each place "
     "where you came in.",
-    reach=0.78,
+    reach=0.68,
     draw=meander,
     shape="meander",
     shapes={"meander": "the meander"},
-    fill_kept=0.90,
-    thread=ThreadFigures(area=1.25, spine=1.02, feature=-0.68),
+    fill_kept=0.81,
+    thread=ThreadFigures(area=1.9, spine=0.0, feature=0.0),
 )

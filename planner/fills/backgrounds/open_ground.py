@@ -29,14 +29,15 @@ _BESIDE_IN = 0.015  # so far beside a line it is asked whether cloth of a shape 
 class OpenGround:
     """What is open in a pocket.
 
-    ground: all of the pocket; cloth: what shapes enclose of it; stitched: all lines there and close by, as
-    fine as it takes to see what crosses.
+    ground: all of the pocket; beside: that of the pockets beside it; cloth: what shapes enclose of it;
+    stitched: all lines there and close by, as fine as it takes to see what crosses.
     feet: points on the spine and on shapes with open ground beside them, ways: unit vectors into it (n, 2) each;
     lines: points along all that is stitched (m, 2), that of neighbouring pockets included; edges: points along
     the pocket's own edge (k, 2).
     """
 
     ground: BaseGeometry
+    beside: list[BaseGeometry]
     cloth: list[BaseGeometry]
     stitched: list[BaseGeometry]
     feet: Numbers
@@ -57,9 +58,12 @@ def _open_grounds(pockets: Settled) -> Iterator[OpenGround | None]:
         for cell in pockets.cells
     ]
     for n, cell in enumerate(pockets.cells):
-        before = [_moved(grounds[other], motion) for other, motion in pockets.beside[n] if other < n]
-        ground = shapely.difference(grounds[n], shapely.union_all(before))
-        yield _open_ground(cell, ground, pockets.near(n, [cell.domain])) if cell else None
+        beside = [(other, _moved(grounds[other], motion)) for other, motion in pockets.beside[n]]
+        ground = shapely.difference(
+            grounds[n], shapely.union_all([one for other, one in beside if other < n])
+        )
+        near = [one for _, one in beside]
+        yield _open_ground(cell, ground, near, pockets.near(n, [cell.domain])) if cell else None
 
 
 def in_open_grounds(
@@ -74,7 +78,7 @@ def _moved(ground: BaseGeometry, m: Motion) -> BaseGeometry:
     return shapely.transform(ground, lambda points: moved(points, m))
 
 
-def _open_ground(pocket: Grown, ground: BaseGeometry, beside: Drawn) -> OpenGround:
+def _open_ground(pocket: Grown, ground: BaseGeometry, beside: list[BaseGeometry], near: Drawn) -> OpenGround:
     """What the shapes of a pocket and of those beside it leave open of its ground."""
     whole = [outline for _, outline in pocket.whole]
     on, across = flank_points(whole, STEP_IN)
@@ -88,10 +92,11 @@ def _open_ground(pocket: Grown, ground: BaseGeometry, beside: Drawn) -> OpenGrou
     cloth = cloth_of(whole)
     free = free[~_within(tried[free], cloth)]
     edge = shapely.segmentize(ground, STEP_IN)  # its boundary would be none, were it areas and lines
-    lines = np.concatenate((on, spine, beside.rough.points))
-    fine = Polylines.joined((flattened(whole, CHORD_IN), beside.fine, Polylines.of([pocket.contour.point])))
+    lines = np.concatenate((on, spine, near.rough.points))
+    fine = Polylines.joined((flattened(whole, CHORD_IN), near.fine, Polylines.of([pocket.contour.point])))
     return OpenGround(
         ground,
+        beside,
         cloth,
         list(fine.linestrings()),
         feet[free],

@@ -33,7 +33,7 @@ def a_box(across: float, down: float) -> OpenGround:
     edge = along((0, 0), (0, down), (across, down), (across, 0))
     ground = shapely.box(0, 0, across, down)
     return OpenGround(
-        ground, [], [shapely.LineString(top)], top, np.tile((0.0, 1.0), (len(top), 1)), top, edge
+        ground, [], [], [shapely.LineString(top)], top, np.tile((0.0, 1.0), (len(top), 1)), top, edge
     )
 
 
@@ -109,7 +109,7 @@ def test_nothing_to_grow_from_no_pebbles() -> None:
     none = np.zeros((0, 2))
     assert (
         pebbles_of(
-            OpenGround(shapely.box(0, 0, 1, 1), [], [], none, none, none, along((0, 0), (1, 0), (1, 1))),
+            OpenGround(shapely.box(0, 0, 1, 1), [], [], [], none, none, none, along((0, 0), (1, 0), (1, 1))),
             Needs(1.0, 0.125, 1),
         )
         == []
