@@ -1,4 +1,4 @@
-"""Leaves: pointed leaves with a vein on short stems, a curled leaf at every tip, single leaves in the crooks."""
+"""Leaves: pointed leaves with a vein on short stems, a curled leaf at every tip; berries where none lies well."""
 
 from __future__ import annotations
 
@@ -221,7 +221,8 @@ LEAVES = FillRecord(
     parts=("main", "stems", "accents"),
     listed="leaves",
     spoken="leaves",
-    by_hand="Each leaf: out along one edge to the point, back along the other, then the vein and back.",
+    by_hand="Each leaf: out along one edge to the point, back along the other, then the vein and back; "
+    "berries out along their stem, round each of them, and home on the stem.",
     needs=NeedRange(
         least_room=0.4375,
         comfortable_room=0.875,
