@@ -143,7 +143,7 @@ def needles(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
 
 def _crossed(outlines: Sequence[Outline]) -> Mask:
     """Which needles cross themselves: where its strip all but closes, one's sides change places."""
-    return np.asarray(~shapely.is_simple(drawn(outlines, 20).linestrings()), dtype=bool)
+    return np.asarray(~shapely.is_simple(drawn(outlines, 60).linestrings()), dtype=bool)
 
 
 def _begun(strips: FlowStrips) -> Numbers:
