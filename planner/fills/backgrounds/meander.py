@@ -81,10 +81,10 @@ def meanders_of(ground: OpenGround, needs: Needs) -> Lines:
     if not len(points) or not len(ground.feet):
         return []
     net = _Net(points, np.concatenate((ground.lines, ground.edges)), step)
-    stitched, found = list(ground.stitched), []
+    walls, stitched, found = _walls(ground), list(ground.stitched), []
     for tree in net.trees(chance):
         stub = len(tree) < _LOOK.fewest
-        if not stub or _gaping(points[list(tree)], ground, _LOOK.open_stub * needs.room):
+        if not stub or _gaping(points[list(tree)], ground.ground, walls, _LOOK.open_stub * needs.room):
             line = _line(*net.round(tree), replace(ground, stitched=stitched), step)
             if line:
                 found.append(line)
@@ -138,17 +138,20 @@ def _by_place(points: Numbers) -> shapely.STRtree:
     return shapely.STRtree(np.asarray(shapely.points(points)))
 
 
-def _gaping(points: Numbers, ground: OpenGround, hole: float) -> bool:
+def _walls(ground: OpenGround) -> shapely.STRtree:
+    """All that bounds a hole: lines, and the edge of a ground where none lies beyond it."""
+    edges, beside = shapely.points(ground.edges), shapely.union_all(ground.beside)
+    rim = ground.edges[~shapely.dwithin(beside, edges, _SAME_EDGE_IN)] if ground.beside else ground.edges
+    return _by_place(np.concatenate((ground.lines, rim)))
+
+
+def _gaping(points: Numbers, ground: BaseGeometry, walls: shapely.STRtree, hole: float) -> bool:
     """Whether a larger hole would lie about some points without a meander."""
     ring = hole * np.stack((np.cos(_ROUND), np.sin(_ROUND)), axis=1)
     about = (np.concatenate((0 * ring[:1], ring / 2, ring)) + points[:, None]).reshape(-1, 2)
-    edges, beside = shapely.points(ground.edges), shapely.union_all(ground.beside)
-    rim = ground.edges[~shapely.dwithin(beside, edges, _SAME_EDGE_IN)] if ground.beside else ground.edges
-    walls = _by_place(np.concatenate((ground.lines, rim)))
-    there = shapely.points(about)
-    far = walls.query_nearest(there, return_distance=True, all_matches=False)[1]
-    inside = shapely.contains_xy(ground.ground, *about.T)
-    return bool(((far > hole) & inside).any())
+    about = about[shapely.contains_xy(ground, *about.T)]
+    far = walls.query_nearest(shapely.points(about), return_distance=True, all_matches=False)[1]
+    return bool((far > hole).any())
 
 
 class _Net:
