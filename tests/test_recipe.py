@@ -24,7 +24,8 @@ from planner.border.meetings.record import Meeting
 from planner.fills.backgrounds import BACKGROUNDS
 from planner.fills.corner_motifs import CORNER_MOTIFS
 from planner.fills.echoing.shares import Share
-from planner.fills.growing.grow import Ground, Needs
+from planner.fills.growing.ground import Ground
+from planner.fills.growing.style import Needs
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles import FILLS
 from planner.geometry.curves import Arc, Curve, Line

@@ -21,7 +21,7 @@ from planner.border.layout import Layout, place
 from planner.errors import PlanError
 from planner.fills import fill
 from planner.fills.backgrounds import BACKGROUNDS
-from planner.fills.growing.grow import Style
+from planner.fills.growing.style import Style
 from planner.fills.styles import FILLS
 from planner.plan import SIDES, Choice, FillKind, Plan
 from planner.solver.rank import ranked

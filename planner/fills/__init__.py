@@ -14,8 +14,10 @@ from planner.fills.corner_motifs import CORNER_MOTIFS
 from planner.fills.echoing.shares import Share, shares_of
 from planner.fills.growing.contour import points_along
 from planner.fills.growing.finish import filled, settled
-from planner.fills.growing.grow import Ground, Needs, Style, grow
+from planner.fills.growing.ground import Ground
+from planner.fills.growing.grow import grow
 from planner.fills.growing.outline import Outline, curves_through
+from planner.fills.growing.style import Needs, Style
 from planner.fills.pocket import Pocket
 from planner.fills.pockets.corner_pockets import corner_pockets
 from planner.fills.pockets.hatched import hatch

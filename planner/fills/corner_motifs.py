@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from planner.fills.growing.grow import Motif, Needs
+from planner.fills.growing.style import Motif, Needs
 from planner.fills.styles.feathers import heart_teardrop
 from planner.geometry.curves import Point
 from planner.kinds import by_kind

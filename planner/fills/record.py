@@ -6,7 +6,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from planner.fills.echoing.shares import Share
-from planner.fills.growing.grow import Ground, Needs, Style
+from planner.fills.growing.ground import Ground
+from planner.fills.growing.style import Needs, Style
 from planner.geometry.curves import Curve
 from planner.kinds import NeedRange
 from planner.threads import PartName

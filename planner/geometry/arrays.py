@@ -51,3 +51,8 @@ def largest(rows: Numbers) -> Numbers:
 def smallest(rows: Numbers) -> Numbers:
     """The smallest of each row of few columns, (n,) from (n, m)."""
     return np.asarray(reduce(np.minimum, rows.T))
+
+
+def square(ways: Numbers) -> Numbers:
+    """Squares of the lengths of some ways (..., 2), in square inches."""
+    return np.asarray(ways[..., 0] ** 2 + ways[..., 1] ** 2)

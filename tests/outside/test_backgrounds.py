@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from planner.border.layout import Layout, place
 from planner.fills import fill
 from planner.fills.backgrounds import BACKGROUNDS, background_of
-from planner.fills.growing.grow import Style
+from planner.fills.growing.style import Style
 from planner.fills.styles import FILLS
 from planner.plan import SIDES, Plan
 from planner.solver import propose

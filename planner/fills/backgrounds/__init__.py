@@ -4,7 +4,7 @@ from planner.fills.backgrounds.echo_line import ECHO_LINE
 from planner.fills.backgrounds.meander import MEANDER
 from planner.fills.backgrounds.pebbles import PEBBLES
 from planner.fills.backgrounds.record import BackgroundRecord
-from planner.fills.growing.grow import Style
+from planner.fills.growing.style import Style
 from planner.fills.styles import FILLS
 from planner.kinds import by_kind
 from planner.plan import Plan

@@ -17,8 +17,9 @@ import shapely
 from planner.fills.backgrounds.record import BackgroundRecord, Lines
 from planner.fills.growing.contour import as_point
 from planner.fills.growing.finish import Settled
-from planner.fills.growing.grow import Ground, Needs, Place
+from planner.fills.growing.ground import Ground, Place
 from planner.fills.growing.outline import Outline, across, curves_through
+from planner.fills.growing.style import Needs
 from planner.fills.record import ThreadFigures
 from planner.geometry.arrays import COARSE_CHORD_IN, DIGITS, NOUGHT, SAME, SAME_IN, Numbers
 from planner.geometry.curves import Curve, Line

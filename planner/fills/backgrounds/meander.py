@@ -24,7 +24,8 @@ from planner.fills.backgrounds.open_ground import OpenGround, in_open_grounds
 from planner.fills.backgrounds.record import BackgroundRecord, Lines
 from planner.fills.growing.contour import as_point
 from planner.fills.growing.finish import Settled
-from planner.fills.growing.grow import Ground, Needs
+from planner.fills.growing.ground import Ground
+from planner.fills.growing.style import Needs
 from planner.fills.record import ThreadFigures
 from planner.geometry.arrays import DIGITS, Indices, Mask, Numbers
 from planner.geometry.curves import Bezier, Curve

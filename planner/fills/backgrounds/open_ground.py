@@ -12,9 +12,9 @@ from shapely.geometry.base import BaseGeometry
 from planner.fills.backgrounds.record import Lines
 from planner.fills.growing.contour import SAMPLE_IN
 from planner.fills.growing.finish import Settled
-from planner.fills.growing.gaps import Grown
-from planner.fills.growing.grow import Needs
+from planner.fills.growing.grown import Grown
 from planner.fills.growing.outline import Drawn, Outline, flank_points, flattened
+from planner.fills.growing.style import Needs
 from planner.geometry.arrays import CHORD_IN, Mask, Numbers
 from planner.geometry.curves import Motion
 from planner.geometry.polylines import Polylines, moved

@@ -18,7 +18,8 @@ import shapely
 from planner.fills.backgrounds.open_ground import OpenGround, in_open_grounds
 from planner.fills.backgrounds.record import BackgroundRecord, Lines
 from planner.fills.growing.finish import Settled
-from planner.fills.growing.grow import Ground, Needs
+from planner.fills.growing.ground import Ground
+from planner.fills.growing.style import Needs
 from planner.fills.record import ThreadFigures
 from planner.geometry.arrays import NOUGHT, SAME_IN, Mask, Numbers
 from planner.geometry.curves import Arc

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from math import inf
 
 from planner.fills.growing.finish import Settled
-from planner.fills.growing.grow import Ground, Needs
+from planner.fills.growing.ground import Ground
+from planner.fills.growing.style import Needs
 from planner.fills.record import ThreadFigures
 from planner.geometry.curves import Curve
 

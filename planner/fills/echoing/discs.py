@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import acos, atan2, cos, hypot, pi, sin
 
-from planner.fills.growing.grow import Ground
+from planner.fills.growing.ground import Ground
 from planner.geometry.arrays import SAME_IN, SAME_RAD
 from planner.geometry.curves import Arc, Point, mirror_at
 

@@ -16,7 +16,7 @@ from shapely.ops import substring
 from planner.fills.echoing.discs import Disc
 from planner.fills.echoing.lines import EchoLine
 from planner.fills.echoing.shares import Share, rays_of
-from planner.fills.growing.grow import Ground
+from planner.fills.growing.ground import Ground
 from planner.geometry.arrays import CHORD_IN, SAME_IN
 from planner.geometry.curves import Line, Point, mirror_at
 

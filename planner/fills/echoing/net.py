@@ -19,7 +19,7 @@ from planner.fills.echoing.discs import Disc
 from planner.fills.echoing.ends import SPINE, joints
 from planner.fills.echoing.lines import EchoLine, Node
 from planner.fills.echoing.shares import Share
-from planner.fills.growing.grow import Ground
+from planner.fills.growing.ground import Ground
 from planner.geometry.arrays import ROUNDING_IN, SAME_IN
 from planner.geometry.curves import Arc, Curve, Line, Point
 

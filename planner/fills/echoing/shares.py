@@ -14,7 +14,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from math import copysign, cos, inf, sin
 
-from planner.fills.growing.grow import Ground
+from planner.fills.growing.ground import Ground
 from planner.fills.pocket import Pocket
 from planner.fills.pockets.pocket import PocketGround
 from planner.geometry.arrays import SAME_IN

@@ -10,10 +10,12 @@ import numpy as np
 import shapely
 
 from planner.fills.growing.flow import HAIR_IN
-from planner.fills.growing.gaps import Beside, Fillings, Grown, drops
-from planner.fills.growing.grow import Motif, Needs, Style
+from planner.fills.growing.gaps import drops
+from planner.fills.growing.grown import Beside, Grown
 from planner.fills.growing.outline import Drawn, Outline
 from planner.fills.growing.settle import Group, drop_crossing, sharing
+from planner.fills.growing.standing import Fillings
+from planner.fills.growing.style import Motif, Needs, Style
 from planner.fills.shape import Copy
 from planner.geometry.arrays import Mask, Numbers
 from planner.geometry.curves import Motion

@@ -6,36 +6,30 @@ A drop hangs on what is nearest, spine or shape; where it would cross something,
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import chain
-from math import acos, atan2, hypot, pi, sqrt
+from math import pi, sqrt
 
 import numpy as np
 import shapely
 from shapely import Point as Place
 from shapely.geometry.base import BaseGeometry
 
-from planner.fills.growing.bent import Bent, bent_drops
-from planner.fills.growing.contour import Contour, as_point, points_along
-from planner.fills.growing.flow import HAIR_IN, BorderEdge
+from planner.fills.growing.bent import bent_drops
+from planner.fills.growing.contour import as_point
+from planner.fills.growing.flow import HAIR_IN
+from planner.fills.growing.grown import Beside, Grown
 from planner.fills.growing.holes import GRAIN_IN, Raster
 from planner.fills.growing.middle import along_the_line, on_the_line, onto_the_line, towards
 from planner.fills.growing.outline import Drawn, Outline, drawn, thinner
-from planner.geometry.arrays import CHORD_IN, COARSE_CHORD_IN, DIGITS, NOUGHT, Indices, Mask, Numbers
-from planner.geometry.curves import Motion, Point, mirror_at
+from planner.fills.growing.standing import Fillings, Hole, Standing, circles_filled, crosses_nothing, depths
+from planner.geometry.arrays import COARSE_CHORD_IN, DIGITS, Indices, Mask, Numbers, square
+from planner.geometry.curves import mirror_at
 from planner.geometry.nearby import Nearby
 from planner.geometry.polylines import Polylines, even, moved
 
-_BEAK_IN = 0.015  # so far from where it hangs, a drop is clear of everything
-_OFF_IN = 0.004  # by so much
-_POINT_IN = 2e-3  # and so far from there
-_POINT_OFF_IN = 3e-4  # by this: it stands off at a tenth of a radian or more
-ROUNDEST = 0.84  # radius of a drop, at most this share of the way to its base: or it would have no point
-_POINTS = 121  # along a drop
-_ROUND = 4  # curves round its head
 _HALVED = 0.32  # a hole on the mirror line is seen by half: as a circle of this share of its size
 _ASTRAY_IN = 6e-3  # by so much more than the edge of the ground from itself a drop may stray from it
-_A_CURVE = 40  # points along each curve of a drop, where it is asked whether it crosses anything
 _MOST = 300  # drops a pocket: more would be a failed fill, not a gap
 _SECTORS = 8  # a drop may hang on the nearest thing in any of so many directions
 _ASKEW = 0.1  # radians by which those are turned: what lies straight ahead lies in one of them
@@ -54,105 +48,6 @@ _AT_LINE = 7.0  # and near the line to its image if it is so many
 _ROOMY = 1.4  # and wide if its own radius is so many
 _SLIM = 1.3  # radii it hangs off its middle at least, or it would be a ball
 _FARTHEST = 3.0  # no drop hangs on what is farther from its middle than so many of its radii
-
-
-# What stands in a gap: shapes that stay or go together, and circles (centres, radii) that they fill.
-Standing = tuple[Sequence[Outline], Numbers, Numbers]
-
-
-@dataclass(frozen=True, slots=True)
-class Hole:
-    """A circle that fits into a gap, and the point of a shape or of the spine on which what fills it hangs."""
-
-    centre: Point
-    radius: float
-    nearest: Point
-
-
-@dataclass(frozen=True, slots=True)
-class Fillings:
-    """What a fill has for gaps of a radius of at least ``least``.
-
-    bent: along one; sprigs, drop: for a hole, tried in turn, each as shapes that stay or go together; wedge: its
-    shape about an axis (n, 2) of half widths (n,); thin: half the smallest feature.
-    """
-
-    bent: Bent
-    sprigs: Callable[[Hole], Sequence[Sequence[Outline]]]
-    drop: Callable[[Hole], Sequence[Sequence[Outline]]]
-    wedge: Callable[[Numbers, Numbers], Sequence[Outline]]
-    least: float
-    thin: float
-
-
-@dataclass(frozen=True, slots=True)
-class Grown:
-    """A pocket's shapes as they grew: groups that stay or go together, each with the q of its base.
-
-    begin, end: q of the spine that is its own; rim: corners of the border between its last flow line and its
-    first (n, 2); verges: strips of flow lines (lines, levels, 2), the first from the first line on, the
-    second from the last line back; ends: where the first and the last line would end, had the fill all the room
-    (2, 2); edges: those of the border; mirror: x of the line in which the pocket faces its own image, if it does.
-    """
-
-    groups: tuple[tuple[float, Sequence[Outline]], ...]
-    contour: Contour
-    begin: float
-    end: float
-    rim: Numbers
-    verges: tuple[Numbers, Numbers]
-    ends: Numbers
-    edges: Sequence[BorderEdge]
-    mirror: float | None
-
-    @property
-    def own(self) -> Mask:
-        """Which samples of the contour are its own."""
-        return (self.contour.q > self.begin) & (self.contour.q < self.end)
-
-    @property
-    def spine(self) -> list[Numbers]:
-        """Points along the spine it faces, (n, 2) each."""
-        return [points_along(s.curve, CHORD_IN) for s in self.contour.stretches if s.label != "tip"]
-
-    @property
-    def whole(self) -> list[tuple[int, Outline]]:
-        """The outlines that are not nested in others, each with the number of its group."""
-        return [(i, o) for i, (_, group) in enumerate(self.groups) for o in group if not o.within]
-
-    @property
-    def ways(self) -> Numbers:
-        """Which way each group grows, from its base to its farthest point; before the first one as that does.
-
-        Unit vectors (groups + 1, 2).
-        """
-        shapes = [group[0].points for _, group in self.groups]
-        far = [points[int(np.argmax(_square(points - points[0])))] - points[0] for points in shapes]
-        ways = np.array([*far[:1], *far]).reshape(-1, 2)
-        return np.asarray(ways / (np.hypot(*ways.T)[:, None] + NOUGHT))
-
-    @property
-    def domain(self) -> Numbers:
-        """The outline of the ground that may be filled (n, 2)."""
-        first, last = (verge[0] for verge in self.verges)
-        return np.concatenate(
-            (self.contour.point[self.own], last, self.ends[1:], self.rim, self.ends[:1], first[::-1])
-        )
-
-
-@dataclass(frozen=True, slots=True)
-class Beside:
-    """What lies beside a pocket, in its frame.
-
-    shapes: those of other pockets; spines: of the pockets with which it shares a flow line, (n, 2) each;
-    verges: their ground beyond it, or None where the pocket ends at its own first or last flow line; images:
-    motions to the copies of the pocket itself.
-    """
-
-    shapes: Drawn
-    spines: Sequence[Numbers]
-    verges: tuple[Numbers | None, Numbers | None]
-    images: Sequence[Motion]
 
 
 def drops(
@@ -224,12 +119,12 @@ def drops(
         radius -= HAIR_IN / 2 if at_mirror else HAIR_IN
         low, hangs = np.flatnonzero(place >= 0), np.flatnonzero(place != _NO_ANCHOR)
         place = np.where(place <= _TIP, _TIP - place, place)
-        out = centre - spine[int(np.argmin(_square(spine - centre).round(DIGITS)))]
+        out = centre - spine[int(np.argmin(square(spine - centre).round(DIGITS)))]
         there = _ways(grown, centre, least, ways[np.maximum(place, 0)])
         farthest = np.inf if grown.mirror is None else grown.mirror - HAIR_IN / 4
         tried = _tried(centre, radius, near, low, hangs, out / np.hypot(*out), there, have, inside)
         k, whole, centres, radii = next(
-            (one for one in tried if _fits(one[1], tree, hung, beside.images, farthest)),
+            (one for one in tried if crosses_nothing(one[1], tree, hung, beside.images, farthest)),
             (None, (), centre[None], np.array([radius])),
         )
         after = 0 if k is None else int(place[k])
@@ -281,7 +176,7 @@ def _tried(
     ) -> Iterator[tuple[int, *Standing]]:
         for k in on[list(_nearest(centre, near[on], _FARTHEST * radius))].tolist():
             for whole in what(Hole(as_point(centre), radius, as_point(near[k]))):
-                yield k, whole, *_circles(whole, centre)
+                yield k, whole, *circles_filled(whole, centre)
 
     either = (low, hangs) if len(low) < len(hangs) else (hangs,)
     roomy = radius > _ROOMY * have.least or not ways.any()
@@ -320,7 +215,7 @@ def _standing(
         if thinner(drawn(bare), 2 * have.thin).any():
             return False
         images = [replace(one, points=moved(one.points, mirror_at(mirror))) for one in bare]
-        return _fits([*bare, *images], tree, hung, (), np.inf)
+        return crosses_nothing([*bare, *images], tree, hung, (), np.inf)
 
     radius = min(free, _STANDING * have.least) - HAIR_IN
 
@@ -332,32 +227,16 @@ def _standing(
         for k in towards(middle, radius, own, hangs, _SLIM):
             axis = onto_the_line(own[k], middle)
             if whole := have.wedge(axis, radius * np.linspace(0, 1, len(axis))):
-                yield whole, axis, _inside(whole[0], axis)
+                yield whole, axis, depths(whole[0], axis)
 
     def hung_there() -> Iterator[Standing]:
         for k in towards(middle, radius, own, hangs):
             hole = Hole(as_point(middle), radius, as_point(own[k]))
             for whole in (*have.sprigs(hole), *have.drop(hole)):
-                yield whole, *_circles(whole, middle)
+                yield whole, *circles_filled(whole, middle)
 
     tried = chain(along(), wedged()) if have.bent.vein else chain(wedged(), along())
     return next((one for one in chain(tried, hung_there()) if fits(one[0])), None)
-
-
-def _circles(whole: Sequence[Outline], middle: Numbers) -> tuple[Numbers, Numbers]:
-    """Circles that shapes fill, centres (n, 2) and radii (n,): about a place, or where each has its own middle."""
-    bodies = [one for one in whole if not one.within and one.kind != "stem"]
-    if len(bodies) == 1:
-        return middle[None], np.hypot(*(drawn(bodies).points - middle).T).min(keepdims=True)
-    centres = np.array([one.points.mean(axis=0) for one in bodies])
-    return centres, np.concatenate([_inside(one, at[None]) for one, at in zip(bodies, centres, strict=True)])
-
-
-def _inside(drop: Outline, places: Numbers) -> Numbers:
-    """How far each of some places (n, 2) is from the outline of a drop (n,); nought for those outside it."""
-    points = drawn([drop]).points
-    far = np.hypot(*(points - places[:, None]).transpose(2, 0, 1)).min(axis=1)
-    return np.where(shapely.contains_xy(shapely.Polygon(points), *places.T), far, 0.0)
 
 
 def _tips(outlines: Polylines, foot: float) -> Mask:
@@ -365,39 +244,6 @@ def _tips(outlines: Polylines, foot: float) -> Mask:
     whole, first = outlines.sizes[outlines.owner], outlines.first[outlines.owner]
     share = (np.arange(len(outlines.points)) - first) / whole
     return np.asarray(np.abs(share - 0.5) < 0.5 - foot)
-
-
-def _fits(
-    whole: Sequence[Outline],
-    tree: shapely.STRtree,
-    hung: Sequence[shapely.Geometry],
-    images: Sequence[Motion],
-    farthest: float,
-) -> bool:
-    """Whether shapes cross nothing, nor other drops or their own images, and but for their points come near none.
-
-    farthest: x that they must not reach, where they would meet their mirror image.
-    """
-    lines = [drawn([one], _A_CURVE).points for one in whole if not one.within]
-    if any(points[:, 0].max() > farthest for points in lines):
-        return False
-    others = [*hung, *(shapely.LineString(moved(points, motion)) for motion in images for points in lines)]
-    for points in lines:
-        away = _square(points - points[0])
-        body, off = np.flatnonzero(away > _BEAK_IN**2), away > _POINT_IN**2
-        first, last = int(body[0]), int(body[-1])
-        sides = (points[: first + 1][off[: first + 1]], points[last:][off[last:]][::-1])
-        begins = (
-            points[0] + _POINT_IN * (side[0] - points[0]) / np.hypot(*(side[0] - points[0])) for side in sides
-        )
-        beaks = [np.concatenate((begin[None], side)) for begin, side in zip(begins, sides, strict=True)]
-        parts = Polylines.of([points[first : last + 1], *beaks]).linestrings()
-        if len(tree.query(parts, predicate="dwithin", distance=[_OFF_IN, _POINT_OFF_IN, _POINT_OFF_IN])[0]):
-            return False
-        near = shapely.dwithin(parts[1:, None], np.array(others, dtype=object), _POINT_OFF_IN)
-        if np.any(near) or np.any(shapely.dwithin(parts[0], others, _OFF_IN)):
-            return False
-    return True
 
 
 def _whole(grounds: Sequence[Numbers]) -> BaseGeometry:
@@ -427,7 +273,7 @@ def _centred(centre: Numbers, room: float, walls: Numbers) -> tuple[Numbers, flo
         return centre, room
     for step in (GRAIN_IN / 2, GRAIN_IN / 4):
         tried = centre + step * _AROUND
-        free = _square(near - tried[:, None]).min(axis=1).round(DIGITS)
+        free = square(near - tried[:, None]).min(axis=1).round(DIGITS)
         centre = tried[int(np.argmax(free))]
     return centre, sqrt(free.max())
 
@@ -436,13 +282,13 @@ def _seen(mirror: float, centre: Numbers, room: float, walls: Numbers) -> float:
     """The radius of the hole on the mirror line of which a hole beside it is a half."""
     y = centre[1] + room * np.linspace(-1, 1, 9)
     own = walls[walls[:, 0] < mirror - HAIR_IN]
-    free = _square(own - np.stack((np.full(9, mirror), y), axis=1)[:, None])
+    free = square(own - np.stack((np.full(9, mirror), y), axis=1)[:, None])
     return sqrt(free.min(axis=1, initial=np.inf).max())
 
 
 def _nearest(centre: Numbers, anchors: Numbers, farthest: float) -> Iterator[int]:
     """The nearest anchor in every direction, nearest first."""
-    away = _square(anchors - centre)
+    away = square(anchors - centre)
     near = np.flatnonzero(away < farthest**2)
     near = near[np.argsort(away[near].round(DIGITS), kind="stable")]
     x, y = (anchors[near] - centre).T
@@ -453,24 +299,3 @@ def _nearest(centre: Numbers, anchors: Numbers, farthest: float) -> Iterator[int
         if sector not in seen:
             seen.add(sector)
             yield k
-
-
-def _square(ways: Numbers) -> Numbers:
-    """Squares of the lengths of some ways (..., 2)."""
-    return np.asarray(ways[..., 0] ** 2 + ways[..., 1] ** 2)
-
-
-def drop(base: Point, centre: Point, radius: float, kind: str) -> Outline:
-    """A drop from its base: two tangents to a circle and the way round it between them."""
-    x, y = base[0] - centre[0], base[1] - centre[1]
-    away = hypot(x, y)
-    radius = min(radius, ROUNDEST * away)
-    side, off = sqrt(away**2 - radius**2), acos(radius / away)
-    round_ = radius * 2 * (pi - off)
-    way = np.linspace(-side, round_ + side, _POINTS)
-    on = np.clip(way, 0, round_)
-    angle = atan2(y, x) + off + on / radius
-    out, ahead = np.stack((np.cos(angle), np.sin(angle))), np.stack((-np.sin(angle), np.cos(angle)))
-    points = np.array(centre) + (radius * out + (way - on) * ahead).T
-    nodes = (side + np.linspace(0, round_, _ROUND + 1)) / (2 * side + round_) * (_POINTS - 1)
-    return Outline(kind, points, np.array([0, *nodes.round().astype(int), _POINTS - 1]))

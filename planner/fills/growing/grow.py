@@ -8,25 +8,23 @@ coordinates, inches.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from math import inf, pi
-from random import Random
 
 import numpy as np
 import shapely
 
-from planner.fills.growing.bent import Bent
-from planner.fills.growing.contour import FAN, Contour, Stretch, sample
-from planner.fills.growing.flow import HAIR_IN, SEED_IN, BorderEdge, FlowLines, Lean, depths, flow_lines
-from planner.fills.growing.gaps import Grown, Hole
-from planner.fills.growing.outline import Outline, across, drawn, thinner
+from planner.fills.growing.contour import FAN, Contour, sample
+from planner.fills.growing.flow import HAIR_IN, SEED_IN, FlowLines, depths, flow_lines
+from planner.fills.growing.ground import Ground, Place
+from planner.fills.growing.grown import Grown
+from planner.fills.growing.outline import Outline, drawn, thinner
+from planner.fills.growing.style import FlowStrips, Motif, Needs, Style
 from planner.fills.pockets.crook import crook
-from planner.geometry.arrays import MEETING_IN, NOUGHT, SAME_IN, Mask, Numbers
-from planner.geometry.curves import Arc, Point, mirror_at
+from planner.geometry.arrays import MEETING_IN, NOUGHT, Mask, Numbers
+from planner.geometry.curves import Arc, mirror_at
 from planner.geometry.polylines import even, moved
-
-Place = tuple[int, float]  # a stretch of the flank and a share of its length
 
 _VARIES = 0.07  # sizes differ from the even one by this share, on purpose: so that an odd one does not show
 _SWAYS = 0.3  # and in variants of a pocket the flow leans more here and less there, by this share at most
@@ -42,154 +40,6 @@ _CROOK_IN = 0.01  # a flow line that comes so near the drop in a crook is left o
 _PARTING_IN = 0.9  # over this length the flow turns from one way to the other where it parts
 _FAN_IN = 1.2  # of flank given to a tip where shapes grow round it
 _SWEPT_IN = 0.16  # and over which the flow turns there: it leans on past the tip
-
-
-@dataclass(frozen=True, slots=True)
-class Ground:
-    """One pocket before it is filled.
-
-    flank: the spine round it, with some to spare at both ends; the pocket itself runs from begin to end.
-    rim: corner points of the border between the end's flow line and the begin's; mirror: u of the line in
-    which the pocket faces its own image, if it does; partings: where the flow parts both ways and a large
-    drop stands; heart: where a drop reaches into the middle of the circle; still: where the flow stands
-    upright.
-    """
-
-    flank: tuple[Stretch, ...]
-    begin: Place
-    end: Place
-    edges: tuple[BorderEdge, ...]
-    rim: tuple[Point, ...]
-    mirror: float | None = None
-    partings: tuple[Place, ...] = ()
-    heart: Place | None = None
-    still: tuple[Place, ...] = ()
-
-    def within(self, off: float) -> Ground:
-        """The same with its edges so far further in, and the corners that lie on them.
-
-        A lattice is no edge of the border: it stands where it did, a hair beyond its plane.
-        """
-
-        def beyond(point: Point, plane: tuple[float, float, float]) -> float:
-            u, v, far = plane
-            return abs(u * point[0] + v * point[1] - far)
-
-        planes = {
-            plane
-            for edge in self.edges
-            for plane in edge.planes
-            if not any(abs(beyond(corner, plane) - HAIR_IN) < SAME_IN for corner in self.rim)
-        }
-        rim = []
-        for corner in self.rim:
-            on = [plane for plane in planes if beyond(corner, plane) < SAME_IN]
-            rim.append((corner[0] - off * sum(p[0] for p in on), corner[1] - off * sum(p[1] for p in on)))
-        edges = tuple(
-            BorderEdge(tuple((u, v, far - off * ((u, v, far) in planes)) for u, v, far in edge.planes))
-            for edge in self.edges
-        )
-        return replace(self, edges=edges, rim=tuple(rim))
-
-
-@dataclass(frozen=True, slots=True)
-class Needs:
-    """What the plan asks of a fill, inches, and the seed of its small irregularities.
-
-    reach: how far from the spine its shapes may grow, for a background to be seen behind them; variant: which
-    one of a pocket that comes again.
-    """
-
-    room: float
-    smallest: float
-    seed: int
-    reach: float = inf
-    variant: int = 0
-
-    def about(self, size: float, share: float, what: str) -> float:
-        """A size, give or take a share of it: the same for all of one variant, and as it is in the first."""
-        if not self.variant:
-            return size
-        return size * (1 + share * Random(f"{self.seed} {self.variant} {what}").uniform(-1, 1))
-
-
-@dataclass(frozen=True, slots=True)
-class FlowStrips:
-    """Strips between neighbouring flow lines: seeds (fractional) of both sides, width at the head, length."""
-
-    lines: FlowLines
-    left: Numbers
-    right: Numbers
-    width: Numbers
-    length: Numbers
-
-    def some(self, which: slice) -> FlowStrips:
-        """Only these of them."""
-        return FlowStrips(
-            self.lines, self.left[which], self.right[which], self.width[which], self.length[which]
-        )
-
-    def points(self, across: Numbers, up: Numbers) -> Numbers:
-        """Points of each strip: across 0..1 left to right, up 0..1 base to head. Shape (m, n, 2)."""
-        seed = self.left[:, None] + (self.right - self.left)[:, None] * across
-        points = self.lines.at(seed, up)
-        on_spine = np.broadcast_to(up, seed.shape) == 0
-        points[on_spine] = self.lines.base(seed[on_spine])
-        return points
-
-    def middles(self, up: Numbers) -> tuple[Numbers, Numbers, Numbers]:
-        """Half way between both sides, at levels 0..1 of shape (m, n) or (1, n).
-
-        The points (m, n, 2), unit vectors square to the line through them, and the half widths (m, n) free there.
-        """
-        share = np.repeat((0.5, 0.0, 1.0), up.shape[1])[None]
-        middle, left, right = np.split(self.points(share, np.tile(up, 3)), 3, axis=1)
-        square = across(middle)
-        free = np.minimum(*(np.abs(((side - middle) * square).sum(axis=2)) for side in (left, right)))
-        return middle, square, free
-
-
-@dataclass(frozen=True, slots=True)
-class Motif:
-    """A shape placed before the flow, with those nested in it. guard: what the flow must keep clear of."""
-
-    outlines: tuple[Outline, ...]
-    guard: Numbers
-
-
-def _no_sprigs(hole: Hole, needs: Needs) -> Sequence[Sequence[Outline]]:
-    return ()
-
-
-@dataclass(frozen=True, slots=True)
-class Style:
-    """What a fill looks like.
-
-    width: of a strip as long as the room is wide, as a share of the room; shortest: strips shorter than this
-    share of the room are left to the holes; jump: so does what differs by more from its neighbour, in rooms.
-    sweeps: the flow leans on past the tips, and what grows before one goes on over it. covers: the flow goes on
-    past the drops in the crooks. partings: how many shapes stand where the flow parts.
-    varied: pockets alike are grown a few times, each a little different. sprigs: what is tried in a hole before its
-    drop, each as shapes that stay or go together.
-    """
-
-    lean: Lean
-    width: float
-    shortest: float
-    strips: Callable[[FlowStrips, Needs], list[list[Outline]]]
-    tip: Callable[[Arc, Needs], Motif | None]
-    crook: Callable[[Numbers, Numbers, Needs], Motif | None]
-    crook_radius: float
-    parting: Callable[[FlowStrips, Needs], list[list[Outline]]]
-    heart: Callable[[Point, Point, Needs], Motif | None]
-    drop: Callable[[Hole, Needs], list[Outline]]
-    bent: Bent
-    covers: bool = False
-    sweeps: bool = False
-    jump: float = 0.35
-    partings: int = 1
-    varied: bool = True
-    sprigs: Callable[[Hole, Needs], Sequence[Sequence[Outline]]] = _no_sprigs
 
 
 def grow(ground: Ground, style: Style, needs: Needs) -> Grown:

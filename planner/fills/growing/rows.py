@@ -13,9 +13,9 @@ import numpy as np
 import shapely
 
 from planner.fills.growing.flow import FlowLines
-from planner.fills.growing.grow import FlowStrips
 from planner.fills.growing.heads import LEAST_IN, STEP_IN, Heads, Pieces, heads_of
 from planner.fills.growing.outline import InRow, Outline
+from planner.fills.growing.style import FlowStrips
 from planner.geometry.arrays import ROUNDING, Mask, Numbers
 
 

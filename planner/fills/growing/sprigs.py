@@ -8,8 +8,8 @@ from math import cos, radians, sin
 
 import numpy as np
 
-from planner.fills.growing.gaps import Hole
 from planner.fills.growing.outline import Outline, ball
+from planner.fills.growing.standing import Hole
 from planner.geometry.arrays import Numbers
 
 TURN = 36.0  # degrees off the stem's way at which they lean: a node of the first one's curves

@@ -9,7 +9,7 @@ from planner.border.band import CORNERS, previous_side
 from planner.border.layout import Layout, mirror, run_pieces
 from planner.fills.growing.contour import Stretch
 from planner.fills.growing.flow import BorderEdge
-from planner.fills.growing.grow import Ground
+from planner.fills.growing.ground import Ground
 from planner.fills.pocket import Pocket
 from planner.fills.pockets.hatched import mouth_of
 from planner.fills.pockets.pocket import SLIVER_IN, PocketGround, inner_edge, of, on, seam_pole, where_passed

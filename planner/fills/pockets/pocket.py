@@ -12,7 +12,7 @@ from math import atan2
 from planner.border.band import Band
 from planner.border.spine import Piece, turned
 from planner.fills.growing.contour import Stretch
-from planner.fills.growing.grow import Ground, Place
+from planner.fills.growing.ground import Ground, Place
 from planner.fills.pocket import Pocket
 from planner.fills.pockets.lattice import Frame
 from planner.geometry.curves import Arc, Line, Motion, Point

@@ -17,7 +17,7 @@ from planner.border.meetings import MEETINGS
 from planner.border.spine import Circle, Piece, turned
 from planner.fills.growing.contour import Stretch, left_flank, right_flank
 from planner.fills.growing.flow import HAIR_IN, BorderEdge
-from planner.fills.growing.grow import Ground, Place
+from planner.fills.growing.ground import Ground, Place
 from planner.fills.pocket import Pocket
 from planner.fills.pockets.lattice import Frame
 from planner.fills.pockets.pocket import SLIVER_IN, PocketGround, inner_edge, of, seam_pole, where_passed

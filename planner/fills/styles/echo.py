@@ -17,7 +17,8 @@ from planner.fills.echoing.lines import EchoLine, lines_of, with_images
 from planner.fills.echoing.net import net
 from planner.fills.echoing.shares import Share
 from planner.fills.echoing.spiral import spiral
-from planner.fills.growing.grow import Ground, Needs
+from planner.fills.growing.ground import Ground
+from planner.fills.growing.style import Needs
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.geometry.arrays import SAME_IN
 from planner.geometry.curves import Arc, Curve

@@ -9,10 +9,10 @@ import numpy as np
 
 from planner.fills.growing.bent import Bent
 from planner.fills.growing.flow import Lean
-from planner.fills.growing.gaps import ROUNDEST, Hole, drop
-from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
 from planner.fills.growing.outline import Outline, tapered
 from planner.fills.growing.rows import rows
+from planner.fills.growing.standing import ROUNDEST, Hole, drop
+from planner.fills.growing.style import FlowStrips, Motif, Needs, Style
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Arc, Point

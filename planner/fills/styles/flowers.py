@@ -11,8 +11,8 @@ import shapely
 
 from planner.fills.growing.bent import Bent
 from planner.fills.growing.flow import Lean
-from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
 from planner.fills.growing.outline import Outline, drawn
+from planner.fills.growing.style import FlowStrips, Motif, Needs, Style
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis
 from planner.fills.styles.leaves import blade, crook_leaf, leaf_and_vein, small_leaf

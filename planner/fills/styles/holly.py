@@ -10,10 +10,10 @@ import numpy as np
 
 from planner.fills.growing.bent import Bent
 from planner.fills.growing.flow import Lean
-from planner.fills.growing.gaps import Hole
-from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
 from planner.fills.growing.hearts import SIDES, Heart
 from planner.fills.growing.outline import Outline, across
+from planner.fills.growing.standing import Hole
+from planner.fills.growing.style import FlowStrips, Motif, Needs, Style
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis, small_drop
 from planner.fills.styles.leaves import small_leaf

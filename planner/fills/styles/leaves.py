@@ -9,11 +9,11 @@ import numpy as np
 
 from planner.fills.growing.bent import Bent
 from planner.fills.growing.flow import Lean
-from planner.fills.growing.gaps import Hole
-from planner.fills.growing.grow import FlowStrips, Motif, Needs, Style
 from planner.fills.growing.hearts import SIDES, Heart
 from planner.fills.growing.outline import Outline, across
 from planner.fills.growing.sprigs import in_a_hole
+from planner.fills.growing.standing import Hole
+from planner.fills.growing.style import FlowStrips, Motif, Needs, Style
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis
 from planner.geometry.arrays import Numbers

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.fills.backgrounds.meander import meanders_of
-from planner.fills.growing.grow import Needs
+from planner.fills.growing.style import Needs
 from planner.geometry.curves import Curve
 from tests.planner.fills.backgrounds.test_pebbles import a_box
 

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from planner.fills.backgrounds.open_ground import STEP_IN, OpenGround
 from planner.fills.backgrounds.pebbles import pebbles_of
-from planner.fills.growing.grow import Needs
+from planner.fills.growing.style import Needs
 from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Arc, Curve
 

@@ -9,7 +9,7 @@ import pytest
 from planner.border.layout import Layout, place
 from planner.fills import _pockets, fill
 from planner.fills.echoing.shares import rays_of, shares_of
-from planner.fills.growing.grow import Ground
+from planner.fills.growing.ground import Ground
 from planner.solver import propose
 from planner.stitching.order import path_of
 from tests.contact_sheet import plan_of

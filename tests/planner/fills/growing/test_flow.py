@@ -11,7 +11,9 @@ import shapely
 from planner.border.layout import place
 from planner.fills.growing.contour import sample
 from planner.fills.growing.flow import depths
-from planner.fills.growing.grow import Ground, Needs, grow
+from planner.fills.growing.ground import Ground
+from planner.fills.growing.grow import grow
+from planner.fills.growing.style import Needs
 from planner.fills.pockets.side_pockets import side_pockets
 from planner.fills.styles.feathers import STYLE
 from planner.plan import SIDES, Plan

@@ -7,8 +7,8 @@ from math import hypot, sqrt
 import pytest
 import shapely
 
-from planner.fills.growing.grow import Needs, Style
 from planner.fills.growing.outline import drawn
+from planner.fills.growing.style import Needs, Style
 from planner.fills.styles import FILLS
 from planner.geometry.arrays import MEETING_IN
 

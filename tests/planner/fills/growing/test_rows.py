@@ -12,9 +12,11 @@ import shapely
 
 from planner.fills.growing.contour import Stretch
 from planner.fills.growing.flow import BorderEdge, Lean
-from planner.fills.growing.grow import Ground, Needs, grow
+from planner.fills.growing.ground import Ground
+from planner.fills.growing.grow import grow
 from planner.fills.growing.outline import InRow, Outline, curves_through
 from planner.fills.growing.settle import sharing
+from planner.fills.growing.style import Needs
 from planner.fills.styles.feathers import STYLE
 from planner.geometry.curves import Line
 

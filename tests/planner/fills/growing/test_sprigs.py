@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.fills.growing.gaps import Hole
 from planner.fills.growing.sprigs import in_a_hole
+from planner.fills.growing.standing import Hole
 
 
 @given(

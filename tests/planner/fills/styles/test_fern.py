@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from planner.fills.growing.grow import Needs
+from planner.fills.growing.style import Needs
 from planner.fills.styles import FILLS
 from planner.fills.styles.fern import frond
 

@@ -10,7 +10,7 @@ import shapely
 from planner.border.layout import Layout, place
 from planner.fills import fill
 from planner.fills.growing.outline import drawn, thinner
-from planner.fills.styles.needles import tuft
+from planner.fills.styles.tufts import tuft
 from planner.plan import SIDES, Fill, Plan
 from planner.solver import propose
 from planner.stitching.order import path_of

@@ -1,0 +1,119 @@
+"""What stands in a gap: shapes of a fill, a drop among them; and whether they cross nothing there. Inches."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from math import acos, atan2, hypot, pi, sqrt
+
+import numpy as np
+import shapely
+
+from planner.fills.growing.bent import Bent
+from planner.fills.growing.outline import Outline, drawn
+from planner.geometry.arrays import Numbers, square
+from planner.geometry.curves import Motion, Point
+from planner.geometry.polylines import Polylines, moved
+
+_BEAK_IN = 0.015  # so far from where it hangs, a drop is clear of everything
+_OFF_IN = 0.004  # by so much
+_POINT_IN = 2e-3  # and so far from there
+_POINT_OFF_IN = 3e-4  # by this: it stands off at a tenth of a radian or more
+_A_CURVE = 40  # points along each curve of a drop, where it is asked whether it crosses anything
+ROUNDEST = 0.84  # radius of a drop, at most this share of the way to its base: or it would have no point
+_POINTS = 121  # along a drop
+_ROUND = 4  # curves round its head
+
+
+# What stands in a gap: shapes that stay or go together, and circles (centres, radii) that they fill.
+Standing = tuple[Sequence[Outline], Numbers, Numbers]
+
+
+@dataclass(frozen=True, slots=True)
+class Hole:
+    """A circle that fits into a gap, and the point of a shape or of the spine on which what fills it hangs."""
+
+    centre: Point
+    radius: float
+    nearest: Point
+
+
+@dataclass(frozen=True, slots=True)
+class Fillings:
+    """What a fill has for gaps of a radius of at least ``least``.
+
+    bent: along one; sprigs, drop: for a hole, tried in turn, each as shapes that stay or go together; wedge: its
+    shape about an axis (n, 2) of half widths (n,); thin: half the smallest feature.
+    """
+
+    bent: Bent
+    sprigs: Callable[[Hole], Sequence[Sequence[Outline]]]
+    drop: Callable[[Hole], Sequence[Sequence[Outline]]]
+    wedge: Callable[[Numbers, Numbers], Sequence[Outline]]
+    least: float
+    thin: float
+
+
+def circles_filled(whole: Sequence[Outline], middle: Numbers) -> tuple[Numbers, Numbers]:
+    """Circles that shapes fill, centres (n, 2) and radii (n,): about a place, or where each has its own middle."""
+    bodies = [one for one in whole if not one.within and one.kind != "stem"]
+    if len(bodies) == 1:
+        return middle[None], np.hypot(*(drawn(bodies).points - middle).T).min(keepdims=True)
+    centres = np.array([one.points.mean(axis=0) for one in bodies])
+    return centres, np.concatenate([depths(one, at[None]) for one, at in zip(bodies, centres, strict=True)])
+
+
+def depths(drop: Outline, places: Numbers) -> Numbers:
+    """How far each of some places (n, 2) is from the outline of a drop (n,); nought for those outside it."""
+    points = drawn([drop]).points
+    far = np.hypot(*(points - places[:, None]).transpose(2, 0, 1)).min(axis=1)
+    return np.where(shapely.contains_xy(shapely.Polygon(points), *places.T), far, 0.0)
+
+
+def crosses_nothing(
+    whole: Sequence[Outline],
+    tree: shapely.STRtree,
+    hung: Sequence[shapely.Geometry],
+    images: Sequence[Motion],
+    farthest: float,
+) -> bool:
+    """Whether shapes cross nothing, nor other drops or their own images, and but for their points come near none.
+
+    farthest: x that they must not reach, where they would meet their mirror image.
+    """
+    lines = [drawn([one], _A_CURVE).points for one in whole if not one.within]
+    if any(points[:, 0].max() > farthest for points in lines):
+        return False
+    others = [*hung, *(shapely.LineString(moved(points, motion)) for motion in images for points in lines)]
+    for points in lines:
+        away = square(points - points[0])
+        body, off = np.flatnonzero(away > _BEAK_IN**2), away > _POINT_IN**2
+        first, last = int(body[0]), int(body[-1])
+        sides = (points[: first + 1][off[: first + 1]], points[last:][off[last:]][::-1])
+        begins = (
+            points[0] + _POINT_IN * (side[0] - points[0]) / np.hypot(*(side[0] - points[0])) for side in sides
+        )
+        beaks = [np.concatenate((begin[None], side)) for begin, side in zip(begins, sides, strict=True)]
+        parts = Polylines.of([points[first : last + 1], *beaks]).linestrings()
+        if len(tree.query(parts, predicate="dwithin", distance=[_OFF_IN, _POINT_OFF_IN, _POINT_OFF_IN])[0]):
+            return False
+        near = shapely.dwithin(parts[1:, None], np.array(others, dtype=object), _POINT_OFF_IN)
+        if np.any(near) or np.any(shapely.dwithin(parts[0], others, _OFF_IN)):
+            return False
+    return True
+
+
+def drop(base: Point, centre: Point, radius: float, kind: str) -> Outline:
+    """A drop from its base: two tangents to a circle and the way round it between them."""
+    x, y = base[0] - centre[0], base[1] - centre[1]
+    away = hypot(x, y)
+    radius = min(radius, ROUNDEST * away)
+    side, off = sqrt(away**2 - radius**2), acos(radius / away)
+    round_ = radius * 2 * (pi - off)
+    way = np.linspace(-side, round_ + side, _POINTS)
+    on = np.clip(way, 0, round_)
+    angle = atan2(y, x) + off + on / radius
+    out, ahead = np.stack((np.cos(angle), np.sin(angle))), np.stack((-np.sin(angle), np.cos(angle)))
+    points = np.array(centre) + (radius * out + (way - on) * ahead).T
+    nodes = (side + np.linspace(0, round_, _ROUND + 1)) / (2 * side + round_) * (_POINTS - 1)
+    return Outline(kind, points, np.array([0, *nodes.round().astype(int), _POINTS - 1]))
