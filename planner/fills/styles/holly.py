@@ -12,6 +12,7 @@ from planner.fills.growing.bent import Bent
 from planner.fills.growing.flow import Lean
 from planner.fills.growing.hearts import SIDES, Heart
 from planner.fills.growing.outline import Outline, across
+from planner.fills.growing.sprigs import in_a_hole
 from planner.fills.growing.standing import Hole
 from planner.fills.growing.style import FlowStrips, Motif, Needs, Style
 from planner.fills.record import FillRecord, ThreadFigures
@@ -236,6 +237,11 @@ def heart_sprig(base: Point, centre: Point, needs: Needs) -> Motif | None:
     return Motif(tuple(grown), np.concatenate([one.points for one in grown if not one.within]))
 
 
+def small_sprig(hole: Hole, needs: Needs) -> list[list[Outline]]:
+    """Berries on a stem where no leaf fits."""
+    return in_a_hole(hole, _HOLLY.lone * needs.room, _HOLLY.least_berry * needs.smallest)
+
+
 def berry(hole: Hole, needs: Needs) -> list[Outline]:
     """A berry hung into a hole, or where none has room a plain leaf."""
     least = needs.smallest / 2 + _HOLLY.hair_in
@@ -254,6 +260,7 @@ STYLE = Style(
     parting=parting_leaf,
     heart=heart_sprig,
     drop=berry,
+    sprigs=small_sprig,
     bent=Bent("leaf", pointed=True, vein=0.6, edge=_hollow),
     covers=True,
     jump=2.0,

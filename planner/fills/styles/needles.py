@@ -151,7 +151,7 @@ NEEDLES = FillRecord(
         curl_share=5 / 6,
         smallest_feature=0.0625,
     ),
-    thread=ThreadFigures(area=5.66, spine=8.85, feature=-5.61),
+    thread=ThreadFigures(area=5.28, spine=10.46, feature=-5.86),
     style=STYLE,
     one="needle",
     many="needles",
