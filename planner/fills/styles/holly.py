@@ -282,7 +282,7 @@ HOLLY = FillRecord(
         curl_share=0.9,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=5.64, spine=5.83, feature=-3.57),
+    thread=ThreadFigures(area=5.53, spine=6.19, feature=-2.41),
     style=STYLE,
     one="leaf",
     many="leaves",

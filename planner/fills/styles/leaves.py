@@ -232,7 +232,7 @@ LEAVES = FillRecord(
         curl_share=6 / 7,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=5.95, spine=6.10, feature=-2.55),
+    thread=ThreadFigures(area=5.76, spine=6.60, feature=-1.38),
     style=STYLE,
     one="leaf",
     many="leaves",
