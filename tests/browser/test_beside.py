@@ -52,6 +52,18 @@ def test_five_widths_fit_a_ten_inch_tablet(watched: Page, address: str, width: i
     assert "5\u00a07/8\u00a0in" in (watched.locator(".columns").text_content() or "")
 
 
+def test_starts_are_counted_as_soon_as_the_table_stands(watched: Page, address: str) -> None:
+    """With scripts by themselves; what is counted is what the page counts without scripts."""
+    asked = f"{address}{FEW}&working.way=border_by_border"
+    watched.goto(asked)
+    starts = watched.locator(".columns tr").filter(has_text="Starts")
+    expect(starts).to_have_count(1, timeout=60_000)
+    told = starts.inner_text()
+    watched.goto(f"{asked}&counted=on")
+    expect(starts).to_have_text(told, use_inner_text=True)
+    expect(watched.locator("#count-each")).to_have_count(0)
+
+
 def test_questions_of_an_upright_tablet_stand_two_abreast(watched: Page, address: str) -> None:
     watched.set_viewport_size({"width": 768, "height": 1024})
     watched.goto(f"{address}/supplies")

@@ -299,6 +299,6 @@ MEANDER = BackgroundRecord(
     draw=meander,
     shape="meander",
     shapes={"meander": "the meander"},
-    fill_kept=0.81,
-    thread=ThreadFigures(area=1.9, spine=0.0, feature=0.0),
+    fill_kept=0.75,
+    thread=ThreadFigures(area=3.06, spine=-1.77, feature=-1.38),
 )

@@ -237,7 +237,7 @@ FERN = FillRecord(
         curl_share=0.85,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=8.64, spine=4.64, feature=-14.34),
+    thread=ThreadFigures(area=7.93, spine=7.49, feature=-14.55),
     style=STYLE,
     one="frond",
     many="fronds",
