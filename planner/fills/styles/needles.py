@@ -61,7 +61,7 @@ def needles(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     grown = [[] if gone else [one] for one, gone in zip(outlines, crossed.tolist(), strict=True)]
     begun = _begun(strips)
     for i in range(1, len(outlines), 2):
-        if begun[i] > _NEEDLE.forked and not crossed[i - 1]:
+        if _NEEDLE.forked < begun[i] < 1 and not crossed[i - 1]:  # at the very end nothing is left to draw
             fork = _fork(strips, i, across[i], up[i], float(begun[i]), outlines[i - 1])
             if fork:
                 grown[i - 1].append(fork)

@@ -11,7 +11,7 @@ from planner.border.layout import Layout, place
 from planner.fills import fill
 from planner.fills.growing.outline import drawn, thinner
 from planner.fills.styles.tufts import tuft
-from planner.plan import SIDES, Fill, Plan
+from planner.plan import SIDES, Choice, Fill, Plan
 from planner.solver import propose
 from planner.stitching.order import path_of
 from planner.threads import STARTING_POINTS
@@ -55,6 +55,25 @@ def test_a_needle_that_leaves_its_neighbour_does_not_run_back_into_it() -> None:
     layout = landed(6, "full_circle")
     grown = fill(layout, only=lambda pocket: pocket.kind == "inside" and pocket.side == "top")
     assert not list(crossings(Drawing(layout, grown)))
+
+
+def test_a_strip_that_widens_at_its_very_end_has_no_needle_that_begins_there() -> None:
+    """It was divided by what was left of its length, and nothing was: the whole fill failed."""
+    sides = {side: 37.89284665253055 if side in ("top", "bottom") else 26.134119615082056 for side in SIDES}
+    counts = {side: 12 if side in ("top", "bottom") else 7 for side in SIDES}
+    plan = Plan.model_validate(
+        {
+            "sides_in": sides,
+            "border_in": dict.fromkeys(SIDES, 5.4208060868211),
+            "cut_own": True,
+            "meeting": "full_circle",
+            "background": "pebbles",
+            "fill": {"kind": "needles", "room_in": 0.5289854095078147},
+        }
+    )
+    circles = {"corner_diameter_in": 3.875, "run_diameter_in": 2.125, "room_in": 0.5289854095078147}
+    layout = place(plan, Choice.model_validate({**circles, "meeting": "full_circle", "counts": counts}))
+    assert all(np.isfinite(shape.points(0.01)).all() for shape in fill(layout).shapes())
 
 
 def test_no_needle_crosses_itself() -> None:
