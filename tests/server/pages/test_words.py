@@ -33,7 +33,7 @@ OF_A_PLAN = (
     "templates.pdf?all=1",
     "pattern.pdf?side=top",
 )
-UNIT = re.compile(r"\d ?(in|cm|mm|ft)\b")
+UNIT = re.compile(r"(?<![A-Za-z\d])[\d./]*\d ?(in|cm|mm|ft)\b")  # a plan's id may end in 2in
 DECIMAL_INCHES = re.compile(r"\d*\.\d+ in\b")
 HOW_TO_WRITE = "Write it your way"  # the one place where other units stand: what she may type
 
