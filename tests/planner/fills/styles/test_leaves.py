@@ -10,23 +10,14 @@ import pytest
 
 from planner.border.layout import place
 from planner.fills import fill
-from planner.plan import SIDES, Plan
 from planner.solver import propose
+from tests.contact_sheet import plan_of
 
 
-@pytest.mark.parametrize(("width", "corner", "meeting"), [(6, "turning", "any"), (5, "mirrored", "wreath")])
-def test_no_leaf_lies_along_the_edge_across_the_tips_of_others(width: int, corner: str, meeting: str) -> None:
+@pytest.mark.parametrize(("width", "style"), [(6, "turning"), (5, "wreath")])
+def test_no_leaf_lies_along_the_edge_across_the_tips_of_others(width: int, style: str) -> None:
     """Of the leaves no longer than the room that hung there, half and a third lay within 25 degrees of the edge."""
-    plan = Plan.model_validate(
-        {
-            "sides_in": {side: (81 if side in ("top", "bottom") else 99) - 2 * width for side in SIDES},
-            "border_in": dict.fromkeys(SIDES, width),
-            "tin_in": [n / 8 for n in range(8, 60, 2)],
-            "corner": corner,
-            "meeting": meeting,
-            "fill": {"kind": "leaves"},
-        }
-    )
+    plan = plan_of("leaves", width, style, 81, 99, None)
     layout = place(plan, propose(plan).proposals[0].choice)
     grown = fill(layout)
     far = np.array([layout.quilt.width, layout.quilt.height])

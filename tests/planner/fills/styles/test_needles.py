@@ -15,6 +15,7 @@ from planner.plan import SIDES, Choice, Fill, Plan
 from planner.solver import propose
 from planner.stitching.order import path_of
 from planner.threads import STARTING_POINTS
+from tests.contact_sheet import plan_of
 from tests.outside.fill_judge import Drawing, crossings
 from tests.planner.landed import example
 
@@ -101,14 +102,5 @@ def test_a_gap_takes_a_tuft_of_slender_needles() -> None:
 
 def landed(width: int, meeting: str) -> Layout:
     """The first proposal for a quilt of 90 by 108 in with borders so wide."""
-    plan = Plan.model_validate(
-        {
-            "sides_in": {side: (90 if side in ("top", "bottom") else 108) - 2 * width for side in SIDES},
-            "border_in": dict.fromkeys(SIDES, width),
-            "tin_in": [n / 8 for n in range(8, 60, 2)],
-            "corner": "mirrored",
-            "meeting": meeting,
-            "fill": {"kind": "needles"},
-        }
-    )
+    plan = plan_of("needles", width, meeting, 90, 108, None)
     return place(plan, propose(plan).proposals[0].choice)
