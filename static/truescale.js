@@ -8,6 +8,7 @@ const HAIR = 0.1; // pixels to the inch: a tenth of a millimetre on a card
 const KEY_IN = 1 / 8;
 const ABOVE_IN = 0.5; // of the quilt's centre
 const BELOW_IN = 0.8; // for the ruler
+const NARROW = 500; // pixels: on a telephone the card stands upright, or it would not fit
 const FROM_EDGE = 16; // pixels that the drawn card and the first mark stand off the edge
 
 const main = document.getElementById("main");
@@ -18,8 +19,8 @@ const view = document.getElementById("view");
 const sides = [...document.querySelectorAll(".laid")];
 const metric = main.dataset.units !== "in";
 const WAYS = {
-  screen: { key: "scale of this screen", wide: CARD.across, least: 60, most: 260, first: 96 },
-  projector: { key: "scale of the projector", wide: metric ? 250 / MM_PER_IN : 10, least: 6, most: 160, first: 40 },
+  screen: { key: "scale of this screen", wide: () => card().width, least: 60, most: 260, first: 96 },
+  projector: { key: "scale of the projector", wide: () => (metric ? 250 / MM_PER_IN : 10), least: 6, most: 160, first: 40 },
 };
 const at = { x: -ABOVE_IN, y: Infinity }; // the upper left of what is shown, inches: first her left end, the raw edge
 const fills = new Map(); // of each side, as text
@@ -58,13 +59,19 @@ function begin() {
   show();
 }
 
+/** The drawn card, in inches. */
+function card() {
+  const { across, down, round } = CARD;
+  const [width, height] = gauge.clientWidth < NARROW ? [down, across] : [across, down];
+  return { width, height, rx: round };
+}
+
 function drawGauge() {
-  const { wide } = way();
   const px = Number(slider.value);
-  const card = document.getElementById("card");
-  const sizes = { x: FROM_EDGE, y: FROM_EDGE, width: CARD.across * px, height: CARD.down * px, rx: CARD.round * px };
-  for (const [attribute, size] of Object.entries(sizes)) card.setAttribute(attribute, size);
-  const [near, far] = [FROM_EDGE, FROM_EDGE + wide * px];
+  const drawn = document.getElementById("card");
+  for (const from of ["x", "y"]) drawn.setAttribute(from, FROM_EDGE);
+  for (const [attribute, size] of Object.entries(card())) drawn.setAttribute(attribute, size * px);
+  const [near, far] = [FROM_EDGE, FROM_EDGE + way().wide() * px];
   document.getElementById("marks").setAttribute("d", `M${near} 0V4000M${far} 0V4000M0 ${near}H9000M0 ${far}H9000`);
 }
 
@@ -191,7 +198,7 @@ for (const end of ["pointerup", "pointercancel"]) field.addEventListener(end, ()
 // The right edge of the drawn card, or the right mark, goes with a finger.
 gauge.addEventListener("pointermove", ({ buttons, clientX }) => {
   if (!buttons) return;
-  slider.value = (clientX - gauge.getBoundingClientRect().left - FROM_EDGE) / way().wide;
+  slider.value = (clientX - gauge.getBoundingClientRect().left - FROM_EDGE) / way().wide();
   drawGauge();
 });
 

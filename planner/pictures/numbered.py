@@ -17,7 +17,8 @@ from planner.pictures.threaded import needs_path
 from planner.stitching.segments import StitchPath
 
 _DISC_IN, _DOT_IN = 1.05, 0.6  # radii of what a number stands on, and of the dot where a line begins
-_SMALL_DOT_IN, _MANY = 0.3, 60  # where that many lines begin, dots hide nothing
+_SMALL_DOT_IN, _MANY = 0.3, 60  # where more than that many lines begin, dots hide nothing:
+_LEAST_DOT_IN = 0.1  # for thousands
 _AIR_IN = 0.1  # between two of these
 _ROUNDS = 20  # more than any quilt needs until nothing moves
 
@@ -35,11 +36,13 @@ def numbered(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage], path:
     pockets = list({s.number: s for s in reversed(told) if s.number}.values())[::-1]
     starts = [stage.moves[0].curves[0].start for stage in begun]
     places = [_middle(stage) for stage in pockets]
-    dot, fixed = (_DOT_IN, starts) if len(starts) <= _MANY else (_SMALL_DOT_IN, [])
+    few = len(starts) <= _MANY
+    fixed = starts if few else []
+    dot = _DOT_IN if few else max(_LEAST_DOT_IN, _SMALL_DOT_IN * min(1, 5 * _MANY / len(starts)))
     spread = _apart([*fixed, *places], [dot] * len(fixed) + [_DISC_IN] * len(places), len(fixed))
     marks = [
         f'<circle class="{"carried" if stage.line in path.carried else "begins"}" '
-        f'cx="{x:.2f}" cy="{y:.2f}" r="{dot}"/>'
+        f'cx="{x:.2f}" cy="{y:.2f}" r="{dot:.3g}"/>'
         for stage, (x, y) in zip(begun, starts, strict=True)
     ]
     for stage, (x, y) in zip(pockets, spread[len(fixed) :], strict=True):

@@ -13,7 +13,7 @@ LETTER_IN = 5.0
 def panels(back: Backing, overhang_in: float, units: Units) -> str:
     """An SVG element, one unit to the inch; the distance of each seam stands beside it."""
     wide, high = back.width_in, back.height_in
-    seams = "".join(_seam(back, seam, units) for seam in back.seams_in)
+    seams = "".join(_seam(back, number, units) for number in range(len(back.seams_in)))
     return (
         f'<svg class="panels" viewBox="{-ROOM_IN} {-ROOM_IN} {wide + 4 * ROOM_IN:.2f} {high + 2 * ROOM_IN:.2f}" '
         f'role="img" font-size="{LETTER_IN}"><title>Backing of {format_length(wide, units)} by '
@@ -25,12 +25,16 @@ def panels(back: Backing, overhang_in: float, units: Units) -> str:
     )
 
 
-def _seam(back: Backing, at_in: float, units: Units) -> str:
+def _seam(back: Backing, number: int, units: Units) -> str:
+    """A seam and its distance: those of two seams side by side stand above and below, so that they never meet."""
+    at_in = back.seams_in[number]
     words = format_length(at_in, units)
     if back.run == "down":
+        above = number % 2 == 0
         return (
             f'<path class="seam" d="M{at_in:.2f} 0V{back.height_in:.2f}"/>'
-            f'<text x="{at_in:.2f}" y="-2" text-anchor="middle">{words}</text>'
+            f'<text x="{at_in:.2f}" y="{-2 if above else back.height_in + LETTER_IN + 1:.2f}" '
+            f'text-anchor="middle">{words}</text>'
         )
     return (
         f'<path class="seam" d="M0 {at_in:.2f}H{back.width_in:.2f}"/>'

@@ -178,6 +178,17 @@ def test_which_circle_next(window: Page, address: str, shelf: Shelf) -> None:
     looked_at(window, "Which circle to buy or cut next")
 
 
+@pytest.mark.parametrize("by", ["fill", "corner"])
+def test_side_by_side_on_the_smallest(watched: Page, address: str, by: str) -> None:
+    watched.set_viewport_size({"width": 320, "height": 568})
+    watched.goto(f"{address}/compare?by={by}", wait_until="domcontentloaded")
+    sound(watched)
+    ends = watched.locator(".swatches td").evaluate_all(
+        "cells => cells.map(cell => [cell.clientWidth, cell.scrollWidth])"
+    )
+    assert all(inside >= wide for inside, wide in ends), "a stamp lies on the next"
+
+
 def test_the_shopping_list(window: Page, address: str) -> None:
     window.goto(f"{address}/supplies/list", wait_until="domcontentloaded")
     looked_at(window, "Shopping list")

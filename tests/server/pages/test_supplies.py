@@ -64,7 +64,7 @@ def test_the_list_is_the_same_on_paper_and_as_csv(ask: Ask) -> None:
     paper = ask("GET", "/supplies/list", params=QUILT).text
     assert rows[0] == ["what", "how much", "note"]
     for what, how_much, _ in rows[1:]:
-        assert f'<th scope="row">{what}</th><td class="much">{how_much}</td>' in paper
+        assert f'<td class="much">{how_much}</td><th scope="row">{what}<span class="note">' in paper
 
 
 def test_until_she_says_it_is_asked_whether_the_borders_are_on_and_cloth_is_counted(ask: Ask) -> None:
