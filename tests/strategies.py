@@ -30,6 +30,7 @@ MEETINGS: tuple[MeetingKind | None, ...] = (
     "lattice",
     None,
 )
+MOST_CURLS = 1000  # of a side, that a choice may name
 LEAST_SHARE = 2 - sqrt(3)  # r / H where circles of one row touch: REFERENCES 6, zigzag table
 
 
@@ -171,6 +172,8 @@ def easy(seed: int) -> tuple[Plan, Choice] | None:
         side.least_circles(quilt.bands[name].span) + 2 * int(n)
         for name, n in zip(("top", "left"), more, strict=True)
     )
+    if max(across, down) > MOST_CURLS:
+        return None  # a band of a hair's breadth
     counts = Counts(top=across, right=down, bottom=across, left=down)
     choice = Choice(corner_diameter_in=None, run_diameter_in=2 * r, counts=counts)
     lands = all(len(easygoing.chains(bands, base, choice)) == 4 for bands in (quilt.own, quilt.bands))
