@@ -1,20 +1,18 @@
-"""Cones: at the tips and in the crooks, where flow parts, crossed in a corner's circle; berries on them. Inches."""
+"""Cones: at tips, in crooks, where flow parts, a great one in a corner's circle; berries on them. Inches."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
-from math import sqrt
 
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from planner.fills.growing.contour import as_point
 from planner.fills.growing.hearts import SIDES, Heart
 from planner.fills.growing.outline import Outline, across, drawn, tapered
-from planner.fills.growing.sprigs import LEAST_SHARE, TURN, Stalk, in_a_hole
+from planner.fills.growing.sprigs import LEAST_SHARE, TURN, Stalk, in_a_hole, turned
 from planner.fills.growing.standing import Hole
 from planner.fills.growing.style import FlowStrips, Motif, Needs
 from planner.fills.styles.feathers import curl_axis
@@ -45,18 +43,24 @@ class _Cone:
     hollow: float = 0.16  # Of the room: how wide one is with its hair.
     least_heart: float = 1.0  # Rooms: in a narrower circle it would be a tangle, so none stands there.
     most_heart: float = 4.0  # Rooms: in a wide circle crossed cones stay of a size with the others.
-    heart_apart: float = 0.15  # Crossed cones' stems leave the spine so far from the miter ...
-    heart_cross: float = -0.72  # ... cross so far before the middle ...
-    heart_neck: float = 0.45  # ... and go on by this share of their way to there ...
-    heart_bend: float = 0.6  # ... to the cones, which go on so before they bend ...
-    heart_end: tuple[float, float] = (0.36, 0.3)  # ... to where its head lies: all shares of their size.
-    heart_between: float = 0.5  # A needle between them goes so far past the middle ...
-    heart_needle: float = 0.055  # ... and is so wide, by half.
-    heart_lead: float = 0.45  # Of what the stems leave between them: one that leads to it from the spine.
-    heart_head: float = 0.21  # Of that size: half as wide as a cone of a wreath is long.
+    heart_neck: float = (
+        -0.62
+    )  # Of their size before the middle: so far the stem of the one in a corner goes ...
+    heart_node: float = -0.72  # ... with berries on either side from here ...
+    heart_tip: float = 0.3  # ... and so far past the middle its axis ends ...
+    heart_wide: float = 0.34  # ... and is so wide, by half, but for what the next two take of that:
+    heart_swell: float = 0.5  # Exponent: it swells at once, as a cone does that hangs from a twig ...
+    heart_narrows: float = 0.42  # ... and is narrower by this share at its end.
+    heart_sprigs: float = 80.0  # Degrees off its way at which berries leave its stem.
+    heart_place: float = 0.95  # Of their size about the middle: there they have room.
+    tile_step: float = 0.22  # Of the room: its rows are so far apart.
+    tile: float = 0.55  # Of the room: about so wide is each of a row of scales ...
+    tile_bulge: float = 0.75  # ... and bulges by this share of the step from row to row.
 
 
 _CONE = _Cone()
+_FINE = 50  # points along an axis
+_SCALE = 8  # and along one of a row of scales
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,8 +82,8 @@ class _Sprig:
 _SPRIG = _Sprig()
 
 
-def cone(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
-    """A cone: a drop with rows of scales across it."""
+def cone(axis: Numbers, width: Numbers, needs: Needs, *, tiled: bool = False) -> Motif | None:
+    """A cone: a drop with rows of scales across it; tiled: scale beside scale, one more in every second."""
     if width[-1] < needs.smallest:
         return None
     whole = tapered(axis, width)
@@ -87,18 +91,31 @@ def cone(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
     rim = drawn([body], 40).points
     way = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(axis, axis=0), axis=1))))
     scales = []
-    for depth in np.arange(0.0, way[-1], max(_CONE.scales * needs.room, 2 * needs.smallest)):
+    step = max((_CONE.tile_step if tiled else _CONE.scales) * needs.room, 2 * needs.smallest)
+    bulge = _CONE.tile_bulge * step if tiled else 0.0
+    for row, depth in enumerate(np.arange(bulge, way[-1], step).tolist()):
         k, share = divmod(float(np.interp(way[-1] - depth, way, np.arange(len(way)))), 1)
         i, j = int(k), min(int(k) + 1, len(axis) - 1)
         if width[i] < needs.smallest:
             break
         sides = ((1 - share) * whole[one] + share * whole[other] for one, other in ((i, j), (-1 - i, -1 - j)))
         one, other = (rim[np.argmin(np.hypot(*(rim - end).T))] for end in sides)
-        across = np.linspace(0, 1, 21)[:, None]
         ahead = axis[j] - axis[j - 1]
-        sag = ahead / np.linalg.norm(ahead) * width[i] * 2 * across * (1 - across)
-        scales.append(Outline.of("cone", one + (other - one) * across + sag, 2, within=True))
+        ahead /= np.linalg.norm(ahead)
+        count = max(round(2 * width[i] / (_CONE.tile * needs.room)) + row % 2, 1) if tiled else 1
+        scales.append(_scales(one, other, ahead * width[i] / 2, count, bulge * ahead))
     return Motif((body, *reversed(scales)), whole)
+
+
+def _scales(one: Numbers, other: Numbers, sag: Numbers, count: int, bulge: Numbers) -> Outline:
+    """A row of so many scales from point to point: it sags by ``sag`` in its middle, each bulges by ``bulge``."""
+    if count == 1:
+        t = np.linspace(0, 1, 21)[:, None]
+        return Outline.of("cone", one + (other - one) * t + 4 * sag * t * (1 - t), 2, within=True)
+    t = np.linspace(0, 1, _SCALE * count + 1)[:, None]
+    line = one + (other - one) * t + 4 * sag * t * (1 - t) + np.abs(np.sin(np.pi * count * t)) * bulge
+    corners = tuple(range(_SCALE, _SCALE * count, _SCALE))
+    return Outline("cone", line, np.arange(0, len(line), _SCALE // 2), within=True, corners=corners)
 
 
 def _bearing(bare: Motif, stalks: Sequence[Stalk], place: BaseGeometry, needs: Needs) -> Motif:
@@ -212,46 +229,26 @@ def parting_cone(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     return found
 
 
-def crossed_cones(base: Point, centre: Point, needs: Needs) -> Motif | None:
-    """Two cones in a corner's circle, on stems that cross, berries on them, and a needle between them.
+def heart_cone(base: Point, centre: Point, needs: Needs) -> Motif | None:
+    """One great cone in a corner's circle, hung from the spine at the miter, its scales as on a tiled roof.
 
-    The second stem is stitched up to the first, and on from it. Another needle leads from the spine to the one
-    between, which would stand on the stems alone, and these may be of another thread.
+    Berries on either side of its stem, where they have room.
     """
     heart = Heart.of(base, centre, _CONE.most_heart * needs.room)
     if heart.size < _CONE.least_heart * needs.room:
         return None
-    cross = np.array((0.0, _CONE.heart_cross))
-    grown: list[Outline] = []
-    for side in SIDES:
-        foot = np.array((-side * _CONE.heart_apart, -sqrt(heart.low**2 - _CONE.heart_apart**2)))
-        neck = cross + _CONE.heart_neck * (cross - foot)
-        end = np.array(_CONE.heart_end) * (side, 1)
-        axis = heart.way(*map(as_point, (neck, neck + _CONE.heart_bend * (cross - foot), end)))
-        head = heart.size * _CONE.heart_head
-        hung = cone(axis, head * np.linspace(0, 1, len(axis)), needs)
-        if not hung:
-            return None
-        stems = (heart.way(as_point(foot), as_point(cross)), heart.way(as_point(cross), as_point(neck)))
-        grown += [*(Outline.of("stem", one, 2) for one in stems), *hung.outlines]
-    between = heart.way(as_point(cross), (0.0, _CONE.heart_between))
-    grown.append(_led_to(heart, cross))
-    grown += blade(between, heart.size * _CONE.heart_needle, "needle", needs).outlines[:1]
-    hull = shapely.convex_hull(shapely.MultiPoint(np.concatenate([one.points for one in grown])))
-    foot, *aside = heart.at((0.0, _CONE.heart_cross), (-1.0, _CONE.heart_cross), (1.0, _CONE.heart_cross))
-    stalks = [Stalk(foot, end - foot, (-TURN, TURN)) for end in aside]
-    bare = Motif(tuple(grown), np.concatenate([one.points for one in grown if not one.within]))
-    return _bearing(bare, stalks, hull, needs)
-
-
-def _led_to(heart: Heart, cross: Numbers) -> Outline:
-    """A needle from the spine at the miter between two stems to where they cross."""
-    axis = heart.way((0.0, heart.low), as_point(cross))
-    x = np.linspace(0, 1, len(axis))
-    most = _CONE.heart_lead * _CONE.heart_apart * heart.size
-    side = (most * (1 - x) * np.sin(np.pi * x))[:, None] * across(axis)
-    whole = Outline.of("needle", np.concatenate((axis + side, (axis - side)[-2::-1])), 10)
-    return replace(whole, corners=(5,))
+    axis = even(heart.way((0.0, _CONE.heart_neck), (0.0, _CONE.heart_tip)), count=_FINE)
+    t = np.linspace(0, 1, _FINE)
+    width = _CONE.heart_wide * heart.size * t**_CONE.heart_swell * (1 - _CONE.heart_narrows * t**2)
+    hung = cone(axis, width, needs, tiled=True)
+    if not hung:
+        return None
+    stem = heart.stem(_CONE.heart_node, _CONE.heart_neck)
+    bare = Motif((stem, *hung.outlines), np.concatenate((stem.points, hung.guard)))
+    foot, ahead = heart.at((0.0, _CONE.heart_node), (0.0, 0.0))
+    stalks = [Stalk(foot, turned(ahead - foot, side * _CONE.heart_sprigs), (-TURN, TURN)) for side in SIDES]
+    place = shapely.Point(heart.middle).buffer(_CONE.heart_place * heart.size)
+    return _bearing(bare, stalks, place, needs)
 
 
 def berries(hole: Hole, needs: Needs) -> list[list[Outline]]:

@@ -33,8 +33,7 @@ class _Leaf:
     stem: float = 5 / 32  # Of the length: long enough to be seen as a stem, and most of it is leaf.
     slender: float = 0.24  # Half width at most this share of the length: a wider leaf would look round.
     shorter: tuple[float, ...] = (1.0, 0.85, 0.72, 0.6, 0.5)  # Shares of its strip that it may take ...
-    grass: float = 0.07  # ... until its half width is more than that share of its length.
-    least_broad: float = 0.8  # Of that: one less broad is left out.
+    grass: float = 0.07  # ... until its half width is more than that share of its length, or it is left out.
     belly: float = 0.82  # Exponent: under 1 a leaf is widest below its middle, as leaves on a stem are.
     fullness: float = 0.8  # Exponent of its width: under 1 it is fuller towards stem and point.
     fit_from: float = 0.12  # Of the blade: nearer its stem a leaf has no width to be measured.
@@ -56,11 +55,14 @@ class _Leaf:
     plump: float = 0.29  # Half width of a leaf in a hole, at most this share of its length: or it was square.
     berry: float = 0.18  # Of the room: the largest of three where a leaf would lie across the others.
     least_spray: float = 0.8  # Rooms: in a narrower circle it would be a tangle, so none stands there.
-    most_spray: float = 2.5  # Rooms: in a wide circle a spray's leaves stay of a size with the others.
-    spray_leaves: tuple[float, ...] = (-0.6, -0.25, 0.08)  # Where a spray's leaves leave its stem ...
-    spray_ends: tuple[tuple[float, float], ...] = ((0.68, -0.3), (0.58, 0.36), (0.0, 0.8))  # ... and end.
-    spray_widths: tuple[float, ...] = (0.14, 0.145, 0.16)  # Half widths: slender enough to be laurel.
-    spray_bow: float = 0.62  # Of the way aside before a leaf bends ahead.
+    most_spray: float = 3.2  # Rooms: in a wide circle a spray's leaves stay of a size with the others.
+    spray_leaves: tuple[float, ...] = (-0.72, -0.45, -0.18, 0.09)  # Where pairs of leaves leave its stem ...
+    spray_ends: tuple[float, ...] = (0.4, 0.5, 0.5, 0.4)  # ... how far aside each ends, and farther ahead ...
+    spray_ahead: float = 1.1  # ... by this share of that.
+    spray_tip: tuple[float, float] = (0.26, 0.8)  # From where to where the leaf ahead grows.
+    spray_widths: tuple[float, ...] = (0.085, 0.095, 0.095, 0.09, 0.11)  # Half widths, that ahead the last.
+    spray_bow: float = 0.62  # Of the way aside before a leaf bends ahead ...
+    spray_rise: float = 0.35  # ... when it has risen by so much of its own.
 
 
 _LEAF = _Leaf()
@@ -75,9 +77,9 @@ _SHAPE = np.sin(np.pi * _BODY**_LEAF.belly) ** _LEAF.fullness  # share of its ha
 
 def leaves(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     """One leaf a strip, with its vein; none where it would be a blade of grass: what is open is filled later."""
-    slender = _LEAF.least_broad * _LEAF.grass
     return [
-        [leaf, vein] if broad > slender else [] for leaf, vein, broad in zip(*_fitted(strips), strict=True)
+        [leaf, vein] if broad > _LEAF.grass else []
+        for leaf, vein, broad in zip(*_fitted(strips), strict=True)
     ]
 
 
@@ -155,13 +157,15 @@ def heart_spray(base: Point, centre: Point, needs: Needs) -> Motif | None:
     heart = Heart.of(base, centre, _LEAF.most_spray * needs.room)
     if heart.size < _LEAF.least_spray * needs.room:
         return None
-    stem = heart.stem(*_LEAF.spray_leaves)
-    wide = heart.size * np.array(_LEAF.spray_widths)
-    grown = [stem]
-    for y, (x, up), half in zip(_LEAF.spray_leaves, _LEAF.spray_ends, wide.tolist(), strict=True):
-        for side in SIDES if x else SIDES[:1]:
-            axis = heart.way((0.0, y), (side * x * _LEAF.spray_bow, y + 0.4 * (up - y)), (side * x, up))
-            grown += blade(axis, half, "leaf", needs).outlines
+    first, last = _LEAF.spray_tip
+    grown = [heart.stem(*_LEAF.spray_leaves, first)]
+    *wide, ahead = (heart.size * one for one in _LEAF.spray_widths)
+    for y, x, half in zip(_LEAF.spray_leaves, _LEAF.spray_ends, wide, strict=True):
+        rise = _LEAF.spray_ahead * x
+        for side in SIDES:
+            bend = (side * x * _LEAF.spray_bow, y + _LEAF.spray_rise * rise)
+            grown += blade(heart.way((0.0, y), bend, (side * x, y + rise)), half, "leaf", needs).outlines
+    grown += blade(heart.way((0.0, first), (0.0, last)), ahead, "leaf", needs).outlines
     return Motif(tuple(grown), np.concatenate([one.points for one in grown if not one.within]))
 
 

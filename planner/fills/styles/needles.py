@@ -14,7 +14,7 @@ from planner.fills.growing.flow import LEVELS, Lean
 from planner.fills.growing.outline import Outline, drawn
 from planner.fills.growing.style import FlowStrips, Needs, Style
 from planner.fills.record import FillRecord, ThreadFigures
-from planner.fills.styles.cones import berries, crook_cone, crossed_cones, hanging_cone, parting_cone
+from planner.fills.styles.cones import berries, crook_cone, hanging_cone, heart_cone, parting_cone
 from planner.fills.styles.tufts import HAIR_IN, profile, small_needle, tuft
 from planner.geometry.arrays import MEETING_IN, Mask, Numbers
 from planner.kinds import NeedRange
@@ -119,7 +119,7 @@ STYLE = Style(
     crook=crook_cone,
     crook_radius=0.9,
     parting=parting_cone,
-    heart=crossed_cones,
+    heart=heart_cone,
     drop=small_needle,
     covers=True,
     sweeps=True,

@@ -125,8 +125,8 @@ def test_cones_in_a_thread_of_their_own() -> None:
     assert len({(path.length, path.starts) for path in paths}) == 1
 
 
-def test_a_needle_leads_to_the_one_between_crossed_cones() -> None:
-    """On the stems alone, which go with the cones, it was a start in every corner."""
+def test_a_cone_in_a_corner_breaks_no_thread() -> None:
+    """Needles that stand on its stem alone, which goes with the cone, would be a start in every corner."""
     layout = example(4, fill=Fill(kind="needles"), sides=(40.0, 40.0, 40.0, 40.0))
     brown = threaded(layout, stitched_with={"cones": 1, "stems": 1, "accents": 1})
     assert path_of(brown, filled(layout)).threads[0].starts == 1
