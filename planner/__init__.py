@@ -8,6 +8,7 @@ from planner.border.corners.styles import CORNER_STYLES
 from planner.border.meetings import MEETINGS
 from planner.fills.backgrounds import BACKGROUNDS
 from planner.fills.corner_motifs import CORNER_MOTIFS
+from planner.fills.scattered import SCATTERED
 from planner.fills.styles import FILLS
 
 kinds.FILLS.records = FILLS
@@ -15,3 +16,4 @@ kinds.MEETINGS.records = MEETINGS
 kinds.CORNER_STYLES.records = CORNER_STYLES
 kinds.CORNER_MOTIFS.records = CORNER_MOTIFS
 kinds.BACKGROUNDS.records = BACKGROUNDS
+kinds.SCATTERED.records = SCATTERED

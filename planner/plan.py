@@ -11,7 +11,16 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
 from planner.fit import fit
-from planner.kinds import BACKGROUNDS, CORNER_MOTIFS, CORNER_STYLES, FILLS, MEETINGS, Density, OneOf
+from planner.kinds import (
+    BACKGROUNDS,
+    CORNER_MOTIFS,
+    CORNER_STYLES,
+    FILLS,
+    MEETINGS,
+    SCATTERED,
+    Density,
+    OneOf,
+)
 from planner.threads import (
     MOST_CARRY_IN,
     MOST_THREADS,
@@ -199,6 +208,7 @@ class Plan(Part):
     corner: CornerStyle = "mirrored"
     corner_motif: Annotated[str, OneOf(CORNER_MOTIFS)] = "own"
     background: Annotated[str, OneOf(BACKGROUNDS)] = "none"
+    scattered: Annotated[str, OneOf(SCATTERED)] = "none"
     meeting: Annotated[str, OneOf(MEETINGS, "any")] = "any"
     run: RunKind | Literal["any"] = "any"
     strip_spacing_in: Length = 0.5

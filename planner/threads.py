@@ -142,7 +142,8 @@ def part_of(kind: str, *, place: PartName | None, stitched_with: Mapping[PartNam
 
 @dataclass(frozen=True, slots=True)
 class StartingPoint:
-    """Threads to begin from, in one tap. name, why: in her words; stitched_with: as in a plan."""
+    """Threads to begin from, in one tap. name, why: in her words; stitched_with: as in a plan; fills: those that it
+    is made for, none for all that have its parts."""
 
     key: str
     name: str
@@ -150,6 +151,7 @@ class StartingPoint:
     threads: tuple[Thread, ...]
     stitched_with: Mapping[PartName, int]
     travels: Travels = "own_lines"
+    fills: tuple[str, ...] = ()
 
 
 def _thread(name: str, *colours: str) -> Thread:
@@ -198,6 +200,21 @@ STARTING_POINTS: tuple[StartingPoint, ...] = (
             _thread("red", "#a3202c"),
         ),
         {"cones": 1, "stems": 1, "accents": 2},
+        fills=("needles",),
+    ),
+    StartingPoint(
+        "cones_and_berries",
+        "green with brown cones and red berries",
+        "Cones are few, each of them a start; their stems stay green.",
+        (_thread("green", "#2f6b43"), _thread("brown", "#74502f"), _thread("red", "#a3202c")),
+        {"cones": 1, "accents": 2},
+    ),
+    StartingPoint(
+        "blooms",
+        "green with rose blooms",
+        "Rose petals and golden eyes: two starts for every flower, and berries stay green.",
+        (_thread("green", "#3b7346"), _thread("rose", "#c2577b"), _thread("gold", "#d9a52e")),
+        {"flowers": 1, "eyes": 2},
     ),
     StartingPoint(
         "garden",
@@ -228,13 +245,15 @@ def reordered(
     return {part: n for part, n in now.items() if n or part in (*PLACES, *GOES_WITH)}
 
 
-def starting_points(drawn: Iterable[PartName]) -> tuple[StartingPoint, ...]:
-    """Those whose parts are all there, and that leave none to go with another: red berries would make cones red."""
+def starting_points(fill: str, drawn: Iterable[PartName]) -> tuple[StartingPoint, ...]:
+    """Those for a fill whose parts are all there, and that leave none to go with another: red berries would make
+    cones red."""
     there = parts_there(drawn)
     led = {part: host for part, host in GOES_WITH.items() if part in there}
     return tuple(
         one
         for one in STARTING_POINTS
-        if set(one.stitched_with) <= there
+        if (not one.fills or fill in one.fills)
+        and set(one.stitched_with) <= there
         and all(part in one.stitched_with or host not in one.stitched_with for part, host in led.items())
     )

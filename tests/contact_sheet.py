@@ -43,6 +43,7 @@ def plan_of(
     room: float | None,
     motif: str = "own",
     background: str = "none",
+    scattered: str = "none",
 ) -> Plan:
     """An invented quilt with all four borders alike."""
     return Plan.model_validate(
@@ -54,6 +55,7 @@ def plan_of(
             "meeting": "any" if style in ("turning", "easy_going") else style,
             "corner_motif": motif,
             "background": background,
+            "scattered": scattered,
             "fill": {"kind": kind, **({"room_in": room} if room else {})},
         }
     )
@@ -151,6 +153,7 @@ def main() -> None:
     parser.add_argument("--room", type=float)
     parser.add_argument("--motif", default="own", help="what stands in the corners")
     parser.add_argument("--background", default="none", help="what lies behind the fill")
+    parser.add_argument("--scattered", default="none", help="what stands among it every here and there")
     parser.add_argument("--pick", type=int, default=0, help="which proposal, from 0")
     parser.add_argument("--threads", help="a starting point for each kind: shown as quilted")
     parser.add_argument("--judge", action="store_true", help="print what the judge finds")
@@ -164,7 +167,17 @@ def main() -> None:
             for style in told.styles.split(","):
                 title = f"{kind} {width:g} {style}"
                 try:
-                    plan = plan_of(kind, width, style, across, down, told.room, told.motif, told.background)
+                    plan = plan_of(
+                        kind,
+                        width,
+                        style,
+                        across,
+                        down,
+                        told.room,
+                        told.motif,
+                        told.background,
+                        told.scattered,
+                    )
                     found = propose(plan).proposals
                 except PlanError as error:
                     print(title, error)

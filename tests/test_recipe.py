@@ -25,8 +25,9 @@ from planner.fills.backgrounds import BACKGROUNDS
 from planner.fills.corner_motifs import CORNER_MOTIFS
 from planner.fills.echoing.shares import Share
 from planner.fills.growing.ground import Ground
-from planner.fills.growing.style import Needs
+from planner.fills.growing.style import Motif, Needs
 from planner.fills.record import FillRecord, ThreadFigures
+from planner.fills.scattered import SCATTERED
 from planner.fills.styles import FILLS
 from planner.geometry.curves import Arc, Curve, Line
 from planner.kinds import Kind, NeedRange
@@ -141,6 +142,24 @@ BEADS = replace(
 )
 
 
+def acorn(tail: Arc, needs: Needs) -> Motif | None:
+    """A cone of another kind."""
+    found = SCATTERED["cones"].tip
+    motif = found(tail, needs) if found else None
+    return motif and replace(motif, outlines=tuple(replace(one, kind="acorn") for one in motif.outlines))
+
+
+ACORNS = replace(
+    SCATTERED["cones"],
+    kind="thrown_acorns",
+    listed="acorns, one by one",
+    spoken="acorns strewn about",
+    by_hand="Round each acorn.",
+    tip=acorn,
+    shapes={"acorn": "one more acorn"},
+)
+
+
 KINDS = {
     "fill": Thrown(
         FILLS,
@@ -168,6 +187,13 @@ KINDS = {
         BUDS,
         {"corner_motif": BUDS.kind},
         (BUDS.listed, BUDS.spoken, BUDS.by_hand),
+        {},
+    ),
+    "scattered": Thrown(
+        SCATTERED,
+        ACORNS,
+        {"scattered": ACORNS.kind},
+        (ACORNS.listed, ACORNS.spoken, ACORNS.by_hand, "one more acorn"),
         {},
     ),
     "background": Thrown(

@@ -10,7 +10,7 @@ from planner.border.band import next_side
 from planner.border.layout import Layout
 from planner.border.room import smallest_feature
 from planner.fills.backgrounds import background_of
-from planner.fills.corner_motifs import CORNER_MOTIFS
+from planner.fills.corner_motifs import CORNER_MOTIFS, CornerMotif
 from planner.fills.echoing.shares import Share, shares_of
 from planner.fills.growing.contour import points_along
 from planner.fills.growing.finish import filled, settled
@@ -24,6 +24,7 @@ from planner.fills.pockets.hatched import hatch
 from planner.fills.pockets.lattice import Frame, weave
 from planner.fills.pockets.pocket import PocketGround, key
 from planner.fills.pockets.side_pockets import side_pockets
+from planner.fills.scattered import Scattered, scattered_of, stands_in
 from planner.fills.shape import Cell, Copy, FillOfLayout, Shape
 from planner.fills.strip import strips
 from planner.fills.styles import FILLS
@@ -54,7 +55,9 @@ def fill(
     pockets = list(_pockets(layout, hatched=motif.hatched and bool(layout.corners)))
     shares = [Share()] * len(pockets) if isinstance(style, Style) else shares_of(pockets)
     kept = [n for n, one in enumerate(pockets) if only is None or only(one.pocket)]
-    kinds, taken, copies = _kinds([pockets[n] for n in kept], [shares[n] for n in kept])
+    accent = scattered_of(plan)
+    borne = [bool(accent.tip) and stands_in(pockets[n].pocket, plan.seed) for n in kept]
+    kinds, taken, copies = _kinds([pockets[n] for n in kept], [shares[n] for n in kept], borne)
     off = background.edge * layout.room
     grounds = [k.ground.within(off) if isinstance(k.ground, Ground) else None for k in kinds]
     woven = [_woven(k, layout.room) for k in kinds]
@@ -64,10 +67,9 @@ def fill(
     own: list[list[tuple[str, tuple[Curve, ...]]]]
     between: dict[int, list[Outline]] = {}
     if isinstance(style, Style):
-        cornered = replace(style, heart=motif.heart) if motif.heart else style
+        styles = [_style(kind.pocket, style, motif, accent, plan.seed) for kind in kinds]
         grown = [
-            grow(ground, cornered if kind.pocket.corner else style, needs) if ground else None
-            for kind, ground in zip(kinds, grounds, strict=True)
+            grow(g, own_style, needs) if g else None for g, own_style in zip(grounds, styles, strict=True)
         ]
         sizes = [len(cell.groups) if cell else 0 for cell in grown]
         more, copies = variants_of(copies, sizes) if style.varied else ([], copies)
@@ -77,12 +79,14 @@ def fill(
         grown = [cell if n in asked else None for n, cell in enumerate(grown)]
         for n, variant in more:
             ground = grounds[n] if len(grown) in asked else None
-            grown.append(grow(ground, style, replace(needs, variant=variant)) if ground else None)
+            grown.append(grow(ground, styles[n], replace(needs, variant=variant)) if ground else None)
             kinds.append(kinds[n])
             grounds.append(ground)
             woven.append(woven[n])
         stay = settled(grown, copies, _lines(layout, frames), needs)
-        outlines, between = filled(stay, style, needs) if background.reach == inf else (stay.outlines, {})
+        outlines, between = (
+            filled(stay, accent.among(style), needs) if background.reach == inf else (stay.outlines, {})
+        )
         own = [[(o.kind, c) for o, c in zip(cell, curves_through(cell), strict=True)] for cell in outlines]
         if background.draw:
             behind = background.draw(stay, grounds, replace(needs, room=layout.room))
@@ -108,6 +112,13 @@ def fill(
     if side:
         copies = [copy for copy in copies if copy.pocket.side == side]
     return FillOfLayout(tuple(cells), tuple(copies))
+
+
+def _style(pocket: Pocket, style: Style, motif: CornerMotif, accent: Scattered, seed: int) -> Style:
+    """The style in which a pocket grows: with what stands in the corners, and what is scattered."""
+    if stands_in(pocket, seed):
+        style = accent.among(style)
+    return replace(style, heart=motif.heart) if motif.heart and pocket.corner else style
 
 
 def _near(layout: Layout, side: SideName) -> Callable[[Pocket], bool]:
@@ -161,15 +172,15 @@ def _pockets(layout: Layout, *, hatched: bool) -> Iterator[PocketGround]:
 
 
 def _kinds(
-    pockets: Iterable[PocketGround], shares: Iterable[Share]
+    pockets: Iterable[PocketGround], shares: Iterable[Share], borne: Iterable[bool]
 ) -> tuple[list[PocketGround], list[Share], list[Copy]]:
     """The pockets that differ, each with its share, and for every pocket which of them it is a copy of."""
     kinds: list[PocketGround] = []
     taken: list[Share] = []
     known: dict[tuple[object, ...], int] = {}
     copies = []
-    for bare, share in zip(pockets, shares, strict=True):
-        alike = (*key(bare.ground), share)
+    for bare, share, bears in zip(pockets, shares, borne, strict=True):
+        alike = (*key(bare.ground), share, bears)
         if alike not in known:
             known[alike] = len(kinds)
             kinds.append(bare)

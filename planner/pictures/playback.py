@@ -12,6 +12,7 @@ from planner.border.layout import Layout
 from planner.fills.backgrounds import background_of
 from planner.fills.pocket import Pocket
 from planner.fills.pockets.lattice import HATCH, HATCH_WORDS
+from planner.fills.scattered import scattered_of
 from planner.fills.shape import FillOfLayout
 from planner.fills.styles import FILLS
 from planner.geometry.curves import Curve, Motion
@@ -102,8 +103,10 @@ def _stitched(layout: Layout, move: Segment) -> str:
     """The part of the spine, or what the needle is said to stitch."""
     if move.shape is None:
         return move.what
-    fill, behind = FILLS[layout.plan.fill.kind], background_of(layout.plan)
-    return {HATCH: HATCH_WORDS, **fill.shapes, **behind.shapes}.get(move.what, f"a {move.what}")
+    fill, among, behind = FILLS[layout.plan.fill.kind], scattered_of(layout.plan), background_of(layout.plan)
+    return {HATCH: HATCH_WORDS, **among.shapes, **fill.shapes, **behind.shapes}.get(
+        move.what, f"a {move.what}"
+    )
 
 
 def matrix_of(m: Motion) -> tuple[float, ...]:

@@ -16,6 +16,7 @@ from planner.chalk.marking import Stance, chalked_round, side_marks
 from planner.chalk.steps import datum_words
 from planner.fills.backgrounds import background_of, filled_with
 from planner.fills.corner_motifs import CORNER_MOTIFS
+from planner.fills.scattered import scattered_of
 from planner.fills.shape import Shape
 from planner.fills.styles import FILLS
 from planner.lengths import format_length
@@ -196,6 +197,7 @@ def stitching(layout: Layout, path: StitchPath | None = None) -> tuple[str, ...]
     """The order of stitching, as the needle goes; common practice, no source."""
     plan = layout.plan
     fill, motif, behind = FILLS[plan.fill.kind], CORNER_MOTIFS[plan.corner_motif], background_of(plan)
+    among = scattered_of(plan)
     come = path.spines_come if path else "first"
     strips = len(path.strips) > 1 if path else False
     spines = (
@@ -220,6 +222,7 @@ def stitching(layout: Layout, path: StitchPath | None = None) -> tuple[str, ...]
         )
     return (
         *steps,
+        *((among.by_hand,) if among.by_hand else ()),
         *((motif.by_hand,) if motif.by_hand and layout.corners else ()),
         *((behind.by_hand,) if behind.by_hand else ()),
         "Work outward from the spine: small shapes in the crooks last, when you see what room is left.",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from planner.fills.backgrounds import background_of
+from planner.fills.scattered import parts_of
 from planner.fills.styles import FILLS
 from planner.plan import Plan
 from planner.threads import GOES_WITH, PART_WORDS
@@ -16,7 +17,7 @@ def thread_name(plan: Plan, number: int) -> str:
 def parts_in_words(plan: Plan, thread: int) -> str:
     """What one thread stitches: 'spine, main shapes'; the first takes all that is given to none."""
     behind = ("background",) if background_of(plan).draw else ()
-    drawn, its = ("spine", *FILLS[plan.fill.kind].parts, *behind), plan.stitched_with
+    drawn, its = ("spine", *parts_of(FILLS[plan.fill.kind], plan.scattered), *behind), plan.stitched_with
     parts = [
         part
         for part in PART_WORDS

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from planner.border.layout import Layout
+from planner.fills.scattered import parts_of
 from planner.fills.shape import FillOfLayout
 from planner.fills.styles import FILLS
 from planner.plan import Plan, Units
@@ -68,7 +69,8 @@ def starting_points_cost(
     """
     basis, paths = basis or usual(layout.plan.units), dict[str, StitchPath]()
     found = []
-    for begin in starting_points(FILLS[layout.plan.fill.kind].parts):
+    kind = layout.plan.fill.kind
+    for begin in starting_points(kind, parts_of(FILLS[kind], layout.plan.scattered)):
         change = {
             "threads": begin.threads,
             "stitched_with": dict(begin.stitched_with),
@@ -109,7 +111,9 @@ def _spine_last(plan: Plan) -> dict[str, object]:
     order = [*(n for n, _ in enumerate(plan.threads) if n != spine), spine]
     return {
         "threads": tuple(plan.threads[n] for n in order),
-        "stitched_with": reordered(plan.stitched_with, order, FILLS[plan.fill.kind].parts),
+        "stitched_with": reordered(
+            plan.stitched_with, order, parts_of(FILLS[plan.fill.kind], plan.scattered)
+        ),
     }
 
 

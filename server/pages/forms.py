@@ -39,6 +39,7 @@ WORD_FIELDS = (
     "corner",
     "corner_motif",
     "background",
+    "scattered",
     "meeting",
     "run",
     "look.cloth",

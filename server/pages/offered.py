@@ -11,6 +11,7 @@ from planner.border.corners.styles import CORNER_STYLES
 from planner.border.meetings import MEETINGS
 from planner.fills.backgrounds import BACKGROUNDS
 from planner.fills.corner_motifs import CORNER_MOTIFS
+from planner.fills.scattered import SCATTERED
 from planner.fills.styles import FILLS
 
 
@@ -31,6 +32,7 @@ def offered() -> dict[str, Offered]:
             "Quilting", {"closer": "closer", "usual": "as is common", "opener": "opener"}
         ),
         "background": Offered("Behind the fill", _listed(BACKGROUNDS)),
+        "scattered": Offered("Every here and there", _listed(SCATTERED)),
         "corner_motif": Offered("In the large circles", _listed(CORNER_MOTIFS)),
         "corner": Offered("Corners", _listed(CORNER_STYLES)),
         "meeting": Offered("Middle of a side", {"any": "any", **_listed(MEETINGS)}),

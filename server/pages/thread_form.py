@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from planner.fills.scattered import parts_of
 from planner.fills.styles import FILLS
 from planner.plan import Plan, Units
 from planner.threads import (
@@ -112,7 +113,7 @@ def threads_view(values: Mapping[str, str], parts: Sequence[PartName]) -> Thread
     if len(rows) < 2:
         carried |= {one.field: values[one.field] for one in choices if values.get(one.field)}
         choices = ()
-    begins = starting_points(parts)
+    begins = starting_points(values.get("fill.kind", ""), parts)
     quiet = not any(values.get(name) for name in (*CHOSEN, "carry_in", "working.reach_in"))
     usual = (
         USUAL_REPEAT[units_named(values.get("units", ""))],
@@ -271,7 +272,7 @@ def _moved(values: Mapping[str, str], stitched: Mapping[str, str], n: int) -> di
         for part in PART_WORDS
         if (text := stitched.get(f"stitched_with.{part}", "")).isdecimal() and int(text) < MOST_THREADS
     }
-    now = reordered(given, order, fill.parts if fill else ())
+    now = reordered(given, order, parts_of(fill, values.get("scattered", "")) if fill else ())
     return {f"stitched_with.{part}": str(thread) for part, thread in now.items()}
 
 

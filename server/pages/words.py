@@ -11,6 +11,9 @@ from planner.border.meetings import MEETINGS
 from planner.border.said import NAMES, touches
 from planner.fills.backgrounds import BACKGROUNDS, background_of
 from planner.fills.corner_motifs import CORNER_MOTIFS
+from planner.fills.growing.style import Style
+from planner.fills.record import FillRecord
+from planner.fills.scattered import SCATTERED, Scattered, scattered_of
 from planner.fills.styles import FILLS
 from planner.geometry.arrays import CHALK_IN
 from planner.lengths import finer_length, format_length, mark_at_most
@@ -78,12 +81,16 @@ def middle_in_words(choice: Choice) -> str:
 
 
 def beside_the_fill(layout: Layout) -> tuple[str, ...]:
-    """What stands in the large circles, where that is not the fill's own; what lies behind the fill, or why not."""
+    """What stands in the large circles, where that is not the fill's own, and here and there; what lies behind the
+    fill. Or why not."""
     plan = layout.plan
     spoken, behind = CORNER_MOTIFS[plan.corner_motif].spoken, background_of(plan)
+    among, strewn = scattered_of(plan), SCATTERED[plan.scattered]
     wanted, fill, usual = BACKGROUNDS[plan.background], FILLS[plan.fill.kind], FILLS[Fill().kind]
     return (
         *((spoken,) if spoken and layout.corners else ()),
+        *((f"{among.spoken.capitalize()}.",) if among.spoken else ()),
+        *((_not_among(fill, strewn),) if strewn != among else ()),
         *((f"{behind.spoken.capitalize()} the fill.",) if behind.spoken else ()),
         *(
             (
@@ -94,6 +101,14 @@ def beside_the_fill(layout: Layout) -> tuple[str, ...]:
             else ()
         ),
     )
+
+
+def _not_among(fill: FillRecord, wanted: Scattered) -> str:
+    """Why something is not scattered among a fill."""
+    if isinstance(fill.style, Style):
+        return f"Every curl of {fill.spoken} has its {wanted.listed} already."
+    usual = FILLS[Fill().kind].spoken
+    return f"No {wanted.listed} among {fill.spoken}: they follow every line. {usual.capitalize()} leave them room."
 
 
 def density_in_words(layout: Layout) -> tuple[str, ...]:

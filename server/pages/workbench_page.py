@@ -9,6 +9,7 @@ from fastapi.responses import HTMLResponse
 
 from planner.demo import demo_plan
 from planner.fills.record import FillRecord
+from planner.fills.scattered import parts_of
 from planner.fills.styles import FILLS
 from planner.kinds import Density
 from planner.lengths import format_length
@@ -40,7 +41,7 @@ def workbench_page(
         offered=offered(),
         look=look_of_form(values),
         answered={name: text for name, text in values.items() if name.startswith(BASIS) and text},
-        threads=threads_view(view.reading.values, _fill(values).parts),
+        threads=threads_view(view.reading.values, parts_of(_fill(values), values.get("scattered", ""))),
         fill_called=_fill(values).one,
         fill_defaults=_usual(values),
     )

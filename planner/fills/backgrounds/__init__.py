@@ -5,6 +5,7 @@ from planner.fills.backgrounds.meander import MEANDER
 from planner.fills.backgrounds.pebbles import PEBBLES
 from planner.fills.backgrounds.record import BackgroundRecord
 from planner.fills.growing.style import Style
+from planner.fills.scattered import scattered_of
 from planner.fills.styles import FILLS
 from planner.kinds import by_kind
 from planner.plan import Plan
@@ -19,6 +20,6 @@ def background_of(plan: Plan) -> BackgroundRecord:
 
 
 def filled_with(plan: Plan) -> str:
-    """What fills a border, in a sentence: feathers, pebbles behind."""
-    behind = background_of(plan).spoken
-    return FILLS[plan.fill.kind].spoken + (f", {behind}" if behind else "")
+    """What fills a border, in a sentence: feathers, flowers here and there, pebbles behind."""
+    told = (FILLS[plan.fill.kind].spoken, scattered_of(plan).spoken, background_of(plan).spoken)
+    return ", ".join(filter(None, told))

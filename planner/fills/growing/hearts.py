@@ -18,6 +18,13 @@ SIDES = (-1.0, 1.0)
 _POINTS = 50  # along a way
 
 
+def bezier(handles: Numbers) -> Numbers:
+    """Points along the Bézier curve with some handles (n, 2); shape (50, 2)."""
+    n, t = len(handles) - 1, np.linspace(0, 1, _POINTS)
+    share = np.stack([comb(n, k) * t**k * (1 - t) ** (n - k) for k in range(n + 1)], axis=1)
+    return np.asarray(share @ handles)
+
+
 @dataclass(frozen=True, slots=True)
 class Heart:
     """Where a composition stands: its foot on the spine, the circle's middle, and its size.
@@ -47,9 +54,7 @@ class Heart:
 
     def way(self, *places: tuple[float, float]) -> Numbers:
         """The Bézier curve with its handles at some places (50, 2)."""
-        n, t = len(places) - 1, np.linspace(0, 1, _POINTS)
-        share = np.stack([comb(n, k) * t**k * (1 - t) ** (n - k) for k in range(n + 1)], axis=1)
-        return np.asarray(share @ self.at(*places))
+        return bezier(self.at(*places))
 
     def stem(self, *leaving: float) -> Outline:
         """A straight stem from the foot to the last of some places ahead; a node at each, where leaves leave it."""

@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from planner.fills.growing.hearts import SIDES, Heart
+from planner.fills.growing.hearts import SIDES, Heart, bezier
 from planner.fills.growing.outline import Outline, across, drawn, tapered
 from planner.fills.growing.sprigs import LEAST_SHARE, TURN, Stalk, in_a_hole, turned
 from planner.fills.growing.standing import Hole
@@ -18,7 +18,7 @@ from planner.fills.growing.style import FlowStrips, Motif, Needs
 from planner.fills.styles.feathers import curl_axis
 from planner.fills.styles.leaves import blade
 from planner.fills.styles.tufts import FIT_FROM, FIT_TO, HAIR_IN, needle, profile
-from planner.geometry.arrays import Numbers
+from planner.geometry.arrays import MEETING_IN, Numbers
 from planner.geometry.curves import Arc, Point
 from planner.geometry.polylines import even
 
@@ -33,6 +33,18 @@ class _Cone:
     curl_head: float = 0.25  # Of the tail's radius: a cone so wide still leaves air inside its curl.
     most_curl_head: float = 0.6  # Of the room: a wide curl's cone stays of a size with the needles.
     swell: float = 0.8  # Exponent of a cone's width: under 1 it swells early, so that scales find room.
+    lone_head: float = 0.3  # Of the tail's radius: half as wide as a cone that stands among other shapes.
+    most_lone_head: float = 0.45  # Of the room: in a wide curl it stays of a size with these.
+    lone_way: tuple[tuple[float, float], ...] = (
+        (0.9, 0.5),
+        (0.3, 0.28),
+        (-0.42, -0.18),
+    )  # How it comes there.
+    lone_tile: float = 0.34  # Of the room: its scales are smaller.
+    lone_stem: float = 0.34  # Of its way: bare, so that it is seen to hang on a stem.
+    lone_belly: float = 0.62  # Exponent: under 1 it is widest nearer its stem, as a cone is.
+    lone_fullness: float = 0.66  # Exponent of its width: under 1 it is plump.
+    lone_end: float = 0.93  # Of its shape: it ends a little blunt.
     parting_head: float = 0.42  # Of the strip's width: nearly half, since a cone may fill where flow parts.
     most_parting_head: float = 0.3  # Of the strip's length: a plumper cone would be a ball.
     parting_end_in: float = 0.02  # Left free beyond its head, so that it does not touch what it faces.
@@ -54,8 +66,9 @@ class _Cone:
     heart_sprigs: float = 80.0  # Degrees off its way at which berries leave its stem.
     heart_place: float = 0.95  # Of their size about the middle: there they have room.
     tile_step: float = 0.22  # Of the room: its rows are so far apart.
-    tile: float = 0.55  # Of the room: about so wide is each of a row of scales ...
-    tile_bulge: float = 0.75  # ... and bulges by this share of the step from row to row.
+    heart_tile: float = 0.55  # Of the room: about so wide is each of a row of scales ...
+    tile_bulge: float = 0.75  # ... and bulges by this share of the step from row to row ...
+    most_bulge: float = 0.4  # ... but at most by this share of its width.
 
 
 _CONE = _Cone()
@@ -82,29 +95,41 @@ class _Sprig:
 _SPRIG = _Sprig()
 
 
-def cone(axis: Numbers, width: Numbers, needs: Needs, *, tiled: bool = False) -> Motif | None:
-    """A cone: a drop with rows of scales across it; tiled: scale beside scale, one more in every second."""
-    if width[-1] < needs.smallest:
+def cone(axis: Numbers, width: Numbers, needs: Needs, *, tile: float = 0.0) -> Motif | None:
+    """A cone: a drop with rows of scales across it.
+
+    tile: of the room, about so wide is each scale of a row, one more in every second; nought for plain rows.
+    """
+    if width.max() < needs.smallest:
         return None
     whole = tapered(axis, width)
     body = Outline.of("cone", whole, 12)
     rim = drawn([body], 40).points
     way = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(axis, axis=0), axis=1))))
-    scales = []
-    step = max((_CONE.tile_step if tiled else _CONE.scales) * needs.room, 2 * needs.smallest)
-    bulge = _CONE.tile_bulge * step if tiled else 0.0
+    scales: list[Outline] = []
+    step = max((_CONE.tile_step if tile else _CONE.scales) * needs.room, 2 * needs.smallest)
+    bulge = min(_CONE.tile_bulge * step, _CONE.most_bulge * tile * needs.room)
     for row, depth in enumerate(np.arange(bulge, way[-1], step).tolist()):
         k, share = divmod(float(np.interp(way[-1] - depth, way, np.arange(len(way)))), 1)
         i, j = int(k), min(int(k) + 1, len(axis) - 1)
         if width[i] < needs.smallest:
-            break
+            continue
         sides = ((1 - share) * whole[one] + share * whole[other] for one, other in ((i, j), (-1 - i, -1 - j)))
         one, other = (rim[np.argmin(np.hypot(*(rim - end).T))] for end in sides)
         ahead = axis[j] - axis[j - 1]
         ahead /= np.linalg.norm(ahead)
-        count = max(round(2 * width[i] / (_CONE.tile * needs.room)) + row % 2, 1) if tiled else 1
+        count = max(round(2 * width[i] / (tile * needs.room)) + row % 2, 1) if tile else 1
         scales.append(_scales(one, other, ahead * width[i] / 2, count, bulge * ahead))
-    return Motif((body, *reversed(scales)), whole)
+    return Motif((body, *reversed(_within(scales, body) if tile else scales)), whole)
+
+
+def _within(rows: Sequence[Outline], body: Outline) -> list[Outline]:
+    """The rows that keep within a cone: towards a narrow end they may bulge out of it."""
+    if not rows:
+        return []
+    rim = drawn([body], 40).linestrings()[0]
+    out = shapely.intersects(drawn(rows, 8).between_ends(MEETING_IN).linestrings(), rim)
+    return [row for row, bad in zip(rows, out.tolist(), strict=True) if not bad]
 
 
 def _scales(one: Numbers, other: Numbers, sag: Numbers, count: int, bulge: Numbers) -> Outline:
@@ -177,6 +202,23 @@ def hanging_cone(tail: Arc, needs: Needs) -> Motif | None:
     return Motif((*bare.outlines, *beside), guard)
 
 
+def cone_on_a_stem(tail: Arc, needs: Needs) -> Motif | None:
+    """The tail's line carried on as a stem into its curl, and a plump cone on it across the curl's heart."""
+    head = min(_CONE.lone_head * tail.radius, _CONE.most_lone_head * needs.room)
+    x, y = (np.array(tail.end) - tail.centre) / tail.radius
+    ahead = np.array([-y, x]) * np.sign(tail.sweep)
+    places = ((1.0, 0.0), *_CONE.lone_way)
+    axis = even(bezier(tail.centre + tail.radius * (np.array(places) @ np.array([(x, y), ahead]))), count=60)
+    foot = round(_CONE.lone_stem * len(axis))
+    t = _CONE.lone_end * np.linspace(0, 1, len(axis) - foot)
+    width = head * np.sin(np.pi * t**_CONE.lone_belly) ** _CONE.lone_fullness
+    hung = cone(axis[foot:], width, needs, tile=_CONE.lone_tile)
+    if not hung:
+        return None
+    stem = Outline.of("stem", axis[: foot + 1], 4)
+    return Motif((stem, *hung.outlines), np.concatenate((stem.points, hung.guard)))
+
+
 def _along_the_cone(body: Outline, axis: Numbers, tail: Arc, needs: Needs) -> list[Outline]:
     """Needles side by side in the hollow of a curl: from the tail before its tip along the cone, up to its head."""
     end = int(_CONE.hollow_to * (len(axis) - 1)) + 1
@@ -240,7 +282,7 @@ def heart_cone(base: Point, centre: Point, needs: Needs) -> Motif | None:
     axis = even(heart.way((0.0, _CONE.heart_neck), (0.0, _CONE.heart_tip)), count=_FINE)
     t = np.linspace(0, 1, _FINE)
     width = _CONE.heart_wide * heart.size * t**_CONE.heart_swell * (1 - _CONE.heart_narrows * t**2)
-    hung = cone(axis, width, needs, tiled=True)
+    hung = cone(axis, width, needs, tile=_CONE.heart_tile)
     if not hung:
         return None
     stem = heart.stem(_CONE.heart_node, _CONE.heart_neck)

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 
 from planner.demo import demo_plan
 from planner.fills import fill
+from planner.fills.scattered import parts_of
 from planner.fills.styles import FILLS
 from planner.plan import Fill, Plan
 from planner.threads import (
@@ -238,13 +239,24 @@ def test_a_starting_point_is_one_tap(begin: StartingPoint) -> None:
 
 def test_starting_points_are_offered_where_the_fill_has_their_parts() -> None:
     offered = {
-        kind: {one.key for one in threads_view(values_of(demo_plan()), FILLS[kind].parts).begins}
+        kind: {
+            one.key
+            for one in threads_view(values_of(demo_plan()) | {"fill.kind": kind}, FILLS[kind].parts).begins
+        }
         for kind in FILLS
     }
     assert "garden" in offered["flowers"]
     assert "garden" not in offered["feathers"]
     assert "brown_cones" in offered["needles"]
     assert "brown_cones" not in offered["holly"]
+    assert "cones_and_berries" not in offered["leaves"]
+    mixed = {
+        kind: {one.key for one in starting_points(kind, parts_of(FILLS[kind], "cones"))} for kind in FILLS
+    }
+    assert "cones_and_berries" in mixed["leaves"]
+    assert "brown_cones" not in mixed["leaves"], "its stems are the leaves' veins: thousands of starts"
+    assert "red_berries" not in mixed["leaves"], "cones would go with the berries"
+    assert mixed["echo"] == offered["echo"]
     assert "red_berries" not in offered["needles"]
     assert all("variegated" in keys for keys in offered.values())
 
@@ -270,7 +282,7 @@ def test_starting_points_tell_their_starts_before_one_is_tapped(ask: Ask) -> Non
     assert 'formaction="/threads" name="begins"' in ask("GET", "/", params=form).text
     page = ask("GET", "/threads", params=form | {"begins": "on"}).text
     rows = re.findall(r'href="(/\?[^"]+)">([^<]+)</a> <span class="note">([\d,]+) starts?', page)
-    offered = [one.name for one in starting_points(FILLS["feathers"].parts)]
+    offered = [one.name for one in starting_points("feathers", FILLS["feathers"].parts)]
     assert [name for _, name, _ in rows] == offered
     way, _, starts = rows[-1]
     again = ask("GET", "/threads?" + html.unescape(way).partition("?")[2]).text
