@@ -92,8 +92,9 @@ def _grown(
         nearest = max(ground.mirror - HAIR_IN / 4, float(lines.contour.point[:, 0].max()))
         gone |= shapes.boxes()[1][:, 0] > nearest
     within = np.array([outline.within for _, outline in placed], dtype=bool)
-    nested, around = shapes.chosen(within).between_ends(MEETING_IN), shapes.linestrings()[whole[within]]
-    gone[within] |= shapely.intersects(nested.linestrings(), around)
+    host = np.maximum.accumulate(np.where(within, 0, np.arange(len(within))))[within]  # the shape before it
+    nested, around = shapes.chosen(within).between_ends(MEETING_IN), shapes.linestrings()[host]
+    gone[within] |= gone[host] | shapely.intersects(nested.linestrings(), around)
     stay = [None if bad else outline for (_, outline), bad in zip(placed, gone.tolist(), strict=True)]
     groups = tuple(
         (base[low], tuple(filter(None, stay[low:high])))

@@ -56,16 +56,31 @@ class _Leaf:
     berry: float = 0.18  # Of the room: the largest of three where a leaf would lie across the others.
     least_spray: float = 0.8  # Rooms: in a narrower circle it would be a tangle, so none stands there.
     most_spray: float = 3.2  # Rooms: in a wide circle a spray's leaves stay of a size with the others.
-    spray_leaves: tuple[float, ...] = (-0.72, -0.45, -0.18, 0.09)  # Where pairs of leaves leave its stem ...
-    spray_ends: tuple[float, ...] = (0.4, 0.5, 0.5, 0.4)  # ... how far aside each ends, and farther ahead ...
-    spray_ahead: float = 1.1  # ... by this share of that.
-    spray_tip: tuple[float, float] = (0.26, 0.8)  # From where to where the leaf ahead grows.
-    spray_widths: tuple[float, ...] = (0.085, 0.095, 0.095, 0.09, 0.11)  # Half widths, that ahead the last.
-    spray_bow: float = 0.62  # Of the way aside before a leaf bends ahead ...
+    spray_broad: float = 1.2  # Smallest features: it has fewer leaves if these would be less broad.
+    spray_ahead: float = 1.1  # A leaf of a spray ends farther ahead by this share of how far it ends aside.
+    spray_bow: float = 0.62  # Of the way aside before it bends ahead ...
     spray_rise: float = 0.35  # ... when it has risen by so much of its own.
 
 
+@dataclass(frozen=True, slots=True)
+class _Spray:
+    """A spray: shares of its size. Common practice, no source.
+
+    pairs: where leaves leave its stem in pairs; aside: how far aside they end; tip: from where to where the leaf
+    ahead grows; wide: half widths, that of the leaf ahead the last.
+    """
+
+    pairs: tuple[float, ...]
+    aside: tuple[float, ...]
+    tip: tuple[float, float]
+    wide: tuple[float, ...]
+
+
 _LEAF = _Leaf()
+_SPRAYS = (  # the first whose leaves are broad enough
+    _Spray((-0.72, -0.45, -0.18, 0.09), (0.4, 0.5, 0.5, 0.4), (0.26, 0.8), (0.085, 0.095, 0.095, 0.09, 0.11)),
+    _Spray((-0.55, -0.1), (0.5, 0.5), (0.2, 0.8), (0.14, 0.14, 0.15)),
+)
 _NODES = np.array([0, 5, 11, 17, 24, 32, 40, 47, 53, 59, 64])
 _CORNERS = (5, 32, 59)  # where the stem ends, and the point
 _VEIN_NODES = np.array([0, 10, 21])
@@ -155,17 +170,18 @@ def parting_leaf(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
 def heart_spray(base: Point, centre: Point, needs: Needs) -> Motif | None:
     """A spray in a corner's circle: a leaf ahead on a straight stem, and leaves in pairs beside it."""
     heart = Heart.of(base, centre, _LEAF.most_spray * needs.room)
-    if heart.size < _LEAF.least_spray * needs.room:
+    broad = _LEAF.spray_broad * needs.smallest / 2
+    spray = next((one for one in _SPRAYS if heart.size * min(one.wide) > broad), None)
+    if not spray or heart.size < _LEAF.least_spray * needs.room:
         return None
-    first, last = _LEAF.spray_tip
-    grown = [heart.stem(*_LEAF.spray_leaves, first)]
-    *wide, ahead = (heart.size * one for one in _LEAF.spray_widths)
-    for y, x, half in zip(_LEAF.spray_leaves, _LEAF.spray_ends, wide, strict=True):
+    grown = [heart.stem(*spray.pairs, spray.tip[0])]
+    *wide, ahead = (heart.size * half for half in spray.wide)
+    for y, x, half in zip(spray.pairs, spray.aside, wide, strict=True):
         rise = _LEAF.spray_ahead * x
         for side in SIDES:
             bend = (side * x * _LEAF.spray_bow, y + _LEAF.spray_rise * rise)
             grown += blade(heart.way((0.0, y), bend, (side * x, y + rise)), half, "leaf", needs).outlines
-    grown += blade(heart.way((0.0, first), (0.0, last)), ahead, "leaf", needs).outlines
+    grown += blade(heart.way(*((0.0, y) for y in spray.tip)), ahead, "leaf", needs).outlines
     return Motif(tuple(grown), np.concatenate([one.points for one in grown if not one.within]))
 
 

@@ -7,7 +7,7 @@ from math import hypot, sqrt
 import pytest
 import shapely
 
-from planner.fills.growing.outline import drawn
+from planner.fills.growing.outline import drawn, thinner
 from planner.fills.growing.style import Needs, Style
 from planner.fills.styles import FILLS
 from planner.geometry.arrays import MEETING_IN
@@ -35,6 +35,19 @@ def test_a_composition_is_sound_whatever_its_circle(kind: str, radius: float) ->
         for j, other in enumerate(motif.outlines[:i])
         if shapely.intersects(lines[i], lines[j])
     ]
+
+
+@pytest.mark.parametrize("kind", SPRAYED)
+@pytest.mark.parametrize("radius", [0.45, 0.6, 0.8, 1.1, 2.2])
+def test_nothing_of_a_composition_is_too_thin_to_stay(kind: str, radius: float) -> None:
+    """A leaf that is left out would leave its vein in the air."""
+    fill = FILLS[kind]
+    assert isinstance(fill.style, Style)
+    smallest = fill.needs.smallest_feature
+    for room in (fill.needs.least_room, fill.needs.comfortable_room, fill.needs.most_room):
+        motif = fill.style.heart((0.0, -radius), (0.0, 0.0), Needs(room, smallest, 1))
+        bare = [one for one in motif.outlines if not one.within] if motif else []
+        assert not thinner(drawn(bare), smallest).any()
 
 
 @pytest.mark.parametrize("kind", [kind for kind in SPRAYED if kind not in ("feathers", "flowers")])
