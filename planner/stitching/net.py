@@ -9,7 +9,7 @@ from __future__ import annotations
 from bisect import bisect_left, insort
 from collections import defaultdict
 from collections.abc import Container, Sequence
-from itertools import accumulate, islice, pairwise
+from itertools import accumulate, chain, islice, pairwise
 from math import atan2, floor, hypot, pi, sin, tan
 from operator import itemgetter
 
@@ -212,7 +212,8 @@ def points_on(curves: Sequence[Bezier]) -> tuple[Numbers, list[int]]:
 
 def _handles(curves: Sequence[Bezier]) -> Numbers:
     """The ends and handles of n curves. Shape (n, 4, 2)."""
-    return np.array([(c.p0, c.p1, c.p2, c.p3) for c in curves], dtype=float).reshape(-1, 4, 2)
+    numbers = chain.from_iterable((*c.p0, *c.p1, *c.p2, *c.p3) for c in curves)
+    return np.fromiter(numbers, float, 8 * len(curves)).reshape(-1, 4, 2)
 
 
 def lengths_along(chains: Sequence[Sequence[Curve]]) -> list[dict[float, float]]:

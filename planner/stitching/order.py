@@ -32,7 +32,16 @@ from planner.stitching.postman import (
 )
 from planner.stitching.rooting import Rooted, rooted
 from planner.stitching.segments import StitchPath
-from planner.stitching.turns import by_line, edges_of, first_foot, in_turn, lines_of, passed_by, pockets_of
+from planner.stitching.turns import (
+    by_line,
+    edges_of,
+    first_foot,
+    in_turn,
+    lines_of,
+    passed_by,
+    pockets_of,
+    within,
+)
 from planner.stitching.ways import nodes_of, pieces_of
 from planner.stitching.zones import Zone, zones_of
 from planner.threads import SpineWhen, Working
@@ -112,10 +121,10 @@ def _stitch(
     when: SpineWhen,
 ) -> None:
     """All that one thread stitches in one zone: along its spines, or those of a later thread; then the rest."""
-    mine = [shape for shape in one.shapes if shape.pocket in zone.pockets]
+    mine = within(one.shapes, zone.pockets)
     old = zone.spines if one.spines_later else zone.spines & needle.sewn if one.spines else frozenset()
     needle.take(one.thread, strip, sorted(old), stay=plan.working.needle_down)
-    needle.ways.open(*pieces_of(shape for shape in one.covered if shape.pocket in zone.pockets))
+    needle.ways.open(*pieces_of(within(one.covered, zone.pockets)))
     if not one.spines and not one.spines_later:
         fill(needle, [(shapes, None) for shapes in pockets_of(mine)])
         return
@@ -208,13 +217,15 @@ def _tips(edges: Sequence[Edge], shapes: Sequence[Rooted]) -> dict[int, list[Roo
     And with them what stands on nothing but these.
     """
     meets = Counter(node for a, b, _ in edges for node in (a, b))
-    tip_of = {s.number: s.strand.start for s in shapes if s.closed and meets[s.strand.start] == 1}
+    ends = {node for node, edges_there in meets.items() if edges_there == 1}
+    tip_of = {s.number: s.strand.start for s in shapes if s.strand.start in ends and s.closed}
+    hosted = [shape for shape in shapes if shape.hosts]
     more = tip_of
     while more:
         more = {
             s.number: tip_of[min(s.hosts)]
-            for s in shapes
-            if s.number not in tip_of and s.hosts and s.hosts <= tip_of.keys()
+            for s in hosted
+            if s.number not in tip_of and s.hosts <= tip_of.keys()
         }
         tip_of |= more
     tips: dict[int, list[Rooted]] = defaultdict(list)

@@ -22,6 +22,7 @@ from math import inf
 from typing import TypeAlias
 
 from planner.geometry.arrays import ROUNDING_IN
+from planner.stitching.kernel import changed, kernel_of
 
 Edge = tuple[int, int, float]
 Step = tuple[int, bool]  # an edge's index, and whether it is walked from its a to its b
@@ -96,7 +97,18 @@ def minimum_t_join(edges: Sequence[Edge], odd: Collection[int], most_ends: int) 
     others by one node or lie beside them between two, it is 2: there the time is linear in the number of edges,
     and the retrace exact. In a net so wide meshed that a table would grow past _WIDEST, the tables at that node
     are kept apart, as if each could please itself: the length is then a floor, never more than the least.
+    Where no end is free, trees and chains are taken out of the net before (kernel.py).
     """
+    if not most_ends:
+        kernel = kernel_of(edges, odd)
+        best = _eliminated(kernel.edges, kernel.odd, 0)
+        doubled = changed([*kernel.doubled, *(kernel.changes[i] for i in best.doubled)])
+        return Retrace(kernel.length + best.length, frozenset(doubled), (), best.exact)
+    return _eliminated(edges, odd, most_ends)
+
+
+def _eliminated(edges: Sequence[Edge], odd: Collection[int], most_ends: int) -> Retrace:
+    """A minimum T-join by elimination."""
     tables: dict[int, dict[int, _Table]] = defaultdict(dict)  # at each node those that name it, by their id
     neighbours: dict[int, set[int]] = {v: set() for a, b, _ in edges for v in (a, b)}
     for i, (a, b, length) in enumerate(edges):

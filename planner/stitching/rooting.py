@@ -11,12 +11,13 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from math import floor
 
 from planner.fills.pocket import Pocket
 from planner.fills.shape import Cell, FillOfLayout
 from planner.geometry.arrays import ON_IN
 from planner.geometry.curves import Motion, Point
-from planner.stitching.net import Finder, Nodes, Strand, apart, lengths_along
+from planner.stitching.net import Finder, Nodes, Strand, apart, lengths_along, nearest_shares
 
 # Which spine lies where another does in the first copy, and how places on it are reckoned: begun + step · place.
 _Again = dict[int, tuple[int, float, float]]
@@ -108,14 +109,21 @@ def _standing(cell: Cell, motion: Motion, finder: Finder) -> _Standing:
     order: list[int] = []
     settled: set[int] = set()
 
-    def foot(k: int) -> _Foot | None:
-        hosts = on_spine[k] or [(j, place) for j, place in on_shape[k] if j in settled]
-        if not hosts:
-            return None
-        which, place = hosts[0]
+    def hosted(some: Iterable[int]) -> dict[int, tuple[int, float]]:
+        """What some ends stand on, and at which place of it."""
+        hosts = {k: on_spine[k] or [(j, place) for j, place in on_shape[k] if j in settled] for k in some}
+        found = {k: which[0] for k, which in hosts.items() if which}
+        # the first or last curve of a shape was tied to something since
+        anew = [
+            (k, j, min(floor(place), len(strands[j].curves) - 1))
+            for k, (j, place) in found.items()
+            if not on_spine[k] and not 1 <= place <= len(strands[j].curves) - 1
+        ]
+        shares = nearest_shares([strands[j].curves[i] for _, j, i in anew], [ends[k] for k, *_ in anew])
+        return found | {k: (j, i + share) for (k, j, i), share in zip(anew, shares, strict=True)}
+
+    def foot(k: int, which: int, place: float) -> _Foot:
         host = (finder.strands if on_spine[k] else strands)[which]
-        if not on_spine[k] and not 1 <= place <= len(host.curves) - 1:
-            place = host.nearest(ends[k])[0]  # its first or last curve was tied to something since
         place = _snapped(host, place)
         spot = host.point(place)
         strands[k // 2].tie(k % 2, back.point(spot) if on_spine[k] else spot)
@@ -129,8 +137,10 @@ def _standing(cell: Cell, motion: Motion, finder: Finder) -> _Standing:
     waiting = list(range(len(strands)))
     while waiting:
         now = [i for i in waiting if ready(i, all)] or [i for i in waiting if ready(i, any)] or waiting[:1]
+        hosts = hosted(k for i in now for k in (2 * i, 2 * i + 1))
         for i in now:
-            feet[i] = (foot(2 * i), foot(2 * i + 1))
+            begin, end = (foot(k, *hosts[k]) if k in hosts else None for k in (2 * i, 2 * i + 1))
+            feet[i] = (begin, end)
         order += now
         settled.update(now)
         waiting = [i for i in waiting if i not in settled]

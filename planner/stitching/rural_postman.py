@@ -109,7 +109,7 @@ def _links(edges: Sequence[Edge], used: set[int], start: int) -> set[int]:
     ]
     apart = [group for group in groups if start not in group]
     links: set[int] = set()
-    ways = _ways(edges, used)
+    ways = _ways(edges, used) if apart else {}
     while apart:
         found = dijkstra(ways, start, set().union(*apart))
         goal = found.nearest

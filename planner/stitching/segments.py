@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from planner.fills.pocket import Pocket
 from planner.geometry.curves import Curve, Point
@@ -19,8 +19,7 @@ SpinesCome = Literal["first", "on_the_way", "after"]
 stitch."""
 
 
-@dataclass(frozen=True, slots=True)
-class Segment:
+class Segment(NamedTuple):
     """One move of the needle.
 
     kind: spine and fill are new, tip is the shape at the end of a tail; backtrack goes over a tail or a shape

@@ -8,7 +8,9 @@ and back along the other, which leaves least to travel.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
+from itertools import groupby
+from operator import attrgetter
 
 from planner.fills.pocket import Pocket
 from planner.stitching.filling import Visit
@@ -38,12 +40,14 @@ def by_line(shapes: Sequence[Rooted], lines: Sequence[Sequence[SpinePiece]]) -> 
     found: dict[int, list[Rooted]] = defaultdict(list)
     for pocket in pockets_of(shapes):
         which = [line_at.get(shape.root, -1) for shape in pocket]
-        if len(set(which)) > 1:
-            pieces = [(n, edge) for n, shape in enumerate(pocket) for *_, edge in shape.strand.pieces()]
-            for group in connected_components([edge for _, edge in pieces]):
-                together = {pieces[i][0] for i in group}
-                last = max(which[n] for n in together)
-                which = [last if n in together else line for n, line in enumerate(which)]
+        if len(set(which)) == 1:
+            found[which[0]] += pocket
+            continue
+        pieces = [(n, edge) for n, shape in enumerate(pocket) for *_, edge in shape.strand.pieces()]
+        for group in connected_components([edge for _, edge in pieces]):
+            together = {pieces[i][0] for i in group}
+            last = max(which[n] for n in together)
+            which = [last if n in together else line for n, line in enumerate(which)]
         for shape, line in zip(pocket, which, strict=True):
             found[line].append(shape)
     return found
@@ -55,9 +59,15 @@ def pockets_of(shapes: Iterable[Rooted]) -> list[list[Rooted]]:
     A seam strip is one, all the way round: a side by itself would be a comb, each of its lines stitched twice.
     """
     pockets: dict[Pocket | str, list[Rooted]] = defaultdict(list)
-    for shape in shapes:
-        pockets["strip" if shape.pocket.kind == "strip" else shape.pocket].append(shape)
+    for pocket, run in groupby(shapes, attrgetter("pocket")):
+        pockets["strip" if pocket.kind == "strip" else pocket] += run
     return list(pockets.values())
+
+
+def within(shapes: Iterable[Rooted], pockets: Container[Pocket]) -> list[Rooted]:
+    """Those shapes that lie in some pockets, in order."""
+    runs = groupby(shapes, attrgetter("pocket"))
+    return [shape for pocket, run in runs if pocket in pockets for shape in run]
 
 
 def in_turn(

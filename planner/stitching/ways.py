@@ -27,18 +27,19 @@ class Ways:
         self.from_node: dict[int, list[tuple[int, float, Step]]] = defaultdict(list)
         self._spines_at: dict[int, list[int]] = defaultdict(list)
         self._joined: dict[int, int] = {}
+        self._counted = 0  # so many edges have joined what hangs together
 
     def open(self, stretches: Iterable[Stretch], edges: Iterable[Edge]) -> None:
         """From now on these may be gone over."""
+        first = len(self.edges)
         self.stretches += stretches
-        for piece, edge in enumerate(edges, len(self.edges)):
-            a, b, length = edge
-            self.edges.append(edge)
-            ways = self.from_node[a]
+        self.edges += edges
+        from_node = self.from_node
+        for piece, (a, b, length) in enumerate(self.edges[first:], first):
+            ways = from_node[a]
             if a != b:  # a ring leads nowhere
                 ways.append((b, length, (piece, True)))
-                self.from_node[b].append((a, length, (piece, False)))
-                self._joined[self._group(a)] = self._group(b)
+                from_node[b].append((a, length, (piece, False)))
 
     def open_spine(self, n: int) -> None:
         """From now on a spine may be gone over."""
@@ -51,6 +52,13 @@ class Ways:
     def spines_of(self, nodes: Iterable[int]) -> list[int]:
         """The spines among them that any of some nodes cuts."""
         return sorted({n for node in nodes for n in self._spines_at.get(node, ())})
+
+    def _join(self) -> None:
+        """Count what hangs together by what was opened since."""
+        joined = self._joined
+        for a, b, _ in self.edges[self._counted :]:
+            joined[self._group(a)] = self._group(b)
+        self._counted = len(self.edges)
 
     def _group(self, node: int) -> int:
         """One node for all that hang together with this one (Galler and Fischer 1964)."""
@@ -68,8 +76,11 @@ class Ways:
         """The shortest way to the nearest of some nodes; None when there is none."""
         if here not in self.from_node:
             return None
+        goals = [node for node in goals if node in self.from_node]
+        if goals:
+            self._join()
         group = self._group(here)
-        reached = {node for node in goals if node in self.from_node and self._group(node) == group}
+        reached = {node for node in goals if self._group(node) == group}
         if not reached:
             return None
         found = dijkstra(self.from_node, here, reached)

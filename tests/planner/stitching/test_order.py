@@ -232,9 +232,9 @@ def broken(path: StitchPath) -> list[StitchPath]:
         replace(path, segments=s[:fill] + s[fill + 1 :]),
         replace(path, segments=(*s[:2], s[3], s[2], *s[4:])),
         replace(
-            path, segments=(*s[: fill + 1], replace(s[fill + 1], kind="fill", pocket=pocket), *s[fill + 2 :])
+            path, segments=(*s[: fill + 1], s[fill + 1]._replace(kind="fill", pocket=pocket), *s[fill + 2 :])
         ),
-        replace(path, segments=(replace(s[0], kind="travel"), *s[1:])),
+        replace(path, segments=(s[0]._replace(kind="travel"), *s[1:])),
     ]
 
 
