@@ -11,10 +11,11 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Literal
 
+from planner.lengths import mark_at_most
 from planner.plan import Units
 from planner.supplies.border import Corner, Grain
 from planner.supplies.price import Rate
-from planner.supplies.rounding import ShrinkRule
+from planner.supplies.rounding import ShrinkRule, after_shrinking
 from planner.supplies.thread import BobbinClass
 from planner.supplies.yarn import System
 
@@ -80,6 +81,10 @@ class Basis:
     each: Decimal = Decimal(0)
     materials: Decimal = Decimal(0)
     minimum: Decimal = Decimal(0)
+
+    def washed(self, width_in: float, units: Units) -> float:
+        """What is left of a width of cloth, to the last mark of her ruler: no piece is cut longer than that."""
+        return mark_at_most(after_shrinking(width_in, self.shrinkage, self.shrink_rule), units)
 
 
 DEFAULTS = Basis()

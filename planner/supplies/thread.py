@@ -9,11 +9,13 @@ is used, because running out costs more than a rest on the spool.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from math import ceil, pi
+from math import ceil, floor, pi
 from typing import Literal
 
 from planner.geometry.arrays import ROUNDING
+from planner.plan import Units
 
 Rule = Literal["ratio", "thickness"]
 BobbinClass = Literal["L", "15", "M"]
@@ -139,3 +141,28 @@ def thread(
 def count(length_in: float, each_in: float) -> int:
     """How many bobbins or spools of so much give a length."""
     return max(0, ceil(length_in / each_in - ROUNDING))
+
+
+def thread_words(length_in: float, units: Units) -> str:
+    """A length of thread to read, rounded up: to whole yards or metres, from 100 of them to tens ("450 yd")."""
+    return thread_sum_words((length_in,), units)
+
+
+def thread_sum_words(lengths_in: Iterable[float], units: Units) -> str:
+    """Lengths of thread together: the sum of what is shown of each."""
+    unit_in = 36.0 if units == "in" else 100 / 2.54
+    return f"{sum(_told(length / unit_in) for length in lengths_in):,} {'yd' if units == 'in' else 'm'}"
+
+
+def _told(length: float) -> int:
+    whole = ceil(length - ROUNDING)
+    return whole if whole < 100 else -(-whole // 10) * 10
+
+
+def capacity_words(length_in: float, units: Units) -> str:
+    """A length that something holds, never more than it does: "136 yd"."""
+    return (
+        f"{floor(length_in / 36 + ROUNDING):,} yd"
+        if units == "in"
+        else f"{floor(length_in * 0.0254 + ROUNDING):,} m"
+    )

@@ -7,7 +7,8 @@ from typing import Annotated
 from fastapi import APIRouter, Body, Request
 from pydantic import BaseModel, ConfigDict, Field
 
-from planner.compare import MOST, Column, Keep, Solved, Variant, by_corner, by_fill, by_width, compare
+from planner.compare import MOST, Column, Keep, Variant, by_corner, by_fill, by_width, compare
+from planner.deciding import Solved
 from planner.demo import demo_plan
 from planner.errors import PlanError
 from planner.plan import Choice, CornerStyle, FillKind, Length, Plan

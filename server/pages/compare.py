@@ -15,7 +15,6 @@ from starlette.concurrency import run_in_threadpool
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.room import room_limits
 from planner.compare import (
-    MEASURES,
     Comparison,
     Keep,
     Row,
@@ -26,6 +25,7 @@ from planner.compare import (
     compare,
     like,
 )
+from planner.deciding import MEASURES
 from planner.errors import PlanError
 from planner.fills.styles import FILLS
 from planner.lengths import format_length, parse_length

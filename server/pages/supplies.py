@@ -35,8 +35,8 @@ from planner.supplies.hours import part_in_words, time_in_words
 from planner.supplies.price import money_words
 from planner.supplies.reading import read_basis
 from planner.supplies.shopping import to_csv
-from planner.supplies.supplies import Supplies, capacity_words, supplies_of, thread_sum_words, thread_words
-from planner.supplies.thread import Rule
+from planner.supplies.supplies import Supplies, supplies_of
+from planner.supplies.thread import Rule, capacity_words, thread_sum_words, thread_words
 from planner.supplies.work import Work, estimated_work, starts_need_counting
 from server.drawn import counted_work
 from server.html import attachment, render

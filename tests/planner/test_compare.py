@@ -6,7 +6,8 @@ from dataclasses import replace
 import pytest
 
 from planner.border.corners import Ease
-from planner.compare import MEASURES, Solved, by_corner, by_fill, by_width, compare, with_width
+from planner.compare import by_corner, by_fill, by_width, compare, with_width
+from planner.deciding import MEASURES, Solved
 from planner.errors import PlanError
 from planner.pictures.swatch import frame_of, swatch
 from planner.plan import LARGEST_QUILT_IN, SIDES, Plan, SideLengths

@@ -11,7 +11,8 @@ from planner.lengths import format_length, parse_length
 from planner.plan import Plan, SideLengths, Units
 from planner.supplies.basis import DEFAULTS, METRIC, usual
 from planner.supplies.figures import FIGURES, figure_in_words, source_of
-from planner.supplies.supplies import Supplies, capacity_words, supplies_of, thread_words
+from planner.supplies.supplies import Supplies, supplies_of
+from planner.supplies.thread import capacity_words, thread_words
 from planner.supplies.work import Work
 
 WORK = Work(stitching_in=6000, starts=8, circles=76, guide_lines=16, spine_in=900, open_in=3)

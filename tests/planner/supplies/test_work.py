@@ -26,7 +26,8 @@ from planner.supplies.hours import Span, Timed, machine_speed, own_speed, time_i
 from planner.supplies.price import price
 from planner.supplies.reading import LONGEST_SIGN, read_basis
 from planner.supplies.shopping import Item, to_csv
-from planner.supplies.supplies import supplies_of, thread_words
+from planner.supplies.supplies import supplies_of
+from planner.supplies.thread import thread_words
 from planner.supplies.work import (
     ESTIMATE_USUALLY,
     ESTIMATE_WITHIN,

@@ -22,7 +22,8 @@ from planner.solver import propose
 from planner.stitching.segments import ThreadPath
 from planner.supplies.basis import usual
 from planner.supplies.figures import FIGURES, label_of
-from planner.supplies.supplies import supplies_of, thread_sum_words, thread_words
+from planner.supplies.supplies import supplies_of
+from planner.supplies.thread import thread_sum_words, thread_words
 from planner.supplies.work import Work
 from planner.threads import Thread
 from server.pages.forms import choice_text, read
