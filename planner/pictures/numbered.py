@@ -17,8 +17,7 @@ from planner.pictures.threaded import needs_path
 from planner.stitching.segments import StitchPath
 
 _DISC_IN, _DOT_IN = 1.05, 0.6  # radii of what a number stands on, and of the dot where a line begins
-_SMALL_DOT_IN, _MANY = 0.3, 60  # where more than that many lines begin, dots hide nothing:
-_LEAST_DOT_IN = 0.1  # for thousands
+_MANY = 60  # where more lines begin, not each of them has a dot
 _AIR_IN = 0.1  # between two of these
 _ROUNDS = 20  # more than any quilt needs until nothing moves
 
@@ -26,28 +25,34 @@ _ROUNDS = 20  # more than any quilt needs until nothing moves
 def numbered(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage], path: StitchPath) -> str:
     """The whole quilt with its fill as an SVG element, numbers and dots over it, and where the strips end.
 
-    A pocket that several threads come to has its number once. Where lines are many their dots are small, and no
-    number gives way to them.
+    A pocket that several threads come to has its number once. Where lines are many, a field of dots would tell
+    nothing: then a dot stands where a thread comes to a strip and where spines are begun, and the number of a
+    pocket in which more lines begin is ringed.
 
     The path "cell0" is the first cell in hundredths of an inch, an M at the start of each shape.
     """
     told = list(stages)
+    carried = path.carried
     begun = [s for n, s in enumerate(told) if n == 0 or told[n - 1].line != s.line]
+    dotted, ringed = begun, set[int]()
+    if many_begin(path):
+        first = {(s.thread, s.strip): s for s in reversed(begun)}
+        dotted = [s for s in begun if first[s.thread, s.strip] is s or not s.number]
+        dots = {s.line for s in dotted}
+        ringed = {s.number for s in begun if s.line not in dots | carried}
     pockets = list({s.number: s for s in reversed(told) if s.number}.values())[::-1]
-    starts = [stage.moves[0].curves[0].start for stage in begun]
+    starts = [stage.moves[0].start for stage in dotted]
     places = [_middle(stage) for stage in pockets]
-    few = len(starts) <= _MANY
-    fixed = starts if few else []
-    dot = _DOT_IN if few else max(_LEAST_DOT_IN, _SMALL_DOT_IN * min(1, 5 * _MANY / len(starts)))
-    spread = _apart([*fixed, *places], [dot] * len(fixed) + [_DISC_IN] * len(places), len(fixed))
+    spread = _apart([*starts, *places], [_DOT_IN] * len(starts) + [_DISC_IN] * len(places), len(starts))
     marks = [
-        f'<circle class="{"carried" if stage.line in path.carried else "begins"}" '
-        f'cx="{x:.2f}" cy="{y:.2f}" r="{dot:.3g}"/>'
-        for stage, (x, y) in zip(begun, starts, strict=True)
+        f'<circle class="{"carried" if stage.line in carried else "begins"}" '
+        f'cx="{x:.2f}" cy="{y:.2f}" r="{_DOT_IN}"/>'
+        for stage, (x, y) in zip(dotted, starts, strict=True)
     ]
-    for stage, (x, y) in zip(pockets, spread[len(fixed) :], strict=True):
+    for stage, (x, y) in zip(pockets, spread[len(starts) :], strict=True):
+        ring = ' class="ringed"' if stage.number in ringed else ""
         marks.append(
-            f'<circle cx="{x:.2f}" cy="{y:.2f}" r="{_DISC_IN}"/>'
+            f'<circle{ring} cx="{x:.2f}" cy="{y:.2f}" r="{_DISC_IN}"/>'
             f'<text class="digits{len(str(stage.number))}" x="{x:.2f}" y="{y + 0.4:.2f}">{stage.number}</text>'
         )
     cells = "".join(
@@ -69,6 +74,11 @@ def numbered(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage], path:
     notes = f'<defs>{cells}</defs>{drawn}{_strips(layout, path)}<g class="numbers">{"".join(marks)}</g>'
     title = f"The order of stitching of {layout.plan.name}"
     return picture(layout, whole_quilt(layout), title=title, notes=notes)
+
+
+def many_begin(path: StitchPath) -> bool:
+    """Whether so many lines begin that not each of them has a dot."""
+    return path.lines > _MANY
 
 
 def _strips(layout: Layout, path: StitchPath) -> str:

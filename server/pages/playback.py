@@ -18,7 +18,7 @@ from markupsafe import Markup
 from starlette.concurrency import run_in_threadpool
 
 from planner.errors import PlanError
-from planner.pictures.numbered import numbered
+from planner.pictures.numbered import many_begin, numbered
 from planner.pictures.playback import play_data
 from planner.pictures.stages import Stage, legs, order_in_words, stages, strips_in_words, where_in_words
 from planner.plan import Plan, Units
@@ -75,8 +75,8 @@ class Section:
 
 @dataclass(frozen=True)
 class Order:
-    """What the page shows. words: how spines and pockets follow each other; ahead: whether a thread goes where a
-    later one covers it. Lengths in words."""
+    """What the page shows. words: how spines and pockets follow each other; many: whether more lines begin than
+    the picture has dots for; ahead: whether a thread goes where a later one covers it. Lengths in words."""
 
     standing: str
     sections: tuple[Section, ...]
@@ -85,6 +85,7 @@ class Order:
     carries: int
     pockets: int
     words: str
+    many: bool
     ahead: bool
     whole: str
     again: str
@@ -148,6 +149,7 @@ def order_of(plan_json: str) -> Order:
         carries=len(path.carried),
         pockets=len(path.pockets),
         words=order_in_words(plan, path),
+        many=many_begin(path),
         ahead=any(path.ahead),
         whole=way_in_words(path.length, plan.units),
         again=way_in_words(path.retraced, plan.units),

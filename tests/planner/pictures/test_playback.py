@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from itertools import combinations
 from math import hypot
 
@@ -13,6 +14,7 @@ from planner.fills import fill
 from planner.pictures.numbered import numbered
 from planner.pictures.playback import play_data, short_path
 from planner.pictures.stages import legs, stages
+from planner.plan import Plan
 from planner.stitching.order import path_of
 from tests.planner.landed import example
 
@@ -93,3 +95,24 @@ def test_no_number_hides_another_nor_where_a_line_begins(told: tuple) -> None:  
     assert len(marks) > 40
     for (x, y, r), (u, v, s) in combinations(marks, 2):
         assert hypot(u - x, v - y) > r + s
+
+
+def test_where_hundreds_of_lines_begin_the_picture_is_no_field_of_dots(told: tuple) -> None:  # type: ignore[type-arg]
+    """A dot where the work with a thread begins; every pocket in which more lines begin has a ringed number."""
+    layout, grown, *_ = told
+    two = {"threads": [{"colours": ["#2a6b3a"]}, {"colours": ["#a02020"]}], "stitched_with": {"main": 1}}
+    layout = replace(layout, plan=Plan.model_validate(layout.plan.model_dump() | two))
+    path = path_of(layout, grown)
+    assert path.starts > 100
+    found = stages(layout, path)
+    picture = numbered(layout, grown, found, path)
+    assert picture.count('class="begins"') == len(path.threads) == 2
+    lines = dict[int, set[int]]()
+    for stage in found:
+        lines.setdefault(stage.number, set()).add(stage.line)
+    ringed = {
+        int(n) for n in re.findall(r'<circle class="ringed" [^>]*/><text class="digits.".*?>(\d+)<', picture)
+    }
+    assert ringed >= {number for number, those in lines.items() if number and len(those) > 2}
+    firsts = {min(s.line for s in found if s.thread == thread) for thread in (0, 1)}
+    assert all(lines[number] - firsts for number in ringed)
