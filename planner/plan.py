@@ -10,6 +10,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
+from planner.errors import PlanError
 from planner.fit import fit
 from planner.kinds import (
     BACKGROUNDS,
@@ -24,6 +25,7 @@ from planner.kinds import (
 from planner.threads import (
     MOST_CARRY_IN,
     MOST_THREADS,
+    PART_WORDS,
     Accents,
     Colour,
     PartName,
@@ -246,5 +248,9 @@ class Plan(Part):
         for part, thread in self.stitched_with.items():
             if thread >= most:
                 there = "there is only one" if most == 1 else f"there are {most}, numbered from 0"
-                raise ValueError(f"The {part} asks for thread {thread}, but {there}: choose one of these")
+                raise PlanError(
+                    f"Thread {thread} is to stitch the {PART_WORDS[part]}, but {there}.",
+                    field=f"stitched_with.{part}",
+                    cure="Give 0, or one thread more." if most == 1 else f"Give 0 to {most - 1}.",
+                )
         return self

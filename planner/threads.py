@@ -11,6 +11,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
+from planner.errors import PlanError
 from planner.fit import fit
 
 PartName = Literal[
@@ -36,6 +37,7 @@ Accents = Literal["all", "where_led", "grouped"]
 """Which accents are stitched in the accents' own thread: all; those that a line of the same thread leads to; those
 that lie in groups. The others go with the main shapes."""
 Way = Literal["whole_quilt", "border_by_border", "frame"]
+ThreadsBy = Literal["strip", "thread"]
 
 MOST_THREADS = 6
 MOST_COLOURS = 6
@@ -61,9 +63,10 @@ class Thread(_Chosen):
     @model_validator(mode="after")
     def _repeats_where_it_changes(self) -> Thread:
         if len(self.colours) > 1 and self.repeat_in is None:
-            raise ValueError(
-                "A thread of several colours needs its repeat: pull out thread until the first colour comes again "
-                "and measure that length, often 5 in (12 cm)"
+            raise PlanError(
+                "A thread of several colours needs its repeat.",
+                field="repeat_in",
+                cure="Pull out thread until the first colour comes again and measure it, often 5 in (12 cm).",
             )
         return self
 
@@ -76,13 +79,15 @@ class Working(_Chosen):
     way: Way = "whole_quilt"
     reach_in: Annotated[float, Field(strict=True, gt=0, le=240, allow_inf_nan=False)] | None = None
     needle_down: Annotated[bool, Field(strict=True)] = False
-    threads_by: Literal["strip", "thread"] = "strip"
+    threads_by: ThreadsBy = "strip"
 
     @model_validator(mode="after")
     def _a_frame_has_a_reach(self) -> Working:
         if self.way == "frame" and self.reach_in is None:
-            raise ValueError(
-                "A frame needs its reach: measure from the front bar to where the needle still comes"
+            raise PlanError(
+                "A frame needs its reach.",
+                field="reach_in",
+                cure="Measure from the front bar to where the needle still comes.",
             )
         return self
 

@@ -186,6 +186,9 @@ def _trouble(error: Mapping[str, Any], names: Mapping[str, str]) -> Trouble:
     field = dotted(error["loc"])
     name = names.get(field) or field or "the plan"
     unit = " in" if "_in" in field else ""
+    told = (error.get("ctx") or {}).get("error")
+    if isinstance(told, PlanError):  # by a rule of the plan itself
+        return Trouble(".".join(filter(None, (field, told.field))), told.message, told.cure)
     message, cure = _words(error["type"], error.get("ctx") or {}, name, unit)
     return Trouble(field, message[:1].upper() + message[1:], cure)
 

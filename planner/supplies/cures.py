@@ -17,7 +17,7 @@ from planner.stitching.segments import StitchPath
 from planner.supplies.basis import Basis, usual
 from planner.supplies.by_thread import takes_by_thread
 from planner.supplies.hours import Span
-from planner.threads import ACCENTS, MOST_CARRY_IN, StartingPoint, reordered, starting_points
+from planner.threads import ACCENTS, MOST_CARRY_IN, StartingPoint, ThreadsBy, reordered, starting_points
 
 CureName = Literal["as_chosen", "main_thread", "carried", "covered", "spine_last", "where_led", "grouped"]
 
@@ -40,6 +40,31 @@ class Cure:
     length: float
     minutes: Span
     tying: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """What one order of strips and threads costs her beside the stitching: how often another thread is put in, and
+    how often the quilt is moved on. threads_by: as of a plan."""
+
+    threads_by: ThreadsBy
+    changes: int
+    advances: int
+
+
+def both_orders(layout: Layout, grown: FillOfLayout, path: StitchPath) -> tuple[Moved, ...]:
+    """By strip and thread by thread, the plan's own first, whose path is known; none where either is but one.
+
+    Takes as long as a path.
+    """
+    plan = layout.plan
+    if len(path.threads) < 2 or len(path.strips) < 2:
+        return ()
+    hers = plan.working.threads_by
+    other: ThreadsBy = "thread" if hers == "strip" else "strip"
+    working = plan.working.model_copy(update={"threads_by": other})
+    again = path_of(replace(layout, plan=plan.model_copy(update={"working": working})), grown)
+    return Moved(hers, path.changes, path.advances), Moved(other, again.changes, again.advances)
 
 
 def cures(

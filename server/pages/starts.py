@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import urlencode
@@ -16,9 +16,9 @@ from planner.lengths import format_length
 from planner.plan import Plan
 from planner.solver import choose
 from planner.supplies.called import thread_name
-from planner.supplies.cures import Cure, CureName, cures, starting_points_cost
+from planner.supplies.cures import Cure, CureName, Moved, both_orders, cures, starting_points_cost
 from planner.supplies.hours import time_in_words
-from planner.threads import MOST_CARRY_IN
+from planner.threads import MOST_CARRY_IN, ThreadsBy
 from server.drawn import grown, stitched
 from server.html import render
 from server.pages.address import origin, plan_address, query_of
@@ -30,6 +30,11 @@ from server.worker import Overload
 from server.workers import workers_of
 
 router = APIRouter(include_in_schema=False)
+
+_ORDER_WORDS: dict[ThreadsBy, str] = {
+    "strip": "all threads in a strip before the next strip:",
+    "thread": "one thread through all strips before the next thread:",
+}
 
 
 @dataclass(frozen=True)
@@ -49,12 +54,14 @@ async def threads_page(request: Request) -> HTMLResponse:
     texts = dict(request.query_params)
     found = await run_in_threadpool(plan_address, texts)
     troubles, ways, begins = list(found.troubles.values()), tuple[Way, ...](), bool(texts.get("begins"))
+    orders = ""
     if found.plan:
         await layout_ready(request, found.plan)
         try:
             work = counted_begins if begins else counted_cures
-            counted = await workers_of(request).answer(request, work, found.plan.model_dump_json())
+            counted, moved = await workers_of(request).answer(request, work, found.plan.model_dump_json())
             ways = tuple(_way(found.plan, words, cure, origin(texts)) for words, cure in counted)
+            orders = orders_in_words(moved)
         except Overload:
             raise
         except PlanError as error:
@@ -66,22 +73,38 @@ async def threads_page(request: Request) -> HTMLResponse:
         stamp=await run_in_threadpool(stamp_on, found.plan),
         troubles=troubles,
         ways=ways,
+        orders=orders,
         begins=begins,
     )
 
 
-def counted_cures(plan_json: str) -> tuple[tuple[str, Cure], ...]:
-    """Each way stitched through, in words: seconds of work."""
+Counted = tuple[tuple[tuple[str, Cure], ...], tuple[Moved, ...]]
+
+
+def counted_cures(plan_json: str) -> Counted:
+    """Each way stitched through, in words, and both orders of strips and threads: seconds of work."""
     plan = Plan.model_validate_json(plan_json)
     layout = choose(plan).layout
-    found = cures(layout, grown(layout), stitched(layout))
-    return tuple((_words(plan, cure.name, cure.change), cure) for cure in found)
+    fill, path = grown(layout), stitched(layout)
+    words = tuple((_words(plan, cure.name, cure.change), cure) for cure in cures(layout, fill, path))
+    return words, both_orders(layout, fill, path)
 
 
-def counted_begins(plan_json: str) -> tuple[tuple[str, Cure], ...]:
+def counted_begins(plan_json: str) -> Counted:
     """Each starting point stitched through: seconds of work."""
     layout = choose(Plan.model_validate_json(plan_json)).layout
-    return tuple((begin.name, cost) for begin, cost in starting_points_cost(layout, grown(layout)))
+    return tuple((begin.name, cost) for begin, cost in starting_points_cost(layout, grown(layout))), ()
+
+
+def orders_in_words(moved: Iterable[Moved]) -> str:
+    """What the order of strips and threads costs, her own first; '' where there is none."""
+    told = "; ".join(f"{_ORDER_WORDS[one.threads_by]} {_times(one)}" for one in moved)
+    return f"{told[0].upper()}{told[1:]}." if told else ""
+
+
+def _times(one: Moved) -> str:
+    changes = f"{one.changes:,} {'change' if one.changes == 1 else 'changes'} of thread"
+    return f"{changes}, and the quilt moved on {one.advances:,} {'time' if one.advances == 1 else 'times'}"
 
 
 def _way(plan: Plan, words: str, cure: Cure, of: Mapping[str, str]) -> Way:

@@ -11,9 +11,9 @@ from planner.plan import Fill, Plan
 from planner.stitching.order import path_of
 from planner.supplies.basis import DEFAULTS
 from planner.supplies.by_thread import takes_by_thread
-from planner.supplies.cures import cures
+from planner.supplies.cures import both_orders, cures
 from planner.supplies.thread import ratio_rule, thickness_rule
-from planner.threads import PARTS, STARTING_POINTS
+from planner.threads import PARTS, STARTING_POINTS, Working
 from tests.planner.landed import SPINE_LAST, example, wall_hanging
 
 SMALL = {"sides": (40.0, 40.0, 40.0, 40.0)}
@@ -98,3 +98,22 @@ def test_fewer_accents_are_fewer_starts(accents: str) -> None:
         for which in ("all", accents)
     ]
     assert starts[1] < starts[0]
+
+
+def test_both_orders_of_strips_and_threads_are_counted() -> None:
+    """All threads in a strip, or one through all strips; with one thread or one strip there is but one order."""
+    layout = example(4, fill=Fill(kind="flowers"), **SMALL)
+    plan = layout.plan.model_copy(
+        update={"threads": SPINE_LAST["threads"][:2], "stitched_with": {"flowers": 1, "eyes": 1}}
+    )
+    fill = filled(layout)
+    frame = plan.model_copy(update={"working": Working(way="frame", reach_in=20.0)})
+    path = path_of(framed := replace(layout, plan=frame), fill)
+    strips = len(path.strips)
+    by_strip, by_thread = both_orders(framed, fill, path)
+    assert (by_strip.threads_by, by_strip.changes, by_strip.advances) == ("strip", 2 * strips - 1, strips - 1)
+    assert (by_thread.threads_by, by_thread.changes, by_thread.advances) == ("thread", 1, 2 * strips - 1)
+    whole = replace(layout, plan=plan)
+    assert both_orders(whole, fill, path_of(whole, fill)) == ()
+    one = replace(layout, plan=frame.model_copy(update={"threads": (), "stitched_with": {}}))
+    assert both_orders(one, fill, path_of(one, fill)) == ()

@@ -94,6 +94,9 @@ REFUSED_FIELDS: dict[str, tuple[dict[str, Any], str]] = {
     "unknown key": ({"colour": "red"}, "colour"),
     "long name": ({"name": "x" * 121}, "name"),
     "no colour": ({"look": {"cloth": "blue"}}, "look.cloth"),
+    "two colours, no repeat": ({"threads": [{"colours": ["#2a6b3a", "#a02020"]}]}, "threads.0.repeat_in"),
+    "a thread that is not there": ({"stitched_with": {"accents": 1}}, "stitched_with.accents"),
+    "a frame of no reach": ({"working": {"way": "frame"}}, "working.reach_in"),
 }
 
 
