@@ -16,7 +16,7 @@ from planner.fills.growing.style import Needs
 from planner.geometry.curves import Curve
 from tests.planner.fills.backgrounds.test_pebbles import a_box
 
-STEP_IN = 0.12  # from turn to turn where the room is an inch
+STEP_IN = 0.13  # from turn to turn where the room is an inch
 
 
 def seen(line: tuple[Curve, ...]) -> shapely.LineString:
