@@ -156,11 +156,10 @@ def _handles(outlines: Sequence[Outline]) -> tuple[Numbers, Indices]:
     first, last = lines.first[owner], lines.last[owner]
     nodes = first + np.concatenate((np.zeros(0, dtype=np.int64), *(o.nodes for o in outlines)))
     before, after = np.maximum(nodes - 1, first), np.minimum(nodes + 1, last)
-    sharp = np.zeros(len(nodes), dtype=bool)
-    ends = np.cumsum(counts).tolist()
-    for o, end in zip(outlines, ends, strict=True):
-        if o.corners:
-            sharp[end - len(o.nodes) : end] = np.isin(o.nodes, o.corners)
+    corners = [low + n for o, low in zip(outlines, lines.first.tolist(), strict=True) for n in o.corners]
+    turns = np.zeros(len(lines.points), dtype=bool)
+    turns[corners] = True
+    sharp = turns[nodes]
     ahead, behind = np.where(sharp, nodes, before), np.where(sharp, nodes, after)
     on = (lines.points[after] - lines.points[ahead]) / np.maximum(after - ahead, 1)[:, None]
     back = (lines.points[behind] - lines.points[before]) / np.maximum(behind - before, 1)[:, None]
