@@ -9,7 +9,9 @@ from math import inf
 from typing import Literal
 
 from planner.border.corners.styles import CORNER_STYLES
-from planner.border.reach import measure
+from planner.border.layout import Layout
+from planner.border.reach import of_runs
+from planner.border.room import longest_plume
 from planner.deciding import MEASURES, Measure, Solved
 from planner.errors import PlanError
 from planner.fills.styles import FILLS
@@ -202,9 +204,16 @@ def _solved(plan_json: str, basis: Basis | None) -> Solved | Obstacle:
     try:
         chosen = choose(plan)
         work = estimated_work(chosen.layout)
-        return Solved(chosen, measure(chosen.layout).run, supplies_of(plan, work, basis))
+        return Solved(chosen, *_least_to_spare(chosen.layout), supplies_of(plan, work, basis))
     except PlanError as error:
         return Obstacle(error.message, error.cure)
+
+
+def _least_to_spare(layout: Layout) -> tuple[float, float]:
+    """Of the side with the least to spare: the reach of its run, and the longest plume for its room."""
+    found = of_runs(layout)
+    pairs = [(found[side], longest_plume(layout.plan.fill, layout.quilt.own[side].room)) for side in found]
+    return max(pairs, key=lambda pair: pair[0] / pair[1])
 
 
 def _changed(plan: Plan, what: str, change: dict[str, object]) -> Plan:

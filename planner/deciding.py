@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from planner.border.circles import diameters_of
 from planner.border.layout import Layout
-from planner.border.room import longest_plume
 from planner.border.said import room_and_strip
 from planner.geometry.arrays import CHALK_IN
 from planner.lengths import finer_length, format_length
@@ -20,10 +19,15 @@ from planner.supplies.thread import thread_sum_words
 
 @dataclass(frozen=True, slots=True)
 class Solved:
-    """A variant's layout with its figures and what it takes. reach: its runs' (inches)."""
+    """A variant's layout with its figures and what it takes.
+
+    reach, longest: of the side whose run leaves least to spare, how far it reaches and the longest plume for its
+    room (inches).
+    """
 
     chosen: Chosen
     reach: float
+    longest: float
     supplies: Supplies
 
     @property
@@ -67,11 +71,7 @@ def _ease(one: Solved, units: Units) -> str:
 
 
 def _reach(one: Solved, units: Units) -> str:
-    return _pair(one.reach, "of", _longest(one), units)
-
-
-def _longest(one: Solved) -> float:
-    return longest_plume(one.layout.plan.fill, one.layout.room)
+    return _pair(one.reach, "of", one.longest, units)
 
 
 def _thread(one: Solved, units: Units) -> str:
@@ -119,7 +119,7 @@ MEASURES = (
     Measure("Circle, corner", _circles),
     Measure("Room, strip", lambda one, _: room_and_strip(one.layout)),
     Measure("Ease", _ease, lambda one: max(0.0, one.largest_ease - CHALK_IN), "least", "least ease"),
-    Measure("Reach", _reach, lambda one: one.reach / _longest(one), "most to spare", "least to reach"),
+    Measure("Reach", _reach, lambda one: one.reach / one.longest, "most to spare", "least to reach"),
     Measure("Thread", _thread, lambda one: one.supplies.thread.needle_in, "least", "least thread"),
     Measure(
         "Time",

@@ -47,6 +47,15 @@ def measure(layout: Layout) -> Reach:
     return _measured(layout, *_seen_from(layout))
 
 
+def of_runs(layout: Layout) -> dict[SideName, float]:
+    """How far the run of each side reaches (inches), of those that ``measure`` looks at."""
+    seen = zip(_unlike(layout), *_seen_from(layout), strict=True)
+    return {
+        side: farthest([(curves, [box for zone, box in zones if zone == "run"])])[0]
+        for side, curves, zones in seen
+    }
+
+
 def measured_within(layout: Layout, longest: float) -> Reach | None:
     """The same; None, at a glance, where the beginning of a run alone reaches farther than ``longest``."""
     curves, zones = _seen_from(layout)

@@ -6,11 +6,13 @@ from dataclasses import replace
 import pytest
 
 from planner.border.corners import Ease
-from planner.compare import by_corner, by_fill, by_width, compare, with_width
+from planner.border.reach import measure
+from planner.border.room import longest_plume
+from planner.compare import Variant, by_corner, by_fill, by_width, compare, with_width
 from planner.deciding import MEASURES, Solved
 from planner.errors import PlanError
 from planner.pictures.swatch import frame_of, swatch
-from planner.plan import LARGEST_QUILT_IN, SIDES, Plan, SideLengths
+from planner.plan import LARGEST_QUILT_IN, SIDES, Fill, Plan, SideLengths
 from planner.solver import propose
 from planner.solver.rank import best, ranked
 from planner.supplies.basis import DEFAULTS
@@ -83,6 +85,26 @@ def test_the_best_of_each_row_is_the_least() -> None:
         assert row.why
         assert all(row.cells[i] == row.cells[min(row.best)] for i in row.best)
         assert len(row.best) < len(costs)
+
+
+def test_a_reach_is_told_beside_what_its_own_side_can_take() -> None:
+    """Sides of two widths have two rooms: the wide one takes a longer plume than the narrow one's longest."""
+    across, down = (274.0, 273.5), (280.5, 280.0)  # cm
+    two = Plan(
+        units="cm",
+        sides_in=SideLengths(
+            top=across[0] / 2.54, right=down[0] / 2.54, bottom=across[1] / 2.54, left=down[1] / 2.54
+        ),
+        border_in=SideLengths(top=25 / 2.54, right=22 / 2.54, bottom=25 / 2.54, left=22 / 2.54),
+        tin_in=tuple(d / 2.54 for d in (6, 7.5, 9, 10, 12, 15, 18)),
+        fill=Fill(kind="needles"),
+    )
+    solved = compare([Variant("it", two), Variant("again", two)]).columns[0].solved
+    assert solved
+    rooms = {side: band.room for side, band in solved.layout.quilt.own.items()}
+    assert rooms["top"] > rooms["left"] + 0.25
+    assert measure(solved.layout).run > longest_plume(two.fill, rooms["left"])
+    assert solved.reach <= solved.longest
 
 
 def test_alike_in_all_is_best_in_none() -> None:
