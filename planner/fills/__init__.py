@@ -87,9 +87,16 @@ def fill(
         outlines, between = (
             filled(stay, accent.among(style), needs) if background.reach == inf else (stay.outlines, {})
         )
+        shown = {copy.cell for copy in copies if side is None or copy.pocket.side == side}
+        outlines = [cell if n in shown else [] for n, cell in enumerate(outlines)]
+        between = {n: standing for n, standing in between.items() if n in shown}
         own = [[(o.kind, c) for o, c in zip(cell, curves_through(cell), strict=True)] for cell in outlines]
         if background.draw:
-            behind = background.draw(stay, grounds, replace(needs, room=layout.room))
+            behind = background.draw(
+                stay,
+                [ground if n in shown else None for n, ground in enumerate(grounds)],
+                replace(needs, room=layout.room),
+            )
             own = [
                 o + [(background.shape, line) for line in lines] for o, lines in zip(own, behind, strict=True)
             ]

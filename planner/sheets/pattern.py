@@ -6,7 +6,7 @@ each lands on its own middle.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from planner.border.band import previous_side
@@ -195,8 +195,10 @@ def _fill(layout: Layout, side: MeasuredSide, end: float, grow: Grow, sew: Sew |
     ]
 
 
-def _lies_on(curves: Iterable[Curve], end: float, border: float) -> bool:
+def _lies_on(curves: Sequence[Curve], end: float, border: float) -> bool:
     """Whether any of some curves lies on a pattern of this length and border, wherever they begin."""
+    if any(0 < curve.start[0] < end and 0 < curve.start[1] < border for curve in curves):
+        return True  # most of them, without looking along each
     along, deep = zip(*(point for curve in curves for point in curve.points(ROUGHLY_IN)), strict=True)
     return bool(
         min(along) < end and max(along) > -AROUND_IN and min(deep) < border and max(deep) > -AROUND_IN

@@ -1,7 +1,8 @@
 """Ink on PDF pages: inches from the top left corner, y down, turned into PDF's points here and nowhere else.
 
-PDF has cubics only: an arc is cut into pieces of at most 30 degrees, true to half a thousandth of a millimetre
-on a circle of a metre. A drawing becomes one form that is placed as often as it is needed.
+PDF has cubics only: an arc is cut into pieces that are true to half a thousandth of a millimetre, on a circle of a
+metre at most 30 degrees each, on a pebble quarters. A drawing becomes one form that is placed as often as it is
+needed.
 """
 
 from __future__ import annotations
@@ -28,7 +29,10 @@ from planner.sheets.free import free_square
 from planner.sheets.tags import Tag, Tags
 
 POINT = 72.0  # points to the inch (PDF's unit)
-ARC_PIECE = pi / 6
+QUARTER_OFF = (
+    2.73e-4  # of its radius that the cubic of a quarter is off; it goes with the sixth power of the angle
+)
+OFF_IN = 0.0005 / 25.4
 FIGURES = 3  # decimals of a point: a third of a thousandth of a millimetre
 CHECK_PEN = Pen("#9cc5bf", 0.4)
 CHECK_SIZES_IN: dict[Units, tuple[float, float]] = {  # sides of the check square, where there is room
@@ -283,11 +287,12 @@ def _ink(canvas: Canvas, curves: Iterable[Curve], height: float, fill: str | Non
 
 
 def beziers(arc: Arc) -> Iterable[tuple[Point, Point, Point]]:
-    """Control, control, end of each cubic of an arc, pieces of at most 30 degrees.
+    """Control, control, end of each cubic of an arc, none of them more than ``OFF_IN`` off, nor over a quarter.
 
     The controls lie 4/3·tan(a/4)·r along the tangents (the usual cubic for an arc of angle a).
     """
-    pieces = max(1, ceil(abs(arc.sweep) / ARC_PIECE - ROUNDING))
+    longest = pi / 2 * min(1.0, (OFF_IN / (QUARTER_OFF * arc.radius)) ** (1 / 6))
+    pieces = max(1, ceil(abs(arc.sweep) / longest - ROUNDING))
     angle = arc.sweep / pieces
     handle = 4 / 3 * tan(angle / 4) * arc.radius
     for i in range(pieces):

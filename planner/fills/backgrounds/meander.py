@@ -68,9 +68,9 @@ _CLEAR_IN = 1e-3  # ... by so much
 _CHECK = np.arange(8) / 8  # along each curve of it
 
 
-def meander(pockets: Settled, _: Sequence[Ground | None], needs: Needs) -> Iterator[Lines]:
+def meander(pockets: Settled, grounds: Sequence[Ground | None], needs: Needs) -> Iterator[Lines]:
     """The meander in what each pocket leaves open, one line for each piece of it."""
-    return in_open_grounds(meanders_of, pockets, needs)
+    return in_open_grounds(meanders_of, pockets, grounds, needs)
 
 
 def meanders_of(ground: OpenGround, needs: Needs) -> Lines:

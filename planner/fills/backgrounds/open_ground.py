@@ -12,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from planner.fills.backgrounds.record import Lines
 from planner.fills.growing.contour import SAMPLE_IN
 from planner.fills.growing.finish import Settled
+from planner.fills.growing.ground import Ground
 from planner.fills.growing.grown import Grown
 from planner.fills.growing.outline import Drawn, Outline, flank_points, flattened
 from planner.fills.growing.style import Needs
@@ -46,8 +47,8 @@ class OpenGround:
     edges: Numbers
 
 
-def _open_grounds(pockets: Settled) -> Iterator[OpenGround | None]:
-    """What each pocket leaves open; None for one that did not grow from a spine.
+def _open_grounds(pockets: Settled, asked: Sequence[Ground | None]) -> Iterator[OpenGround | None]:
+    """What each pocket leaves open; None for one that did not grow from a spine, or is not asked for.
 
     Where two pockets do not quite agree on the line between them, the ground is the first one's.
     """
@@ -63,14 +64,17 @@ def _open_grounds(pockets: Settled) -> Iterator[OpenGround | None]:
             grounds[n], shapely.union_all([one for other, one in beside if other < n])
         )
         near = [one for _, one in beside]
-        yield _open_ground(cell, ground, near, pockets.near(n, [cell.domain])) if cell else None
+        yield _open_ground(cell, ground, near, pockets.near(n, [cell.domain])) if cell and asked[n] else None
 
 
 def in_open_grounds(
-    draw: Callable[[OpenGround, Needs], Lines], pockets: Settled, needs: Needs
+    draw: Callable[[OpenGround, Needs], Lines],
+    pockets: Settled,
+    grounds: Sequence[Ground | None],
+    needs: Needs,
 ) -> Iterator[Lines]:
-    """What is drawn in what each pocket leaves open, by a chance of its own; nothing where no spine is."""
-    for n, ground in enumerate(_open_grounds(pockets)):
+    """What is drawn in what each pocket leaves open, by a chance of its own; nothing where no ground is."""
+    for n, ground in enumerate(_open_grounds(pockets, grounds)):
         yield draw(ground, replace(needs, seed=needs.seed + n)) if ground else []
 
 

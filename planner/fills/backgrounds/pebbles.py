@@ -46,9 +46,9 @@ _A_FEW = 8  # feet looked at together
 _TIDIED = 8  # after so many pebbles the feet where none can stand any more are left out
 
 
-def pebbles(pockets: Settled, _: Sequence[Ground | None], needs: Needs) -> Iterator[Lines]:
+def pebbles(pockets: Settled, grounds: Sequence[Ground | None], needs: Needs) -> Iterator[Lines]:
     """Pebbles in what each pocket leaves open."""
-    return in_open_grounds(pebbles_of, pockets, needs)
+    return in_open_grounds(pebbles_of, pockets, grounds, needs)
 
 
 def pebbles_of(ground: OpenGround, needs: Needs) -> Lines:
