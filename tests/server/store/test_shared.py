@@ -234,8 +234,9 @@ def nginx_configuration(two: list[Planner], folder: Path, port: int) -> Path:
     for old, new in {
         "server 127.0.0.1:8317": f"server 127.0.0.1:{two[0].port}",
         "# server 127.0.0.1:8318": f"server 127.0.0.1:{two[1].port}",
-        "listen 443 ssl;": f"listen 127.0.0.1:{port} ssl;\n"
-        f"ssl_certificate {certificate}; ssl_certificate_key {key};",
+        "listen 443 ssl;": f"listen 127.0.0.1:{port} ssl;",
+        "/etc/ssl/cornerwise.pem": str(certificate),
+        "/etc/ssl/private/cornerwise.pem": str(key),
         "/var/log/nginx/cornerwise.log": str(folder / "access.log"),
     }.items():
         assert old in lines, old
