@@ -62,6 +62,9 @@ PENS: dict[Layer, Pen] = {
 }
 
 
+BELOW = 0.1  # of the size of letters, what of them lies below their base line
+
+
 @dataclass(frozen=True, slots=True)
 class Stroke:
     """Curves drawn in one go: each begins where the one before ends. colour: of its own, not its layer's."""
@@ -119,6 +122,18 @@ class Drawing:
     def on(self, layer: Layer) -> Iterable[Stroke]:
         """The strokes of one layer, in order."""
         return (stroke for stroke in self.strokes if stroke.layer == layer)
+
+
+def half_round(drawing: Drawing) -> Drawing:
+    """The drawing turned half round in its box, its words where they stood and upright."""
+    box = drawing.box
+    turn = Motion(-1, 0, 0, -1, 2 * box.x + box.width, 2 * box.y + box.height)
+    anchors: dict[Anchor, Anchor] = {"start": "end", "middle": "middle", "end": "start"}
+    labels = []
+    for label in drawing.labels:
+        x, y = turn.point(label.at)
+        labels.append(replace(label, at=(x, y + (1 - 2 * BELOW) * label.size), anchor=anchors[label.anchor]))
+    return replace(drawing, strokes=tuple(one.moved(turn) for one in drawing.strokes), labels=tuple(labels))
 
 
 def whole(circle: Circle) -> Arc:

@@ -9,7 +9,7 @@ import numpy as np
 
 from planner.geometry.arrays import Indices, Numbers
 from planner.geometry.curves import Arc, Bezier, Curve, Line, Point
-from planner.sheets.drawing import Box, Label, Layer, Stroke
+from planner.sheets.drawing import BELOW, Box, Label, Layer, Stroke
 from planner.sheets.text import width
 
 CELL_IN = 0.05  # paper is looked at in cells of this size
@@ -145,6 +145,6 @@ def in_free_paper(
         wide = width(text, size * POINT, bold=True) / POINT
         box = free_box(taken, wide + 2 * AIR_IN, size + 2 * AIR_IN, near, within)
         if box:
-            foot = (box.x + AIR_IN, box.y + box.height - AIR_IN - 0.1 * size)
+            foot = (box.x + AIR_IN, box.y + box.height - AIR_IN - BELOW * size)
             return Label(foot, text, size, "start", layer, bold=True)
     return None

@@ -226,7 +226,7 @@ def _labels(side: MeasuredSide, sides: tuple[SideName, ...]) -> Iterable[Label]:
     at = side.border + 0.6
     yield Label(
         (at, -0.07),
-        f"{sides_title(sides)}: raw edge, at the foot on the chalk sheet",
+        f"{sides_title(sides)}: raw edge",
         LETTERS_IN,
         "start",
         "raw edge",

@@ -18,7 +18,7 @@ from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Line
 from planner.plan import Units
 from planner.sheets import about
-from planner.sheets.drawing import INK, Box, Drawing, Label, Pen
+from planner.sheets.drawing import INK, Box, Drawing, Label, Pen, half_round
 from planner.sheets.free import points_along, points_of_label
 from planner.sheets.paper import OVERLAP_IN, PAPERS, USUAL, Paper, Tiling, check_sheets, tile
 from planner.sheets.pattern import Pattern
@@ -40,9 +40,9 @@ HOW_TO_JOIN = (
     "2. Where two sheets meet, a strip is printed on both, marked by a bar in the margin. Trim the right and lower "
     "edge of each sheet along the dashed trim line in the middle of that strip. Lay it on the next sheet so that "
     "trim line lies on trim line and every line runs on, and tape.",
-    "3. Lay the raw edge of the pattern, the upper edge of these sheets, on the raw edge of the quilt, corner on "
-    "corner, and its middle line on the middle of the side. The chalk sheet shows the border as you stand at the "
-    "raw edge, with that edge at the foot: turn these sheets half round to hold them beside it.",
+    "3. Lay the raw edge of the pattern, the lowest line on these sheets, on the raw edge of the quilt, corner on "
+    "corner, and its middle line on the middle of the side. Like the chalk sheet they show the border as you stand "
+    "at the raw edge.",
 )
 
 
@@ -112,8 +112,8 @@ def pattern_pdf(
     progress: Progress = silent,
     saved_at: float | None = None,
 ) -> bytes:
-    """The cover and every sheet. progress is told after each sheet."""
-    sets = sets_of([pattern.drawing for pattern in patterns], on, layout.plan.units)
+    """The cover and every sheet, raw edge at the foot as on the chalk sheet. progress is told after each."""
+    sets = sets_of([half_round(pattern.drawing) for pattern in patterns], on, layout.plan.units)
     sheets = sum(one.tiling.sheets for one in sets)
     book = book_of(layout, "full-size pattern", saved_at)
     _cover(book, layout, sets, sheets, on)

@@ -20,7 +20,7 @@ from planner.fills.shape import FillOfLayout, Shape
 from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Curve, Point
 from planner.plan import SIDES
-from planner.sheets.drawing import Box, Drawing, Label, Layer, Stroke, cross, line
+from planner.sheets.drawing import Box, Drawing, Label, Layer, Stroke, cross, half_round, line
 from planner.sheets.free import in_free_paper, points_along, points_of_label, points_on
 from planner.stitching.segments import Segment, StitchPath
 from planner.threads import PARTS
@@ -162,7 +162,8 @@ def _drawing(
         strokes += [arrow for _, arrow in marks if arrow]
         labels = _numbers([at for at, _ in marks], points_along([*strokes, _edge(piece.box)]))
         labels = [label for label in labels if _within(label.at, piece.box)]
-    return Drawing(piece.box, tuple(strokes), tuple(labels), f"{piece.title}: {stage.title.lower()}")
+    drawn = Drawing(piece.box, tuple(strokes), tuple(labels), f"{piece.title}: {stage.title.lower()}")
+    return half_round(drawn)  # as she stands at the raw edge
 
 
 def _numbers(places: list[Point], taken: Numbers) -> list[Label]:

@@ -56,10 +56,13 @@ def test_the_circle_of_the_curl_is_at_full_size(name: str, tmp_path: Path) -> No
     ink = rendered(pdf, tmp_path, number)
     box = todo[1].drawings[2].box
     edge = np.argmax(ink.sum(axis=1)) / DPI  # the raw edge is the one line across
-    centre = next(s.curves[0].centre for s in todo[1].drawings[2].strokes if s.layer == "spine")  # type: ignore[union-attr]
+    strokes = todo[1].drawings[2].strokes
+    centre = next(s.curves[0].centre for s in strokes if s.layer == "spine")  # type: ignore[union-attr]
+    foot = next(s.curves[0].start[1] for s in strokes if s.layer == "raw edge")
+    assert foot > centre[1]  # as she stands there
     x, y = ((v + 0.5) / DPI for v in np.nonzero(ink > 200)[::-1])
     across = x - (paper(name).width - box.width) / 2 - (centre[0] - box.x)
-    down = y - edge - centre[1]
+    down = y - edge - (centre[1] - foot)
     radius = layout.choice.run_diameter_in / 2
     near = np.abs(np.hypot(across, down) - radius) < 0.06
     assert near.sum() > 500
