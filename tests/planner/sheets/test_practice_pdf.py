@@ -20,6 +20,7 @@ from planner.fills import fill
 from planner.fills.shape import Shape
 from planner.geometry.curves import Line
 from planner.plan import Fill
+from planner.sheets.drawing import half_round
 from planner.sheets.paper import paper
 from planner.sheets.practice import STAGES, _uncut, exercises
 from planner.sheets.practice_pdf import practice_pdf
@@ -91,7 +92,7 @@ def test_numbers_are_read_and_the_paper_cuts_none(kind: str) -> None:
     layout = example(0, fill=Fill(kind=kind))  # type: ignore[arg-type]
     grown = fill(layout)
     for exercise in exercises(layout, grown, path_of(layout, grown)):
-        first = exercise.drawings[0]
+        first = half_round(exercise.drawings[0])  # words begin where they stand
         numbers = [int(label.text) for label in first.labels]
         assert numbers == sorted(set(numbers)) and len(numbers) > 4
         boxes = [
@@ -126,7 +127,8 @@ def test_what_lies_behind_the_fill_has_no_numbers() -> None:
 def test_numbers_go_as_the_needle_goes() -> None:
     """The lowest number stands at what the path stitches first: along a spine, with an arrow the needle's way."""
     for exercise in EXERCISES:
-        arrows = [s for s in exercise.drawings[0].strokes if s.layer == "now"]
+        there = half_round(exercise.drawings[0])  # as the quilt lies
+        arrows = [s for s in there.strokes if s.layer == "now"]
         assert arrows
         for arrow in arrows:
             tip = arrow.curves[0].end
