@@ -176,7 +176,7 @@ def _spine_rows(page: NDArray[np.uint8], column: float) -> NDArray[np.float64]:
     strip = (1 - weight) * page[:, low].astype(float) + weight * page[:, low + 1].astype(float)
     dark = 255.0 - strip.max(axis=1)
     dark[: int((MARGIN_IN + 0.25 + 0.1) * DPI)] = 0.0  # the dashed seam, and the words above it
-    dark[int((MARGIN_IN + 0.25 + 8.1) * DPI) :] = 0.0  # what stands below the raw edge
+    dark[int((MARGIN_IN + 0.25 + 8.04) * DPI) :] = 0.0  # the words below the raw edge
     return _centres(np.where(dark > 100, dark, 0.0), floor=1.0)
 
 
