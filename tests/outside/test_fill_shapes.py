@@ -35,6 +35,8 @@ ORDINARY: tuple[Case, ...] = (
     ("needles", 6, "mirrored", "lattice"),
     ("needles", 6, "turning", "any"),
     ("needles", 4, "easy_going", "any"),
+    ("needles", 6, "mirrored", "little_spines"),
+    ("needles", 8, "mirrored", "lattice"),
     ("flowers", 4, "turning", "any"),
     ("flowers", 6, "mirrored", "wreath"),
     ("echo", 11, "mirrored", "butted"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from math import pi
 
@@ -25,6 +25,10 @@ _SINGLE_DIGITS = (
 )
 _DRAWN = 0.93  # so much of its width a small round head keeps, drawn with few curves
 _HEADS = (0.62, 0.72, 0.8)  # where along it a round head has its middle
+_FILLED = 3  # of the points along it, every so many are counted as stitched, each as wide as it is there
+
+# What stands in a gap: shapes that stay or go together, and circles (centres, radii) that they fill.
+Standing = tuple[Sequence[Outline], Numbers, Numbers]
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +76,14 @@ class Bent:
             return self.parts(axis, half, thin)
         up = int(self.vein * len(axis))
         return [drop, *([Outline.of("stem", axis[:up], 2, within=True, count=25)] if up else [])]
+
+    def standing(self, drop: Outline, axis: Numbers, half: Numbers, thin: float) -> Standing:
+        """The same, and circles that it fills: along it, or where the lines of its parts run."""
+        whole = self.whole(drop, axis, half, thin)
+        if not self.parts:
+            return whole, axis[::_FILLED], half[::_FILLED]
+        lines = np.concatenate([one.points[::_FILLED] for one in whole])
+        return whole, lines, np.zeros(len(lines))
 
 
 def bent_drops(

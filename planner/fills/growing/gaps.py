@@ -15,14 +15,14 @@ import shapely
 from shapely import Point as Place
 from shapely.geometry.base import BaseGeometry
 
-from planner.fills.growing.bent import bent_drops
+from planner.fills.growing.bent import Standing, bent_drops
 from planner.fills.growing.contour import as_point
 from planner.fills.growing.flow import HAIR_IN
 from planner.fills.growing.grown import Beside, Grown
 from planner.fills.growing.holes import GRAIN_IN, Raster
 from planner.fills.growing.middle import along_the_line, on_the_line, onto_the_line, towards
 from planner.fills.growing.outline import Drawn, Outline, drawn, thinner
-from planner.fills.growing.standing import Fillings, Hole, Standing, circles_filled, crosses_nothing, depths
+from planner.fills.growing.standing import Fillings, Hole, circles_filled, crosses_nothing, depths
 from planner.geometry.arrays import COARSE_CHORD_IN, DIGITS, Indices, Mask, Numbers, square
 from planner.geometry.curves import mirror_at
 from planner.geometry.nearby import Nearby
@@ -36,9 +36,6 @@ _ASKEW = 0.1  # radians by which those are turned: what lies straight ahead lies
 _AROUND = np.array([(x, y) for y in (-1, 0, 1) for x in (-1, 0, 1)])
 _NO_ANCHOR = -1  # where no drop may hang
 _TIP = -2  # less the number of what it is a tip of: where one hangs only if it must
-_FILLED = (
-    3  # of the points along a bent drop, every so many are counted as stitched, each as wide as it is there
-)
 _SLIVER_IN = (
     0.015  # by so much more of its radius a hole on the edge of the ground reaches out over it, at most
 )
@@ -183,7 +180,7 @@ def _tried(
     for on in either:
         for k, drop, axis, half in bent_drops(centre, near, on, out, ways, have.thin, have.bent):
             if shapely.covers(inside, shapely.LineString(drop.points)):
-                yield k, have.bent.whole(drop, axis, half, have.thin), axis[::_FILLED], half[::_FILLED]
+                yield k, *have.bent.standing(drop, axis, half, have.thin)
         if not roomy:
             yield from hung(on, have.sprigs)
     if roomy:
@@ -208,7 +205,7 @@ def _standing(
     mine = near[:, 0] < mirror - HAIR_IN / 8  # without the line itself
     own, place = near[mine], place[mine]
     middle, free = on_the_line(mirror, centre, radius, own)
-    hangs = np.flatnonzero(place != _NO_ANCHOR)
+    low, hangs = np.flatnonzero(place >= 0), np.flatnonzero(place != _NO_ANCHOR)
 
     def fits(whole: Sequence[Outline]) -> bool:
         bare = [one for one in whole if not one.within]
@@ -221,7 +218,7 @@ def _standing(
 
     def along() -> Iterator[Standing]:
         for _, drop, axis, half in along_the_line(mirror, middle, own, hangs, have.thin, have.bent):
-            yield have.bent.whole(drop, axis, half, have.thin), axis[::_FILLED], half[::_FILLED]
+            yield have.bent.standing(drop, axis, half, have.thin)
 
     def wedged() -> Iterator[Standing]:
         for k in towards(middle, radius, own, hangs, _SLIM):
@@ -230,7 +227,7 @@ def _standing(
                 yield whole, axis, depths(whole[0], axis)
 
     def hung_there() -> Iterator[Standing]:
-        for k in towards(middle, radius, own, hangs):
+        for k in chain(towards(middle, radius, own, low), towards(middle, radius, own, hangs)):
             hole = Hole(as_point(middle), radius, as_point(own[k]))
             for whole in (*have.sprigs(hole), *have.drop(hole)):
                 yield whole, *circles_filled(whole, middle)

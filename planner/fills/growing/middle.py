@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -35,7 +36,9 @@ def along_the_line(
     """Bent drops that lie along a line across: as ``bent_drops``."""
     either_way = np.zeros(2)
     walls = np.concatenate((own, moved(own, mirror_at(mirror))))
-    for k, drop, axis, half in bent_drops(middle, walls, hangs, either_way, np.zeros_like(walls), thin, look):
+    for k, drop, axis, half in bent_drops(
+        middle, walls, hangs, either_way, np.zeros_like(walls), thin, replace(look, bow=0.0)
+    ):
         if np.abs(axis[:, 0] - mirror).max() < _ASTRAY * np.hypot(*(axis[-1] - axis[0])):
             yield k, drop, axis, half
 

@@ -25,10 +25,6 @@ _POINTS = 121  # along a drop
 _ROUND = 4  # curves round its head
 
 
-# What stands in a gap: shapes that stay or go together, and circles (centres, radii) that they fill.
-Standing = tuple[Sequence[Outline], Numbers, Numbers]
-
-
 @dataclass(frozen=True, slots=True)
 class Hole:
     """A circle that fits into a gap, and the point of a shape or of the spine on which what fills it hangs."""

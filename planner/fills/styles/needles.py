@@ -129,6 +129,7 @@ STYLE = Style(
         "needle",
         pointed=True,
         plump=0.26,
+        foot=0.4,
         bow=0.06,
         along=0.3,
         shuns=frozenset(("cone", "berry", "stem")),
