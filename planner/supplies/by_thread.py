@@ -6,10 +6,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from planner.plan import Units
+from planner.plan import Plan, Units
 from planner.stitching.segments import ThreadPath
 from planner.supplies import yarn
 from planner.supplies.basis import Basis
+from planner.supplies.called import length_on
 from planner.supplies.hours import Hours, Span, Timed, hours
 from planner.supplies.thread import Thread, count, thread
 from planner.supplies.work import Work
@@ -31,11 +32,17 @@ class ThreadTakes:
     tying: Span
 
 
-def takes_by_thread(threads: Iterable[ThreadPath], basis: Basis, units: Units) -> tuple[ThreadTakes, ...]:
-    """What each of some threads takes, in the order in which they are stitched."""
+def takes_by_thread(
+    threads: Iterable[ThreadPath], basis: Basis, units: Units, plan: Plan | None = None
+) -> tuple[ThreadTakes, ...]:
+    """What each of some threads takes, in the order in which they are stitched. plan: whose labels say what a spool
+    of each holds; without it the basis does."""
     paths = tuple(threads)
     works = [_stitching(one.length, one.starts, one.carries) for one in paths]
-    sewn = [thread_of(work, basis) for work in works]
+    spools = [spool_of(plan, one.thread, basis) if plan else basis.spool_in for one in paths]
+    sewn = [
+        thread_of(work, replace(basis, spool_in=holds)) for work, holds in zip(works, spools, strict=True)
+    ]
     if not own_bobbins(basis):
         sewn = [replace(one, bobbins=begun) for one, begun in zip(sewn, _running_on(sewn), strict=True)]
     found = []
@@ -53,6 +60,11 @@ def takes_by_thread(threads: Iterable[ThreadPath], basis: Basis, units: Units) -
             )
         )
     return tuple(found)
+
+
+def spool_of(plan: Plan, number: int, basis: Basis) -> float:
+    """What a spool of one of a plan's threads holds (inches): as its label says, else as the basis does."""
+    return length_on(plan.every_thread[number].spool) or basis.spool_in
 
 
 def own_bobbins(basis: Basis) -> bool:

@@ -13,7 +13,7 @@ from planner.supplies.batting import Batting
 from planner.supplies.binding import Binding, shown_words
 from planner.supplies.border import BorderCloth
 from planner.supplies.by_thread import ThreadTakes, both_tex, own_bobbins
-from planner.supplies.called import thread_name
+from planner.supplies.called import length_on, thread_name
 from planner.supplies.rounding import Purchase
 from planner.supplies.shopping import Item
 from planner.supplies.thread import BOBBINS, Thread, capacity_words, thread_sum_words, thread_words
@@ -118,7 +118,9 @@ def lines_by_thread(
     units, spool = plan.units, capacity_words(basis.spool_in, plan.units)
     lines = []
     for one in by_thread:
-        label = plan.threads[one.path.thread].spool or f"{spool} on each"
+        label = plan.threads[one.path.thread].spool
+        if not length_on(label):
+            label = f"{label}, {spool} on each" if label else f"{spool} on each"
         bobbins = f", bobbins {thread_words(one.sewn.bobbin_in, units)}" if own_bobbins(basis) else ""
         note = f"{label}; needle {thread_words(one.sewn.needle_in, units)}{bobbins}"
         name = thread_name(plan, one.path.thread)

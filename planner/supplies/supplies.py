@@ -93,7 +93,7 @@ def supplies_of(plan: Plan, work: Work, basis: Basis | None = None) -> Supplies:
     """
     basis = basis or usual(plan.units)
     wide, high = max(plan.sides_in.top, plan.sides_in.bottom), max(plan.sides_in.left, plan.sides_in.right)
-    by_thread = takes_by_thread(work.threads, basis, plan.units)
+    by_thread = takes_by_thread(work.threads, basis, plan.units, plan)
     sewn = with_each(thread_of(work, basis), by_thread)
     time = hours_of(work, basis, sewn.bobbins, plan.units)
     sides = {side: plan.sides_in.of(side) for side in SIDES}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import ceil
 
 import pytest
 
@@ -13,6 +14,8 @@ from planner.sheets.handout_pdf import threads_in_words
 from planner.sheets.quilt_drawing import inks
 from planner.stitching.order import path_of
 from planner.supplies.basis import DEFAULTS
+from planner.supplies.by_thread import own_bobbins, takes_by_thread
+from planner.supplies.called import length_on
 from planner.supplies.supplies import Supplies, supplies_of
 from planner.supplies.work import work_of
 from tests.planner.landed import example
@@ -47,6 +50,36 @@ def test_sums_of_threads_are_the_whole(taken: Supplies) -> None:
     assert sum(one.sewn.bobbin_in for one in each) == pytest.approx(taken.thread.bobbin_in)
     assert sum(one.sewn.spools for one in each) == taken.thread.spools
     assert taken.work.changes == 2
+
+
+@pytest.mark.parametrize(
+    ("label", "inches"),
+    [
+        ("no 28, 500 yd", 18_000.0),
+        ("40 weight, 1,000 yd", 36_000.0),
+        ("1.000 m", 100_000 / 2.54),
+        ("1000 metres / 1094 yards", 100_000 / 2.54),
+        ("40 wt", None),
+        ("12 mm", None),
+        ("0 yd", None),
+        ("", None),
+    ],
+)
+def test_a_label_says_what_its_spool_holds(label: str, inches: float | None) -> None:
+    assert length_on(label) == (inches and pytest.approx(inches))
+
+
+def test_spools_are_counted_by_their_own_labels(taken: Supplies) -> None:
+    """She wrote 100 yd on one thread's label: so many spools of it are bought, not one of 3,000 yd."""
+    green, *others = taken.by_thread
+    threads = [{**THREADS[0], "spool": "100 yd"}, *THREADS[1:]]
+    plan = example(4, fill=Fill(kind="flowers")).plan
+    plan = Plan.model_validate(plan.model_dump() | {"threads": threads, "stitched_with": {"accents": 1}})
+    paths = [one.path for one in taken.by_thread]
+    small, *same = takes_by_thread(paths, taken.basis, "in", plan)
+    needed = green.sewn.needle_in + (green.sewn.bobbin_in if own_bobbins(taken.basis) else 0.0)
+    assert small.sewn.spools == ceil(needed / 3600.0) > green.sewn.spools
+    assert [one.sewn.spools for one in same] == [one.sewn.spools for one in others]
 
 
 def test_a_thread_of_many_starts_is_nearly_all_tails(taken: Supplies) -> None:
