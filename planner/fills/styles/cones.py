@@ -124,12 +124,15 @@ def cone(axis: Numbers, width: Numbers, needs: Needs, *, tile: float = 0.0) -> M
 
 
 def _within(rows: Sequence[Outline], body: Outline) -> list[Outline]:
-    """The rows that keep within a cone: towards a narrow end they may bulge out of it."""
-    if not rows:
-        return []
-    rim = drawn([body], 40).linestrings()[0]
-    out = shapely.intersects(drawn(rows, 8).between_ends(MEETING_IN).linestrings(), rim)
-    return [row for row, bad in zip(rows, out.tolist(), strict=True) if not bad]
+    """The rows that keep within a cone and off the one before: at a narrow end they bulge out or come together."""
+    fine, kept = drawn(rows, 30), list[Outline]()
+    last = drawn([body], 40).linestrings()[0]
+    out = shapely.intersects(fine.between_ends(MEETING_IN).linestrings(), last)
+    for row, line, bad in zip(rows, fine.linestrings(), out.tolist(), strict=True):
+        if not bad and (not kept or not shapely.dwithin(line, last, MEETING_IN)):
+            kept.append(row)
+            last = line
+    return kept
 
 
 def _scales(one: Numbers, other: Numbers, sag: Numbers, count: int, bulge: Numbers) -> Outline:
