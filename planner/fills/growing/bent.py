@@ -67,6 +67,12 @@ class Bent:
             return float(self.edge(np.linspace(0, 1, _A_LOBE + 1)).min())
         return 1.0 if self.pointed else _DRAWN
 
+    def filled(self, half: Numbers) -> Numbers:
+        """Radii of circles along its axis within a drop of such half widths (n,): none reaches into a hollow."""
+        if not self.edge:
+            return half
+        return half * self.least_share / self.edge(np.arange(len(half)) % _A_LOBE / _A_LOBE)
+
     def whole(self, drop: Outline, axis: Numbers, half: Numbers, thin: float) -> list[Outline]:
         """What is stitched for a drop about an axis (n, 2) of half widths (n,): it and its vein, or its parts.
 
@@ -81,7 +87,7 @@ class Bent:
         """The same, and circles that it fills: along it, or where the lines of its parts run."""
         whole = self.whole(drop, axis, half, thin)
         if not self.parts:
-            return whole, axis[::_FILLED], half[::_FILLED]
+            return whole, axis[::_FILLED], self.filled(half)[::_FILLED]
         lines = np.concatenate([one.points[::_FILLED] for one in whole])
         return whole, lines, np.zeros(len(lines))
 
