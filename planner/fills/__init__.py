@@ -72,7 +72,7 @@ def fill(
             grow(g, own_style, needs) if g else None for g, own_style in zip(grounds, styles, strict=True)
         ]
         sizes = [len(cell.groups) if cell else 0 for cell in grown]
-        more, copies = variants_of(copies, sizes) if style.varied else ([], copies)
+        more, copies = variants_of(copies, sizes, style.work)
         if near:
             copies = [copy for copy in copies if near(copy.pocket)]
         asked = {copy.cell for copy in copies}

@@ -13,20 +13,22 @@ from dataclasses import replace
 from planner.fills.shape import Copy
 
 # How many variants there are, an odd number, so that curls of one row, every second one, differ too; and how many
-# shapes may then have grown for a quilt before its gaps are filled: about a second of work.
+# leaves may then have grown for a quilt before its gaps are filled: about a second of work.
 _NUMBERS = ((5, 400), (3, 520))
 
 
-def variants_of(copies: Sequence[Copy], sizes: Sequence[int]) -> tuple[list[tuple[int, int]], list[Copy]]:
+def variants_of(
+    copies: Sequence[Copy], sizes: Sequence[int], work: float
+) -> tuple[list[tuple[int, int]], list[Copy]]:
     """Further cells to grow, each as the cell it is like and the number of its variant, and the copies laid anew.
 
-    copies: of cells grown once; sizes: how many shapes, with what belongs to them, grew in each. New cells come
-    after them. There are the fewer variants the more shapes they would add.
+    copies: of cells grown once; sizes: how many shapes, with what belongs to them, grew in each; work: what a shape
+    takes, beside a leaf. New cells come after them. There are the fewer variants the more shapes they would add.
     """
     turns = _turns(copies)
     again = {copy.cell for copy, turn in zip(copies, turns, strict=True) if turn}
     more = sum(sizes[cell] for cell in again)
-    number = next((n for n, shapes in _NUMBERS if sum(sizes) + (n - 1) * more <= shapes), 1)
+    number = next((n for n, leaves in _NUMBERS if work * (sum(sizes) + (n - 1) * more) <= leaves), 1)
     cells: dict[tuple[int, int], int] = {}
     laid = []
     for copy, turn in zip(copies, turns, strict=True):

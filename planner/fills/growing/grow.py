@@ -27,7 +27,6 @@ from planner.geometry.curves import Arc, mirror_at
 from planner.geometry.polylines import even, moved
 
 _VARIES = 0.07  # sizes differ from the even one by this share, on purpose: so that an odd one does not show
-_SWAYS = 0.3  # and in variants of a pocket the flow leans more here and less there, by this share at most
 _SPACED = 0.06  # where strips are wider or narrower by this share
 _LEANS = 0.4  # share of the room by which a flow line leans on its way through it
 _LEANS_ROUND = 0.35  # radians round a circle, at most
@@ -46,7 +45,7 @@ def grow(ground: Ground, style: Style, needs: Needs) -> Grown:
     """The shapes of one pocket, in the order of their bases along the flank."""
     contour = _parted(sample(ground.flank, _FAN_IN if style.sweeps else FAN), ground, style)
     begin, end = (_cut(contour, ground, place, needs) for place in (ground.begin, ground.end))
-    contour = _swayed(contour, begin, end, needs)
+    contour = _swayed(contour, begin, end, style.sways, needs)
     placed: list[tuple[float, Outline]] = []
     guards: list[Numbers] = []
     crooks: list[shapely.LineString] = []
@@ -146,14 +145,14 @@ def _parted(contour: Contour, ground: Ground, style: Style) -> Contour:
     return replace(contour, flow=flow)
 
 
-def _swayed(contour: Contour, begin: float, end: float, needs: Needs) -> Contour:
+def _swayed(contour: Contour, begin: float, end: float, sways: float, needs: Needs) -> Contour:
     """The flow of a variant: it leans now more, now less, but as ever where the pocket begins and ends."""
     share = np.clip((contour.q - begin) / (end - begin), 0, 1)
     wave = sum(
         needs.about(1.0, 1.0, f"sway {k}") * np.sin(k * pi * share) - np.sin(k * pi * share)
         for k in (1, 2, 3)
     )
-    return replace(contour, flow=contour.flow * (1 + _SWAYS * np.sin(pi * share) * wave / 2))
+    return replace(contour, flow=contour.flow * (1 + sways * np.sin(pi * share) * wave / 2))
 
 
 def _facing(contour: Contour, ground: Ground) -> Numbers:

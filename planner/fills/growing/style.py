@@ -94,8 +94,9 @@ class Style:
     share of the room are left to the holes; jump: so does what differs by more from its neighbour, in rooms.
     sweeps: the flow leans on past the tips, and what grows before one goes on over it. covers: the flow goes on
     past the drops in the crooks. partings: how many shapes stand where the flow parts.
-    varied: pockets alike are grown a few times, each a little different. sprigs: what is tried in a hole before its
-    drop, each as shapes that stay or go together.
+    work: how much a shape of it takes to grow, beside a leaf, inf where pockets alike are grown once; sways: by
+    which share the flow leans more here and less there in variants of a pocket. sprigs: what is tried in a hole
+    before its drop, each as shapes that stay or go together.
     """
 
     lean: Lean
@@ -113,5 +114,6 @@ class Style:
     sweeps: bool = False
     jump: float = 0.35
     partings: int = 1
-    varied: bool = True
+    work: float = 1.0
+    sways: float = 0.3
     sprigs: Callable[[Hole, Needs], Sequence[Sequence[Outline]]] = _no_sprigs

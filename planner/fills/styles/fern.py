@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import radians
+from math import inf, radians
 
 import numpy as np
 
@@ -220,7 +220,7 @@ STYLE = Style(
     bent=Bent("frond", pointed=True, vein=0.7, plump=0.3, edge=_leaflet),
     covers=True,
     jump=2.0,
-    varied=False,  # Fronds leave holes over half the room where a pocket swings.
+    work=inf,  # In variants fronds leave holes over half the room along the edge.
 )
 FERN = FillRecord(
     kind="fern",

@@ -264,7 +264,8 @@ STYLE = Style(
     bent=Bent("leaf", pointed=True, vein=0.6, edge=_hollow),
     covers=True,
     jump=2.0,
-    varied=False,  # Prickly leaves leave holes over half the room where a pocket swings.
+    work=1.7,
+    sways=0.0,  # Prickly leaves leave holes over half the room where a pocket swings.
 )
 HOLLY = FillRecord(
     kind="holly",

@@ -25,7 +25,7 @@ def _run(count: int) -> list[Copy]:
 
 
 def test_neighbours_along_a_run_and_in_a_row_differ() -> None:
-    more, laid = variants_of(_run(12), [40])
+    more, laid = variants_of(_run(12), [40], 1.0)
     assert [variant for _, variant in more] == [1, 2, 3, 4]
     cells = [copy.cell for copy in laid]
     assert all(a != b for a, b in pairwise(cells[:12]))
@@ -34,12 +34,13 @@ def test_neighbours_along_a_run_and_in_a_row_differ() -> None:
 
 
 def test_there_are_fewer_where_they_would_be_much_work() -> None:
-    assert len(variants_of(_run(12), [120])[0]) == 2
-    assert not variants_of(_run(12), [1000])[0]
-    assert not variants_of(_run(1), [40])[0], "what comes once in a run has no neighbour alike"
+    assert len(variants_of(_run(12), [120], 1.0)[0]) == 2
+    assert len(variants_of(_run(12), [60], 1.0)[0]) == 4 and len(variants_of(_run(12), [60], 2.0)[0]) == 2
+    assert not variants_of(_run(12), [1000], 1.0)[0]
+    assert not variants_of(_run(1), [40], 1.0)[0], "what comes once in a run has no neighbour alike"
 
 
-@pytest.mark.parametrize("kind", ["leaves", "flowers", "feathers"])
+@pytest.mark.parametrize("kind", ["leaves", "flowers", "feathers", "holly"])
 def test_curls_of_a_run_are_not_stamped_alike(kind: str) -> None:
     """The curls of one kind of pocket come with different shapes, not only moved."""
     plan = plan_of(kind, 6, "turning", 60, 60, None)
