@@ -45,6 +45,7 @@ ORDINARY: tuple[Case, ...] = (
     ("holly", 4, "turning", "any"),
     ("fern", 6, "mirrored", "lattice"),
     ("fern", 5, "mirrored", "butted"),
+    ("ribbon", 6, "mirrored", "full_circle"),
     ("echo", 5, "easy_going", "any"),
     ("feathers", 6, "easy_going", "any"),
 )

@@ -97,6 +97,7 @@ def pockets_of(kind: str, style: int, monkeypatch: pytest.MonkeyPatch) -> list[t
             ("flowers", 0),
             ("holly", 0),
             ("fern", 4),
+            ("ribbon", 4),
             ("echo", 1),
         )
     ],

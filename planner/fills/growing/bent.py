@@ -59,13 +59,14 @@ class Bent:
     bow: float = 0.2
     along: float = -2.0
     parts: Callable[[Numbers, Numbers, float], list[Outline]] | None = None
+    narrowest: float = 1.0
 
     @property
     def least_share(self) -> float:
         """Of its width what is left where its edge is deepest, or when its head is drawn with few curves."""
         if self.edge:
             return float(self.edge(np.linspace(0, 1, _A_LOBE + 1)).min())
-        return 1.0 if self.pointed else _DRAWN
+        return self.narrowest if self.pointed else _DRAWN
 
     def filled(self, half: Numbers) -> Numbers:
         """Radii of circles along its axis within a drop of such half widths (n,): none reaches into a hollow."""

@@ -89,7 +89,7 @@ def filled(
     have = Fillings(
         style.bent,
         lambda hole: style.sprigs(hole, needs),
-        lambda hole: [[drop] for drop in style.drop(hole, needs)],
+        lambda hole: _each(style.drop(hole, needs)),
         lambda axis, half: _wedged(style.crook(axis, half, needs)),
         max(_LARGEST * needs.room - _WIDER_IN, needs.smallest / 2 + HAIR_IN),
         needs.smallest / 2,
@@ -106,6 +106,17 @@ def filled(
         for one, more in zip(grown, hung, strict=True)
     ]
     return outlines, shared
+
+
+def _each(drops: Sequence[Outline]) -> list[list[Outline]]:
+    """Each drop, with what is nested in it."""
+    found: list[list[Outline]] = []
+    for drop in drops:
+        if drop.within:
+            found[-1].append(drop)
+        else:
+            found.append([drop])
+    return found
 
 
 def _wedged(motif: Motif | None) -> Sequence[Outline]:

@@ -17,7 +17,7 @@ from shapely.geometry.base import BaseGeometry
 
 from planner.fills.growing.bent import Standing, bent_drops
 from planner.fills.growing.contour import as_point
-from planner.fills.growing.flow import HAIR_IN
+from planner.fills.growing.flow import HAIR_IN, BorderEdge
 from planner.fills.growing.grown import Beside, Grown
 from planner.fills.growing.holes import GRAIN_IN, Raster
 from planner.fills.growing.middle import along_the_line, on_the_line, onto_the_line, towards
@@ -67,7 +67,7 @@ def drops(
     anchors = np.concatenate((contour.point[own], shapes.rough.points))
     place = np.searchsorted(q, contour.q[own], side="right")
     hosts = [_NO_ANCHOR if o.kind in bent.shuns else i + 1 for i, o in grown.whole]
-    theirs = np.repeat(hosts, shapes.rough.sizes)
+    theirs = np.repeat(np.array(hosts, dtype=np.int64), shapes.rough.sizes)
     place = np.concatenate((place, np.where(_tips(shapes.rough, bent.foot), _TIP - theirs, theirs)))
     others = np.concatenate((*spines, beside.shapes.rough.points, *_edges(ground)))
     walls = Nearby(
@@ -121,14 +121,22 @@ def drops(
         farthest = np.inf if grown.mirror is None else grown.mirror - HAIR_IN / 4
         tried = _tried(centre, radius, near, low, hangs, out / np.hypot(*out), there, have, inside)
         k, whole, centres, radii = next(
-            (one for one in tried if crosses_nothing(one[1], tree, hung, beside.images, farthest)),
+            (
+                one
+                for one in tried
+                if _on_cloth(one[1], grown.edges)
+                and crosses_nothing(one[1], tree, hung, beside.images, farthest)
+            ),
             (None, (), centre[None], np.array([radius])),
         )
         after = 0 if k is None else int(place[k])
-        raster.fill(centres, np.maximum(radii, GRAIN_IN))
+        if not whole or bent.narrowest == 1.0:
+            raster.fill(centres, np.maximum(radii, GRAIN_IN))
         found += [(after, one) for one in whole]
         for one in (one for one in whole if not one.within):
             here = drawn([one]).points
+            if bent.narrowest < 1.0:
+                raster.cover(here)
             again = [moved(here, motion) for motion in beside.images]
             hung += map(shapely.LineString, (here, *again))
             host = _NO_ANCHOR if one.kind in bent.shuns else after
@@ -137,6 +145,11 @@ def drops(
             for image in again:
                 walls.add(image, _NO_ANCHOR)
     return found, between
+
+
+def _on_cloth(whole: Sequence[Outline], edges: Sequence[BorderEdge]) -> bool:
+    """Whether shapes lie nowhere beyond an edge of the border."""
+    return all((edge.off(one.points) >= 0).all() for one in whole for edge in edges)
 
 
 def _ways(grown: Grown, centre: Numbers, least: float, ways: Numbers) -> Numbers:
@@ -206,6 +219,8 @@ def _standing(
     own, place = near[mine], place[mine]
     middle, free = on_the_line(mirror, centre, radius, own)
     low, hangs = np.flatnonzero(place >= 0), np.flatnonzero(place != _NO_ANCHOR)
+    # Else what it leaves open on one side its image would leave open on the other.
+    even = have.bent.narrowest == 1.0
 
     def fits(whole: Sequence[Outline]) -> bool:
         bare = [one for one in whole if not one.within]
@@ -229,10 +244,15 @@ def _standing(
     def hung_there() -> Iterator[Standing]:
         for k in chain(towards(middle, radius, own, low), towards(middle, radius, own, hangs)):
             hole = Hole(as_point(middle), radius, as_point(own[k]))
-            for whole in (*have.sprigs(hole), *have.drop(hole)):
+            for whole in (*(have.sprigs(hole) if even else ()), *have.drop(hole)):
                 yield whole, *circles_filled(whole, middle)
 
-    tried = chain(along(), wedged()) if have.bent.vein else chain(wedged(), along())
+    if not even:
+        tried = wedged()
+    elif have.bent.vein:
+        tried = chain(along(), wedged())
+    else:
+        tried = chain(wedged(), along())
     return next((one for one in chain(tried, hung_there()) if fits(one[0])), None)
 
 

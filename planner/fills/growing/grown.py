@@ -57,7 +57,7 @@ class Grown:
         """
         shapes = [group[0].points for _, group in self.groups]
         far = [points[int(np.argmax(square(points - points[0])))] - points[0] for points in shapes]
-        ways = np.array([*far[:1], *far]).reshape(-1, 2)
+        ways = np.array([*far[:1], *far] or [np.zeros(2)])
         return np.asarray(ways / (np.hypot(*ways.T)[:, None] + NOUGHT))
 
     @property

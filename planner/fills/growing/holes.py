@@ -12,6 +12,7 @@ from planner.geometry.polylines import Polylines
 GRAIN_IN = 0.04  # of the raster: finer than the thread is thick
 _FARTHEST = 14  # cells: no hole is looked for beyond this radius
 _MARGIN = 1.3  # cells beside the ground: no whole number, or its straight edges would run between two cells
+_RIM = 3  # of the points of an outline, which are about so far apart, every so many are near enough
 
 
 class Raster:
@@ -80,6 +81,12 @@ class Raster:
         """Look no more at a place, nor at the cells beside it."""
         x, y = ((centre - self.corner) / GRAIN_IN).astype(int)
         self.distance[max(y - 1, 0) : y + 2, max(x - 1, 0) : x + 2] = 0.0
+
+    def cover(self, outline: Numbers) -> None:
+        """Count the cloth that an outline (n, 2) encloses as stitched."""
+        self.distance[self._filled(Polylines.of([outline]))] = 0.0
+        rim = outline[::_RIM]
+        self.fill(rim, np.full(len(rim), GRAIN_IN / 2))
 
     def fill(self, centres: Numbers, radii: Numbers) -> None:
         """Count circles that lie near each other as stitched: centres (n, 2), radii (n,)."""

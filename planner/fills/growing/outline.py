@@ -15,6 +15,7 @@ from planner.geometry.polylines import Polylines, even
 
 _STEP_IN = 1 / 28
 _EVEN = 161  # points along an outline
+_OPEN = frozenset(("stem", "fold"))  # kinds that enclose no cloth
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +72,7 @@ class Drawn:
     @staticmethod
     def of(outlines: Sequence[Outline]) -> Drawn:
         """Outlines as polylines that stray from them by a hair at most."""
-        open_ = np.array([o.kind == "stem" for o in outlines], dtype=bool)
+        open_ = np.array([o.kind in _OPEN for o in outlines], dtype=bool)
         rough, fine = drawn(outlines), flattened(outlines, CHORD_IN)
         if not any(o.row for o in outlines):
             return Drawn(rough, fine, rough, open_)

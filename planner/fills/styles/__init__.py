@@ -9,6 +9,7 @@ from planner.fills.styles.flowers import FLOWERS
 from planner.fills.styles.holly import HOLLY
 from planner.fills.styles.leaves import LEAVES
 from planner.fills.styles.needles import NEEDLES
+from planner.fills.styles.ribbon import RIBBON
 from planner.kinds import by_kind
 
-FILLS = by_kind(FEATHERS, LEAVES, NEEDLES, FLOWERS, HOLLY, FERN, ECHO)
+FILLS = by_kind(FEATHERS, LEAVES, NEEDLES, FLOWERS, HOLLY, FERN, RIBBON, ECHO)

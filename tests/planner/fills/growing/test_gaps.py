@@ -41,3 +41,9 @@ def test_no_leaf_grows_out_of_the_tip_of_another() -> None:
         away = np.hypot(*(np.array([leaf[0] for leaf in leaves])[:, None] - tips).transpose(2, 0, 1))
         begun, wrong = begun + len(leaves), wrong + int((away.min(axis=1, initial=1) < 0.1).sum())
     assert wrong < 0.03 * begun
+
+
+def test_a_pocket_in_which_nothing_grew_is_filled_too() -> None:
+    """In a border of 3.5 in nothing stands in the ring of a full circle: asked which way it grows, it failed."""
+    plan = plan_of("ribbon", 3.5, "full_circle", 90, 108, None)
+    assert any(cell.shapes for cell in fill(place(plan, propose(plan).proposals[0].choice)).cells)
