@@ -36,6 +36,7 @@ ORDINARY: tuple[Case, ...] = (
     ("needles", 6, "turning", "any"),
     ("needles", 4, "easy_going", "any"),
     ("needles", 6, "mirrored", "little_spines"),
+    ("needles", 5, "mirrored", "little_spines"),
     ("needles", 8, "mirrored", "lattice"),
     ("flowers", 4, "turning", "any"),
     ("flowers", 6, "mirrored", "wreath"),

@@ -24,7 +24,7 @@ from planner.fills.growing.middle import along_the_line, on_the_line, onto_the_l
 from planner.fills.growing.outline import Drawn, Outline, drawn, thinner
 from planner.fills.growing.standing import Fillings, Hole, circles_filled, crosses_nothing, depths
 from planner.geometry.arrays import COARSE_CHORD_IN, DIGITS, Indices, Mask, Numbers, square
-from planner.geometry.curves import mirror_at
+from planner.geometry.curves import Motion, mirror_at
 from planner.geometry.nearby import Nearby
 from planner.geometry.polylines import Polylines, even, moved
 
@@ -34,6 +34,7 @@ _MOST = 300  # drops a pocket: more would be a failed fill, not a gap
 _SECTORS = 8  # a drop may hang on the nearest thing in any of so many directions
 _ASKEW = 0.1  # radians by which those are turned: what lies straight ahead lies in one of them
 _AROUND = np.array([(x, y) for y in (-1, 0, 1) for x in (-1, 0, 1)])
+_FINE = 12  # points along each curve of a drop that is hung
 _NO_ANCHOR = -1  # where no drop may hang
 _TIP = -2  # less the number of what it is a tip of: where one hangs only if it must
 _SLIVER_IN = (
@@ -108,9 +109,10 @@ def drops(
                 aside = np.abs(centres[:, 0] - grown.mirror)
                 on_line = np.stack((np.full(len(centres), grown.mirror), centres[:, 1]), axis=1)
                 raster.fill(on_line, np.maximum(radii - aside, GRAIN_IN))
-                for here in (drawn([one]).points for one in whole if not one.within):
+                for one in (one for one in whole if not one.within):
+                    hung += _hung(one, beside.images)
+                    here = drawn([one]).points
                     for points in (here, *(moved(here, motion) for motion in beside.images)):
-                        hung.append(shapely.LineString(points))
                         walls.add(points, _NO_ANCHOR)
                 continue
         radius -= HAIR_IN / 2 if at_mirror else HAIR_IN
@@ -138,7 +140,7 @@ def drops(
             if bent.narrowest < 1.0:
                 raster.cover(here)
             again = [moved(here, motion) for motion in beside.images]
-            hung += map(shapely.LineString, (here, *again))
+            hung += _hung(one, beside.images)
             host = _NO_ANCHOR if one.kind in bent.shuns else after
             tips = _tips(Polylines.of([here]), bent.foot) & (host >= 0)
             walls.add(here, np.where(tips, _TIP - host, host))
@@ -150,6 +152,12 @@ def drops(
 def _on_cloth(whole: Sequence[Outline], edges: Sequence[BorderEdge]) -> bool:
     """Whether shapes lie nowhere beyond an edge of the border."""
     return all((edge.off(one.points) >= 0).all() for one in whole for edge in edges)
+
+
+def _hung(one: Outline, images: Sequence[Motion]) -> Iterator[shapely.LineString]:
+    """A drop and its images as lines so fine that what stands on a narrow tip is seen to cross its other side."""
+    fine = drawn([one], _FINE).points
+    return map(shapely.LineString, (fine, *(moved(fine, motion) for motion in images)))
 
 
 def _ways(grown: Grown, centre: Numbers, least: float, ways: Numbers) -> Numbers:
