@@ -19,7 +19,7 @@ from typing import Any
 
 import numpy as np
 
-from planner.geometry.arrays import SETTLED_IN, Indices, Numbers
+from planner.geometry.arrays import ROUNDING_IN, SETTLED_IN, Indices, Numbers
 
 _CLOSINGS = 10  # of a lift below an inch: at its summit the length is flat, so half the bits give all of it
 _NEWTON_STEPS = 60  # it takes five or six; near a level run, where the length is flat, a few more
@@ -166,9 +166,9 @@ class Runs:
         h, r, big = self.height, self.r, self.corner_radius
         top = self.top(lift_limit)
         lift = np.maximum(np.maximum(0.0, (h - (2 + sqrt(3)) * r) / 2), h - 2 * r - 2 * big)
-        short = lift > top
         gap = np.maximum(np.hypot(r, rise(h, r, top)) - 2 * r, h - 2 * r - 2 * big - top)
-        return np.minimum(lift, top), np.where(short, np.maximum(gap, 0.0), 0.0)
+        short = (lift > top) & (gap > ROUNDING_IN)  # circles that touch by their figures keep apart
+        return np.minimum(lift, top), np.where(short, gap, 0.0)
 
     def top(self, lift_limit: float) -> Numbers:
         """The largest lift there may be: the rows never cross."""

@@ -111,3 +111,13 @@ def test_no_ease_and_no_room_for_any(meeting: str | None, share: float, k: int) 
     assert [float(e[0]) for e in runs.ease(exact, 0.0, 0.0)] == [0.0, 0.0]
     assert np.isnan(runs.ease(exact + 1e-6, 0.0, 0.0)[0]).all()
     assert np.isnan(runs.ease(exact - 1e-6, 0.125, 0.125)[0]).all()
+
+
+@pytest.mark.parametrize("height", [1.7, 3.1, 3.75, 5.3, 7.9])
+@pytest.mark.parametrize("tight", [1 - 1e-15, 1.0, 1 + 1e-15])
+def test_circles_that_touch_by_their_figures_keep_apart(height: float, tight: float) -> None:
+    """At r = (2 − √3)H every other circle touches (DESIGN section 3): no ease at all is needed, nor any allowed."""
+    r = (2 - sqrt(3)) * height * tight
+    runs = Runs.of(run.TURNING, height, (sqrt(3) - 1) * height, r, 6, 0.0)
+    lift, gap = runs.ease(runs.length(NONE, NONE), 0.0, 0.0)
+    assert lift[0] == gap[0] == 0.0
