@@ -126,7 +126,7 @@ def drops(
             (
                 one
                 for one in tried
-                if _on_cloth(one[1], grown.edges)
+                if _on_cloth(one[1], grown.edges, inside)
                 and crosses_nothing(one[1], tree, hung, beside.images, farthest)
             ),
             (None, (), centre[None], np.array([radius])),
@@ -149,9 +149,15 @@ def drops(
     return found, between
 
 
-def _on_cloth(whole: Sequence[Outline], edges: Sequence[BorderEdge]) -> bool:
-    """Whether shapes lie nowhere beyond an edge of the border."""
-    return all((edge.off(one.points) >= 0).all() for one in whole for edge in edges)
+def _on_cloth(whole: Sequence[Outline], edges: Sequence[BorderEdge], inside: BaseGeometry) -> bool:
+    """Whether shapes lie nowhere beyond an edge of the border, but where the ground goes on round its corner."""
+    points = np.concatenate([one.points for one in whole])
+    beyond = (
+        np.any([edge.off(points) < 0 for edge in edges], axis=0)
+        if edges
+        else np.zeros(len(points), dtype=bool)
+    )
+    return not beyond.any() or bool(shapely.covers(inside, shapely.points(points[beyond])).all())
 
 
 def _hung(one: Outline, images: Sequence[Motion]) -> Iterator[shapely.LineString]:

@@ -457,7 +457,7 @@ RIBBON = FillRecord(
         curl_share=0.85,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=7.74, spine=1.28, feature=-10.89),
+    thread=ThreadFigures(area=7.4, spine=2.1, feature=-10.16),
     style=STYLE,
     one="ribbon",
     many="ribbons",
