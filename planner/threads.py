@@ -43,7 +43,10 @@ MOST_THREADS = 6
 MOST_COLOURS = 6
 MOST_CARRY_IN = 0.5  # a longer float catches on foot and finger (common practice, no source)
 
-Colour = Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
+COLOUR = r"^#[0-9a-fA-F]{6}$"
+"""How a colour is written: red, green and blue, 00 to ff each."""
+
+Colour = Annotated[str, Field(pattern=COLOUR)]
 ThreadLength = Annotated[float, Field(strict=True, gt=0, le=2400, allow_inf_nan=False)]
 
 

@@ -20,6 +20,7 @@ from starlette.exceptions import HTTPException
 from starlette.routing import Match, Route
 
 from planner.errors import PlanError
+from planner.threads import COLOUR
 from server.html import render
 
 MEDIA_TYPE = "application/problem+json"
@@ -70,6 +71,8 @@ WANTED = {
     "tuple": "a list",
     "dict": "an object with named fields",
 }
+
+WRITTEN = {COLOUR: "A colour is # and six signs, each 0 to 9 or a to f: green is #2e6b34."}
 
 TITLES = {
     400: "This cannot be read",
@@ -220,7 +223,8 @@ def _words(kind: str, ctx: Mapping[str, Any], name: str, unit: str) -> tuple[str
         case "literal_error":
             return f"{name} is none of the known words.", f"Give {ctx.get('expected', 'one of them')}."
         case "string_pattern_mismatch":
-            return f"{name} does not look right.", f"It must match {ctx.get('pattern')}."
+            how = WRITTEN.get(str(ctx.get("pattern")), f"It must match {ctx.get('pattern')}.")
+            return f"{name} does not look right.", how
         case "string_too_long" | "too_long" | "too_short" | "string_too_short":
             limit = ctx.get("max_length", ctx.get("min_length"))
             size = "more" if kind.endswith("long") else "fewer"

@@ -170,6 +170,12 @@ def test_a_choice_of_another_plan_is_refused(ask: Ask, demo: Plan) -> None:
     assert answer.json()["cure"]
 
 
+def test_a_colour_that_is_none_is_refused_in_words(ask: Ask, demo: Plan) -> None:
+    problem = refusal(ask, json=with_(demo, threads=[{"colours": ["red"]}]))["errors"][0]
+    assert problem["field"] == "threads.0.colours.0"
+    assert "#2e6b34" in problem["cure"] and "^" not in problem["cure"]
+
+
 def test_unknown_places_answer_with_a_problem(ask: Ask) -> None:
     assert refusal(ask, method="GET", path="/api/nowhere")["status"] == 404
     assert refusal(ask, method="GET", path="/api/layout")["status"] == 405
