@@ -78,8 +78,8 @@ def _grown(
 ) -> Grown:
     """Shapes of one base in one group.
 
-    One that comes out too thin or would meet its mirror image goes, and with it what is nested in it; so does what
-    crosses that in which it is nested.
+    One that comes out too thin or would meet its mirror image goes, and with it what is nested in it and the stem
+    that bears it; so does what crosses that in which it is nested.
     """
     placed = sorted(placed, key=lambda item: item[0])
     base = [q for q, _ in placed]
@@ -94,6 +94,8 @@ def _grown(
     host = np.maximum.accumulate(np.where(within, 0, np.arange(len(within))))[within]  # the shape before it
     nested, around = shapes.chosen(within).between_ends(MEETING_IN), shapes.linestrings()[host]
     gone[within] |= gone[host] | shapely.intersects(nested.linestrings(), around)
+    bears = np.array([_bears(one, other) for (_, one), (_, other) in pairwise(placed)], dtype=bool)
+    gone[:-1] |= gone[1:] & bears
     stay = [None if bad else outline for (_, outline), bad in zip(placed, gone.tolist(), strict=True)]
     groups = tuple(
         (base[low], tuple(filter(None, stay[low:high])))
@@ -114,6 +116,12 @@ def _grown(
         ground.edges,
         ground.mirror,
     )
+
+
+def _bears(stem: Outline, other: Outline) -> bool:
+    """Whether a shape is a stem, and another begins at its end."""
+    ends = stem.kind == "stem" and not stem.within
+    return ends and bool(np.hypot(*(other.points[0] - stem.points[-1])) < MEETING_IN)
 
 
 def _cut(contour: Contour, ground: Ground, place: Place, needs: Needs) -> float:

@@ -23,3 +23,18 @@ def test_no_berry_is_a_pear(width: int, style: str) -> None:
     )
     round_ = 4 * pi * shapely.area(berries) / shapely.length(berries) ** 2
     assert round_.min() > 0.97
+
+
+def test_no_stem_of_berries_is_bare() -> None:
+    """In a side of two little spines, 11 in wide, the two stems at its middle had lost a berry each."""
+    plan = plan_of("holly", 11, "little_spines", 90, 108, None)
+    grown = fill(place(plan, propose(plan).proposals[0].choice), only=lambda one: one.side == "top")
+    bare = borne = 0
+    for cell in grown.cells:
+        lines = [one.points(1e-3) for one in cell.shapes]
+        starts = shapely.MultiPoint([line[0] for line in lines])
+        for before, one, line in zip(cell.shapes, cell.shapes[1:], lines[1:], strict=False):
+            if one.kind == "stem" and before.kind != "leaf":  # a vein lies in the leaf before it
+                on = shapely.dwithin(starts, shapely.Point(line[-1]), 2e-3)
+                borne, bare = borne + bool(on), bare + (not on)
+    assert borne > 5 and not bare
