@@ -44,6 +44,8 @@ ORDINARY: tuple[Case, ...] = (
     ("leaves", 5, "mirrored", "full_circle"),
     ("holly", 6, "mirrored", "wreath"),
     ("holly", 4, "turning", "any"),
+    ("holly", 5, "turning", "any"),
+    ("holly", 11, "mirrored", "little_spines"),
     ("fern", 6, "mirrored", "lattice"),
     ("fern", 5, "mirrored", "butted"),
     ("ribbon", 6, "mirrored", "full_circle"),

@@ -86,6 +86,7 @@ def filled(
     grown, shapes = pockets.cells, pockets.shapes
     hung: list[list[tuple[int, Outline]]] = [[] for _ in grown]
     shared: dict[int, list[Outline]] = {}
+    left: list[list[Numbers]] = [[] for _ in grown]
     have = Fillings(
         style.bent,
         lambda hole: style.sprigs(hole, needs),
@@ -96,7 +97,7 @@ def filled(
     )
     for n, one in enumerate(grown):
         if one:
-            hung[n], between = drops(one, shapes[n], have, _beside(n, one, pockets, needs))
+            hung[n], between, left[n] = drops(one, shapes[n], have, _beside(n, one, pockets, left, needs))
             if between:
                 shared[n] = between
                 pockets.between[n] = len(between)
@@ -162,14 +163,18 @@ def _neighbourhoods(
     return [copies[i] for i in sorted(shown)], beside
 
 
-def _beside(n: int, pocket: Grown, pockets: Settled, needs: Needs) -> Beside:
+def _beside(
+    n: int, pocket: Grown, pockets: Settled, left: Sequence[Sequence[Numbers]], needs: Needs
+) -> Beside:
     """What lies beside a pocket across its first and last flow lines, with the drops that hang there by now.
 
-    Where no pocket is found there, all that lies near: something else may meet it.
+    Where no pocket is found there, all that lies near: something else may meet it. left: the holes that each pocket
+    could not fill by now.
     """
     others = pockets.beside[n]
     spines: list[Numbers] = []
     verges: list[Numbers | None] = [None, None]
+    across: list[Numbers] = []
     for other, motion in others:
         cell = pockets.cells[other]
         twice = motion.after(motion)
@@ -182,9 +187,12 @@ def _beside(n: int, pocket: Grown, pockets: Settled, needs: Needs) -> Beside:
                 if foot < _SAME_IN and head < _APART * needs.room:
                     verges[k] = np.concatenate((_to_corner(line, pocket.rim, needs), there[1:]))
                     spines += [moved(points, motion) for points in cell.spine]
-    grounds = [pocket.domain, *(verge.reshape(-1, 2) for verge in verges if verge is not None)]
+                    here = shapely.LineString(line)
+                    holes = [moved(hole, motion) for hole in left[other]]
+                    across += [hole for hole in holes if here.intersects(shapely.Polygon(hole))]
+    grounds = [pocket.domain, *(verge.reshape(-1, 2) for verge in verges if verge is not None), *across]
     images = [motion for other, motion in others if other == n]
-    return Beside(pockets.near(n, grounds), spines, (verges[0], verges[1]), images)
+    return Beside(pockets.near(n, grounds), spines, (verges[0], verges[1]), images, across)
 
 
 def _to_corner(line: Numbers, rim: Numbers, needs: Needs) -> Numbers:

@@ -36,7 +36,9 @@ _ASKEW = 0.1  # radians by which those are turned: what lies straight ahead lies
 _AROUND = np.array([(x, y) for y in (-1, 0, 1) for x in (-1, 0, 1)])
 _FINE = 12  # points along each curve of a drop that is hung
 _NO_ANCHOR = -1  # where no drop may hang
-_TIP = -2  # less the number of what it is a tip of: where one hangs only if it must
+_HERE = -2  # nor on what stands on the line to the image and is stitched in the one of the two only ...
+_THERE = -3  # ... or in the other: in each of them the place of its image is open
+_TIP = -4  # less the number of what it is a tip of: where one hangs only if it must
 _SLIVER_IN = (
     0.015  # by so much more of its radius a hole on the edge of the ground reaches out over it, at most
 )
@@ -50,17 +52,18 @@ _FARTHEST = 3.0  # no drop hangs on what is farther from its middle than so many
 
 def drops(
     grown: Grown, shapes: Drawn, have: Fillings, beside: Beside
-) -> tuple[list[tuple[int, Outline]], list[Outline]]:
+) -> tuple[list[tuple[int, Outline]], list[Outline], list[Numbers]]:
     """A drop for every hole, each with the number of groups before it; shapes: the whole ones of the pocket.
 
-    Then those that stand on the line in which it faces its image, which are stitched in one of the two only.
+    Then those that stand on the line in which it faces its image, which are stitched in one of the two only; and
+    round holes in which nothing fits that may hang on the pocket's own (n, 2).
     """
     bent, least = have.bent, have.least
     q, contour, own = np.array([q for q, _ in grown.groups]), grown.contour, grown.own
     every = Drawn.joined((shapes, beside.shapes))
     verges = [verge for verge in beside.verges if verge is not None]
     spines = [contour.point, *(even(points, GRAIN_IN) for points in beside.spines)]
-    grounds = [grown.domain, *map(_outline, verges)]
+    grounds = [grown.domain, *map(_outline, verges), *beside.left]
     ground = _whole(grounds)
     inside = shapely.buffer(ground, _ASTRAY_IN)
     shapely.prepare(inside)
@@ -79,6 +82,7 @@ def drops(
     ways = grown.ways
     found: list[tuple[int, Outline]] = []
     between: list[Outline] = []
+    left: list[Numbers] = []
     hung: list[shapely.Geometry] = []
     spine = np.concatenate(spines)
     coarse = max(least - GRAIN_IN, GRAIN_IN)  # the raster shows a hole no finer
@@ -92,8 +96,10 @@ def drops(
         near, place = walls.within(centre, _FARTHEST * (room + GRAIN_IN))
         middle, radius = _centred(centre, room, near)
         seen = radius
+        for gone in (_HERE, _THERE) if between else ():
+            seen = max(seen, _centred(centre, room, near[place != gone])[1])
         if grown.mirror is not None and grown.mirror - middle[0] < 2 * radius:
-            seen = max(radius, _seen(grown.mirror, middle, radius, near))
+            seen = max(seen, _seen(grown.mirror, middle, radius, near))
         if seen < least and (seen < least - _SLIVER_IN or ground.boundary.distance(Place(middle)) > seen):
             raster.leave(centre)
             continue
@@ -112,11 +118,12 @@ def drops(
                 for one in (one for one in whole if not one.within):
                     hung += _hung(one, beside.images)
                     here = drawn([one]).points
-                    for points in (here, *(moved(here, motion) for motion in beside.images)):
-                        walls.add(points, _NO_ANCHOR)
+                    walls.add(here, _HERE)
+                    for motion in beside.images:
+                        walls.add(moved(here, motion), _THERE)
                 continue
         radius -= HAIR_IN / 2 if at_mirror else HAIR_IN
-        low, hangs = np.flatnonzero(place >= 0), np.flatnonzero(place != _NO_ANCHOR)
+        low, hangs = _anchors(place)
         place = np.where(place <= _TIP, _TIP - place, place)
         out = centre - spine[int(np.argmin(square(spine - centre).round(DIGITS)))]
         there = _ways(grown, centre, least, ways[np.maximum(place, 0)])
@@ -135,6 +142,8 @@ def drops(
         if not whole or bent.narrowest == 1.0:
             raster.fill(centres, np.maximum(radii, GRAIN_IN))
         found += [(after, one) for one in whole]
+        if not whole:
+            left.append(shapely.get_coordinates(Place(centre).buffer(radius)))
         for one in (one for one in whole if not one.within):
             here = drawn([one]).points
             if bent.narrowest < 1.0:
@@ -146,7 +155,7 @@ def drops(
             walls.add(here, np.where(tips, _TIP - host, host))
             for image in again:
                 walls.add(image, _NO_ANCHOR)
-    return found, between
+    return found, between, left
 
 
 def _on_cloth(whole: Sequence[Outline], edges: Sequence[BorderEdge], inside: BaseGeometry) -> bool:
@@ -232,7 +241,7 @@ def _standing(
     mine = near[:, 0] < mirror - HAIR_IN / 8  # without the line itself
     own, place = near[mine], place[mine]
     middle, free = on_the_line(mirror, centre, radius, own)
-    low, hangs = np.flatnonzero(place >= 0), np.flatnonzero(place != _NO_ANCHOR)
+    low, hangs = _anchors(place)
     # Else what it leaves open on one side its image would leave open on the other.
     even = have.bent.narrowest == 1.0
 
@@ -268,6 +277,12 @@ def _standing(
     else:
         tried = chain(wedged(), along())
     return next((one for one in chain(tried, hung_there()) if fits(one[0])), None)
+
+
+def _anchors(place: Indices) -> tuple[Indices, Indices]:
+    """Points on which a drop may hang: all that are no tips, and those with the tips."""
+    low = place >= 0
+    return np.flatnonzero(low), np.flatnonzero(low | (place <= _TIP))
 
 
 def _tips(outlines: Polylines, foot: float) -> Mask:

@@ -75,10 +75,12 @@ class Beside:
 
     shapes: those of other pockets; spines: of the pockets with which it shares a flow line, (n, 2) each;
     verges: their ground beyond it, or None where the pocket ends at its own first or last flow line; images:
-    motions to the copies of the pocket itself.
+    motions to the copies of the pocket itself; left: holes across such a line that the other pocket could not fill,
+    as round outlines (n, 2).
     """
 
     shapes: Drawn
     spines: Sequence[Numbers]
     verges: tuple[Numbers | None, Numbers | None]
     images: Sequence[Motion]
+    left: Sequence[Numbers]
