@@ -300,10 +300,14 @@ def _roots(
         at = x[rows]
         length, slope = leg(at)
         over = target[rows] - length
+        moving = (
+            np.abs(over) > SETTLED_IN
+        )  # beside its summit the leg is flat: a step for less would go astray
         with np.errstate(invalid="ignore", divide="ignore"):
             more = over / slope
-        x[rows] = np.clip(at + np.where(np.isfinite(more), more, 0.0), low[rows], high[rows])
-        moving = (np.abs(over) > SETTLED_IN) & (x[rows] != at)
+        onward = np.clip(at + np.where(np.isfinite(more), more, 0.0), low[rows], high[rows])
+        x[rows] = np.where(moving, onward, at)
+        moving &= x[rows] != at
         if 2 * np.count_nonzero(moving) < len(rows):
             rows = rows[moving]
             leg = leg_of(rows)

@@ -121,3 +121,12 @@ def test_circles_that_touch_by_their_figures_keep_apart(height: float, tight: fl
     runs = Runs.of(run.TURNING, height, (sqrt(3) - 1) * height, r, 6, 0.0)
     lift, gap = runs.ease(runs.length(NONE, NONE), 0.0, 0.0)
     assert lift[0] == gap[0] == 0.0
+
+
+def test_a_run_as_long_as_lifting_makes_it_lands() -> None:
+    """Beside its summit the length is flat: the root stays where it was found, and is not stepped away from."""
+    runs = Runs.of(half_of("butted"), 2.905494779184614, 1.4527503408416214, 1.3743796306373722, 3, 0.0)
+    summit = runs.length(runs.useful_lift(0.125), NONE)
+    for short in (0.0, 1e-13, 2e-13, 1e-12, 1e-11, 1e-9, 1e-7, 1e-5):
+        lift, gap = runs.ease(summit - short, 0.125, 0.0)
+        assert runs.length(lift, gap) == pytest.approx(summit - short, abs=2e-12)
