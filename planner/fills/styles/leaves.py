@@ -252,7 +252,7 @@ LEAVES = FillRecord(
         curl_share=6 / 7,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=5.76, spine=6.60, feature=-1.38),
+    thread=ThreadFigures(area=5.65, spine=6.94, feature=-1.35),
     style=STYLE,
     one="leaf",
     many="leaves",

@@ -152,7 +152,7 @@ NEEDLES = FillRecord(
         curl_share=5 / 6,
         smallest_feature=0.0625,
     ),
-    thread=ThreadFigures(area=5.28, spine=10.46, feature=-5.86),
+    thread=ThreadFigures(area=5.30, spine=10.29, feature=-5.42),
     style=STYLE,
     one="needle",
     many="needles",
