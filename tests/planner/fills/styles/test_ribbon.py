@@ -14,7 +14,7 @@ from planner.border.layout import place
 from planner.fills import fill
 from planner.fills.growing.outline import Outline, curves_through
 from planner.fills.styles import FILLS
-from planner.fills.styles.ribbon import along
+from planner.fills.styles.streamers import along
 from planner.geometry.curves import Bezier
 from planner.solver import propose
 from tests.contact_sheet import plan_of
