@@ -283,7 +283,7 @@ HOLLY = FillRecord(
         curl_share=0.9,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=5.53, spine=6.19, feature=-2.41),
+    thread=ThreadFigures(area=5.35, spine=6.83, feature=-2.36),
     style=STYLE,
     one="leaf",
     many="leaves",

@@ -31,7 +31,7 @@ def test_no_shape_that_would_show_is_left_out(plan: Plan, monkeypatch: pytest.Mo
 
     Which variant of a pocket stands where goes by how many there are: a small picture may show another.
     """
-    monkeypatch.setattr("planner.fills.variants_of", lambda copies, _: ([], copies))
+    monkeypatch.setattr("planner.fills.variants_of", lambda copies, *_: ([], copies))
     layout = choose(plan).layout
     some: list[Shape] = []
     monkeypatch.setattr(card, "filled", lambda grown, _: some.extend(grown.shapes()) or "")
