@@ -237,7 +237,7 @@ FERN = FillRecord(
         curl_share=0.85,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=7.93, spine=7.49, feature=-14.55),
+    thread=ThreadFigures(area=7.98, spine=7.49, feature=-14.82),
     style=STYLE,
     one="frond",
     many="fronds",
