@@ -46,6 +46,6 @@ def test_a_move_that_begins_elsewhere_is_seen() -> None:
     path = path_of(layout, filled(layout))
     n = next(n for n, s in enumerate(path.segments) if n and s.kind == "fill")
     begun, ended = path.segments[n].places
-    moved = replace(path.segments[n], places=(begun + 0.01 if begun < ended else begun - 0.01, ended))
+    moved = path.segments[n]._replace(places=(begun + 0.01 if begun < ended else begun - 0.01, ended))
     shifted = replace(path, segments=(*path.segments[:n], moved, *path.segments[n + 1 :]))
     assert widest_joint(shifted) > JOINT_IN
