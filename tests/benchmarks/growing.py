@@ -51,7 +51,7 @@ def placing(k: int) -> Callable[[], Layout]:
         meeting="butted",
         counts=Counts(top=k, right=k, bottom=k, left=k),
     )
-    bands = {side: Band(side, span, height, 1.0, 0.25) for side in SIDES}
+    bands = {side: Band(side, span, height, room=1.0, strip=0.0, allowance=0.25) for side in SIDES}
     quilt = Quilt(span + 2.5, span + 2.5, bands, bands)
     if span + 2.5 <= 240:
         sides = dict.fromkeys(SIDES, span + 2.5)
