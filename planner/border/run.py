@@ -300,9 +300,7 @@ def _roots(
         at = x[rows]
         length, slope = leg(at)
         over = target[rows] - length
-        moving = (
-            np.abs(over) > SETTLED_IN
-        )  # beside its summit the leg is flat: a step for less would go astray
+        moving = np.abs(over) > SETTLED_IN  # at its summit a leg is flat: a step for less goes astray
         with np.errstate(invalid="ignore", divide="ignore"):
             more = over / slope
         onward = np.clip(at + np.where(np.isfinite(more), more, 0.0), low[rows], high[rows])

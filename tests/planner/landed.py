@@ -15,7 +15,7 @@ from planner.border.layout import Layout, place
 from planner.border.meetings import half_of
 from planner.errors import PlanError
 from planner.plan import SIDES, Choice, Counts, EaseLimits, Fill, Plan, SideLengths, Units
-from planner.solver import choose
+from planner.solver import choose, propose
 from planner.threads import Thread
 
 LOOSE = EaseLimits(lift_in=0.4, gap_in=0.6)
@@ -116,6 +116,23 @@ def example(style: int = 0, **fields: object) -> Layout:
     layout = landed(*STYLES[style], **fields)  # type: ignore[arg-type]
     assert layout is not None
     return layout
+
+
+def square(kind: str, width: float, corner: str = "mirrored", **fields: object) -> Layout:
+    """The first layout proposed for a square with borders so wide, its sides six and a half times that."""
+    sides = dict.fromkeys(SIDES, 6.5 * width)
+    borders = dict.fromkeys(SIDES, width)
+    plan = Plan.model_validate(
+        {
+            "sides_in": sides,
+            "border_in": borders,
+            "cut_own": True,
+            "corner": corner,
+            "fill": {"kind": kind},
+            **fields,
+        }
+    )
+    return place(plan, propose(plan).proposals[0].choice)
 
 
 def wall_hanging(**fields: object) -> Layout:

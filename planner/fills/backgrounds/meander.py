@@ -43,9 +43,7 @@ class _Meander:
     row: float = 1.0  # Half the width within which points lie, at least: where it is less a hole stays ...
     open: float = 0.19  # ... but for one whose radius is more than that of the room.
     narrow: int = 2  # Ways from a point to others, at most, where the line would be a tail or a stub ...
-    open_narrow: float = (
-        0.22  # ... and a hole stays too, but for one whose radius is more than that of the room.
-    )
+    open_narrow: float = 0.22  # ... and a hole stays too, but for one of a larger radius, of the room.
     longest: float = 3.0  # Of a branch.
     seen: float = 2.2  # From a point, what bounds it.
     bends: float = 1.5  # How much rather a branch bends than goes straight on ...

@@ -44,7 +44,8 @@ class Bent:
     up to which share of an outline from either end it hangs on another shape, if it can, so that none
     grows out of a tip; bow: how far its axis bows out, as a share of its length. along: cosine of the
     angle by which it may lie off the way of what grows there, at least, or near the edge of the border off the way
-    to that. parts: what stands in the place of a pointed one, within it.
+    to that. parts: what stands in the place of a pointed one, within it; narrowest: of its width,
+    what of it is left where these are narrowest.
     """
 
     kind: str
@@ -60,6 +61,11 @@ class Bent:
     along: float = -2.0
     parts: Callable[[Numbers, Numbers, float], list[Outline]] | None = None
     narrowest: float = 1.0
+
+    @property
+    def lopsided(self) -> bool:
+        """Whether what stands in its place lies now to one side of its axis, now to the other."""
+        return self.narrowest < 1.0
 
     @property
     def least_share(self) -> float:

@@ -139,14 +139,14 @@ def drops(
             (None, (), centre[None], np.array([radius])),
         )
         after = 0 if k is None else int(place[k])
-        if not whole or bent.narrowest == 1.0:
+        if not (whole and bent.lopsided):
             raster.fill(centres, np.maximum(radii, GRAIN_IN))
         found += [(after, one) for one in whole]
         if not whole:
             left.append(shapely.get_coordinates(Place(centre).buffer(radius)))
         for one in (one for one in whole if not one.within):
             here = drawn([one]).points
-            if bent.narrowest < 1.0:
+            if bent.lopsided:
                 raster.cover(here)
             again = [moved(here, motion) for motion in beside.images]
             hung += _hung(one, beside.images)
@@ -243,7 +243,7 @@ def _standing(
     middle, free = on_the_line(mirror, centre, radius, own)
     low, hangs = _anchors(place)
     # Else what it leaves open on one side its image would leave open on the other.
-    even = have.bent.narrowest == 1.0
+    even = not have.bent.lopsided
 
     def fits(whole: Sequence[Outline]) -> bool:
         bare = [one for one in whole if not one.within]

@@ -18,9 +18,9 @@ SIDES = (-1.0, 1.0)
 _POINTS = 50  # along a way
 
 
-def bezier(handles: Numbers) -> Numbers:
-    """Points along the Bézier curve with some handles (n, 2); shape (50, 2)."""
-    n, t = len(handles) - 1, np.linspace(0, 1, _POINTS)
+def bezier(handles: Numbers, count: int = _POINTS) -> Numbers:
+    """So many points along the Bézier curve with some handles (n, 2); shape (count, 2)."""
+    n, t = len(handles) - 1, np.linspace(0, 1, count)
     share = np.stack([comb(n, k) * t**k * (1 - t) ** (n - k) for k in range(n + 1)], axis=1)
     return np.asarray(share @ handles)
 

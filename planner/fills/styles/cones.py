@@ -35,11 +35,7 @@ class _Cone:
     swell: float = 0.8  # Exponent of a cone's width: under 1 it swells early, so that scales find room.
     lone_head: float = 0.3  # Of the tail's radius: half as wide as a cone that stands among other shapes.
     most_lone_head: float = 0.45  # Of the room: in a wide curl it stays of a size with these.
-    lone_way: tuple[tuple[float, float], ...] = (
-        (0.9, 0.5),
-        (0.3, 0.28),
-        (-0.42, -0.18),
-    )  # How it comes there.
+    lone_way: tuple[tuple[float, float], ...] = ((0.9, 0.5), (0.3, 0.28), (-0.42, -0.18))  # How it comes.
     lone_tile: float = 0.34  # Of the room: its scales are smaller.
     lone_stem: float = 0.34  # Of its way: bare, so that it is seen to hang on a stem.
     lone_belly: float = 0.62  # Exponent: under 1 it is widest nearer its stem, as a cone is.
@@ -54,17 +50,15 @@ class _Cone:
     hollow_least: float = 0.6  # Smallest features: a narrower one is left out.
     hollow: float = 0.16  # Of the room: how wide one is with its hair.
     least_heart: float = 1.0  # Rooms: in a narrower circle it would be a tangle, so none stands there.
-    most_heart: float = 4.0  # Rooms: in a wide circle crossed cones stay of a size with the others.
-    heart_neck: float = (
-        -0.62
-    )  # Of their size before the middle: so far the stem of the one in a corner goes ...
+    most_heart: float = 4.0  # Rooms: in a wide circle it stays of a size with the others.
+    heart_neck: float = -0.62  # Of its circle's size before the middle: so far goes a great one's stem ...
     heart_node: float = -0.72  # ... with berries on either side from here ...
     heart_tip: float = 0.3  # ... and so far past the middle its axis ends ...
     heart_wide: float = 0.34  # ... and is so wide, by half, but for what the next two take of that:
     heart_swell: float = 0.5  # Exponent: it swells at once, as a cone does that hangs from a twig ...
     heart_narrows: float = 0.42  # ... and is narrower by this share at its end.
     heart_sprigs: float = 80.0  # Degrees off its way at which berries leave its stem.
-    heart_place: float = 0.95  # Of their size about the middle: there they have room.
+    heart_place: float = 0.95  # Of that size about the middle: there they have room.
     tile_step: float = 0.22  # Of the room: its rows are so far apart.
     heart_tile: float = 0.55  # Of the room: about so wide is each of a row of scales ...
     tile_bulge: float = 0.75  # ... and bulges by this share of the step from row to row ...

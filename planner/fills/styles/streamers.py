@@ -12,6 +12,7 @@ from functools import cache
 
 import numpy as np
 
+from planner.fills.growing.hearts import bezier
 from planner.fills.growing.outline import Outline, across
 from planner.geometry.arrays import SAME, Indices, Numbers
 from planner.geometry.polylines import Polylines, even
@@ -131,9 +132,7 @@ def _edges(turns: int) -> tuple[list[Numbers], list[Numbers]]:
 
 
 def _bezier(*handles: tuple[float, float]) -> Numbers:
-    t = np.linspace(0, 1, _EDGE)[:, None]
-    a, b, c, d = np.array(handles)
-    return np.asarray((1 - t) ** 3 * a + 3 * (1 - t) ** 2 * t * b + 3 * (1 - t) * t**2 * c + t**3 * d)
+    return bezier(np.array(handles), _EDGE)
 
 
 def _fold(number: int) -> Numbers:

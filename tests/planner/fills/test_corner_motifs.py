@@ -8,31 +8,16 @@ from math import hypot, pi
 import pytest
 import shapely
 
-from planner.border.layout import Layout, place
 from planner.fills import fill
 from planner.fills.corner_motifs import CORNER_MOTIFS
 from planner.fills.pockets.hatched import hatch, hatched_thread, mouth_of
 from planner.geometry.curves import Arc
-from planner.plan import SIDES, Plan
-from planner.solver import propose
+from planner.plan import Plan
 from planner.stitching.order import path_of
 from tests.outside.fill_judge import judge
+from tests.planner.landed import square
 
 C = Arc((3.0, 3.0), 2.0, pi / 2, 3 * pi / 2)  # three quarters of a circle, open where x and y grow
-
-
-def laid_out(kind: str, width: float, corner: str, motif: str) -> Layout:
-    plan = Plan.model_validate(
-        {
-            "sides_in": dict.fromkeys(SIDES, 6.5 * width),
-            "border_in": dict.fromkeys(SIDES, width),
-            "cut_own": True,
-            "corner": corner,
-            "corner_motif": motif,
-            "fill": {"kind": kind},
-        }
-    )
-    return place(plan, propose(plan).proposals[0].choice)
 
 
 def test_the_mouth_closes_the_circle() -> None:
@@ -77,13 +62,13 @@ def _rest(arc: object) -> tuple[float, float, float]:
     ],
 )
 def test_it_is_sound_and_the_needle_finds_it(case: tuple[str, float, str, str]) -> None:
-    layout = laid_out(*case)
+    layout = square(*case[:3], corner_motif=case[3])
     found = fill(layout)
     judged = judge(layout, found)
     faults = (judged.spine_crossings, judged.crossings, judged.outside, judged.thin, judged.in_the_air)
     assert not any(faults), faults
     assert judged.hole <= 0.5 * layout.room
-    plain = laid_out(*case[:3], "own")
+    plain = square(*case[:3])
     assert path_of(layout, found).starts <= path_of(plain, fill(plain)).starts
 
 

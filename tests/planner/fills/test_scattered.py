@@ -6,33 +6,18 @@ from itertools import pairwise
 
 import pytest
 
-from planner.border.layout import Layout, place
 from planner.demo import demo_plan
 from planner.fills import fill
 from planner.fills.pocket import Pocket
 from planner.fills.scattered import SCATTERED, parts_of, scattered_of, stands_in
 from planner.fills.styles import FILLS
-from planner.plan import SIDES, Fill, Plan
-from planner.solver import propose
+from planner.plan import Fill, Plan
 from planner.stitching.order import path_of
 from planner.threads import PART_WORDS, part_of
 from tests.outside.fill_judge import judge
+from tests.planner.landed import square
 
 WHOLE = {"cones": "cone", "flowers": "flower"}
-
-
-def laid_out(kind: str, scattered: str, width: float = 6.0, corner: str = "mirrored") -> Layout:
-    plan = Plan.model_validate(
-        {
-            "sides_in": dict.fromkeys(SIDES, 6.5 * width),
-            "border_in": dict.fromkeys(SIDES, width),
-            "cut_own": True,
-            "corner": corner,
-            "scattered": scattered,
-            "fill": {"kind": kind},
-        }
-    )
-    return place(plan, propose(plan).proposals[0].choice)
 
 
 @pytest.mark.parametrize("seed", range(5))
@@ -55,7 +40,7 @@ def test_it_stands_somewhere_else_with_another_seed() -> None:
 @pytest.mark.parametrize("scattered", WHOLE)
 def test_it_stands_where_it_is_said_to(scattered: str) -> None:
     """In the corners' circles and in curls that take their turn, alike on both runs of a side, and nowhere else."""
-    layout = laid_out("feathers", scattered)
+    layout = square("feathers", 6.0, scattered=scattered)
     found = fill(layout)
     for copy in found.copies:
         kinds = {shape.kind for shape in found.cells[copy.cell].shapes}
@@ -81,13 +66,13 @@ def test_it_stands_where_it_is_said_to(scattered: str) -> None:
 )
 def test_it_is_sound_and_the_needle_finds_it(case: tuple[str, str, float, str]) -> None:
     kind, scattered, width, corner = case
-    layout = laid_out(kind, scattered, width, corner)
+    layout = square(kind, width, corner, scattered=scattered)
     found = fill(layout)
     judged = judge(layout, found)
     faults = (judged.spine_crossings, judged.crossings, judged.outside, judged.thin, judged.in_the_air)
     assert not any(faults), faults
     assert judged.hole <= 0.5 * layout.room
-    plain = laid_out(kind, "none", width, corner)
+    plain = square(kind, width, corner)
     assert path_of(layout, found).starts <= path_of(plain, fill(plain)).starts
 
 
