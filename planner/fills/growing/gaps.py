@@ -6,7 +6,6 @@ A drop hangs on what is nearest, spine or shape; where it would cross something,
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
 from itertools import chain
 from math import pi, sqrt
 
@@ -21,8 +20,16 @@ from planner.fills.growing.flow import HAIR_IN, BorderEdge
 from planner.fills.growing.grown import Beside, Grown
 from planner.fills.growing.holes import GRAIN_IN, Raster
 from planner.fills.growing.middle import along_the_line, on_the_line, onto_the_line, towards
-from planner.fills.growing.outline import Drawn, Outline, drawn, thinner
-from planner.fills.growing.standing import Fillings, Hole, circles_filled, crosses_nothing, depths
+from planner.fills.growing.outline import Drawn, Outline, drawn
+from planner.fills.growing.standing import (
+    Fillings,
+    Hole,
+    circles_filled,
+    crosses_nothing,
+    depths,
+    fine,
+    stitchable,
+)
 from planner.geometry.arrays import COARSE_CHORD_IN, DIGITS, Indices, Mask, Numbers, square
 from planner.geometry.curves import Motion, mirror_at
 from planner.geometry.nearby import Nearby
@@ -134,7 +141,8 @@ def drops(
                 one
                 for one in tried
                 if _on_cloth(one[1], grown.edges, inside)
-                and crosses_nothing(one[1], tree, hung, beside.images, farthest)
+                and crosses_nothing(bare := fine(one[1]), tree, hung, beside.images, farthest)
+                and stitchable(one[1], bare, 2 * have.thin)
             ),
             (None, (), centre[None], np.array([radius])),
         )
@@ -246,11 +254,11 @@ def _standing(
     even = not have.bent.lopsided
 
     def fits(whole: Sequence[Outline]) -> bool:
-        bare = [one for one in whole if not one.within]
-        if thinner(drawn(bare), 2 * have.thin).any():
+        bare = fine(whole)
+        if not stitchable(whole, bare, 2 * have.thin):
             return False
-        images = [replace(one, points=moved(one.points, mirror_at(mirror))) for one in bare]
-        return crosses_nothing([*bare, *images], tree, hung, (), np.inf)
+        both = Polylines.joined((bare, bare.moved(mirror_at(mirror))))
+        return crosses_nothing(both, tree, hung, (), np.inf)
 
     radius = min(free, _STANDING * have.least) - HAIR_IN
 

@@ -9,11 +9,14 @@ from itertools import islice
 import numpy as np
 import shapely
 
-from planner.geometry.arrays import CHORD_IN, NOUGHT, SAME_IN, Indices, Mask, Numbers
+from planner.geometry.arrays import CHORD_IN, MEETING_IN, NOUGHT, SAME_IN, Indices, Mask, Numbers
 from planner.geometry.curves import Bezier, Motion
 from planner.geometry.polylines import Polylines, even
 
 _STEP_IN = 1 / 28
+CLOSE = 16  # points along each curve of what is nested: it may leave its shape at a small angle
+_CRUMBS = 0.1  # of the square of the smallest feature
+_NEARLY = 0.99  # of it: as wide as what is not measured may be
 _EVEN = 161  # points along an outline
 _OPEN = frozenset(("stem", "fold"))  # kinds that enclose no cloth
 
@@ -187,8 +190,22 @@ def thinner(lines: Polylines, smallest: float) -> Mask:
     length = lines.lengths()
     # It comes back to where it began, but for the bit of spine on which it stands.
     thin = (apart < 0.4 * length) & (lines.areas() < smallest / 2 * (length + apart))
-    thin[thin] = shapely.is_empty(shapely.buffer(lines.chosen(thin).polygons(), -smallest / 2, quad_segs=2))
+    cloth = lines.chosen(thin).polygons()
+    left = shapely.area(shapely.buffer(cloth, -smallest / 2, quad_segs=2))
+    # A buffer strays from its distance by a hundredth and more: where it leaves crumbs, it is measured.
+    crumbs = (left > 0) & (left < _CRUMBS * smallest**2)
+    within = shapely.length(shapely.maximum_inscribed_circle(cloth[crumbs], tolerance=smallest / 250))
+    left[crumbs] = within > _NEARLY * smallest / 2
+    thin[thin] = left == 0
     return thin
+
+
+def crosses_host(outlines: Sequence[Outline], bare: Polylines) -> Mask:
+    """Which of the nested outlines cross the shape before them; bare: all that are not nested, drawn finely."""
+    within = np.array([outline.within for outline in outlines], dtype=bool)
+    nested = drawn([outline for outline in outlines if outline.within], CLOSE).between_ends(MEETING_IN)
+    around = bare.linestrings()[np.cumsum(~within)[within] - 1]
+    return np.asarray(shapely.intersects(nested.linestrings(), around))
 
 
 def across(axis: Numbers) -> Numbers:

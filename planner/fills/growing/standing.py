@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from planner.fills.growing.bent import Bent
-from planner.fills.growing.outline import Outline, drawn
+from planner.fills.growing.outline import Outline, crosses_host, drawn, thinner
 from planner.geometry.arrays import Numbers, square
 from planner.geometry.curves import Motion, Point
 from planner.geometry.polylines import Polylines, moved
@@ -59,6 +59,17 @@ def circles_filled(whole: Sequence[Outline], middle: Numbers) -> tuple[Numbers, 
     return centres, np.concatenate([depths(one, at[None]) for one, at in zip(bodies, centres, strict=True)])
 
 
+def fine(whole: Sequence[Outline]) -> Polylines:
+    """Shapes drawn finely, but for what is nested in them."""
+    return drawn([one for one in whole if not one.within], _A_CURVE)
+
+
+def stitchable(whole: Sequence[Outline], bare: Polylines, smallest: float) -> bool:
+    """Whether no shape is too thin, and nothing crosses that in which it is nested; bare: as of ``fine``."""
+    nested = len(whole) > len(bare.sizes)
+    return not (thinner(bare, smallest).any() or (nested and crosses_host(whole, bare).any()))
+
+
 def depths(drop: Outline, places: Numbers) -> Numbers:
     """How far each of some places (n, 2) is from the outline of a drop (n,); nought for those outside it."""
     points = drawn([drop]).points
@@ -67,7 +78,7 @@ def depths(drop: Outline, places: Numbers) -> Numbers:
 
 
 def crosses_nothing(
-    whole: Sequence[Outline],
+    shapes: Polylines,
     tree: shapely.STRtree,
     hung: Sequence[shapely.Geometry],
     images: Sequence[Motion],
@@ -77,7 +88,7 @@ def crosses_nothing(
 
     farthest: x that they must not reach, where they would meet their mirror image.
     """
-    lines = [drawn([one], _A_CURVE).points for one in whole if not one.within]
+    lines = np.split(shapes.points, shapes.first[1:])
     if any(points[:, 0].max() > farthest for points in lines):
         return False
     others = [*hung, *(shapely.LineString(moved(points, motion)) for motion in images for points in lines)]
