@@ -55,6 +55,10 @@ class Polylines:
         following[self.last] = self.first
         return following
 
+    def each(self) -> list[Numbers]:
+        """The points of each, (n, 2)."""
+        return np.split(self.points, np.cumsum(self.sizes)[:-1])
+
     def chosen(self, which: Mask) -> Polylines:
         """Those for which ``which`` (m,) holds."""
         return Polylines(self.points[np.repeat(which, self.sizes)], self.sizes[which])

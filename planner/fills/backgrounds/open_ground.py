@@ -14,9 +14,9 @@ from planner.fills.growing.contour import SAMPLE_IN
 from planner.fills.growing.finish import Settled
 from planner.fills.growing.ground import Ground
 from planner.fills.growing.grown import Grown
-from planner.fills.growing.outline import Drawn, Outline, flank_points, flattened
+from planner.fills.growing.outline import Drawn, Outline, flank_points
 from planner.fills.growing.style import Needs
-from planner.geometry.arrays import CHORD_IN, Mask, Numbers
+from planner.geometry.arrays import Mask, Numbers
 from planner.geometry.curves import Motion
 from planner.geometry.polylines import Polylines, moved
 
@@ -64,7 +64,11 @@ def _open_grounds(pockets: Settled, asked: Sequence[Ground | None]) -> Iterator[
             grounds[n], shapely.union_all([one for other, one in beside if other < n])
         )
         near = [one for _, one in beside]
-        yield _open_ground(cell, ground, near, pockets.near(n, [cell.domain])) if cell and asked[n] else None
+        yield (
+            _open_ground(cell, pockets.shapes[n], ground, near, pockets.near(n, [cell.domain]))
+            if cell and asked[n]
+            else None
+        )
 
 
 def in_open_grounds(
@@ -82,7 +86,9 @@ def _moved(ground: BaseGeometry, m: Motion) -> BaseGeometry:
     return shapely.transform(ground, lambda points: moved(points, m))
 
 
-def _open_ground(pocket: Grown, ground: BaseGeometry, beside: list[BaseGeometry], near: Drawn) -> OpenGround:
+def _open_ground(
+    pocket: Grown, shapes: Drawn, ground: BaseGeometry, beside: list[BaseGeometry], near: Drawn
+) -> OpenGround:
     """What the shapes of a pocket and of those beside it leave open of its ground."""
     whole = [outline for _, outline in pocket.whole]
     on, across = flank_points(whole, STEP_IN)
@@ -93,11 +99,11 @@ def _open_ground(pocket: Grown, ground: BaseGeometry, beside: list[BaseGeometry]
     tried = feet + _BESIDE_IN * ways
     shapely.prepare(ground)
     free = np.flatnonzero(shapely.contains_xy(ground, *tried.T))
-    cloth = cloth_of(whole)
+    cloth = cloth_of(whole, shapes)
     free = free[~_within(tried[free], cloth)]
     edge = shapely.segmentize(ground, STEP_IN)  # its boundary would be none, were it areas and lines
     lines = np.concatenate((on, spine, near.rough.points))
-    fine = Polylines.joined((flattened(whole, CHORD_IN), near.fine, Polylines.of([pocket.contour.point])))
+    fine = Polylines.joined((shapes.fine, near.fine, Polylines.of([pocket.contour.point])))
     return OpenGround(
         ground,
         beside,
@@ -136,9 +142,8 @@ def _within(points: Numbers, cloth: Sequence[BaseGeometry]) -> Mask:
     return inside
 
 
-def cloth_of(outlines: Sequence[Outline]) -> list[BaseGeometry]:
+def cloth_of(outlines: Sequence[Outline], shapes: Drawn) -> list[BaseGeometry]:
     """What shapes enclose; a plume that shares a line is told whole by its points."""
-    shapes = Drawn.of(outlines)
     told = zip(outlines, shapes.rough.linestrings(), strict=True)
     rings = [
         shapely.Polygon(o.points if o.row else shapely.get_coordinates(line))

@@ -16,6 +16,10 @@ _DIRECTIONS = 16  # it may hang on the nearest thing in any of so many direction
 _ASKEW = 0.1  # radians by which those are turned: what lies straight ahead lies in one of them
 _BENDS = np.array([-1.0, 0.0, 1.0])  # ways in which its axis bows out
 _ALONG = 13  # places along an axis at which it is measured
+_T = np.linspace(0, 1, _ALONG)
+_BLADE, _STALK = slice(2, 12), slice(2, 10)  # those where a pointed and a round one are broad
+_BOWS = _BENDS[:, None, None] * 4 * (_T * (1 - _T))[:, None]  # of them, how far it is bowed there
+_FINE = np.linspace(0, 1, 49)  # places along a drop
 _MOST_WALLS = 240  # points of what lies round a gap that are measured
 _SLENDER, _PLUMP = 0.11, 0.26  # half width as a share of the length, least and most: more would be a bead
 _TRIED = 4  # so many of the largest are tried
@@ -115,21 +119,18 @@ def bent_drops(
     width.
     """
     base, end = _spans(centre, walls, hangs)
-    if not len(base):
+    chord, way = end - walls[base], ways[base]
+    ahead = chord / np.hypot(*chord.T)[:, None]
+    may = ((ahead * way).sum(axis=1) > look.along) | ~way.any(axis=1)
+    if not may.any():
         return
-    t = np.linspace(0, 1, _ALONG)
-    a, z = walls[base], end
-    chord = z - a
+    base, chord, ahead = base[may], chord[may], ahead[may]
     across = np.stack((-chord[:, 1], chord[:, 0]), axis=1)
-    bow = look.bow * _BENDS[:, None, None] * 4 * (t * (1 - t))[:, None]
-    axis = a[:, None, None] + chord[:, None, None] * t[:, None] + across[:, None, None] * bow
-    length = np.linalg.norm(np.diff(axis, axis=2), axis=3).sum(axis=2)
-    free = _free(axis, length, _thinned(walls, centre))
-    width, shape = _widest(free, length, t, look)
+    straight = walls[base][:, None, None] + chord[:, None, None] * _T[:, None]
+    axis = straight + across[:, None, None] * (look.bow * _BOWS)
+    length = np.hypot(*np.moveaxis(np.diff(axis, axis=2), 3, 0)).sum(axis=2)
+    width, shape = _widest(axis, length, _thinned(walls, centre), look)
     fine = (width * look.least_share > least) & (width > _SLENDER * length)
-    ahead = chord / np.linalg.norm(chord, axis=1, keepdims=True)
-    way = ways[base]
-    fine &= (((ahead * way).sum(axis=1) > look.along) | ~way.any(axis=1))[:, None]
     grows = 1 + look.upright * (ahead @ out)
     score = np.where(fine, width * length * grows[:, None], 0.0)
     for k in np.argsort(-score.round(DIGITS), axis=None, kind="stable")[:_TRIED]:
@@ -146,19 +147,19 @@ def _thinned(walls: Numbers, centre: Numbers) -> Numbers:
     return walls[np.argpartition(far, _MOST_WALLS)[:_MOST_WALLS]]
 
 
-def _free(axis: Numbers, length: Numbers, walls: Numbers) -> Numbers:
-    """How far it is square to each axis to the nearest wall on either side, less a hair, place by place."""
-    along = np.gradient(axis, axis=2)
-    along /= np.linalg.norm(along, axis=3, keepdims=True) + NOUGHT
-    flat, ahead = (one.reshape(-1, 2).astype(np.float32) for one in (axis, along))
-    wall = walls.T.astype(np.float32)
-    across = np.stack((-ahead[:, 1], ahead[:, 0]), axis=1)
-    on, aside = (way @ wall - (flat * way).sum(axis=1)[:, None] for way in (ahead, across))
+def _free(axis: Numbers, length: Numbers, walls: Numbers, places: slice) -> Numbers:
+    """How far it is square to each axis to the nearest wall on either side, less a hair, at some of its places."""
+    along = np.gradient(axis, axis=2)[:, :, places]
+    along /= np.hypot(along[..., 0], along[..., 1])[..., None] + NOUGHT
+    flat, ahead = (one.reshape(-1, 2).T.astype(np.float32) for one in (axis[:, :, places], along))
+    wall = walls.astype(np.float32)
+    across = np.stack((-ahead[1], ahead[0]))
+    on, aside = (wall @ way - (flat * way).sum(axis=0) for way in (ahead, across))
     np.abs(on, out=on)
     np.abs(aside, out=aside)
-    past = np.repeat(length.ravel() / _ALONG, _ALONG).astype(np.float32)[:, None] + np.float32(HAIR_IN / 2)
+    past = np.repeat(length.ravel() / _ALONG, along.shape[2]).astype(np.float32) + np.float32(HAIR_IN / 2)
     np.copyto(aside, np.inf, where=on >= past)
-    free: Numbers = aside.min(axis=1).reshape(axis.shape[:3]).astype(np.float64)
+    free: Numbers = aside.min(axis=0).reshape(*length.shape, -1).astype(np.float64)
     return np.asarray(free.round(_SINGLE_DIGITS) - HAIR_IN)
 
 
@@ -181,18 +182,18 @@ def _spans(centre: Numbers, walls: Numbers, hangs: Indices) -> tuple[Indices, Nu
     return base, centre - out * np.maximum(across - 1.5 * HAIR_IN, 0.0)[:, None]
 
 
-def _widest(free: Numbers, length: Numbers, t: Numbers, look: Bent) -> tuple[Numbers, Numbers]:
+def _widest(axis: Numbers, length: Numbers, walls: Numbers, look: Bent) -> tuple[Numbers, Numbers]:
     """The half width that fits each axis, and the place of its head (nought where it is pointed)."""
+    most = look.plump * length
     if look.pointed:
-        shape = _leaf(t)
-        inner = (t > 0.1) & (t < 0.95)
-        width = (free[..., inner] / shape[inner]).min(axis=2)
-        return np.minimum(width, look.plump * length), np.zeros_like(width)
+        width = (_free(axis, length, walls, _BLADE) / _leaf(_T[_BLADE])).min(axis=2)
+        return np.minimum(width, most), np.zeros_like(width)
+    free = _free(axis, length, walls, _STALK)
     best, place = np.zeros_like(length), np.zeros_like(length)
     for head in _HEADS:
-        inner = (t > 0.12) & (t <= head + 0.02)
-        width = (free[..., inner] / np.maximum(_neck(t[inner] / head, look.neck), 0.05)).min(axis=2)
-        width = np.minimum(np.minimum(width, (1 - head) * length), look.plump * length)
+        t = _T[_STALK.start : int((head + 0.02) * (_ALONG - 1)) + 1]
+        width = (free[..., : len(t)] / np.maximum(_neck(t / head, look.neck), 0.05)).min(axis=2)
+        width = np.minimum(np.minimum(width, (1 - head) * length), most)
         better = width > best
         best, place = np.where(better, width, best), np.where(better, head, place)
     return best, place
@@ -210,12 +211,11 @@ def _neck(t: Numbers, neck: float) -> Numbers:
 def _outlined(
     base: int, axis: Numbers, head: float, width: float, look: Bent
 ) -> tuple[int, Outline, Numbers, Numbers]:
-    t, fine = np.linspace(0, 1, _ALONG), np.linspace(0, 1, 49)
-    line = np.stack((np.interp(fine, t, axis[:, 0]), np.interp(fine, t, axis[:, 1])), axis=1)
+    line = np.stack((np.interp(_FINE, _T, axis[:, 0]), np.interp(_FINE, _T, axis[:, 1])), axis=1)
     if look.pointed:
         along = np.gradient(line, axis=0)
         along /= np.linalg.norm(along, axis=1, keepdims=True)
-        half = width * np.maximum(_leaf(np.minimum(fine, 1.0)), 0.0)
+        half = width * _leaf(_FINE)
         half[-1] = 0.0
         if look.edge:
             half *= look.edge(np.arange(49) % _A_LOBE / _A_LOBE)
@@ -225,7 +225,8 @@ def _outlined(
         if look.edge:
             nodes, corners = np.arange(0, 97, _A_LOBE // 4), [*range(_A_LOBE, 96, _A_LOBE)]
         return base, Outline(look.kind, points, nodes, corners=tuple(corners)), line, half
-    keep = fine <= head
-    half = width * _neck(fine[keep] / head, look.neck)
+    t = _FINE[: int(head * (len(_FINE) - 1)) + 1]
+    half = width * _neck(t / head, look.neck)
     half[0] = 0.0
-    return base, Outline.of(look.kind, tapered(line[keep], half), 10), line[keep], half
+    line = line[: len(t)]
+    return base, Outline.of(look.kind, tapered(line, half), 10), line, half

@@ -20,14 +20,14 @@ from planner.fills.growing.flow import HAIR_IN, BorderEdge
 from planner.fills.growing.grown import Beside, Grown
 from planner.fills.growing.holes import GRAIN_IN, Raster
 from planner.fills.growing.middle import along_the_line, on_the_line, onto_the_line, towards
-from planner.fills.growing.outline import Drawn, Outline, drawn
+from planner.fills.growing.outline import Curves, Drawn, Outline, bare
 from planner.fills.growing.standing import (
+    A_CURVE,
     Fillings,
     Hole,
     circles_filled,
     crosses_nothing,
     depths,
-    fine,
     stitchable,
 )
 from planner.geometry.arrays import COARSE_CHORD_IN, DIGITS, Indices, Mask, Numbers, square
@@ -122,12 +122,12 @@ def drops(
                 aside = np.abs(centres[:, 0] - grown.mirror)
                 on_line = np.stack((np.full(len(centres), grown.mirror), centres[:, 1]), axis=1)
                 raster.fill(on_line, np.maximum(radii - aside, GRAIN_IN))
-                for one in (one for one in whole if not one.within):
-                    hung += _hung(one, beside.images)
-                    here = drawn([one]).points
-                    walls.add(here, _HERE)
-                    for motion in beside.images:
-                        walls.add(moved(here, motion), _THERE)
+                curves = Curves.of(bare(whole))
+                hung += _hung(curves, beside.images)
+                here = curves.rough()
+                walls.add(here.points, _HERE)
+                for motion in beside.images:
+                    walls.add(moved(here.points, motion), _THERE)
                 continue
         radius -= HAIR_IN / 2 if at_mirror else HAIR_IN
         low, hangs = _anchors(place)
@@ -136,33 +136,40 @@ def drops(
         there = _ways(grown, centre, least, ways[np.maximum(place, 0)])
         farthest = np.inf if grown.mirror is None else grown.mirror - HAIR_IN / 4
         tried = _tried(centre, radius, near, low, hangs, out / np.hypot(*out), there, have, inside)
-        k, whole, centres, radii = next(
+        stands = next(
             (
                 one
                 for one in tried
                 if _on_cloth(one[1], grown.edges, inside)
-                and crosses_nothing(bare := fine(one[1]), tree, hung, beside.images, farthest)
-                and stitchable(one[1], bare, 2 * have.thin)
+                and crosses_nothing(
+                    fine := (curves := Curves.of(bare(one[1]))).points(A_CURVE),
+                    tree,
+                    hung,
+                    beside.images,
+                    farthest,
+                )
+                and stitchable(one[1], fine, 2 * have.thin)
             ),
-            (None, (), centre[None], np.array([radius])),
+            None,
         )
-        after = 0 if k is None else int(place[k])
-        if not (whole and bent.lopsided):
-            raster.fill(centres, np.maximum(radii, GRAIN_IN))
-        found += [(after, one) for one in whole]
-        if not whole:
+        if not stands:
+            raster.fill(centre[None], np.array([max(radius, GRAIN_IN)]))
             left.append(shapely.get_coordinates(Place(centre).buffer(radius)))
-        for one in (one for one in whole if not one.within):
-            here = drawn([one]).points
-            if bent.lopsided:
-                raster.cover(here)
-            again = [moved(here, motion) for motion in beside.images]
-            hung += _hung(one, beside.images)
-            host = _NO_ANCHOR if one.kind in bent.shuns else after
-            tips = _tips(Polylines.of([here]), bent.foot) & (host >= 0)
-            walls.add(here, np.where(tips, _TIP - host, host))
-            for image in again:
-                walls.add(image, _NO_ANCHOR)
+            continue
+        k, whole, centres, radii = stands
+        after = int(place[k])
+        found += [(after, one) for one in whole]
+        hung += _hung(curves, beside.images)
+        here = curves.rough()
+        if bent.lopsided:
+            for points in here.each():
+                raster.cover(points)
+        else:
+            raster.fill(centres, np.maximum(radii, GRAIN_IN))
+        host = np.array([_NO_ANCHOR if one.kind in bent.shuns else after for one in bare(whole)])[here.owner]
+        walls.add(here.points, np.where(_tips(here, bent.foot) & (host >= 0), _TIP - host, host))
+        for motion in beside.images:
+            walls.add(moved(here.points, motion), _NO_ANCHOR)
     return found, between, left
 
 
@@ -177,10 +184,10 @@ def _on_cloth(whole: Sequence[Outline], edges: Sequence[BorderEdge], inside: Bas
     return not beyond.any() or bool(shapely.covers(inside, shapely.points(points[beyond])).all())
 
 
-def _hung(one: Outline, images: Sequence[Motion]) -> Iterator[shapely.LineString]:
+def _hung(curves: Curves, images: Sequence[Motion]) -> Iterator[shapely.Geometry]:
     """A drop and its images as lines so fine that what stands on a narrow tip is seen to cross its other side."""
-    fine = drawn([one], _FINE).points
-    return map(shapely.LineString, (fine, *(moved(fine, motion) for motion in images)))
+    fine = curves.points(_FINE)
+    return chain.from_iterable(lines.linestrings() for lines in (fine, *map(fine.moved, images)))
 
 
 def _ways(grown: Grown, centre: Numbers, least: float, ways: Numbers) -> Numbers:
@@ -254,10 +261,10 @@ def _standing(
     even = not have.bent.lopsided
 
     def fits(whole: Sequence[Outline]) -> bool:
-        bare = fine(whole)
-        if not stitchable(whole, bare, 2 * have.thin):
+        fine = Curves.of(bare(whole)).points(A_CURVE)
+        if not stitchable(whole, fine, 2 * have.thin):
             return False
-        both = Polylines.joined((bare, bare.moved(mirror_at(mirror))))
+        both = Polylines.joined((fine, fine.moved(mirror_at(mirror))))
         return crosses_nothing(both, tree, hung, (), np.inf)
 
     radius = min(free, _STANDING * have.least) - HAIR_IN

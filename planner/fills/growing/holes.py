@@ -6,12 +6,13 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from planner.geometry.arrays import DIGITS, Mask, Numbers
+from planner.geometry.arrays import DIGITS, Indices, Mask, Numbers
 from planner.geometry.polylines import Polylines
 
 GRAIN_IN = 0.04  # of the raster: finer than the thread is thick
 _FARTHEST = 14  # cells: no hole is looked for beyond this radius
 _MARGIN = 1.3  # cells beside the ground: no whole number, or its straight edges would run between two cells
+_HALF = 0.5  # of a cell: so thick is a line
 _RIM = 3  # of the points of an outline, which are about so far apart, every so many are near enough
 
 
@@ -35,22 +36,15 @@ class Raster:
         ok = (x >= 0) & (y >= 0) & (x < self.shape[1]) & (y < self.shape[0])
         full[y[ok], x[ok]] = True
         self.distance = self._distances(full)
+        self._widest = _FARTHEST * GRAIN_IN  # no cell is farther from anything stitched
+
+    def _on(self, points: Numbers) -> Numbers:
+        """Points (n, 2) as columns and rows of cells, whole numbers in their middles."""
+        return np.asarray((points - self.corner) / GRAIN_IN - 0.5)
 
     def _filled(self, outlines: Polylines) -> Mask:
         """Cells whose centres lie in an odd number of the outlines."""
-        a = (outlines.points - self.corner) / GRAIN_IN - 0.5
-        b = a[outlines.next]
-        low, high = np.ceil(np.minimum(a[:, 1], b[:, 1])), np.ceil(np.maximum(a[:, 1], b[:, 1]))
-        first, count = low.astype(int), (high - low).astype(int)
-        edge = np.repeat(np.arange(len(a)), count)
-        row = first[edge] + np.arange(len(edge)) - np.repeat(np.cumsum(count) - count, count)
-        share = (row - a[edge, 1]) / (b[edge, 1] - a[edge, 1])
-        column = np.ceil(a[edge, 0] + share * (b[edge, 0] - a[edge, 0])).astype(int)
-        ok = (row >= 0) & (row < self.shape[0])
-        wide = self.shape[1] + 1
-        cells = row[ok] * wide + np.clip(column[ok], 0, self.shape[1])
-        flips = np.bincount(cells, minlength=self.shape[0] * wide).reshape(-1, wide)
-        return np.asarray(np.cumsum(flips % 2, axis=1, dtype=np.uint8)[:, :-1] % 2 == 1)
+        return _odd(self._on(outlines.points), outlines.next, self.shape)
 
     def _distances(self, full: Mask) -> Numbers:
         """Distance of every cell from the nearest full one, up to the farthest looked for, inches."""
@@ -70,7 +64,8 @@ class Raster:
     def widest(self) -> tuple[Numbers, float]:
         """The middle of the cell that is farthest from anything stitched, and how far that is, inches."""
         y, x = np.unravel_index(int(np.argmax(self.distance)), self.shape)
-        return self.corner + (np.array([x, y]) + 0.5) * GRAIN_IN, float(self.distance[y, x])
+        self._widest = float(self.distance[y, x])
+        return self.corner + (np.array([x, y]) + 0.5) * GRAIN_IN, self._widest
 
     def keep_beside(self, x: float) -> None:
         """Count as stitched all but the places in front of a line across, farther in than half way to it."""
@@ -84,20 +79,57 @@ class Raster:
 
     def cover(self, outline: Numbers) -> None:
         """Count the cloth that an outline (n, 2) encloses as stitched."""
-        self.distance[self._filled(Polylines.of([outline]))] = 0.0
-        rim = outline[::_RIM]
-        self.fill(rim, np.full(len(rim), GRAIN_IN / 2))
+        on = self._on(outline)
+        left, low = np.maximum(on.min(axis=0).astype(int), 0).tolist()
+        right, high = (on.max(axis=0).astype(int) + 1).tolist()
+        part = self.distance[low:high, left:right]
+        part[_odd(on - (left, low), np.roll(np.arange(len(on)), -1), part.shape)] = 0.0
+        rim = on[::_RIM]
+        x, y, part = self._about(rim, _HALF)
+        self._nearer(part, np.sqrt((x * x + y * y).min(axis=0)) - _HALF)
 
     def fill(self, centres: Numbers, radii: Numbers) -> None:
         """Count circles that lie near each other as stitched: centres (n, 2), radii (n,)."""
-        on = (centres - self.corner) / GRAIN_IN - 0.5
-        far = (radii / GRAIN_IN + _FARTHEST)[:, None]
+        radii = radii / GRAIN_IN
+        x, y, part = self._about(self._on(centres), radii[:, None])
+        gone = x * x + y * y
+        np.sqrt(gone, out=gone)
+        gone -= radii[:, None, None]
+        self._nearer(part, gone.min(axis=0))
+
+    def _about(self, on: Numbers, radii: Numbers | float) -> tuple[Numbers, Numbers, Numbers]:
+        """All cells that may be nearer to some circles among them than to what was stitched before (m, k).
+
+        And from the middle of each circle how far they are across (n, 1, k) and down (n, m, 1).
+        """
+        far = radii + self._widest / GRAIN_IN
         left, low = np.maximum((on - far).min(axis=0).astype(int), 0).tolist()
         right, high = ((on + far).max(axis=0).astype(int) + 2).tolist()
         part = self.distance[low:high, left:right]
         x = on[:, 0, None, None] - np.arange(left, left + part.shape[1])
         y = on[:, 1, None, None] - np.arange(low, low + part.shape[0])[:, None]
-        gone = np.sqrt(x * x + y * y)
-        gone -= radii[:, None, None] / GRAIN_IN
-        nearest = np.maximum(gone.min(axis=0) * GRAIN_IN, 0.0).round(DIGITS)
-        np.minimum(part, nearest, out=part)
+        return x, y, part
+
+    @staticmethod
+    def _nearer(part: Numbers, cells: Numbers) -> None:
+        """Have some cells no farther from what is stitched than so many cells."""
+        np.minimum(part, np.maximum(cells * GRAIN_IN, 0.0).round(DIGITS), out=part)
+
+
+def _odd(on: Numbers, following: Indices, shape: tuple[int, ...]) -> Mask:
+    """Cells (rows, columns) that lie in an odd number of outlines of points (n, 2) among the cells.
+
+    following: after each point the next of its outline (n,).
+    """
+    a, b = on, on[following]
+    low, high = np.ceil(np.minimum(a[:, 1], b[:, 1])), np.ceil(np.maximum(a[:, 1], b[:, 1]))
+    first, count = low.astype(int), (high - low).astype(int)
+    edge = np.repeat(np.arange(len(a)), count)
+    row = first[edge] + np.arange(len(edge)) - np.repeat(np.cumsum(count) - count, count)
+    share = (row - a[edge, 1]) / (b[edge, 1] - a[edge, 1])
+    column = np.ceil(a[edge, 0] + share * (b[edge, 0] - a[edge, 0])).astype(int)
+    ok = (row >= 0) & (row < shape[0])
+    wide = shape[1] + 1
+    cells = row[ok] * wide + np.clip(column[ok], 0, shape[1])
+    flips = np.bincount(cells, minlength=shape[0] * wide).reshape(-1, wide)
+    return np.asarray(np.cumsum(flips % 2, axis=1, dtype=np.uint8)[:, :-1] % 2 == 1)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 from itertools import islice
 
 import numpy as np
@@ -17,6 +18,7 @@ _STEP_IN = 1 / 28
 CLOSE = 16  # points along each curve of what is nested: it may leave its shape at a small angle
 _CRUMBS = 0.1  # of the square of the smallest feature
 _NEARLY = 0.99  # of it: as wide as what is not measured may be
+_MIDDLES = np.array([0.2, 0.3, 0.4])  # along one side of a shape, where it is likely to be broad
 _EVEN = 161  # points along an outline
 _OPEN = frozenset(("stem", "fold"))  # kinds that enclose no cloth
 
@@ -76,7 +78,8 @@ class Drawn:
     def of(outlines: Sequence[Outline]) -> Drawn:
         """Outlines as polylines that stray from them by a hair at most."""
         open_ = np.array([o.kind in _OPEN for o in outlines], dtype=bool)
-        rough, fine = drawn(outlines), flattened(outlines, CHORD_IN)
+        curves = Curves.of(outlines)
+        rough, fine = curves.rough(), curves.fine(CHORD_IN)
         if not any(o.row for o in outlines):
             return Drawn(rough, fine, rough, open_)
         return Drawn(rough, fine, Polylines.of([o.points for o in outlines]), open_)
@@ -102,36 +105,79 @@ class Drawn:
         return Drawn(rough, fine, cloth, self.open_)
 
 
+def bare(outlines: Sequence[Outline]) -> list[Outline]:
+    """Outlines without those nested in them."""
+    return [one for one in outlines if not one.within]
+
+
+@dataclass(frozen=True, slots=True)
+class Curves:
+    """The curves of outlines: ends and handles (n, 4, 2), and how many of them each outline has (m,)."""
+
+    handles: Numbers
+    counts: Indices
+
+    @staticmethod
+    def of(outlines: Sequence[Outline]) -> Curves:
+        """The curves through the nodes of outlines."""
+        return Curves(*_handles(outlines))
+
+    def points(self, a_curve: int) -> Polylines:
+        """So many points on each curve."""
+        points = _shares(a_curve) @ self.handles
+        keep = np.ones(points.shape[:2], dtype=bool)
+        keep[:, -1] = False  # where the next curve begins
+        keep[np.cumsum(self.counts) - 1, -1] = True
+        return Polylines(points[keep], self.counts * a_curve + 1)
+
+    def rough(self) -> Polylines:
+        """Points about 1/28 in apart on the longest curve of each outline, as many on each of its others."""
+        if not len(self.counts):
+            return Polylines.of([])
+        reach = _lengths(np.diff(self.handles, axis=1)).sum(axis=1)
+        longest = np.maximum.reduceat(reach, np.cumsum(self.counts) - self.counts)
+        a_curve = np.minimum(np.maximum(longest / _STEP_IN, 5), 40).astype(np.int64) + 1
+        return (
+            self.points(int(a_curve[0]))
+            if len(a_curve) == 1
+            else self._points(np.repeat(a_curve, self.counts))
+        )
+
+    def fine(self, chord: float) -> Polylines:
+        """Points on each curve, no chord farther than ``chord`` from it: see Bezier.points."""
+        bend = _lengths(np.diff(self.handles, n=2, axis=1)).max(axis=1)
+        return self._points(np.maximum(np.ceil(np.sqrt(0.75 * bend / chord)), 1).astype(np.int64))
+
+    def _points(self, steps: Indices) -> Polylines:
+        """So many points on each curve (n,)."""
+        sizes = steps.copy()
+        sizes[np.cumsum(self.counts) - 1] += 1  # the end of an outline's last curve
+        curve = np.repeat(np.arange(len(steps)), sizes)
+        t = (np.arange(len(curve)) - (np.cumsum(sizes) - sizes)[curve]) / steps[curve]
+        u = 1 - t
+        share = np.stack((u**3, 3 * u**2 * t, 3 * u * t**2, t**3), axis=1)
+        owner = np.repeat(np.arange(len(self.counts)), self.counts)
+        whole = np.bincount(owner, sizes, len(self.counts)).astype(np.int64)
+        return Polylines(np.einsum("nk,nkx->nx", share, self.handles.take(curve, axis=0)), whole)
+
+
+@cache
+def _shares(a_curve: int) -> Numbers:
+    """Shares of its ends and handles of points along a curve, so many steps from end to end (a_curve + 1, 4)."""
+    t = np.arange(a_curve + 1) / a_curve
+    u = 1 - t
+    return np.stack((u**3, 3 * u**2 * t, 3 * u * t**2, t**3), axis=1)
+
+
+def _lengths(ways: Numbers) -> Numbers:
+    """How long ways (..., 2) are."""
+    return np.asarray(np.hypot(ways[..., 0], ways[..., 1]))
+
+
 def drawn(outlines: Sequence[Outline], a_curve: int = 0) -> Polylines:
     """Points on the curves of outlines: so many a curve, or about 1/28 in apart on the longest of each."""
-    handles, counts = _handles(outlines)
-    if a_curve or not len(counts):
-        return _points(handles, counts, np.full(len(handles), a_curve))
-    reach = np.linalg.norm(np.diff(handles, axis=1), axis=2).sum(axis=1)
-    longest = np.maximum.reduceat(reach, np.cumsum(counts) - counts)
-    return _points(
-        handles, counts, np.repeat(np.clip(longest / _STEP_IN, 5, 40).astype(np.int64) + 1, counts)
-    )
-
-
-def flattened(outlines: Sequence[Outline], chord: float) -> Polylines:
-    """Points on the curves of outlines, no chord farther than ``chord`` from them: see Bezier.points."""
-    handles, counts = _handles(outlines)
-    bend = np.linalg.norm(np.diff(handles, n=2, axis=1), axis=2).max(axis=1)
-    return _points(handles, counts, np.maximum(np.ceil(np.sqrt(0.75 * bend / chord)), 1).astype(np.int64))
-
-
-def _points(handles: Numbers, counts: Indices, steps: Indices) -> Polylines:
-    """Outlines of so many curves each, and those of so many steps each, as polylines."""
-    sizes = steps.copy()
-    sizes[np.cumsum(counts) - 1] += 1  # the end of an outline's last curve
-    curve = np.repeat(np.arange(len(steps)), sizes)
-    t = (np.arange(len(curve)) - (np.cumsum(sizes) - sizes)[curve]) / steps[curve]
-    u = 1 - t
-    share = np.stack((u**3, 3 * u**2 * t, 3 * u * t**2, t**3), axis=1)
-    owner = np.repeat(np.arange(len(counts)), counts)
-    whole = np.bincount(owner, sizes, len(counts)).astype(np.int64)
-    return Polylines(np.einsum("nk,nkx->nx", share, handles[curve]), whole)
+    curves = Curves.of(outlines)
+    return curves.points(a_curve) if a_curve else curves.rough()
 
 
 def flank_points(outlines: Sequence[Outline], step: float) -> tuple[Numbers, Numbers]:
@@ -190,6 +236,7 @@ def thinner(lines: Polylines, smallest: float) -> Mask:
     length = lines.lengths()
     # It comes back to where it began, but for the bit of spine on which it stands.
     thin = (apart < 0.4 * length) & (lines.areas() < smallest / 2 * (length + apart))
+    thin[thin] = ~_holds(lines.chosen(thin), smallest / 2)
     cloth = lines.chosen(thin).polygons()
     left = shapely.area(shapely.buffer(cloth, -smallest / 2, quad_segs=2))
     # A buffer strays from its distance by a hundredth and more: where it leaves crumbs, it is measured.
@@ -198,6 +245,15 @@ def thinner(lines: Polylines, smallest: float) -> Mask:
     left[crumbs] = within > _NEARLY * smallest / 2
     thin[thin] = left == 0
     return thin
+
+
+def _holds(lines: Polylines, radius: float) -> Mask:
+    """Which drawn outlines hold a circle of a radius at one of a few places between their sides. Shape (n,)."""
+    length, cloth = lines.lengths()[:, None], lines.polygons()[:, None]
+    one, other = (lines.at(length * share) for share in (_MIDDLES, 1 - _MIDDLES))
+    middle = (one + other) / 2
+    away = ~shapely.dwithin(shapely.boundary(cloth), shapely.points(middle), radius)
+    return np.asarray((away & shapely.contains_xy(cloth, middle[..., 0], middle[..., 1])).any(axis=1))
 
 
 def crosses_host(outlines: Sequence[Outline], bare: Polylines) -> Mask:

@@ -19,7 +19,7 @@ _BEAK_IN = 0.015  # so far from where it hangs, a drop is clear of everything
 _OFF_IN = 0.004  # by so much
 _POINT_IN = 2e-3  # and so far from there
 _POINT_OFF_IN = 3e-4  # by this: it stands off at a tenth of a radian or more
-_A_CURVE = 40  # points along each curve of a drop, where it is asked whether it crosses anything
+A_CURVE = 40  # points along each curve of a drop, where it is asked whether it crosses anything
 ROUNDEST = 0.84  # radius of a drop, at most this share of the way to its base: or it would have no point
 _POINTS = 121  # along a drop
 _ROUND = 4  # curves round its head
@@ -59,13 +59,8 @@ def circles_filled(whole: Sequence[Outline], middle: Numbers) -> tuple[Numbers, 
     return centres, np.concatenate([depths(one, at[None]) for one, at in zip(bodies, centres, strict=True)])
 
 
-def fine(whole: Sequence[Outline]) -> Polylines:
-    """Shapes drawn finely, but for what is nested in them."""
-    return drawn([one for one in whole if not one.within], _A_CURVE)
-
-
 def stitchable(whole: Sequence[Outline], bare: Polylines, smallest: float) -> bool:
-    """Whether no shape is too thin, and nothing crosses that in which it is nested; bare: as of ``fine``."""
+    """Whether no shape is too thin or crosses that in which it is nested; bare: all that are not, drawn finely."""
     nested = len(whole) > len(bare.sizes)
     return not (thinner(bare, smallest).any() or (nested and crosses_host(whole, bare).any()))
 
@@ -88,9 +83,9 @@ def crosses_nothing(
 
     farthest: x that they must not reach, where they would meet their mirror image.
     """
-    lines = np.split(shapes.points, shapes.first[1:])
-    if any(points[:, 0].max() > farthest for points in lines):
+    if shapes.points[:, 0].max() > farthest:
         return False
+    lines = shapes.each()
     others = [*hung, *(shapely.LineString(moved(points, motion)) for motion in images for points in lines)]
     for points in lines:
         away = square(points - points[0])
@@ -104,6 +99,7 @@ def crosses_nothing(
         parts = Polylines.of([points[first : last + 1], *beaks]).linestrings()
         if len(tree.query(parts, predicate="dwithin", distance=[_OFF_IN, _POINT_OFF_IN, _POINT_OFF_IN])[0]):
             return False
+        shapely.prepare(parts)
         near = shapely.dwithin(parts[1:, None], np.array(others, dtype=object), _POINT_OFF_IN)
         if np.any(near) or np.any(shapely.dwithin(parts[0], others, _OFF_IN)):
             return False
