@@ -33,8 +33,9 @@ async def proposals_ready(request: Request, plan: Plan) -> None:
 
 async def layout_ready(request: Request, plan: Plan) -> None:
     """From here on `choose(plan)` answers at once. Raises Overload."""
-    if not await run_in_threadpool(_stands, plan):
-        await _ready(request, plan, layouts, layout_question(plan))
+    question = layout_question(plan)
+    if question not in layouts and not await run_in_threadpool(_stands, plan, question):
+        await _ready(request, plan, layouts, question)
 
 
 async def _ready(request: Request, plan: Plan, kept: Memo[Answer], question: str) -> None:
@@ -56,8 +57,11 @@ async def _ready(request: Request, plan: Plan, kept: Memo[Answer], question: str
         pass  # it is told where the page asks
 
 
-def _stands(plan: Plan) -> bool:
-    """Whether there is a layout without solving: hers, or hers followed."""
+def _stands(plan: Plan, question: str) -> bool:
+    """Whether there is a layout without solving: hers, or hers followed. From here on it is there at once."""
     with suppress(PlanError):
-        return still(plan) is not None
+        found = still(plan)
+        if found:
+            layouts.put(question, found)
+        return found is not None
     return True  # an impossible plan: that is told where the page asks

@@ -22,7 +22,14 @@ from server.pages.measures import units_named
 from server.pages.savebar import savebar_of
 from server.pages.thread_form import with_thread_pressed
 from server.pages.workbench_page import table_of, workbench_page
-from server.pages.workbench_view import card_fill_picture, cured, drawing_of, fill_picture, picture_alone
+from server.pages.workbench_view import (
+    card_fill_picture,
+    cured,
+    drawing_of,
+    fill_picture,
+    picture_alone,
+    seen,
+)
 from server.solving import proposals_ready
 from server.worker import Overload
 from server.workers import workers_of
@@ -40,9 +47,10 @@ async def workbench(request: Request) -> HTMLResponse:
     values = dict(request.query_params)
     if not values:
         return await run_in_threadpool(workbench_page, values_of(demo_plan()), demo=True)
-    await _ready(request, values)
+    if "apply" in values:  # what is offered is known when it is solved
+        await _ready(request, values)
     after = await run_in_threadpool(pressed, dict(values))
-    if after != values:
+    if not seen(after):
         await _ready(request, after)
     savebar = await run_in_threadpool(savebar_of, request, after)
     return await run_in_threadpool(workbench_page, after, savebar=savebar)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
@@ -18,6 +19,7 @@ from planner.plan import SIDES, Plan, SideName
 from planner.solver import Chosen, Refusal, choose, propose
 from planner.solver.changes import apply_change
 from planner.solver.choose import still
+from planner.solver.memo import Memo
 from planner.solver.miss import nearest_miss
 from planner.solver.proposal import middles_alike
 from server.drawn import grown, path_for_colours
@@ -28,6 +30,7 @@ from server.pages.forms import LABELS, FilledForm, choice_text, read, values_of,
 from server.store.links import pack, unpack
 
 MOST_CURES = 3  # more to choose from confuse
+KEPT_BYTES = 3_000_000  # a usual view takes some 65,000: she comes back from a sheet
 OFFER = "offer"
 
 
@@ -72,7 +75,21 @@ class View:
 
 
 def view_of(values: Mapping[str, str]) -> View:
-    """Read the form, solve, and draw the plan's layout."""
+    """Read the form, solve, and draw the plan's layout: all that follows from a form's texts and nothing else."""
+    return kept(_question(values))
+
+
+def seen(values: Mapping[str, str]) -> bool:
+    """Whether the view of a form's texts is there already."""
+    return _question(values) in kept
+
+
+def _question(values: Mapping[str, str]) -> str:
+    return json.dumps(dict(values))
+
+
+def _view(form: str) -> View:
+    values: dict[str, str] = json.loads(form)
     # What she chose waits in the form while a number is missing, wrong, or half typed.
     empty = View(read(values), side_of(values), choice=values.get("choice", ""))
     plan = empty.reading.plan
@@ -92,6 +109,9 @@ def view_of(values: Mapping[str, str]) -> View:
     offered = found.offer if not good else None
     offer = words.offer_in_words(offered, found.proposals[0], plan.units) if offered else ""
     return replace(drawn, ways=ways, advice=found.advice, offer=offer)
+
+
+kept = Memo(_view, KEPT_BYTES)
 
 
 def _missed(view: View, plan: Plan) -> View:
@@ -116,8 +136,10 @@ def drawing_of(values: Mapping[str, str]) -> View | None:
 def cured(values: dict[str, str], asked: str) -> dict[str, str]:
     """The form after what a button offers: the cure of a refusal, named by its place in the list, or one circle
     more; the same form when there is none."""
+    if asked not in {*map(str, range(MOST_CURES)), OFFER}:
+        return values
     plan = read(values).plan
-    if plan is None or asked not in {*map(str, range(MOST_CURES)), OFFER}:
+    if plan is None:
         return values
     found = propose(plan)
     change: dict[str, Any] | None = None

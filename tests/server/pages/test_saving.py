@@ -383,8 +383,10 @@ def test_what_was_begun_from_the_plan_is_not_saved_over_what_came_since(app: obj
     ada = Person(app)
     there = ada.saves(name="First")
     began = hidden_on(ada.goes(there))
+    hers = f"/?{urlencode(lying_there(there, name='Hers') | began)}"
+    assert "meanwhile somebody saved" not in ada.goes(hers)
     ada.saves(**lying_there(there, name="His"))
-    page = ada.goes(f"/?{urlencode(lying_there(there, name='Hers') | began)}")
+    page = ada.goes(hers)  # the same form: what is kept of it says nothing of what lies on the shelf
     assert "meanwhile somebody saved" in page
     assert "Save this as the plan" not in page
     said = ada.goes(

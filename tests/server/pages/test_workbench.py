@@ -14,7 +14,10 @@ import pytest
 from planner.demo import demo_choice, demo_plan
 from planner.lengths import parse_length
 from planner.pictures.colour import CHALK, CHALK_ON_LIGHT, chalk_for, contrast
-from planner.plan import Fill
+from planner.plan import Fill, Plan
+from planner.solver import propose
+from planner.solver.propose import Proposals
+from server.pages import workbench_view
 from server.pages.forms import choice_text, read, values_of
 from server.pages.workbench_view import fill_address
 from server.store.links import pack
@@ -48,6 +51,25 @@ def test_the_drawing_follows_without_solving_again(ask: Ask) -> None:
     assert answer.status_code == 200
     assert 'id="spine-line"' in answer.text
     assert 'class="way"' not in answer.text
+
+
+def test_what_follows_from_a_form_is_worked_out_once(ask: Ask, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Until anything in it is other: then she sees that, and not what was there before."""
+    made: list[str] = []
+
+    def counted(plan: Plan) -> Proposals:
+        made.append(plan.name)
+        return propose(plan)
+
+    monkeypatch.setattr(workbench_view, "propose", counted)
+    mine = {**VALUES, "name": "Looked at twice"}
+    first, again = (ask("GET", f"/?{urlencode(mine)}").text for _ in range(2))
+    assert again == first
+    other = ask("GET", f"/?{urlencode({**mine, 'name': 'Looked at once', 'look.thread': '#123456'})}").text
+    assert made == ["Looked at twice", "Looked at once"]
+    assert "Looked at twice" not in other
+    assert "#123456" in other
+    assert workbench_view.kept.size <= workbench_view.KEPT_BYTES
 
 
 def test_a_way_that_is_gone_is_not_followed(ask: Ask) -> None:
