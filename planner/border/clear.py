@@ -6,6 +6,8 @@ circle, so that no choice typed by hand or kept from an older plan is drawn wron
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import shapely
 
@@ -13,8 +15,7 @@ from planner.border.band import Band, Quilt, largest_corner, previous_side
 from planner.border.corners import Chain
 from planner.border.spine import Circle
 from planner.errors import ChoiceError
-from planner.geometry.arrays import ROUNDING_IN
-from planner.geometry.curves import Motion
+from planner.geometry.arrays import ROUNDING_IN, Numbers
 from planner.lengths import format_length, mark_at_most
 from planner.plan import SIDES, Choice, SideName, Units
 
@@ -64,22 +65,24 @@ def _of_chain(chain: Chain) -> list[Circle]:
 
 def _round_corner(
     bands: dict[SideName, Band], chains: dict[SideName, Chain], side: SideName, *, mirrored: bool
-) -> list[Circle]:
-    """A side's circles and those of the side before it, in band coordinates of the side."""
-    ahead, before = chains[side], chains[previous_side(side)]
-    circles = [ahead.near, *_of_chain(ahead)]
+) -> Numbers:
+    """A side's circles and those of the side before it, in its band coordinates: rows u, h, radius (3, n)."""
+    before = previous_side(side)
+    ahead, (along, depth, r) = _figures(chains[side].circles), _figures(chains[before].circles)
+    own = _figures([chains[side].near, *_of_chain(chains[side])])
     if mirrored:
-        back = Motion(-1, 0, 0, 1, bands[side].span, 0)
-        miter = Motion(0, 1, 1, 0, 0, 0)
-        circles += [c.moved(back) for c in ahead.circles]
-        return circles + [c.moved(miter) for c in before.circles]
-    behind = Motion(0, -1, 1, 0, 0, bands[previous_side(side)].span)
-    return circles + [c.moved(behind) for c in before.circles]
+        u, h, q = ahead
+        return np.concatenate((own, (bands[side].span - u, h, q), (depth, along, r)), axis=1)
+    return np.concatenate((own, (depth, bands[before].span - along, r)), axis=1)
 
 
-def _overlap(circles: list[Circle]) -> bool:
-    """Whether any two of the circles overlap."""
-    x, y, r = (np.array(a) for a in zip(*((*c.centre, c.radius) for c in circles), strict=True))
+def _figures(circles: Sequence[Circle]) -> Numbers:
+    return np.array([(*c.centre, c.radius) for c in circles], dtype=float).reshape(-1, 3).T
+
+
+def _overlap(circles: Numbers) -> bool:
+    """Whether any two of the circles (rows x, y, radius) overlap."""
+    x, y, r = circles
     points = np.asarray(shapely.points(x, y))
     i, j = shapely.STRtree(points.tolist()).query(points, predicate="dwithin", distance=2 * float(r.max()))
     i, j = i[i < j], j[i < j]

@@ -44,10 +44,11 @@ def _distance(x: Numbers, y: Numbers, arcs: Sequence[Numbers]) -> Numbers:
     return np.where(spanned, np.abs(from_centre - r), np.sqrt(ends))
 
 
-def farthest(views: Sequence[View]) -> tuple[float, int, Point]:
+def farthest(views: Sequence[View], least: float = 0.0) -> tuple[float, int, Point]:
     """Largest distance from any point of a view's boxes to the nearest of its own curves; of which view, and where.
 
-    0 where there is no box.
+    0 where there is no box. least: where nothing lies farther than that, the search ends as soon as it is known,
+    with the farthest point that it came upon.
     """
     cells, told, of = [np.zeros((4, 0))], [np.zeros((10, 0, _NEAREST))], [np.zeros(0, dtype=np.intp)]
     for n, (curves, boxes) in enumerate(views):
@@ -59,19 +60,19 @@ def farthest(views: Sequence[View]) -> tuple[float, int, Point]:
     u, h, wide, high = np.concatenate(cells, axis=1)
     if not len(u):
         return 0.0, 0, (0.0, 0.0)
-    return _quartered(u, h, wide, high, np.concatenate(told, axis=1), np.concatenate(of))
+    return _quartered(u, h, wide, high, np.concatenate(told, axis=1), np.concatenate(of), least)
 
 
 def _quartered(
-    u: Numbers, h: Numbers, wide: Numbers, high: Numbers, arcs: Numbers, view: Indices
+    u: Numbers, h: Numbers, wide: Numbers, high: Numbers, arcs: Numbers, view: Indices, least: float
 ) -> tuple[float, int, Point]:
     """The farthest point of some cells, each with the arcs it is told of (shape (10, cells, arcs)) and its view."""
     while True:
         found = _distance(u[:, None], h[:, None], list(arcs)).min(axis=1)
         best = int(np.argmax(found))
-        if max(wide.max(), high.max()) <= _LAST_CELL_IN:
+        kept = np.flatnonzero(found + np.hypot(wide, high) / 2 >= max(found[best], least))
+        if not kept.size or max(wide.max(), high.max()) <= _LAST_CELL_IN:
             return float(found[best]), int(view[best]), (float(u[best]), float(h[best]))
-        kept = np.flatnonzero(found + np.hypot(wide, high) / 2 >= found[best])
         u, h, wide, high = u[kept], h[kept], wide[kept] / 2, high[kept] / 2
         u = np.concatenate([u - wide / 2, u + wide / 2, u - wide / 2, u + wide / 2])
         h = np.concatenate([h - high / 2, h - high / 2, h + high / 2, h + high / 2])

@@ -47,6 +47,14 @@ def measure(layout: Layout) -> Reach:
     return _measured(layout, *_seen_from(layout))
 
 
+def keeps_within(layout: Layout, run: float, ends: float) -> bool:
+    """Whether the runs reach no farther than ``run``, corners and middles no farther than ``ends`` (inches): known
+    long before the reach itself, where that is far less."""
+    curves, zones = _seen_from(layout)
+    asked: tuple[tuple[Zone, float], ...] = (("run", run), ("corner", ends), ("middle", ends))
+    return all(_worst(curves, zones, zone, most)[0] <= most for zone, most in asked)
+
+
 def of_runs(layout: Layout) -> dict[SideName, float]:
     """How far the run of each side reaches (inches), of those that ``measure`` looks at."""
     seen = zip(_unlike(layout), *_seen_from(layout), strict=True)
@@ -74,13 +82,17 @@ def _seen_from(layout: Layout) -> tuple[list[list[Track]], list[list[tuple[Zone,
 
 
 def _measured(layout: Layout, curves: list[list[Track]], zones: list[list[tuple[Zone, Box]]]) -> Reach:
-    def worst(wanted: Zone) -> tuple[float, int, Point]:
-        boxes = ([box for zone, box in some if zone == wanted] for some in zones)
-        return farthest(list(zip(curves, boxes, strict=True)))
-
-    run, corner, middle = worst("run"), worst("corner"), worst("middle")
+    run, corner, middle = (_worst(curves, zones, zone) for zone in ("run", "corner", "middle"))
     _, view, at = max(run, corner, middle)
     return Reach(run[0], corner[0], middle[0], layout.quilt.motion(_unlike(layout)[view]).point(at))
+
+
+def _worst(
+    curves: list[list[Track]], zones: list[list[tuple[Zone, Box]]], wanted: Zone, least: float = 0.0
+) -> tuple[float, int, Point]:
+    """The farthest point of one zone."""
+    boxes = ([box for zone, box in some if zone == wanted] for some in zones)
+    return farthest(list(zip(curves, boxes, strict=True)), least)
 
 
 def _unlike(layout: Layout) -> tuple[SideName, ...]:

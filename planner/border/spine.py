@@ -9,7 +9,7 @@ Band coordinates throughout (u, h), inches; +1 turns clockwise as she sees it.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import atan2, cos, hypot, pi, radians, sin, sqrt
 from typing import Any, Literal
 
@@ -38,7 +38,7 @@ class Circle:
     def moved(self, motion: Motion) -> Circle:
         """The circle after a motion; a mirroring one turns it the other way."""
         turn = -self.turn if motion.mirrors else self.turn
-        return replace(self, centre=motion.point(self.centre), turn=turn)
+        return Circle(motion.point(self.centre), self.radius, self.row, turn)
 
     def at(self, angle: float) -> Point:
         """The point of the circle at an angle (radians)."""
@@ -60,7 +60,7 @@ class Piece:
 
     def moved(self, motion: Motion) -> Piece:
         """The piece after a motion."""
-        return replace(self, curve=self.curve.moved(motion))
+        return Piece(self.part, self.curl, self.curve.moved(motion))
 
 
 def tangent_angles(a: Circle, b: Circle) -> tuple[float, float]:
@@ -95,14 +95,11 @@ def curls(before: Circle, chain: Sequence[Circle], after: Circle | None, tail_de
     on a steep run, where the joint already lies past the tip's place, still goes on a little.
     """
     pieces: list[Piece] = []
-    onto = before
-    arrive = tangent_angles(before, chain[0])[1]
-    for i, circle in enumerate(chain):
-        link = link_between(onto, circle)
+    onto, (leave, arrive) = before, tangent_angles(before, chain[0])
+    for i, (circle, following) in enumerate(zip(chain, (*chain[1:], after), strict=True)):
+        link, begin = _link(onto.at(leave), circle.at(arrive)), arrive
         if link:
             pieces.append(Piece("link", i, link))
-        following = chain[i + 1] if i + 1 < len(chain) else after
-        begin = arrive
         leave, arrive = tangent_angles(circle, following) if following else (0.0, pi)
         stem = turned(begin, leave, circle.turn)
         pieces.append(Piece("stem", i, Arc(circle.centre, circle.radius, begin, stem)))
@@ -116,5 +113,9 @@ def curls(before: Circle, chain: Sequence[Circle], after: Circle | None, tail_de
 def link_between(a: Circle, b: Circle) -> Line | None:
     """The tangent line from a to b, or None where they touch."""
     leave, arrive = tangent_angles(a, b)
-    line = Line(a.at(leave), b.at(arrive))
+    return _link(a.at(leave), b.at(arrive))
+
+
+def _link(start: Point, end: Point) -> Line | None:
+    line = Line(start, end)
     return line if line.length > ROUNDING_IN else None

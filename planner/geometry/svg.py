@@ -6,8 +6,8 @@ Both go over the same steps; only where an arc is cut, and how numbers are writt
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from math import ceil, hypot, pi
+from typing import NamedTuple
 
 from planner.geometry.arrays import ROUNDING, SAME_IN
 from planner.geometry.curves import Arc, Bezier, Curve, Point, as_arc
@@ -17,8 +17,7 @@ _HALF_TURN = pi + ROUNDING  # an SVG arc over more than a half turn would need i
 _QUARTER_TURN = 1.6
 
 
-@dataclass(frozen=True, slots=True)
-class _Step:
+class _Step(NamedTuple):
     """One command of a path: its letter, the points it leads through, of an arc the radius and which way.
 
     half: whether an arc is half a circle.

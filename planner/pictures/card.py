@@ -15,7 +15,7 @@ from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout, mirror, run_pieces
 from planner.fills import fill
 from planner.fills.pocket import Pocket
-from planner.geometry.curves import Arc, Curve, Motion
+from planner.geometry.curves import Arc, Motion, Track
 from planner.geometry.svg import number, svg_path
 from planner.pictures.picture import STILL, filled
 from planner.pictures.threaded import mean_colour, spine_thread
@@ -24,6 +24,9 @@ from planner.plan import SIDES, Choice, Plan
 WIDE, HIGH = 1.45, 1.2  # each half shows so many borders
 APART = 0.08  # between them, of a border
 BEFORE = 0.62  # share of the second half that lies before the middle line
+INK = 0.1  # inches beyond an edge from which a line's width may still show
+
+_Placed = tuple[Track, Motion]  # a curve, and how it is moved to where it is drawn
 
 
 def card_picture(plan: Plan, choice: Choice) -> str:
@@ -31,9 +34,10 @@ def card_picture(plan: Plan, choice: Choice) -> str:
 
     Only the top side is placed; the corner C is drawn symmetric about the miter, as it is but for a hair.
     """
-    quilt = quilt_of(plan, choice)
-    band = quilt.bands["top"]
-    chain = CORNER_STYLES[plan.corner].chains(quilt.bands, plan, choice.averaged).get("top")
+    bands, style = quilt_of(plan, choice).bands, CORNER_STYLES[plan.corner]
+    band = bands["top"]
+    asked = {band.side: band} if style.strict else bands  # a chain that wanders leans on those beside it
+    chain = style.chains(asked, plan, choice.averaged).get("top")
     if chain is None:
         return ""
     return ends_picture(plan, choice, band, chain)
@@ -46,10 +50,11 @@ def ends_picture(plan: Plan, choice: Choice, band: Band, chain: Chain, over: str
     leaves = atan2(y - h, x - u)
     corner = Arc((u, h), chain.near.radius, pi / 2 - leaves, 2 * leaves + 3 * pi / 2)
     onward = [p for p in pieces if p.part != "tail"] + [p for p in pieces if p.part == "tail"]
-    curves: list[Curve] = [corner, *(p.curve for p in onward)]
+    there = Motion(e=band.outside, f=band.outside)
+    placed: list[_Placed] = [(curve, there) for curve in (corner, *(p.curve for p in onward))]
     if CORNER_STYLES[plan.corner].meets:
-        curves += [p.curve.moved(mirror(band)) for p in onward if p.part != "ring"]
-    placed = [curve.moved(Motion(e=band.outside, f=band.outside)) for curve in curves]
+        back = there.after(mirror(band))
+        placed += [(p.curve, back) for p in onward if p.part != "ring"]
     border = band.outside + band.seam
     near, far, across = _ends(band)
     halves = (_half(plan, border, placed, *near), _half(plan, border, placed, *far, over))
@@ -102,12 +107,12 @@ def _shows(pocket: Pocket, curls: Container[int]) -> bool:
 
 
 def _half(
-    plan: Plan, border: float, curves: list[Curve], left: float, wide: float, at: float, over: str = ""
+    plan: Plan, border: float, curves: list[_Placed], left: float, wide: float, at: float, over: str = ""
 ) -> str:
     """What of a border lies from ``left`` on, ``wide`` inches of it, drawn at ``at``."""
     look = plan.look
     high, right = HIGH * border, left + wide
-    path = svg_path(curve for curve in curves if _within(curve, left, right))
+    path = svg_path(curve.moved(to) for curve, to in curves if _within(curve, to, left - INK, right + INK))
     inner = max(left, border)
     return (
         f'<svg x="{number(at)}" width="{number(wide)}" height="{number(high)}" '
@@ -120,8 +125,10 @@ def _half(
     )
 
 
-def _within(curve: Curve, left: float, right: float) -> bool:
-    """Whether any of a curve may show between two lines."""
-    reach = curve.radius if isinstance(curve, Arc) else 0.0
-    xs = [curve.start[0], curve.end[0], *([curve.centre[0]] if isinstance(curve, Arc) else [])]
-    return max(xs) + reach >= left and min(xs) - reach <= right
+def _within(curve: Track, to: Motion, left: float, right: float) -> bool:
+    """Whether any of a curve may show between two lines once it is moved; of an arc, any of its circle."""
+    if isinstance(curve, Arc):
+        x = to.point(curve.centre)[0]
+        return x + curve.radius >= left and x - curve.radius <= right
+    xs = to.point(curve.start)[0], to.point(curve.end)[0]
+    return max(xs) >= left and min(xs) <= right

@@ -9,7 +9,7 @@ from __future__ import annotations
 from planner.border.band import Quilt
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.layout import Layout, place
-from planner.border.reach import Reach, measure
+from planner.border.reach import keeps_within
 from planner.border.room import longest_plume, room_limits, smallest_curl
 from planner.border.tin import owned
 from planner.errors import ChoiceError
@@ -106,15 +106,11 @@ def _check_steps(layout: Layout) -> None:
 
 
 def _check_reach(plan: Plan, layout: Layout) -> None:
-    found = measure(layout)
     longest = max(longest_plume(plan.fill, band.room) for band in layout.quilt.own.values())
-    if found.run > longest + _ESTIMATE_IN or _ends(found) > ENDS_REACH * longest + ENDS_REACH * _ESTIMATE_IN:
+    most = longest + _ESTIMATE_IN
+    if not keeps_within(layout, most, ENDS_REACH * most):
         raise ChoiceError(
             f"A hole would be left that shapes of {format_length(longest, plan.units)} do not reach into.",
             field="choice.run_diameter_in",
             cure=_CURE,
         )
-
-
-def _ends(found: Reach) -> float:
-    return max(found.corner, found.middle)

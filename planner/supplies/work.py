@@ -74,7 +74,9 @@ def work_of(layout: Layout, path: StitchPath) -> Work:
 
 def estimated_work(layout: Layout) -> Work:
     """From the lengths of the spines, and what there is to fill."""
-    terms, known = filling_terms(layout)
+    lines = _lines(layout)
+    spines = _stitched_spines(layout, lines)
+    terms, known = _filling_terms(layout, spines)
     own, behind = FILLS[layout.plan.fill.kind].thread, background_of(layout.plan)
     figures = [
         behind.fill_kept * one + other
@@ -83,8 +85,8 @@ def estimated_work(layout: Layout) -> Work:
     drawn = _drawn(layout)
     return Work(
         stitching_in=known + sum(each * term for each, term in zip(figures, terms, strict=True)),
-        starts=_lines(layout),
-        retraced_in=stitched_spines(layout) - drawn["spine_in"],
+        starts=lines,
+        retraced_in=spines - drawn["spine_in"],
         estimated=True,
         **drawn,
     )
@@ -92,8 +94,12 @@ def estimated_work(layout: Layout) -> Work:
 
 def filling_terms(layout: Layout) -> tuple[tuple[float, float, float], float]:
     """What the figures of a fill are multiplied by, and what is known without them: spines and lattices, inches."""
+    return _filling_terms(layout, _stitched_spines(layout, _lines(layout)))
+
+
+def _filling_terms(layout: Layout, spines: float) -> tuple[tuple[float, float, float], float]:
     room, feature = layout.room, smallest_feature(layout.plan.fill)
-    spines, latticed = stitched_spines(layout), _latticed_area(layout)
+    latticed = _latticed_area(layout)
     hatched = CORNER_MOTIFS[layout.plan.corner_motif].hatched
     circles = [corner.radius for corner in layout.corners if hatched]
     known = spines + LATTICE * latticed / room + sum(hatched_thread(r, room) for r in circles)
@@ -103,15 +109,15 @@ def filling_terms(layout: Layout) -> tuple[tuple[float, float, float], float]:
     return (filled, crowded, filled * feature / grain), known
 
 
-def stitched_spines(layout: Layout) -> float:
-    """Inches that the needle goes along the spines before it fills.
+def _stitched_spines(layout: Layout, lines: int) -> float:
+    """Inches that the needle goes along the spines, which are so many lines, before it fills.
 
     Along every tail and back, and once along all else; but a line begins and ends in a tip, so that two of its
     tails are passed once. Of a full circle's two arcs the shorter is passed twice, since three ways meet at both
     its ends. (Within 1/100 of what ``path_of`` finds.)
     """
     tails = [part.piece.curve.length for part in layout.spines if part.piece.part == "tail"]
-    retraced = sum(sorted(tails)[: -2 * _lines(layout)])
+    retraced = sum(sorted(tails)[: -2 * lines])
     for side in SIDES:
         ring = [p.piece.curve for p in layout.spines if p.place == side and p.piece.part == "ring"]
         if len(ring) > 1:

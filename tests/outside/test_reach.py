@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from planner.border.layout import Layout, as_measured, place
-from planner.border.reach import SEAM_SLIVER_IN, measure
+from planner.border.reach import SEAM_SLIVER_IN, keeps_within, measure
 from planner.errors import PlanError
 from planner.geometry.curves import Arc, Curve, Motion
 from planner.plan import SIDES
@@ -91,6 +91,10 @@ def judge(number: int) -> None:
         for proposal, layout in islice(proposals(corner), number):
             found = measure(layout)
             assert abs(found.worst - farthest(layout)) < OFF_IN, layout.plan.model_dump_json()
+            ends = max(found.corner, found.middle)
+            for off in (-OFF_IN, OFF_IN):  # what only asks whether, says the same
+                assert keeps_within(layout, found.run + off, ends + OFF_IN) == (off > 0)
+                assert keeps_within(layout, found.run + OFF_IN, ends + off) == (off > 0)
             proposed = max(proposal.reach, proposal.reach_ends)
             assert abs(found.worst - proposed) < OFF_IN, layout.plan.model_dump_json()
 
