@@ -22,8 +22,8 @@ _ROWS = 100  # worked on at a time
 _FINER_NETS = 4  # each half as wide as the one before: the last is a sixteenth of the first
 _FAR_AWAY = np.float32(1e6)
 _TRIED = 3  # points of the first net that the finer ones begin at: a border has that many open places
-_ROUND = [a.reshape(-1, 1, 1) for a in np.meshgrid(*2 * [np.array([-1, 0, 1], dtype=np.float32)])]
-_ACROSS, _UP = (a.reshape(-1, 1) for a in np.meshgrid(*2 * [np.arange(_NET, dtype=np.float32)]))
+_STEPS, _ROUND = np.arange(_NET, dtype=np.float32), np.array([-1, 0, 1], dtype=np.float32)
+_ACROSS, _UP = (1, -1, 1, 1), (-1, 1, 1, 1)  # how a net's columns and its rows lie in an array
 
 ArcColumns = tuple[
     Numbers, Numbers, Numbers, Numbers, Numbers
@@ -48,33 +48,42 @@ def _emptiest_rows(columns: Singles) -> Numbers:
     last in every array, so that each step of the work runs along many.
     """
     x0, x1, y0, y1 = columns[-4:]
-    arcs = _Spread(*(columns[i:-4:5, None] for i in range(5)))
-    wide, high = (x1 - x0) / (_NET - 1), (y1 - y0) / (_NET - 1)
-    peak = arcs.squares(np.clip(arcs.x[:, 0], x0, x1), np.clip(arcs.y[:, 0], y0, y1))
-    x, y = x0 + _ACROSS * wide, y0 + _UP * high
-    best = _highest(arcs.squares(x, y))
-    x, y = np.take_along_axis(x, best, 0), np.take_along_axis(y, best, 0)
+    arcs = _Spread(*(columns[i:-4:5, None, None, None] for i in range(5)))
+    wide, high, row = (x1 - x0) / (_NET - 1), (y1 - y0) / (_NET - 1), np.arange(len(x0))
+    peak = arcs.squares(_between(arcs.x[:, 0], x0, x1), _between(arcs.y[:, 0], y0, y1))
+    x, y = x0 + _STEPS.reshape(_ACROSS) * wide, y0 + _STEPS.reshape(_UP) * high
+    best = _highest(arcs.squares(x, y)[:, :, 0])
+    x, y = x[0, best % _NET, 0, row], y[best // _NET, 0, 0, row]
+    tried = np.arange(_TRIED)[:, None]
     for _ in range(_FINER_NETS):
         wide, high = wide / 2, high / 2
-        x = np.clip(x + _ROUND[0] * wide, x0, x1)
-        y = np.clip(y + _ROUND[1] * high, y0, y1)
-        found = arcs.squares(x.reshape(-1, len(x0)), y.reshape(-1, len(x0))).reshape(x.shape)
-        best = found.argmax(axis=0)[None]
-        x, y = np.take_along_axis(x, best, 0)[0], np.take_along_axis(y, best, 0)[0]
-    return np.asarray(np.sqrt(np.maximum(peak.max(axis=0), found.max(axis=(0, 1)))), dtype=np.float64)
+        x = _between(x + _ROUND.reshape(_ACROSS) * wide, x0, x1)
+        y = _between(y + _ROUND.reshape(_UP) * high, y0, y1)
+        found = arcs.squares(x, y)
+        best = found.reshape(-1, *found.shape[2:]).argmax(axis=0)
+        x, y = x[0, best % 3, tried, row], y[best // 3, 0, tried, row]
+    return np.asarray(
+        np.sqrt(np.maximum(peak.max(axis=(0, 1, 2)), found.max(axis=(0, 1, 2)))), dtype=np.float64
+    )
+
+
+def _between(some: Singles, least: Singles, most: Singles) -> Singles:
+    """Some figures, none of them less than the least and more than the most."""
+    return np.minimum(np.maximum(some, least), most)
 
 
 def _highest(found: Singles) -> Indices:
-    """Of nets, (points, n), those that no neighbour exceeds: the highest few. Shape (_TRIED, n)."""
-    net = np.pad(found.reshape(_NET, _NET, -1), ((1, 1), (1, 1), (0, 0)), constant_values=-1)
+    """Of nets, (rows, columns, n), the points that no neighbour exceeds: the highest few. Shape (_TRIED, n)."""
+    net = np.full((_NET + 2, _NET + 2, found.shape[2]), -1, dtype=found.dtype)
+    net[1:-1, 1:-1] = found
     across = np.maximum(np.maximum(net[:, :-2], net[:, 1:-1]), net[:, 2:])
     around = np.maximum(np.maximum(across[:-2], across[1:-1]), across[2:])
-    tops = np.where(found >= around.reshape(found.shape), found, -1)
+    tops = np.where(found >= around, found, -1).reshape(_NET * _NET, -1)
     return np.argpartition(tops, -_TRIED, axis=0)[-_TRIED:]
 
 
 class _Spread:
-    """Some arcs of n rows, (arcs, 1, n), with what their distances need worked out once."""
+    """Some arcs of n rows, (arcs, 1, 1, 1, n), with what their distances need worked out once."""
 
     def __init__(self, x: Singles, y: Singles, r: Singles, begin: Singles, sweep: Singles) -> None:
         self.x, self.y, self.r = x, y, r
@@ -83,21 +92,19 @@ class _Spread:
         self.ends = [(x + r * np.cos(a), y + r * np.sin(a)) for a in (begin, end)]
 
     def squares(self, x: Singles, y: Singles) -> Singles:
-        """Squared distances from points, (m, n), to the nearest arc of their row: to its circle where it spans
+        """Squared distances from points, (rows, columns, nets, n), to the nearest arc: to its circle where it spans
         them, else to an end.
 
+        A net's columns are told by x alone and its rows by y: what comes of either is worked out once for each.
         The circle is nowhere farther than an end, so where it is not spanned it is put far away and the nearest of
         all is taken: choosing by a mask takes longer than all the rest.
         """
         dx, dy = x - self.x, y - self.y
-        off = dx * dx
-        off += dy * dy
+        off = dx * dx + dy * dy
         np.sqrt(off, out=off)
         beyond = self.open * off
-        dx *= self.towards[0]
-        beyond -= dx
-        dy *= self.towards[1]
-        beyond -= dy
+        beyond -= dx * self.towards[0]
+        beyond -= dy * self.towards[1]
         np.maximum(beyond, 0, out=beyond)
         beyond *= _FAR_AWAY
         off -= self.r
@@ -105,10 +112,7 @@ class _Spread:
         off += beyond
         for u, v in self.ends:
             dx, dy = x - u, y - v
-            dx *= dx
-            dy *= dy
-            dx += dy
-            np.minimum(off, dx, out=off)
+            np.minimum(off, np.add(dx * dx, dy * dy, out=beyond), out=off)
         return np.asarray(off.min(axis=0))
 
 
@@ -181,15 +185,16 @@ def of_corners(
     arcs = [_corner_c(corner_radius, behind[0], ahead[0], off_behind, off), *ahead]
     arcs += [(y, x, q, np.pi / 2 - start, -sweep) for x, y, q, start, sweep in behind]
     seam, seam_beside = height + room - SEAM_SLIVER_IN, height + room_beside - SEAM_SLIVER_IN
-    found = _emptiest(arcs, -room_beside, np.maximum(seam_beside, ahead[0][0]), -room, seam)
+    one = (-room_beside, np.maximum(seam_beside, ahead[0][0]), -room, seam)
+    other = (-room_beside, seam_beside, -room, np.maximum(seam, behind[0][0]))
     unlike = np.flatnonzero(  # else the miter mirrors the one half
         (room != room_beside) | (lift != lift_beside) | (gap != gap_beside)
     )
-    if unlike.size:
-        arcs = [(x[unlike], y[unlike], q[unlike], a[unlike], t[unlike]) for x, y, q, a, t in arcs]
-        box = (-room_beside, seam_beside, -room, np.maximum(seam, behind[0][0]))
-        other = _emptiest(arcs, *(a[unlike] for a in box))
-        found[unlike] = np.maximum(found[unlike], other)
+    rows = np.concatenate((np.arange(len(height)), unlike))
+    halves = [np.concatenate((a, b[unlike])) for a, b in zip(one, other, strict=True)]
+    both = _emptiest([(x[rows], y[rows], q[rows], a[rows], t[rows]) for x, y, q, a, t in arcs], *halves)
+    found = both[: len(height)]
+    found[unlike] = np.maximum(found[unlike], both[len(height) :])
     return found
 
 

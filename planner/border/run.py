@@ -288,6 +288,8 @@ def _roots(
     the root or beyond, mostly near it; a step of Newton's rule from there falls short of the root, and from then on
     none oversteps: they close in quadratically.
     """
+    if not target.size:
+        return target
     (low, shortest), (high, longest) = begin, end
     with np.errstate(invalid="ignore", divide="ignore"):
         share = (target - shortest) / (longest - shortest)

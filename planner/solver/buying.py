@@ -65,7 +65,7 @@ def next_circles(plan: Plan, now: Proposal | None) -> tuple[NextCircle, ...]:
         if len(missing) == 1:
             best.setdefault(missing[0], row)
     rows = sorted(best.values())
-    told = zip(rows, proposals_of(plan, found, np.array(rows, dtype=np.intp)), strict=True)
+    told = zip(rows, proposals_of(plan, found.where(np.array(rows, dtype=np.intp))), strict=True)
     size_of = {row: size for size, row in best.items()}
     every = (
         NextCircle(

@@ -124,5 +124,5 @@ def looks_of(combos: Combos) -> NDArray[np.int64]:
     key = np.zeros(len(combos), dtype=np.int64)
     for column in (combos.meeting, combos.corner_radius, combos.r, *combos.k.T[[0, 1]]):
         values, place = np.unique(column, return_inverse=True)
-        key = np.unique(key * len(values) + place, return_inverse=True)[1]
+        key = key * len(values) + place
     return key

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from planner.lengths import format_length
 from planner.plan import Plan, SideName
 from planner.solver.buying import better_circle
@@ -73,7 +71,7 @@ def _offer(plan: Plan, first: Proposal, patience: Patience) -> Proposal | None:
     if better is None:
         return None
     found, diameter = better
-    (offer,) = proposals_of(plan, found, np.arange(1))
+    (offer,) = proposals_of(plan, found.where(slice(1)))
     mends = offer.touches and offer.alike and offer.score < first.score
     return replace(offer, needs_circle=diameter) if mends else None
 

@@ -9,7 +9,7 @@ from planner.border.corners.styles import CORNER_STYLES
 from planner.geometry.arrays import Indices, Numbers
 from planner.plan import SIDES, Plan
 from planner.solver import easy
-from planner.solver.combos import choice_of, is_level
+from planner.solver.combos import Combos, choice_of, is_level
 from planner.solver.effort import Patience
 from planner.solver.forgiving import forgiven, landing_margins
 from planner.solver.groups import same_look
@@ -30,16 +30,16 @@ def ranked(plan: Plan, patience: Patience | None = None) -> list[Proposal]:
     Raises PlanError for an impossible plan.
     """
     found = find(plan, patience=patience)
-    proposals = proposals_of(plan, found, _unbeaten(plan, found))
-    if plan.run == "any" and proposals and not any(one.level for one in proposals):
-        proposals += _calmest(plan, found, patience)
-    return _different_first(praised(proposals))
+    found = found.where(_unbeaten(plan, found))
+    if plan.run == "any" and len(found) and not is_level(found.combos).any():
+        found = _with_calmest(plan, found, patience)
+    return _different_first(praised(proposals_of(plan, found)))
 
 
 def best(plan: Plan, patience: Patience | None = None) -> Proposal | None:
     """The first of the ranked proposals, but for why one would take it, which all the others decide."""
     found = find(plan, 1, patience)
-    return next(iter(proposals_of(plan, found, np.arange(len(found))[:1])), None)
+    return next(iter(proposals_of(plan, found.where(slice(1)))), None)
 
 
 def find(plan: Plan, most: int = MOST_FOUND, patience: Patience | None = None) -> Found:
@@ -49,17 +49,18 @@ def find(plan: Plan, most: int = MOST_FOUND, patience: Patience | None = None) -
     return easy.search(plan, patience)
 
 
-def _calmest(plan: Plan, found: Found, patience: Patience | None) -> list[Proposal]:
-    """The best level layout, where the cheapest of all are none: she may like a calm border for all it costs."""
+def _with_calmest(plan: Plan, found: Found, patience: Patience | None) -> Found:
+    """And the best level layout: she may like a calm border for all it costs."""
     if not CORNER_STYLES[plan.corner].strict:
-        return []
+        return found
     level = level_on(plan, found.grounds, patience)
-    return proposals_of(plan, level, np.arange(len(level)))
+    scores = np.concatenate((found.scores, level.scores))
+    return Found(found.grounds, Combos.stacked((found.combos, level.combos)), scores)
 
 
-def proposals_of(plan: Plan, found: Found, rows: Indices) -> list[Proposal]:
-    """Some of what was found, as proposals."""
-    combos, scores = found.combos.where(rows), found.scores[rows]
+def proposals_of(plan: Plan, found: Found) -> list[Proposal]:
+    """What was found, as proposals."""
+    combos, scores = found.combos, found.scores
     level, mismatch = is_level(combos), combos.mismatch
     strict = CORNER_STYLES[plan.corner].strict
     forgives = (forgiven if strict else landing_margins)(found.grounds, combos, Limits.of(plan))

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.errors import PlanError
-from planner.geometry.arrays import Mask, Numbers
+from planner.geometry.arrays import Indices, Mask, Numbers
 from planner.plan import Plan
 from planner.solver.combos import Combos, Tries, meetings_of
 from planner.solver.effort import Patience
@@ -42,6 +42,10 @@ class Found:
 
     def __len__(self) -> int:
         return len(self.combos)
+
+    def where(self, rows: Indices | Mask | slice) -> Found:
+        """Only these rows."""
+        return Found(self.grounds, self.combos.where(rows), self.scores[rows])
 
 
 def search(
@@ -134,7 +138,7 @@ def search_on(
             plan, some, tries, limits, meetings_of(plan), bound, every, needed, most, patience
         )
         found = _cheapest(plan, some, limits, landed, most, patience)
-    return Found(some, found.combos.where(found.scores < below), found.scores[found.scores < below])
+    return found.where(found.scores < below)
 
 
 def level_on(plan: Plan, some: Grounds, patience: Patience | None = None) -> Found:
