@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from math import inf
@@ -16,7 +17,8 @@ from planner.fills.growing.contour import points_along
 from planner.fills.growing.finish import filled, settled
 from planner.fills.growing.ground import Ground
 from planner.fills.growing.grow import grow
-from planner.fills.growing.outline import Outline, curves_through
+from planner.fills.growing.grown import Halves
+from planner.fills.growing.outline import curves_through
 from planner.fills.growing.style import Needs, Style
 from planner.fills.pocket import Pocket
 from planner.fills.pockets.corner_pockets import corner_pockets
@@ -65,7 +67,7 @@ def fill(
     # Easy-going curls are alike on all sides: what one of them crosses far away counts here too.
     near = _near(layout, side) if side and layout.corners else None
     own: list[list[tuple[str, tuple[Curve, ...]]]]
-    between: dict[int, list[Outline]] = {}
+    between: dict[int, Halves] = {}
     if isinstance(style, Style):
         styles = [_style(kind.pocket, style, motif, accent, plan.seed) for kind in kinds]
         grown = [
@@ -73,6 +75,7 @@ def fill(
         ]
         sizes = [len(cell.groups) if cell else 0 for cell in grown]
         more, copies = variants_of(copies, sizes, style.work)
+        counts = Counter(copy.cell for copy in copies)
         if near:
             copies = [copy for copy in copies if near(copy.pocket)]
         asked = {copy.cell for copy in copies}
@@ -85,7 +88,9 @@ def fill(
             woven.append(woven[n])
         stay = settled(grown, copies, _lines(layout, frames), needs)
         outlines, between = (
-            filled(stay, accent.among(style), needs) if background.reach == inf else (stay.outlines, {})
+            filled(stay, counts, accent.among(style), needs)
+            if background.reach == inf
+            else (stay.outlines, {})
         )
         shown = {copy.cell for copy in copies if side is None or copy.pocket.side == side}
         outlines = [cell if n in shown else [] for n, cell in enumerate(outlines)]
@@ -147,21 +152,22 @@ def _near(layout: Layout, side: SideName) -> Callable[[Pocket], bool]:
 
 
 def _with_what_stands_between(
-    cells: list[Cell], copies: Iterable[Copy], between: dict[int, list[Outline]]
+    cells: list[Cell], copies: Iterable[Copy], between: dict[int, Halves]
 ) -> list[Copy]:
     """The copies laid anew: what stands between a run and its image is stitched with the run that comes first.
 
-    The cells that it makes come after the others.
+    And with either of them what fills a gap that is open in this one only. The cells that it makes come last.
     """
-    with_it: dict[int, int] = {}
-    for n, outlines in between.items():
-        whole, with_it[n] = cells[n].shapes, len(cells)
-        standing = zip(outlines, curves_through(outlines), strict=True)
-        cells.append(Cell((*whole, *(Shape(o.kind, whole[0].pocket, c) for o, c in standing)), begins=n))
-    return [
-        replace(copy, cell=with_it.get(copy.cell, copy.cell)) if copy.pocket.run == "start" else copy
-        for copy in copies
-    ]
+    with_it: dict[tuple[int, str | None], int] = {}
+    for n, halves in between.items():
+        whole = cells[n].shapes
+        for run, outlines in zip(("start", "end"), halves, strict=True):
+            if outlines:
+                with_it[n, run] = len(cells)
+                standing = zip(outlines, curves_through(outlines), strict=True)
+                more = (Shape(o.kind, whole[0].pocket, c) for o, c in standing)
+                cells.append(Cell((*whole, *more), begins=n))
+    return [replace(copy, cell=with_it.get((copy.cell, copy.pocket.run), copy.cell)) for copy in copies]
 
 
 def _woven(pocket: PocketGround, room: float) -> tuple[Shape, ...]:

@@ -63,6 +63,11 @@ class Polylines:
         """Those for which ``which`` (m,) holds."""
         return Polylines(self.points[np.repeat(which, self.sizes)], self.sizes[which])
 
+    def every(self, step: int) -> Polylines:
+        """The same with every one of so many points; the steps of each are a multiple of it."""
+        on = (np.arange(len(self.points)) - self.first[self.owner]) % step == 0
+        return Polylines(self.points[on], (self.sizes - 1) // step + 1)
+
     def moved(self, m: Motion) -> Polylines:
         """All of them after a motion."""
         return Polylines(moved(self.points, m), self.sizes)

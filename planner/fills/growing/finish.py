@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import hypot
 
@@ -11,14 +11,14 @@ import shapely
 
 from planner.fills.growing.flow import HAIR_IN
 from planner.fills.growing.gaps import drops
-from planner.fills.growing.grown import Beside, Grown
+from planner.fills.growing.grown import Beside, Grown, Halves, Setting
 from planner.fills.growing.outline import Drawn, Outline
 from planner.fills.growing.settle import Group, drop_crossing, sharing
 from planner.fills.growing.standing import Fillings
 from planner.fills.growing.style import Motif, Needs, Style
 from planner.fills.shape import Copy
-from planner.geometry.arrays import Mask, Numbers
-from planner.geometry.curves import Motion
+from planner.geometry.arrays import Indices, Mask, Numbers
+from planner.geometry.curves import Motion, mirror_at
 from planner.geometry.polylines import Polylines, moved, turned
 
 _SAME_IN = 0.05  # two pockets share a flow line if its feet are so near
@@ -32,13 +32,15 @@ _WIDER_IN = 0.035  # less what the sliver along an edge adds to a hole there, an
 class Settled:
     """Pockets with the shapes that stay.
 
-    beside: of each, which others lie beside it, with their motions there; between: how many of its shapes, the last
-    ones, stand between it and its image.
+    beside: of each, which others lie beside it, with their motions there; settings: which of these, by number, lie
+    beside one of its copies, for each set that differs, and whether that copy is in a run that ends in a corner;
+    between: how many of its shapes, the last ones, are stitched in one only of the two copies that face each other.
     """
 
     cells: list[Grown | None]
     shapes: list[Drawn]
     beside: list[list[tuple[int, Motion]]]
+    settings: list[list[tuple[frozenset[int], bool]]]
     between: list[int]
 
     @property
@@ -47,12 +49,16 @@ class Settled:
         return [_in_order([group for _, group in one.groups] if one else [], []) for one in self.cells]
 
     def own(self, n: int) -> Drawn:
-        """The shapes of a pocket that are in each of its copies: what stands between it and its image is in one."""
+        """The shapes of a pocket that are in each of its copies."""
         count = len(self.shapes[n].open_)
         return self.shapes[n].chosen(np.arange(count) < count - self.between[n])
 
     def near(self, n: int, grounds: Sequence[Numbers]) -> Drawn:
         """The shapes of other pockets near some of the ground about a pocket, in its frame."""
+        return self.near_by(n, grounds)[0]
+
+    def near_by(self, n: int, grounds: Sequence[Numbers]) -> tuple[Drawn, Indices]:
+        """The same, and the number of the pocket beside it that each of them belongs to."""
         reaches = [(ground.min(axis=0), ground.max(axis=0)) for ground in grounds]
         near = [Drawn.of([])]
         for other, motion in self.beside[n]:
@@ -60,32 +66,40 @@ class Settled:
             middle, half = moved((low + high) / 2, motion), turned((high - low) / 2, motion)
             close = [((middle - half < b) & (middle + half > a)).all(axis=1) for a, b in reaches]
             near.append(self.shapes[other].chosen(np.logical_or.reduce(close)).moved(motion))
-        return Drawn.joined(near)
+        return Drawn.joined(near), np.repeat(np.arange(len(near)) - 1, [len(part.open_) for part in near])
+
+    def seen(self, n: int, whose: Indices) -> list[Setting]:
+        """Which of some shapes of these pockets beside one lie beside its copies."""
+        masks = {(half, tuple(np.isin(whose, sorted(some)).tolist())) for some, half in self.settings[n]}
+        return [(np.array(mask, dtype=bool), half) for half, mask in sorted(masks)]
 
 
 def settled(cells: Sequence[Grown | None], copies: Sequence[Copy], spines: Numbers, needs: Needs) -> Settled:
     """What crosses something greater goes."""
     groups = [[group for _, group in cell.groups] if cell else [] for cell in cells]
-    copies, beside = _neighbourhoods(cells, copies, needs.room / 2)
+    copies, beside, settings = _neighbourhoods(cells, copies, needs.room / 2)
     stay = drop_crossing(groups, [_weights(one) for one in groups], copies, spines)
     grown = [
         replace(cell, groups=_staying(cell, stays)) if cell else None
         for cell, stays in zip(cells, stay, strict=True)
     ]
     shapes = [Drawn.of([o for _, o in one.whole] if one else []) for one in grown]
-    return Settled(grown, shapes, beside, [0] * len(grown))
+    return Settled(grown, shapes, beside, settings, [0] * len(grown))
 
 
 def filled(
-    pockets: Settled, style: Style, needs: Needs
-) -> tuple[list[list[Outline]], dict[int, list[Outline]]]:
+    pockets: Settled, counts: Mapping[int, int], style: Style, needs: Needs
+) -> tuple[list[list[Outline]], dict[int, Halves]]:
     """The outlines of each cell in stitching order, with the drops that fill what stayed open.
 
-    And of some what stands between them and their image.
+    counts: how many copies there are of each. The gaps of what comes often are filled first: what stands in the few
+    places where something else lies beside it fits in with that.
+
+    And of some what is stitched in one of the two copies only that face each other.
     """
     grown, shapes = pockets.cells, pockets.shapes
     hung: list[list[tuple[int, Outline]]] = [[] for _ in grown]
-    shared: dict[int, list[Outline]] = {}
+    shared: dict[int, Halves] = {}
     left: list[list[Numbers]] = [[] for _ in grown]
     have = Fillings(
         style.bent,
@@ -95,11 +109,12 @@ def filled(
         max(_LARGEST * needs.room - _WIDER_IN, needs.smallest / 2 + HAIR_IN),
         needs.smallest / 2,
     )
-    for n, one in enumerate(grown):
-        if one:
-            hung[n], between, left[n] = drops(one, shapes[n], have, _beside(n, one, pockets, left, needs))
+    for n in sorted(range(len(grown)), key=lambda n: -counts.get(n, 0)):
+        if one := grown[n]:
+            hung[n], halves, left[n] = drops(one, shapes[n], have, _beside(n, one, pockets, left, needs))
+            between = [*halves[0], *halves[1]]
             if between:
-                shared[n] = between
+                shared[n] = halves
                 pockets.between[n] = len(between)
             shapes[n] = Drawn.joined((shapes[n], Drawn.of([drop for _, drop in hung[n]] + between)))
     outlines = [
@@ -139,16 +154,19 @@ def _weights(groups: Sequence[Group]) -> Numbers:
 
 def _neighbourhoods(
     cells: Sequence[Grown | None], copies: Sequence[Copy], apart: float
-) -> tuple[list[Copy], list[list[tuple[int, Motion]]]]:
+) -> tuple[list[Copy], list[list[tuple[int, Motion]]], list[list[tuple[frozenset[int], bool]]]]:
     """Copies enough to show every way in which two cells lie beside each other, at most ``apart``.
 
-    And these ways: for each cell which others lie beside it, each with its motion into the cell's frame.
+    And these ways: for each cell which others lie beside it, each with its motion into the cell's frame. And which
+    of these, by number, lie beside one of its copies, for each set that differs and is not part of another, and
+    whether that copy is in a run that ends in a corner.
     """
     corners = [_corners([cell.domain, *(o.points for _, o in cell.whole)] if cell else []) for cell in cells]
     there = [moved(corners[copy.cell], copy.motion) for copy in copies]
     far = apart / 2
     boxes = [shapely.box(*points.min(axis=0) - far, *points.max(axis=0) + far) for points in there]
-    known: set[tuple[float, ...]] = set()
+    known: dict[tuple[float, ...], int] = {}
+    around: list[set[int]] = [set() for _ in copies]
     shown: set[int] = set()
     beside: list[list[tuple[int, Motion]]] = [[] for _ in cells]
     for i, j in sorted(zip(*shapely.STRtree(boxes).query(boxes).tolist(), strict=True)):
@@ -156,11 +174,20 @@ def _neighbourhoods(
         m = one.motion.undone().after(other.motion)
         alike = (one.cell, other.cell, *(round(v, 3) + 0.0 for v in (m.a, m.b, m.c, m.d, m.e, m.f)))
         if alike not in known:
-            known.add(alike)
+            known[alike] = len(beside[one.cell])
             shown |= {i, j}
             if i != j:
                 beside[one.cell].append((other.cell, m))
-    return [copies[i] for i in sorted(shown)], beside
+        if i != j:
+            around[i].add(known[alike])
+    sets: list[set[tuple[frozenset[int], bool]]] = [set() for _ in cells]
+    for copy, one_set in zip(copies, around, strict=True):
+        sets[copy.cell].add((frozenset(one_set), copy.pocket.run == "end"))
+    settings = [
+        [(one, half) for one, half in every if not any(one < other for other, h in every if h == half)]
+        for every in sets
+    ]
+    return [copies[i] for i in sorted(shown)], beside, settings
 
 
 def _beside(
@@ -191,8 +218,11 @@ def _beside(
                     holes = [moved(hole, motion) for hole in left[other]]
                     across += [hole for hole in holes if here.intersects(shapely.Polygon(hole))]
     grounds = [pocket.domain, *(verge.reshape(-1, 2) for verge in verges if verge is not None), *across]
+    if pocket.mirror is not None:  # what fills one half only may reach into the other
+        grounds.append(moved(pocket.domain, mirror_at(pocket.mirror)))
     images = [motion for other, motion in others if other == n]
-    return Beside(pockets.near(n, grounds), spines, (verges[0], verges[1]), images, across)
+    near, whose = pockets.near_by(n, grounds)
+    return Beside(near, pockets.seen(n, whose), spines, (verges[0], verges[1]), images, across)
 
 
 def _to_corner(line: Numbers, rim: Numbers, needs: Needs) -> Numbers:

@@ -6,6 +6,7 @@ A drop hangs on what is nearest, spine or shape; where it would cross something,
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from itertools import chain
 from math import pi, sqrt
 
@@ -17,7 +18,7 @@ from shapely.geometry.base import BaseGeometry
 from planner.fills.growing.bent import Standing, bent_drops
 from planner.fills.growing.contour import as_point
 from planner.fills.growing.flow import HAIR_IN, BorderEdge
-from planner.fills.growing.grown import Beside, Grown
+from planner.fills.growing.grown import Beside, Grown, Halves
 from planner.fills.growing.holes import GRAIN_IN, Raster
 from planner.fills.growing.middle import along_the_line, on_the_line, onto_the_line, towards
 from planner.fills.growing.outline import Curves, Drawn, Outline, bare
@@ -43,9 +44,13 @@ _ASKEW = 0.1  # radians by which those are turned: what lies straight ahead lies
 _AROUND = np.array([(x, y) for y in (-1, 0, 1) for x in (-1, 0, 1)])
 _FINE = 12  # points along each curve of a drop that is hung
 _NO_ANCHOR = -1  # where no drop may hang
-_HERE = -2  # nor on what stands on the line to the image and is stitched in the one of the two only ...
-_THERE = -3  # ... or in the other: in each of them the place of its image is open
+_HERE = (
+    -2
+)  # nor on what is stitched in one only of the pocket and its image: where it stands in the pocket ...
+_THERE = -3  # ... and where in the image: in each of them the place in the other is open
 _TIP = -4  # less the number of what it is a tip of: where one hangs only if it must
+# Less the number of a shape of another pocket, which lies beside some of the copies only:
+_SOMETIMES = -1_000_000
 _SLIVER_IN = (
     0.015  # by so much more of its radius a hole on the edge of the ground reaches out over it, at most
 )
@@ -53,124 +58,256 @@ _STANDING = 2.0  # holes as large as the least that is filled: a shape at the li
 _AT_EDGE = 3.0  # a gap is near the edge of the border if it is so many radii of the least from there
 _AT_LINE = 7.0  # and near the line to its image if it is so many
 _ROOMY = 1.4  # and wide if its own radius is so many
+_STEPS = 12  # to the middle of a gap, at most
 _SLIM = 1.3  # radii it hangs off its middle at least, or it would be a ball
 _FARTHEST = 3.0  # no drop hangs on what is farther from its middle than so many of its radii
 
 
 def drops(
     grown: Grown, shapes: Drawn, have: Fillings, beside: Beside
-) -> tuple[list[tuple[int, Outline]], list[Outline], list[Numbers]]:
+) -> tuple[list[tuple[int, Outline]], Halves, list[Numbers]]:
     """A drop for every hole, each with the number of groups before it; shapes: the whole ones of the pocket.
 
-    Then those that stand on the line in which it faces its image, which are stitched in one of the two only; and
-    round holes in which nothing fits that may hang on the pocket's own (n, 2).
+    Then those that are stitched in one only of the pocket and its image: in the pocket what stands on the line in
+    which they face each other, and in either what fills a gap that this leaves open there. And round holes in which
+    nothing fits that may hang on the pocket's own (n, 2).
     """
-    bent, least = have.bent, have.least
-    q, contour, own = np.array([q for q, _ in grown.groups]), grown.contour, grown.own
-    every = Drawn.joined((shapes, beside.shapes))
-    verges = [verge for verge in beside.verges if verge is not None]
-    spines = [contour.point, *(even(points, GRAIN_IN) for points in beside.spines)]
-    grounds = [grown.domain, *map(_outline, verges), *beside.left]
-    ground = _whole(grounds)
-    inside = shapely.buffer(ground, _ASTRAY_IN)
-    shapely.prepare(inside)
-    raster = Raster(grounds, spines, every.rough, every.cloth.chosen(~every.open_))
-    anchors = np.concatenate((contour.point[own], shapes.rough.points))
-    place = np.searchsorted(q, contour.q[own], side="right")
-    hosts = [_NO_ANCHOR if o.kind in bent.shuns else i + 1 for i, o in grown.whole]
-    theirs = np.repeat(np.array(hosts, dtype=np.int64), shapes.rough.sizes)
-    place = np.concatenate((place, np.where(_tips(shapes.rough, bent.foot), _TIP - theirs, theirs)))
-    others = np.concatenate((*spines, beside.shapes.rough.points, *_edges(ground)))
-    walls = Nearby(
-        np.concatenate((anchors, others)), np.pad(place, (0, len(others)), constant_values=_NO_ANCHOR)
-    )
-    stitched = Polylines.joined((Polylines.of([*grown.spine, *beside.spines]), every.fine))
-    tree = shapely.STRtree(stitched.linestrings())
-    ways = grown.ways
-    found: list[tuple[int, Outline]] = []
-    between: list[Outline] = []
-    left: list[Numbers] = []
-    hung: list[shapely.Geometry] = []
-    spine = np.concatenate(spines)
-    coarse = max(least - GRAIN_IN, GRAIN_IN)  # the raster shows a hole no finer
-    while len(found) < _MOST:
-        centre, room = raster.widest()
-        if room < coarse and grown.mirror is not None:
-            raster.keep_beside(grown.mirror)
-            centre, room = raster.widest()
-        if room < (coarse if grown.mirror is None else _HALVED * least):
-            break
-        near, place = walls.within(centre, _FARTHEST * (room + GRAIN_IN))
-        middle, radius = _centred(centre, room, near)
-        seen = radius
-        for gone in (_HERE, _THERE) if between else ():
-            seen = max(seen, _centred(centre, room, near[place != gone])[1])
-        if grown.mirror is not None and grown.mirror - middle[0] < 2 * radius:
-            seen = max(seen, _seen(grown.mirror, middle, radius, near))
-        if seen < least and (seen < least - _SLIVER_IN or ground.boundary.distance(Place(middle)) > seen):
-            raster.leave(centre)
-            continue
-        centre = middle
-        # Half a hair in front of the mirror line: the image keeps the other half.
-        at_mirror = grown.mirror is not None and grown.mirror - centre[0] < radius + GRAIN_IN
-        if grown.mirror is not None and at_mirror:
-            standing = _standing(grown.mirror, centre, radius, near, place, have, tree, hung)
-            if standing:
-                whole, centres, radii = standing
-                between += whole
-                # What it fills on one side of the line and not on the other is open in the one or in the image.
-                aside = np.abs(centres[:, 0] - grown.mirror)
-                on_line = np.stack((np.full(len(centres), grown.mirror), centres[:, 1]), axis=1)
-                raster.fill(on_line, np.maximum(radii - aside, GRAIN_IN))
-                curves = Curves.of(bare(whole))
-                hung += _hung(curves, beside.images)
-                here = curves.rough()
-                walls.add(here.points, _HERE)
-                for motion in beside.images:
-                    walls.add(moved(here.points, motion), _THERE)
-                continue
-        radius -= HAIR_IN / 2 if at_mirror else HAIR_IN
-        low, hangs = _anchors(place)
-        place = np.where(place <= _TIP, _TIP - place, place)
-        out = centre - spine[int(np.argmin(square(spine - centre).round(DIGITS)))]
-        there = _ways(grown, centre, least, ways[np.maximum(place, 0)])
-        farthest = np.inf if grown.mirror is None else grown.mirror - HAIR_IN / 4
-        tried = _tried(centre, radius, near, low, hangs, out / np.hypot(*out), there, have, inside)
-        stands = next(
-            (
-                one
-                for one in tried
-                if _on_cloth(one[1], grown.edges, inside)
-                and crosses_nothing(
-                    fine := (curves := Curves.of(bare(one[1]))).points(A_CURVE),
-                    tree,
-                    hung,
-                    beside.images,
-                    farthest,
+    gaps = _Gaps(grown, shapes, have, beside)
+    gaps.fill()
+    return gaps.found, gaps.halves, gaps.left
+
+
+@dataclass(frozen=True, slots=True)
+class _Among:
+    """Among what a shape stands: all that it may cross nothing of, with its own images, and the ground it lies on.
+
+    farthest: x that it must not reach.
+    """
+
+    tree: shapely.STRtree
+    inside: BaseGeometry
+    hung: Sequence[shapely.Geometry]
+    images: Sequence[Motion]
+    farthest: float
+
+
+class _Gaps:
+    """A pocket while its gaps are filled.
+
+    hung: what hangs in the pocket and in its image; alone: what stands in the one of them only, and in the other.
+    """
+
+    def __init__(self, grown: Grown, shapes: Drawn, have: Fillings, beside: Beside) -> None:
+        self.grown, self.have, self.beside = grown, have, beside
+        self.found: list[tuple[int, Outline]] = []
+        self.halves: Halves = ([], [])
+        self.left: list[Numbers] = []
+        self.hung: list[shapely.Geometry] = []
+        self.alone: tuple[list[shapely.Geometry], list[shapely.Geometry]] = ([], [])
+        verges = [verge for verge in beside.verges if verge is not None]
+        spines = [grown.contour.point, *(even(points, GRAIN_IN) for points in beside.spines)]
+        grounds = [grown.domain, *map(_outline, verges), *beside.left]
+        self.spine = np.concatenate(spines)
+        self.ground = _whole(grounds)
+        self.inside = shapely.buffer(self.ground, _ASTRAY_IN)
+        shapely.prepare(self.inside)
+        self.raster = _raster(grounds, spines, shapes, beside)
+        self.walls = self._walls(shapes)
+        self.fixed = Polylines.joined((Polylines.of([*grown.spine, *beside.spines]), shapes.fine))
+        self.tree = shapely.STRtree(Polylines.joined((self.fixed, beside.shapes.fine)).linestrings())
+        self.halved: dict[bool, tuple[shapely.STRtree, BaseGeometry]] = {}
+        self.ways = grown.ways
+
+    def _walls(self, shapes: Drawn) -> Nearby:
+        """All that is stitched, and the edges of the ground: of each point on which group it is, if any."""
+        grown, bent, others = self.grown, self.have.bent, self.beside.shapes.rough
+        own, q = grown.own, np.array([q for q, _ in grown.groups])
+        hosts = [_NO_ANCHOR if o.kind in bent.shuns else i + 1 for i, o in grown.whole]
+        theirs = np.repeat(np.array(hosts, dtype=np.int64), shapes.rough.sizes)
+        place = np.where(_tips(shapes.rough, bent.foot), _TIP - theirs, theirs)
+        always = np.logical_and.reduce([shown for shown, _ in self.beside.settings])
+        beside = np.where(always, _NO_ANCHOR, _SOMETIMES - np.arange(len(always)))
+        bare = np.concatenate((self.spine, *_edges(self.ground)))
+        return Nearby(
+            np.concatenate((grown.contour.point[own], shapes.rough.points, others.points, bare)),
+            np.concatenate(
+                (
+                    np.searchsorted(q, grown.contour.q[own], side="right"),
+                    place,
+                    np.repeat(beside, others.sizes),
+                    np.full(len(bare), _NO_ANCHOR),
                 )
-                and stitchable(one[1], fine, 2 * have.thin)
             ),
-            None,
         )
-        if not stands:
-            raster.fill(centre[None], np.array([max(radius, GRAIN_IN)]))
-            left.append(shapely.get_coordinates(Place(centre).buffer(radius)))
-            continue
-        k, whole, centres, radii = stands
-        after = int(place[k])
-        found += [(after, one) for one in whole]
-        hung += _hung(curves, beside.images)
+
+    def fill(self) -> None:
+        """Fill one hole after another, the widest first."""
+        mirror, least = self.grown.mirror, self.have.least
+        coarse = max(least - GRAIN_IN, GRAIN_IN)  # the raster shows a hole no finer
+        while len(self.found) + sum(map(len, self.halves)) < _MOST:
+            centre, room = self.raster.widest()
+            if room < coarse and mirror is not None:
+                self.raster.keep_beside(mirror)
+                centre, room = self.raster.widest()
+            if room < (coarse if mirror is None else _HALVED * least):
+                break
+            near, place = self.walls.within(centre, _FARTHEST * (room + GRAIN_IN))
+            middle, radius = _centred(centre, room, near)
+            if radius < least:
+                others = self._settings(near, place, middle, radius)
+                seen = max([radius, *(_centred(centre, room, walls)[1] for walls in others)])
+                if mirror is not None and mirror - middle[0] < 2 * radius:
+                    seen = max(seen, _seen(mirror, middle, radius, near))
+                if seen < least and (
+                    seen < least - _SLIVER_IN or self.ground.boundary.distance(Place(middle)) > seen
+                ):
+                    self.raster.leave(centre)
+                    continue
+            # Half a hair in front of the mirror line: the image keeps the other half.
+            at_mirror = mirror is not None and mirror - middle[0] < radius + GRAIN_IN
+            every = np.where(place <= _SOMETIMES, _NO_ANCHOR, place)
+            if mirror is not None and at_mirror and self._on_the_line(mirror, middle, radius, near, every):
+                continue
+            if mirror is not None and radius < least and self._in_one(mirror, centre, room, near, place):
+                continue
+            off = HAIR_IN / 2 if at_mirror else HAIR_IN
+            self._in_both(middle, radius - off, near, every, room)
+
+    def _settings(self, near: Numbers, place: Indices, middle: Numbers, radius: float) -> Iterator[Numbers]:
+        """What bounds a gap beside each copy of the pocket in which there is less of it than beside all of them."""
+        for shown, half in self.beside.settings:
+            stands = _standing_there(place, shown, half)
+            if not stands.all() and square(near[~stands] - middle).min() < (radius + GRAIN_IN) ** 2:
+                yield near[stands]
+
+    def _on_the_line(
+        self, mirror: float, centre: Numbers, radius: float, near: Numbers, place: Indices
+    ) -> bool:
+        """Fill a gap with what stands on the line in which the pocket faces its image, if anything fits."""
+        everything = [*self.hung, *self.alone[0], *self.alone[1]]
+        standing = _standing(mirror, centre, radius, near, place, self.have, self.tree, everything)
+        if not standing:
+            return False
+        whole, centres, radii = standing
+        # What it fills on one side of the line and not on the other is open in the one or in the image.
+        aside = np.abs(centres[:, 0] - mirror)
+        on_line = np.stack((np.full(len(centres), mirror), centres[:, 1]), axis=1)
+        self.raster.fill(on_line, np.maximum(radii - aside, GRAIN_IN))
+        self._stand_alone(False, whole)
+        return True
+
+    def _in_one(self, mirror: float, centre: Numbers, room: float, near: Numbers, place: Indices) -> bool:
+        """Fill a gap that is open in one only of the pocket and its image, if anything fits."""
+        image = moved(self.grown.contour.point, mirror_at(mirror))
+        image = image[(np.abs(image - centre) < _FARTHEST * (room + GRAIN_IN)).all(axis=1)]
+        line = (place == _NO_ANCHOR) & (np.abs(near[:, 0] - mirror) < HAIR_IN / 8)
+        every = np.where(place <= _SOMETIMES, _NO_ANCHOR, place)
+        for half in (False, True):
+            shown = np.logical_or.reduce([shown for shown, which in self.beside.settings if which == half])
+            stands = _standing_there(place, shown, half) & ~line
+            walls = np.concatenate((near[stands], image))
+            middle, radius = _widest(centre, room, walls)
+            if radius < self.have.least:
+                continue
+            places = np.pad(every[stands], (0, len(image)), constant_values=_NO_ANCHOR)
+            one = self._first(middle, radius - HAIR_IN, walls, places, self._half(mirror, half, shown))
+            if one and shapely.covers(self.halved[half][1], one[4].rough().linestrings()).all():
+                self._stand_alone(half, one[1])
+                return True
+        return False
+
+    def _half(self, mirror: float, half: bool, shown: Mask) -> _Among:
+        """Among what something stands that is stitched in one only of the pocket and its image."""
+        if half not in self.halved:
+            motion = mirror_at(mirror)
+            image = shapely.transform(self.ground, lambda points: moved(points, motion))
+            inside: BaseGeometry = shapely.buffer(shapely.union_all([self.ground, image]), _ASTRAY_IN)
+            shapely.prepare(inside)
+            others = self.beside.shapes.fine.chosen(shown)
+            fixed = Polylines.joined((self.fixed, self.fixed.moved(motion), others))
+            self.halved[half] = shapely.STRtree(fixed.linestrings()), inside
+        tree, inside = self.halved[half]
+        return _Among(tree, inside, [*self.hung, *self.alone[half]], (), np.inf)
+
+    def _in_both(self, centre: Numbers, radius: float, near: Numbers, place: Indices, room: float) -> None:
+        """Fill a gap in the pocket and in its images; room: how wide it is beside the copy where it is widest."""
+        bent, images = self.have.bent, self.beside.images
+        farthest = np.inf if self.grown.mirror is None else self.grown.mirror - HAIR_IN / 4
+        everything = [*self.hung, *self.alone[0], *self.alone[1]]
+        among = _Among(self.tree, self.inside, everything, images, farthest)
+        one = self._first(centre, radius, near, place, among)
+        if not one:
+            self.raster.fill(centre[None], np.array([max(radius, room / 2, GRAIN_IN)]))
+            self.left.append(shapely.get_coordinates(Place(centre).buffer(radius)))
+            return
+        after, whole, centres, radii, curves = one
+        self.found += [(after, outline) for outline in whole]
+        self.hung += _hung(curves, images)
         here = curves.rough()
         if bent.lopsided:
             for points in here.each():
-                raster.cover(points)
+                self.raster.cover(points)
         else:
-            raster.fill(centres, np.maximum(radii, GRAIN_IN))
+            self.raster.fill(centres, np.maximum(radii, GRAIN_IN))
         host = np.array([_NO_ANCHOR if one.kind in bent.shuns else after for one in bare(whole)])[here.owner]
-        walls.add(here.points, np.where(_tips(here, bent.foot) & (host >= 0), _TIP - host, host))
-        for motion in beside.images:
-            walls.add(moved(here.points, motion), _NO_ANCHOR)
-    return found, between, left
+        tips = _tips(here, bent.foot) & (host >= 0)
+        self.walls.add(here.points, np.where(tips, _TIP - host, host))
+        for motion in images:
+            self.walls.add(moved(here.points, motion), _NO_ANCHOR)
+
+    def _first(
+        self,
+        centre: Numbers,
+        radius: float,
+        near: Numbers,
+        place: Indices,
+        among: _Among,
+    ) -> tuple[int, Sequence[Outline], Numbers, Numbers, Curves] | None:
+        """The first of what may fill a gap that crosses nothing: after which group it comes."""
+        low, hangs = _anchors(place)
+        place = np.where(place <= _TIP, _TIP - place, place)
+        out = centre - self.spine[int(np.argmin(square(self.spine - centre).round(DIGITS)))]
+        ways = _ways(self.grown, centre, self.have.least, self.ways[np.maximum(place, 0)])
+        tried = _tried(centre, radius, near, low, hangs, out / np.hypot(*out), ways, self.have, among.inside)
+        for k, whole, centres, radii in tried:
+            if _on_cloth(whole, self.grown.edges, among.inside):
+                curves = Curves.of(bare(whole))
+                lines = curves.points(A_CURVE)
+                if crosses_nothing(
+                    lines, among.tree, among.hung, among.images, among.farthest
+                ) and stitchable(whole, lines, 2 * self.have.thin):
+                    return int(place[k]), whole, centres, radii, curves
+        return None
+
+    def _stand_alone(self, half: bool, whole: Sequence[Outline]) -> None:
+        """Stitch shapes in one only of the pocket and its image."""
+        here, there = (_HERE, _THERE) if not half else (_THERE, _HERE)
+        self.halves[half].extend(whole)
+        curves, images = Curves.of(bare(whole)), self.beside.images
+        self.alone[half].extend(_hung(curves, ()))
+        for motion in images:
+            self.alone[1 - half].extend(curves.points(_FINE).moved(motion).linestrings())
+        points = curves.rough().points
+        self.walls.add(points, here)
+        for motion in images:
+            self.walls.add(moved(points, motion), there)
+
+
+def _raster(grounds: Sequence[Numbers], spines: Sequence[Numbers], shapes: Drawn, beside: Beside) -> Raster:
+    """What is open of a pocket, beside any of its copies."""
+    settings = [shown for shown, _ in beside.settings]
+    always = np.logical_and.reduce(settings)
+    every = Drawn.joined((shapes, beside.shapes.chosen(always)))
+    sometimes = [beside.shapes.chosen(shown & ~always) for shown in settings]
+    return Raster(grounds, spines, every, sometimes)
+
+
+def _standing_there(place: Indices, shown: Mask, half: bool) -> Mask:
+    """Which points of these places stand beside a copy: what lies there, and what stands in that half only."""
+    stands = place != (_HERE if half else _THERE)
+    some = place <= _SOMETIMES
+    stands[some] = shown[_SOMETIMES - place[some]]
+    return np.asarray(stands)
 
 
 def _on_cloth(whole: Sequence[Outline], edges: Sequence[BorderEdge], inside: BaseGeometry) -> bool:
@@ -337,6 +474,17 @@ def _centred(centre: Numbers, room: float, walls: Numbers) -> tuple[Numbers, flo
         free = square(near - tried[:, None]).min(axis=1).round(DIGITS)
         centre = tried[int(np.argmax(free))]
     return centre, sqrt(free.max())
+
+
+def _widest(centre: Numbers, room: float, walls: Numbers) -> tuple[Numbers, float]:
+    """The centre moved to where ever larger circles fit, and the radius there."""
+    radius = 0.0
+    for _ in range(_STEPS):
+        there, free = _centred(centre, room, walls)
+        if free <= radius:
+            break
+        centre, radius = there, free
+    return centre, radius
 
 
 def _seen(mirror: float, centre: Numbers, room: float, walls: Numbers) -> float:

@@ -13,6 +13,11 @@ from planner.fills.growing.outline import Drawn, Outline
 from planner.geometry.arrays import CHORD_IN, NOUGHT, Mask, Numbers, square
 from planner.geometry.curves import Motion
 
+# What is stitched in one only of two pockets that face each other: in the first, in its image.
+Halves = tuple[list[Outline], list[Outline]]
+# Which shapes of other pockets lie beside a copy of a pocket (m,), and whether that is the image of another copy.
+Setting = tuple[Mask, bool]
+
 
 @dataclass(frozen=True, slots=True)
 class Grown:
@@ -73,13 +78,14 @@ class Grown:
 class Beside:
     """What lies beside a pocket, in its frame.
 
-    shapes: those of other pockets; spines: of the pockets with which it shares a flow line, (n, 2) each;
-    verges: their ground beyond it, or None where the pocket ends at its own first or last flow line; images:
-    motions to the copies of the pocket itself; left: holes across such a line that the other pocket could not fill,
-    as round outlines (n, 2).
+    shapes: those of other pockets, wherever a copy of this one lies; settings: what lies beside its copies; spines:
+    of the pockets with which it shares a flow line, (n, 2) each; verges: their ground beyond it, or None where the
+    pocket ends at its own first or last flow line; images: motions to the copies of the pocket itself; left: holes
+    across such a line that the other pocket could not fill, as round outlines (n, 2).
     """
 
     shapes: Drawn
+    settings: Sequence[Setting]
     spines: Sequence[Numbers]
     verges: tuple[Numbers | None, Numbers | None]
     images: Sequence[Motion]

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from planner.fills.growing.outline import Drawn
 from planner.geometry.arrays import DIGITS, Indices, Mask, Numbers
 from planner.geometry.polylines import Polylines
 
@@ -23,20 +24,33 @@ class Raster:
         self,
         grounds: Sequence[Numbers],
         spines: Sequence[Numbers],
-        outlines: Polylines,
-        cloth: Polylines,
+        shapes: Drawn,
+        sometimes: Sequence[Drawn],
     ) -> None:
+        """sometimes: further shapes, in as many ways; open is what is so in one of them."""
         every = np.concatenate(grounds)
         self.corner = every.min(axis=0) - _MARGIN * GRAIN_IN
         size = np.ceil((every.max(axis=0) - self.corner) / GRAIN_IN).astype(int) + 3
         self.shape = (int(size[1]), int(size[0]))
         full = ~np.logical_or.reduce([self._filled(Polylines.of([ground])) for ground in grounds])
-        full |= self._filled(cloth)
-        x, y = np.floor((np.concatenate((*spines, outlines.points)) - self.corner) / GRAIN_IN).T.astype(int)
-        ok = (x >= 0) & (y >= 0) & (x < self.shape[1]) & (y < self.shape[0])
-        full[y[ok], x[ok]] = True
+        self._cross(full, np.concatenate(spines))
+        full |= self._stitched(shapes)
+        if any(len(some.open_) for some in sometimes):
+            full |= np.logical_and.reduce([self._stitched(some) for some in sometimes])
         self.distance = self._distances(full)
         self._widest = _FARTHEST * GRAIN_IN  # no cell is farther from anything stitched
+
+    def _stitched(self, shapes: Drawn) -> Mask:
+        """Cells in which shapes are stitched, or the cloth lies that they enclose."""
+        full = self._filled(shapes.cloth.chosen(~shapes.open_))
+        self._cross(full, shapes.rough.points)
+        return full
+
+    def _cross(self, full: Mask, points: Numbers) -> None:
+        """Fill the cells in which points lie."""
+        x, y = np.floor((points - self.corner) / GRAIN_IN).T.astype(int)
+        ok = (x >= 0) & (y >= 0) & (x < self.shape[1]) & (y < self.shape[0])
+        full[y[ok], x[ok]] = True
 
     def _on(self, points: Numbers) -> Numbers:
         """Points (n, 2) as columns and rows of cells, whole numbers in their middles."""
