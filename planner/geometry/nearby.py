@@ -13,16 +13,19 @@ class Nearby:
     def __init__(self, points: Numbers, numbers: Indices) -> None:
         order = np.argsort(points[:, 0], kind="stable")
         self._points, self._numbers = points[order], numbers[order]
-        self._across = self._points[:, 0].copy()
+        self._x, self._y = self._points.T.copy()
         self._more, self._their = points[:0], numbers[:0]  # added later, in no order
 
     def within(self, centre: Numbers, far: float) -> tuple[Numbers, Indices]:
         """The points in a square that reaches ``far`` about a centre, and their numbers."""
-        low, high = np.searchsorted(self._across, (centre[0] - far, centre[0] + far))
-        points = np.concatenate((self._points[low:high], self._more))
-        near = np.abs(points - centre) < far
-        near = near[:, 0] & near[:, 1]
-        return points[near], np.concatenate((self._numbers[low:high], self._their))[near]
+        low, high = np.searchsorted(self._x, (centre[0] - far, centre[0] + far))
+        near = low + np.flatnonzero(np.abs(self._y[low:high] - centre[1]) < far)
+        beside = np.abs(self._more - centre) < far
+        more = np.flatnonzero(beside[:, 0] & beside[:, 1])
+        return (
+            np.concatenate((self._points.take(near, axis=0), self._more.take(more, axis=0))),
+            np.concatenate((self._numbers.take(near), self._their.take(more))),
+        )
 
     def add(self, points: Numbers, numbers: int | Indices) -> None:
         """More points, with a number each, or one for all."""

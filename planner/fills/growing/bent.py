@@ -17,7 +17,7 @@ _ASKEW = 0.1  # radians by which those are turned: what lies straight ahead lies
 _BENDS = np.array([-1.0, 0.0, 1.0])  # ways in which its axis bows out
 _ALONG = 13  # places along an axis at which it is measured
 _T = np.linspace(0, 1, _ALONG)
-_BLADE, _STALK = slice(2, 12), slice(2, 10)  # those where a pointed and a round one are broad
+_BROAD = slice(2, 12)  # those where it may be
 _BOWS = _BENDS[:, None, None] * 4 * (_T * (1 - _T))[:, None]  # of them, how far it is bowed there
 _FINE = np.linspace(0, 1, 49)  # places along a drop
 _MOST_WALLS = 240  # points of what lies round a gap that are measured
@@ -31,8 +31,8 @@ _DRAWN = 0.93  # so much of its width a small round head keeps, drawn with few c
 _HEADS = (0.62, 0.72, 0.8)  # where along it a round head has its middle
 _FILLED = 3  # of the points along it, every so many are counted as stitched, each as wide as it is there
 
-# What stands in a gap: shapes that stay or go together, and circles (centres, radii) that they fill.
-Standing = tuple[Sequence[Outline], Numbers, Numbers]
+# What stands in a gap: shapes that stay or go together, and what tells the circles (centres, radii) that they fill.
+Standing = tuple[Sequence[Outline], Callable[[], tuple[Numbers, Numbers]]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,10 +97,14 @@ class Bent:
     def standing(self, drop: Outline, axis: Numbers, half: Numbers, thin: float) -> Standing:
         """The same, and circles that it fills: along it, or where the lines of its parts run."""
         whole = self.whole(drop, axis, half, thin)
-        if not self.parts:
-            return whole, axis[::_FILLED], self.filled(half)[::_FILLED]
-        lines = np.concatenate([one.points[::_FILLED] for one in whole])
-        return whole, lines, np.zeros(len(lines))
+
+        def filled() -> tuple[Numbers, Numbers]:
+            if not self.parts:
+                return axis[::_FILLED], self.filled(half)[::_FILLED]
+            lines = np.concatenate([one.points[::_FILLED] for one in whole])
+            return lines, np.zeros(len(lines))
+
+        return whole, filled
 
 
 def bent_drops(
@@ -127,16 +131,16 @@ def bent_drops(
     base, chord, ahead = base[may], chord[may], ahead[may]
     across = np.stack((-chord[:, 1], chord[:, 0]), axis=1)
     straight = walls[base][:, None, None] + chord[:, None, None] * _T[:, None]
-    axis = straight + across[:, None, None] * (look.bow * _BOWS)
-    length = np.hypot(*np.moveaxis(np.diff(axis, axis=2), 3, 0)).sum(axis=2)
-    width, shape = _widest(axis, length, _thinned(walls, centre), look)
-    fine = (width * look.least_share > least) & (width > _SLENDER * length)
-    grows = 1 + look.upright * (ahead @ out)
-    score = np.where(fine, width * length * grows[:, None], 0.0)
-    for k in np.argsort(-score.round(DIGITS), axis=None, kind="stable")[:_TRIED]:
-        i, j = np.unravel_index(int(k), score.shape)
-        if score[i, j] > 0:
-            yield _outlined(int(base[i]), axis[i, j], shape[i, j], float(width[i, j]), look)
+    axis = (straight + across[:, None, None] * (look.bow * _BOWS)).reshape(-1, _ALONG, 2)
+    base, grows = np.repeat(base, len(_BENDS)), np.repeat(1 + look.upright * (ahead @ out), len(_BENDS))
+    length = np.hypot(*np.moveaxis(np.diff(axis, axis=1), 2, 0)).sum(axis=1)
+    long = look.plump * length * look.least_share > least  # a shorter one would be too thin
+    base, axis, length, grows = (one[long] for one in (base, axis, length, grows))
+    width, head = _widest(axis, length, _thinned(walls, centre), look)
+    fine = np.flatnonzero((width * look.least_share > least) & (width > _SLENDER * length))
+    score = (width * length * grows)[fine].round(DIGITS)
+    for k in fine[np.argsort(-score, kind="stable")][:_TRIED].tolist():
+        yield _outlined(int(base[k]), axis[k], float(head[k]), float(width[k]), look)
 
 
 def _thinned(walls: Numbers, centre: Numbers) -> Numbers:
@@ -147,19 +151,19 @@ def _thinned(walls: Numbers, centre: Numbers) -> Numbers:
     return walls[np.argpartition(far, _MOST_WALLS)[:_MOST_WALLS]]
 
 
-def _free(axis: Numbers, length: Numbers, walls: Numbers, places: slice) -> Numbers:
-    """How far it is square to each axis to the nearest wall on either side, less a hair, at some of its places."""
-    along = np.gradient(axis, axis=2)[:, :, places]
+def _free(axis: Numbers, length: Numbers, walls: Numbers) -> Numbers:
+    """How far it is square to each axis to the nearest wall on either side, less a hair, where it may be broad."""
+    along = (axis[:, 2:] - axis[:, :-2])[:, _BROAD.start - 1 : _BROAD.stop - 1] / 2
     along /= np.hypot(along[..., 0], along[..., 1])[..., None] + NOUGHT
-    flat, ahead = (one.reshape(-1, 2).T.astype(np.float32) for one in (axis[:, :, places], along))
+    flat, ahead = (one.reshape(-1, 2).T.astype(np.float32) for one in (axis[:, _BROAD], along))
     wall = walls.astype(np.float32)
     across = np.stack((-ahead[1], ahead[0]))
     on, aside = (wall @ way - (flat * way).sum(axis=0) for way in (ahead, across))
     np.abs(on, out=on)
     np.abs(aside, out=aside)
-    past = np.repeat(length.ravel() / _ALONG, along.shape[2]).astype(np.float32) + np.float32(HAIR_IN / 2)
+    past = np.repeat(length / _ALONG, along.shape[1]).astype(np.float32) + np.float32(HAIR_IN / 2)
     np.copyto(aside, np.inf, where=on >= past)
-    free: Numbers = aside.min(axis=0).reshape(*length.shape, -1).astype(np.float64)
+    free: Numbers = aside.min(axis=0).reshape(along.shape[:2]).astype(np.float64)
     return np.asarray(free.round(_SINGLE_DIGITS) - HAIR_IN)
 
 
@@ -171,9 +175,10 @@ def _spans(centre: Numbers, walls: Numbers, hangs: Indices) -> tuple[Indices, Nu
     sector = (angle // (2 * pi / _DIRECTIONS)).astype(np.int64) % _DIRECTIONS
     reach = np.full(_DIRECTIONS, np.inf)
     np.minimum.at(reach, sector, far)
-    order = hangs[np.argsort(far[hangs].round(DIGITS), kind="stable")]
-    _, first = np.unique(sector[order], return_index=True)
-    base = order[first]
+    farther = hangs[np.argsort(far[hangs].round(DIGITS), kind="stable")[::-1]]
+    nearest = np.full(_DIRECTIONS, -1)
+    nearest[sector[farther]] = farther
+    base = nearest[nearest >= 0]
     seen = far[base] < 1.15 * reach[sector[base]] + HAIR_IN  # nothing else stands before it
     base = base[seen]
     across = reach[(sector[base] + _DIRECTIONS // 2) % _DIRECTIONS]
@@ -184,15 +189,13 @@ def _spans(centre: Numbers, walls: Numbers, hangs: Indices) -> tuple[Indices, Nu
 
 def _widest(axis: Numbers, length: Numbers, walls: Numbers, look: Bent) -> tuple[Numbers, Numbers]:
     """The half width that fits each axis, and the place of its head (nought where it is pointed)."""
-    most = look.plump * length
+    free, t, most = _free(axis, length, walls), _T[_BROAD], look.plump * length
     if look.pointed:
-        width = (_free(axis, length, walls, _BLADE) / _leaf(_T[_BLADE])).min(axis=2)
-        return np.minimum(width, most), np.zeros_like(width)
-    free = _free(axis, length, walls, _STALK)
+        return np.minimum((free / _leaf(t)).min(axis=1), most), np.zeros_like(most)
     best, place = np.zeros_like(length), np.zeros_like(length)
     for head in _HEADS:
-        t = _T[_STALK.start : int((head + 0.02) * (_ALONG - 1)) + 1]
-        width = (free[..., : len(t)] / np.maximum(_neck(t / head, look.neck), 0.05)).min(axis=2)
+        neck = t[t <= head + 0.02] / head
+        width = (free[:, : len(neck)] / np.maximum(_neck(neck, look.neck), 0.05)).min(axis=1)
         width = np.minimum(np.minimum(width, (1 - head) * length), most)
         better = width > best
         best, place = np.where(better, width, best), np.where(better, head, place)

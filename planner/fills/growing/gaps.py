@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from itertools import chain
 from math import pi, sqrt
 
@@ -21,7 +22,7 @@ from planner.fills.growing.flow import HAIR_IN, BorderEdge
 from planner.fills.growing.grown import Beside, Grown, Halves
 from planner.fills.growing.holes import GRAIN_IN, Raster
 from planner.fills.growing.middle import along_the_line, on_the_line, onto_the_line, towards
-from planner.fills.growing.outline import Curves, Drawn, Outline, bare
+from planner.fills.growing.outline import Curves, Drawn, Outline, bare, drawn
 from planner.fills.growing.standing import (
     A_CURVE,
     Fillings,
@@ -60,6 +61,7 @@ _AT_LINE = 7.0  # and near the line to its image if it is so many
 _ROOMY = 1.4  # and wide if its own radius is so many
 _STEPS = 12  # to the middle of a gap, at most
 _SLIM = 1.3  # radii it hangs off its middle at least, or it would be a ball
+_ROUND_IN = 4 * GRAIN_IN  # more than the room of a cell, from which on nothing bounds a gap in it
 _FARTHEST = 3.0  # no drop hangs on what is farther from its middle than so many of its radii
 
 
@@ -151,18 +153,20 @@ class _Gaps:
                 centre, room = self.raster.widest()
             if room < (coarse if mirror is None else _HALVED * least):
                 break
-            near, place = self.walls.within(centre, _FARTHEST * (room + GRAIN_IN))
+            near, place = self.walls.within(centre, room + _ROUND_IN)
             middle, radius = _centred(centre, room, near)
+            wide = _FARTHEST * (room + GRAIN_IN)
             if radius < least:
                 others = self._settings(near, place, middle, radius)
                 seen = max([radius, *(_centred(centre, room, walls)[1] for walls in others)])
                 if mirror is not None and mirror - middle[0] < 2 * radius:
-                    seen = max(seen, _seen(mirror, middle, radius, near))
+                    seen = max(seen, _seen(mirror, middle, radius, self.walls.within(centre, wide)[0]))
                 if seen < least and (
                     seen < least - _SLIVER_IN or self.ground.boundary.distance(Place(middle)) > seen
                 ):
                     self.raster.leave(centre)
                     continue
+            near, place = self.walls.within(centre, wide)
             # Half a hair in front of the mirror line: the image keeps the other half.
             at_mirror = mirror is not None and mirror - middle[0] < radius + GRAIN_IN
             every = np.where(place <= _SOMETIMES, _NO_ANCHOR, place)
@@ -188,7 +192,8 @@ class _Gaps:
         standing = _standing(mirror, centre, radius, near, place, self.have, self.tree, everything)
         if not standing:
             return False
-        whole, centres, radii = standing
+        whole, filled = standing
+        centres, radii = filled()
         # What it fills on one side of the line and not on the other is open in the one or in the image.
         aside = np.abs(centres[:, 0] - mirror)
         on_line = np.stack((np.full(len(centres), mirror), centres[:, 1]), axis=1)
@@ -269,14 +274,14 @@ class _Gaps:
         out = centre - self.spine[int(np.argmin(square(self.spine - centre).round(DIGITS)))]
         ways = _ways(self.grown, centre, self.have.least, self.ways[np.maximum(place, 0)])
         tried = _tried(centre, radius, near, low, hangs, out / np.hypot(*out), ways, self.have, among.inside)
-        for k, whole, centres, radii in tried:
+        for k, whole, filled in tried:
             if _on_cloth(whole, self.grown.edges, among.inside):
                 curves = Curves.of(bare(whole))
                 lines = curves.points(A_CURVE)
                 if crosses_nothing(
                     lines, among.tree, among.hung, among.images, among.farthest
                 ) and stitchable(whole, lines, 2 * self.have.thin):
-                    return int(place[k]), whole, centres, radii, curves
+                    return int(place[k]), whole, *filled(), curves
         return None
 
     def _stand_alone(self, half: bool, whole: Sequence[Outline]) -> None:
@@ -361,7 +366,7 @@ def _tried(
     ) -> Iterator[tuple[int, *Standing]]:
         for k in on[list(_nearest(centre, near[on], _FARTHEST * radius))].tolist():
             for whole in what(Hole(as_point(centre), radius, as_point(near[k]))):
-                yield k, whole, *circles_filled(whole, centre)
+                yield k, whole, partial(circles_filled, whole, centre)
 
     either = (low, hangs) if len(low) < len(hangs) else (hangs,)
     roomy = radius > _ROOMY * have.least or not ways.any()
@@ -414,13 +419,13 @@ def _standing(
         for k in towards(middle, radius, own, hangs, _SLIM):
             axis = onto_the_line(own[k], middle)
             if whole := have.wedge(axis, radius * np.linspace(0, 1, len(axis))):
-                yield whole, axis, depths(whole[0], axis)
+                yield whole, partial(_filled_along, axis, whole[0])
 
     def hung_there() -> Iterator[Standing]:
         for k in chain(towards(middle, radius, own, low), towards(middle, radius, own, hangs)):
             hole = Hole(as_point(middle), radius, as_point(own[k]))
             for whole in (*(have.sprigs(hole) if even else ()), *have.drop(hole)):
-                yield whole, *circles_filled(whole, middle)
+                yield whole, partial(circles_filled, whole, middle)
 
     if not even:
         tried = wedged()
@@ -429,6 +434,11 @@ def _standing(
     else:
         tried = chain(wedged(), along())
     return next((one for one in chain(tried, hung_there()) if fits(one[0])), None)
+
+
+def _filled_along(axis: Numbers, one: Outline) -> tuple[Numbers, Numbers]:
+    """Circles that a shape fills along its axis (n, 2)."""
+    return axis, depths(drawn([one]).points, axis)
 
 
 def _anchors(place: Indices) -> tuple[Indices, Indices]:
@@ -465,13 +475,13 @@ def _outline(verge: Numbers) -> Numbers:
 
 def _centred(centre: Numbers, room: float, walls: Numbers) -> tuple[Numbers, float]:
     """The centre moved within its cell of the raster to where the largest circle fits, and its radius."""
-    far = np.abs(walls - centre) < room + 4 * GRAIN_IN
-    near = walls[far[:, 0] & far[:, 1]]
-    if not len(near):
+    far = np.abs(walls - centre) < room + _ROUND_IN
+    x, y = walls[far[:, 0] & far[:, 1]].T.copy()
+    if not len(x):
         return centre, room
     for step in (GRAIN_IN / 2, GRAIN_IN / 4):
         tried = centre + step * _AROUND
-        free = square(near - tried[:, None]).min(axis=1).round(DIGITS)
+        free = ((x - tried[:, :1]) ** 2 + (y - tried[:, 1:]) ** 2).min(axis=1).round(DIGITS)
         centre = tried[int(np.argmax(free))]
     return centre, sqrt(free.max())
 

@@ -233,11 +233,14 @@ def thinner(lines: Polylines, smallest: float) -> Mask:
     The largest circle in a shape has a radius of at least its area over its length (Bonnesen's inequality).
     """
     apart: Numbers = np.hypot(*(lines.points[lines.last] - lines.points[lines.first]).T)
-    length = lines.lengths()
+    cloth = lines.polygons()
+    around = shapely.length(cloth)
     # It comes back to where it began, but for the bit of spine on which it stands.
-    thin = (apart < 0.4 * length) & (lines.areas() < smallest / 2 * (length + apart))
-    thin[thin] = ~_holds(lines.chosen(thin), smallest / 2)
-    cloth = lines.chosen(thin).polygons()
+    thin = (apart < 0.4 * (around - apart)) & (shapely.area(cloth) < smallest / 2 * around)
+    thin[thin] = ~_hold(cloth[thin], lines.chosen(thin), smallest / 2)
+    if not thin.any():
+        return thin
+    cloth = cloth[thin]
     left = shapely.area(shapely.buffer(cloth, -smallest / 2, quad_segs=2))
     # A buffer strays from its distance by a hundredth and more: where it leaves crumbs, it is measured.
     crumbs = (left > 0) & (left < _CRUMBS * smallest**2)
@@ -247,13 +250,14 @@ def thinner(lines: Polylines, smallest: float) -> Mask:
     return thin
 
 
-def _holds(lines: Polylines, radius: float) -> Mask:
-    """Which drawn outlines hold a circle of a radius at one of a few places between their sides. Shape (n,)."""
-    length, cloth = lines.lengths()[:, None], lines.polygons()[:, None]
-    one, other = (lines.at(length * share) for share in (_MIDDLES, 1 - _MIDDLES))
-    middle = (one + other) / 2
-    away = ~shapely.dwithin(shapely.boundary(cloth), shapely.points(middle), radius)
-    return np.asarray((away & shapely.contains_xy(cloth, middle[..., 0], middle[..., 1])).any(axis=1))
+def _hold(cloth: Numbers, lines: Polylines, radius: float) -> Mask:
+    """Which shapes (m,) hold a circle of a radius at one of a few places between their sides. Shape (m,)."""
+    on = (_MIDDLES * (lines.sizes[:, None] - 1)).astype(np.int64)
+    middle = (lines.points[lines.first[:, None] + on] + lines.points[lines.last[:, None] - on]) / 2
+    away = ~shapely.dwithin(shapely.boundary(cloth)[:, None], shapely.points(middle), radius)
+    return np.asarray(
+        (away & shapely.contains_xy(cloth[:, None], middle[..., 0], middle[..., 1])).any(axis=1)
+    )
 
 
 def crosses_host(outlines: Sequence[Outline], bare: Polylines) -> Mask:

@@ -53,10 +53,11 @@ class Fillings:
 def circles_filled(whole: Sequence[Outline], middle: Numbers) -> tuple[Numbers, Numbers]:
     """Circles that shapes fill, centres (n, 2) and radii (n,): about a place, or where each has its own middle."""
     bodies = [one for one in whole if not one.within and one.kind != "stem"]
+    lines = drawn(bodies).each()
     if len(bodies) == 1:
-        return middle[None], np.hypot(*(drawn(bodies).points - middle).T).min(keepdims=True)
+        return middle[None], np.hypot(*(lines[0] - middle).T).min(keepdims=True)
     centres = np.array([one.points.mean(axis=0) for one in bodies])
-    return centres, np.concatenate([depths(one, at[None]) for one, at in zip(bodies, centres, strict=True)])
+    return centres, np.concatenate([depths(line, at[None]) for line, at in zip(lines, centres, strict=True)])
 
 
 def stitchable(whole: Sequence[Outline], bare: Polylines, smallest: float) -> bool:
@@ -65,11 +66,10 @@ def stitchable(whole: Sequence[Outline], bare: Polylines, smallest: float) -> bo
     return not (thinner(bare, smallest).any() or (nested and crosses_host(whole, bare).any()))
 
 
-def depths(drop: Outline, places: Numbers) -> Numbers:
-    """How far each of some places (n, 2) is from the outline of a drop (n,); nought for those outside it."""
-    points = drawn([drop]).points
-    far = np.hypot(*(points - places[:, None]).transpose(2, 0, 1)).min(axis=1)
-    return np.where(shapely.contains_xy(shapely.Polygon(points), *places.T), far, 0.0)
+def depths(line: Numbers, places: Numbers) -> Numbers:
+    """How far each of some places (n, 2) is from an outline (m, 2), shape (n,); nought for those outside it."""
+    far = np.hypot(*(line - places[:, None]).transpose(2, 0, 1)).min(axis=1)
+    return np.where(shapely.contains_xy(shapely.Polygon(line), *places.T), far, 0.0)
 
 
 def crosses_nothing(

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
+from statistics import median
 
 import numpy as np
 
@@ -43,6 +44,7 @@ TURN, LEAST_FOLD = _STREAMER.turn, _STREAMER.least_fold
 FINE = 49  # points at which an axis is measured
 _A_CURVE = 0.95  # turns that one curve draws, about
 _STEP = 0.09  # turns between the points of an outline, about
+_A_FOLD = 25  # points along a fold
 _EDGE = 61  # points along an edge from fold to fold
 
 
@@ -50,13 +52,13 @@ _EDGE = 61  # points along an edge from fold to fold
 class _Pattern:
     """A streamer about a straight axis: places (n, 2), along it 0..1, aside of it -1..1.
 
-    folds: lines across it, from node to node of its outline.
+    places: of its outline, and of the folds across it, each from node to node of its outline, one after the other.
+    nodes, corners: of the outline.
     """
 
-    outline: Numbers
+    places: Numbers
     nodes: Indices
     corners: tuple[int, ...]
-    folds: tuple[Numbers, ...]
 
 
 @cache
@@ -93,8 +95,8 @@ def _pattern(turns: int) -> _Pattern:
     sharp = np.array([one, other, notch, *(upper[j][i] for j, (i, _) in enumerate(valleys))])
     corners = [n for n in nodes if np.hypot(*(sharp - outline[n]).T).min() < SAME]
     whole = np.abs(outline).max(axis=0)
-    lines = tuple(even(fold, count=25) / whole for fold in folds)
-    return _Pattern(outline / whole, np.array(nodes), tuple(corners), lines)
+    lines = [even(fold, count=_A_FOLD) for fold in folds]
+    return _Pattern(np.concatenate((outline, *lines)) / whole, np.array(nodes), tuple(corners))
 
 
 def _edges(turns: int) -> tuple[list[Numbers], list[Numbers]]:
@@ -160,7 +162,7 @@ def _round(
 
 def turns_of(length: float, half: Numbers, smallest: float, turn: float) -> int:
     """How often a streamer of such a length and half widths (n,) turns over."""
-    typical = float(np.median(half[len(half) // 3 :]))
+    typical = median(half[len(half) // 3 :].tolist())
     if typical < _STREAMER.least_fold * smallest:
         return 0
     one = max(turn * typical, _STREAMER.least_band * smallest / _STREAMER.band)
@@ -176,23 +178,25 @@ def streamer(middle: Numbers, square: Numbers, half: Numbers, turns: int, hand: 
 
     hand: 1 if its first fold lies where those point, -1 if on the other side.
     """
-    pattern, last = _pattern(turns), len(middle) - 1
-
-    def there(places: Numbers) -> Numbers:
-        on, off, wide = rows_at(places[:, 0] * (last - 0.25), middle, square, half[:, None])
-        return np.asarray(on + hand * off * wide * places[:, 1:])
-
+    pattern = _pattern(turns)
+    along, aside = pattern.places[:, 0] * (len(middle) - 1.25), pattern.places[:, 1:]
+    on, off, wide = rows_at(along, middle, square, half[:, None])
+    outline, *folds = np.split(
+        on + hand * off * wide * aside, pattern.nodes[-1] + 1 + _A_FOLD * np.arange(turns)
+    )
     return [
-        Outline("ribbon", there(pattern.outline), pattern.nodes, corners=pattern.corners),
-        *(Outline("fold", there(fold), np.array([0, 8, 16, 24]), within=True) for fold in pattern.folds),
+        Outline("ribbon", outline, pattern.nodes, corners=pattern.corners),
+        *(Outline("fold", fold, np.array([0, 8, 16, 24]), within=True) for fold in folds),
     ]
 
 
 def rows_at(place: Numbers, *rows: Numbers) -> list[Numbers]:
     """Rows (n, k) at fractional numbers of theirs (m,)."""
-    i = np.clip(place.astype(int), 0, len(rows[0]) - 2)
+    every = np.concatenate(rows, axis=1)
+    i = np.minimum(place.astype(int), len(every) - 2)
     share = (place - i)[:, None]
-    return [one[i] * (1 - share) + one[i + 1] * share for one in rows]
+    there = every.take(i, axis=0) * (1 - share) + every.take(i + 1, axis=0) * share
+    return np.split(there, np.cumsum([one.shape[1] for one in rows])[:-1], axis=1)
 
 
 def along(
