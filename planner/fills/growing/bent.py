@@ -226,7 +226,7 @@ def _outlined(
         points = np.concatenate((line + side, (line - side)[-2::-1]))
         nodes, corners = np.array([0, 8, 18, 30, 40, 48, 56, 66, 78, 88, 96]), [48]
         if look.edge:
-            nodes, corners = np.arange(0, 97, _A_LOBE // 4), [*range(_A_LOBE, 96, _A_LOBE)]
+            nodes, corners = np.arange(0, 97, _A_LOBE // 2), [*range(_A_LOBE, 96, _A_LOBE)]
         return base, Outline(look.kind, points, nodes, corners=tuple(corners)), line, half
     t = _FINE[: int(head * (len(_FINE) - 1)) + 1]
     half = width * _neck(t / head, look.neck)

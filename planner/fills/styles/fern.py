@@ -95,7 +95,7 @@ def frond(middle: Numbers, free: Numbers, needs: Needs) -> list[Outline]:
     outline = np.concatenate((foot, one, other[-2::-1], foot[::-1]))
     n, low = len(outline), len(foot)
     valleys = [low + _A_LEAFLET * k for k in range(count + 1)]
-    nodes = [0, *range(low, low + len(one), _A_LEAFLET // 4)]
+    nodes = [0, *range(low, low + len(one), _A_LEAFLET // 2)]
     rib = line.at(np.linspace(_FERN.stem, _FERN.rib, 17)[None] * length)[0]
     return [
         Outline(
@@ -104,7 +104,7 @@ def frond(middle: Numbers, free: Numbers, needs: Needs) -> list[Outline]:
             np.array([*nodes, *(n - 1 - k for k in reversed(nodes[:-1]))]),
             corners=(*valleys, *(n - 1 - k for k in valleys)),
         ),
-        Outline("stem", rib, np.array([0, 4, 8, 12, 16]), within=True),
+        Outline("stem", rib, np.array([0, 8, 16]), within=True),
     ]
 
 
