@@ -20,6 +20,7 @@ _OFF_IN = 0.004  # by so much
 _POINT_IN = 2e-3  # and so far from there
 _POINT_OFF_IN = 3e-4  # by this: it stands off at a tenth of a radian or more
 A_CURVE = 40  # points along each curve of a drop, where it is asked whether it crosses anything
+_SKIPPED = 5  # every so many of these are enough where it is asked how broad it is
 ROUNDEST = 0.84  # radius of a drop, at most this share of the way to its base: or it would have no point
 _POINTS = 121  # along a drop
 _ROUND = 4  # curves round its head
@@ -62,8 +63,9 @@ def circles_filled(whole: Sequence[Outline], middle: Numbers) -> tuple[Numbers, 
 
 def stitchable(whole: Sequence[Outline], bare: Polylines, smallest: float) -> bool:
     """Whether no shape is too thin or crosses that in which it is nested; bare: all that are not, drawn finely."""
-    nested = len(whole) > len(bare.sizes)
-    return not (thinner(bare, smallest).any() or (nested and crosses_host(whole, bare).any()))
+    if thinner(bare.every(_SKIPPED), smallest).any():
+        return False
+    return len(whole) == len(bare.sizes) or not crosses_host(whole, bare).any()
 
 
 def depths(line: Numbers, places: Numbers) -> Numbers:
