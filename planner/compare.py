@@ -149,30 +149,43 @@ def like(variants: Sequence[Variant], look: Look | None) -> tuple[Variant, ...]:
     return tuple(replace(variant, look=look) for variant in variants)
 
 
-def compare(variants: Sequence[Variant], basis: Basis | None = None, sort: str = "") -> Comparison:
+def compare(
+    variants: Sequence[Variant],
+    basis: Basis | None = None,
+    sort: str = "",
+    solved: Sequence[Column] | None = None,
+) -> Comparison:
     """Solve every variant for itself. sort: the measure by which the columns stand, in the order given where it is
-    none. Raises PlanError where there are too few or too many.
+    none; solved: their columns, where they were solved before anything was counted. Raises PlanError where there
+    are too few or too many.
     """
+    told = columns_of(variants, basis) if solved is None else solved
+    columns = _sorted([_counted(*both, basis) for both in zip(told, variants, strict=True)], sort)
+    shown = [column.solved for column in columns if column.solved]
+    rows = [one for one in MEASURES if any(map(one.told, shown)) or not shown]
+    return Comparison(columns, tuple(_row(one, columns) for one in rows))
+
+
+def columns_of(variants: Sequence[Variant], basis: Basis | None = None) -> tuple[Column, ...]:
+    """Every variant solved for itself, what it takes estimated. Raises PlanError: too few, or too many."""
     if not FEWEST <= len(variants) <= MOST:
         raise PlanError(
             f"Side by side takes {FEWEST} to {MOST} variants; here are {len(variants)}.",
             field="variants",
             cure=f"Choose from {FEWEST} to {MOST} different ones.",
         )
-    columns = _sorted([_counted(_column(variant, basis), basis) for variant in variants], sort)
-    solved = [column.solved for column in columns if column.solved]
-    told = [one for one in MEASURES if any(map(one.told, solved)) or not solved]
-    return Comparison(columns, tuple(_row(one, columns) for one in told))
+    return tuple(_column(variant, basis) for variant in variants)
 
 
-def _counted(column: Column, basis: Basis | None) -> Column:
-    """A column with what was counted in the place of what was estimated."""
-    work, solved = column.variant.work, column.solved
+def _counted(column: Column, variant: Variant, basis: Basis | None) -> Column:
+    """A variant's column with what was counted in the place of what was estimated."""
+    work, solved = variant.work, column.solved
     if solved is None or work is None:
         return column
     if isinstance(work, Obstacle):
-        return Column(column.variant, obstacles=(work,))
-    return replace(column, solved=replace(solved, supplies=supplies_of(solved.layout.plan, work, basis)))
+        return Column(variant, obstacles=(work,))
+    supplies = supplies_of(solved.layout.plan, work, basis)
+    return replace(column, variant=variant, solved=replace(solved, supplies=supplies))
 
 
 def _column(variant: Variant, basis: Basis | None) -> Column:

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import asyncio
 from dataclasses import replace
+from hashlib import sha256
 
 from fastapi import Request
 
-from planner.compare import Obstacle, Variant, compare
+from planner.compare import Column, Comparison, Obstacle, Variant, columns_of, compare
 from planner.errors import PlanError
+from planner.supplies.basis import Basis
 from planner.supplies.work import Work
 from server.drawn import counted_work
-from server.worker import Overload
+from server.worker import Overload, shared
 from server.workers import workers_of
 
 
@@ -25,9 +27,19 @@ async def counted(request: Request, variants: tuple[Variant, ...]) -> tuple[Vari
 def chosen_plans(variants: tuple[Variant, ...]) -> tuple[str | None, ...]:
     """Of each variant the plan that stands for it in a comparison, as JSON; None where it does not work."""
     return tuple(
-        column.solved.chosen.plan.model_dump_json() if column.solved else None
-        for column in compare(variants).columns
+        column.solved.chosen.plan.model_dump_json() if column.solved else None for column in _solved(variants)
     )
+
+
+def side_by_side(variants: tuple[Variant, ...], basis: Basis | None = None, sort: str = "") -> Comparison:
+    """The comparison, for a piece of work: what was solved to be counted is not solved again. Raises PlanError."""
+    were = _solved(variants) if any(one.work for one in variants) else None
+    return compare(variants, basis, sort, were)
+
+
+def _solved(variants: tuple[Variant, ...]) -> tuple[Column, ...]:
+    plain = tuple(replace(one, work=None) for one in variants)
+    return shared(f"columns {sha256(repr(plain).encode()).hexdigest()}", lambda: columns_of(plain))
 
 
 async def _work(request: Request, plan_json: str | None) -> Work | Obstacle | None:

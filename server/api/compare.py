@@ -7,14 +7,14 @@ from typing import Annotated
 from fastapi import APIRouter, Body, Request
 from pydantic import BaseModel, ConfigDict, Field
 
-from planner.compare import MOST, Column, Keep, Variant, by_corner, by_fill, by_width, compare
+from planner.compare import MOST, Column, Keep, Variant, by_corner, by_fill, by_width
 from planner.deciding import Solved
 from planner.demo import demo_plan
 from planner.errors import PlanError
 from planner.plan import Choice, CornerStyle, FillKind, Length, Plan
 from planner.solver.choose import Standing
 from server.api.wire import Pair, Wire
-from server.counting import counted
+from server.counting import counted, side_by_side
 from server.problems import documented
 from server.workers import workers_of
 
@@ -143,7 +143,7 @@ async def compare_variants(http: Request, request: CompareBody) -> ComparisonOut
 
 def compared(variants: tuple[Variant, ...]) -> ComparisonOut:
     """The whole answer: a second or two of work. Raises PlanError."""
-    found = compare(variants)
+    found = side_by_side(variants)
     return ComparisonOut(
         variants=[_variant(column) for column in found.columns],
         rows=[

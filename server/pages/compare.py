@@ -22,7 +22,6 @@ from planner.compare import (
     by_corner,
     by_fill,
     by_width,
-    compare,
     like,
 )
 from planner.deciding import MEASURES
@@ -38,7 +37,7 @@ from planner.supplies.basis import DEFAULTS, Basis
 from planner.supplies.reading import read_basis
 from planner.supplies.work import starts_need_counting
 from server.access.rights import AStore, AVisitor, visitor_page
-from server.counting import counted
+from server.counting import counted, side_by_side
 from server.html import render
 from server.pages.address import PlanAddress, origin, plan_address, query_of, under
 from server.pages.asked import saved_of
@@ -156,7 +155,7 @@ def compared(
     variants: tuple[Variant, ...], basis: Basis, of: tuple[tuple[str, str], ...], sort: str
 ) -> tuple[tuple[ColumnView, ...], tuple[Row, ...]]:
     """The columns as they are drawn, and the rows of figures: a second or two of work. Raises PlanError."""
-    comparison = compare(variants, basis, sort)
+    comparison = side_by_side(variants, basis, sort)
     return _hung(comparison, dict(of)), comparison.rows
 
 
