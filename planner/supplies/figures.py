@@ -52,7 +52,7 @@ _SYSTEMS: dict[str, str] = {system: numbering.label for system, numbering in NUM
 _BOBBINS: dict[str, str] = {kind: bobbin.label for kind, bobbin in BOBBINS.items()}
 _CUT = {"across": "across the cloth", "along": "along the selvage"}
 _BINDING = {"straight": "strips across the cloth", "bias": "bias, from a square"}
-_SHRINK = {"add": "adding it: 5 % is times 1.05", "finish": "ending at size: 5 % is divided by 0.95"}
+_SHRINK = {"add": "adding it: 5 % is × 1.05", "finish": "ending at size: 5 % is ÷ 0.95"}
 
 FIGURES: dict[str, Figure] = {
     "stitches_per_inch": _asked(

@@ -41,8 +41,10 @@ CUT_OFF = """() => {
     && !e.closest(".unseen, svg, .skip"));
   const brush = document.createElement("canvas").getContext("2d");
   const wide = (select) => {
-    brush.font = getComputedStyle(select).font;
-    return brush.measureText(select.selectedOptions[0]?.text ?? "").width + 34 > select.clientWidth;
+    const style = getComputedStyle(select), pads = parseFloat(style.paddingLeft) + parseFloat(style.paddingRight);
+    brush.font = `${style.fontWeight} ${style.fontSize} ${style.fontFamily}`; // its shorthand is empty
+    const longest = Math.max(0, ...[...select.options].map((one) => brush.measureText(one.text).width));
+    return longest + pads + 16 > select.clientWidth; // and the arrow
   };
   return shown.filter((e) =>
     (e.matches("a, button, label, legend, h1, h2, h3, summary, td, th") && e.scrollWidth > e.clientWidth + 1

@@ -28,6 +28,23 @@ def test_the_demo_quilt_is_drawn_at_the_first_start(sized: Page, address: str) -
     assert sized.evaluate("document.documentElement.scrollWidth <= innerWidth"), "the page scrolls sideways"
 
 
+NOTHING_LANDS = "/?sides_in.top=40&sides_in.right=40&sides_in.bottom=40&sides_in.left=40&border=3.5&tin_in=3"
+
+
+@pytest.mark.parametrize("path", ["/new", NOTHING_LANDS])
+def test_what_is_to_be_done_stands_beside_the_form_on_a_tablet(
+    watched: Page, address: str, path: str
+) -> None:
+    watched.set_viewport_size({"width": 820, "height": 1180})
+    watched.goto(address + path, wait_until="domcontentloaded")
+    form, told = (watched.locator(one).bounding_box() for one in ("#measurements", "#spoken"))
+    assert form
+    assert told
+    assert told["x"] >= form["x"] + form["width"]
+    assert told["x"] + told["width"] == pytest.approx(820, abs=1)
+    assert told["y"] == pytest.approx(form["y"], abs=20)
+
+
 @pytest.mark.parametrize("path", ["/", "/new", "/?sides_in.top=ninety", "/?border=3&sides_in.top=90"])
 def test_axe_finds_nothing(sized: Page, address: str, path: str) -> None:
     sized.goto(address + path, wait_until="domcontentloaded")
