@@ -197,8 +197,12 @@ def _trouble(error: Mapping[str, Any], names: Mapping[str, str]) -> Trouble:
 
 
 def dotted(loc: Sequence[Any]) -> str:
-    """('body', 'plan', 'sides_in', 'top') -> 'sides_in.top'; numbers are places in a list."""
+    """('body', 'plan', 'sides_in', 'top') -> 'sides_in.top'; numbers are places in a list.
+
+    What a field may hold beside other things (``literal[...]``) is no part of its name.
+    """
     parts = [str(part) for part in loc if part not in ("body", "plan", "query", "path")]
+    parts = [part for part in parts if not part.startswith("literal[")]
     return ".".join(parts)[:120]
 
 

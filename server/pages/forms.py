@@ -20,6 +20,7 @@ from planner.plan import LARGEST_QUILT_IN, LARGEST_TIN, SIDES, Choice, Drift, Fi
 from planner.supplies.figures import FIGURES
 from server.pages import thread_form
 from server.pages.measures import BEFORE, before_switch, printed, switched, tin_pieces, units_named
+from server.pages.offered import offered
 from server.problems import Trouble, troubles_of
 
 BASIS = "basis."  # before a figure of what a plan takes: the plan has a binding allowance too
@@ -64,6 +65,11 @@ LABELS = {
     "tin_in": "the tin of templates",
     "tail_deg": "the tail",
     "name": "the name",
+    "seed": "the variation",
+    "look.cloth": "the colour of the centre",
+    "look.border": "the colour of the border",
+    "look.thread": "the colour of the thread",
+    **{name: f"“{one.label}”" for name, one in offered().items()},
     **thread_form.SAID,
 }
 

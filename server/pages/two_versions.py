@@ -136,6 +136,8 @@ def _told(name: str, was: str, now: str, units: Units) -> str:
     if name in NAMED:
         return f"{NAMED[name].get(now, now)} instead of {NAMED[name].get(was, was)}"
     label = _label(name, units).lower()
+    if name == "tags":
+        return f"{label} {now or 'taken off'}"
     if name in (listed := offered()):
         of = {
             text: words.partition(":")[0] for text, words in listed[name].words.items()

@@ -40,6 +40,13 @@ def test_what_changed(changed: dict[str, str], words: str) -> None:
     assert changes_in_words(demo_plan(), plan) == words
 
 
+def test_which_tags_a_plan_has_now_is_said() -> None:
+    plan = demo_plan()
+    tagged = plan.model_copy(update={"tags": ("2026", "gift")})
+    assert changes_in_words(plan, tagged) == "Tags 2026, gift"
+    assert changes_in_words(tagged, plan) == "Tags taken off"
+
+
 def test_colours_are_called_by_plain_words_and_shown() -> None:
     plan = read(values_of(demo_plan()) | {"look.border": "#a5502a"}).plan
     assert plan is not None

@@ -170,6 +170,22 @@ def test_her_figures_go_into_the_other_units_and_mean_the_same(
     assert not re.search(r'name="show.circles"[^>]*checked', page)
 
 
+def test_a_word_that_no_list_offers_is_refused_by_the_name_of_its_list(ask: Ask) -> None:
+    for name, said in {
+        "fill.kind": "“Fill” is none",
+        "run": "“Curls” is none",
+        "corner_motif": "“In the large circles” is none",
+        "look.cloth": "The colour of the centre does not",
+        "threads.0.colours.0": "A colour of thread 1 does not",
+    }.items():
+        told = ask("GET", f"/?{urlencode({**VALUES, name: 'nonesuch'})}").text
+        (troubles,) = re.findall(r'<ul class="troubles">(.*?)</ul>', told)
+        assert said in troubles
+        words = re.sub("<[^>]*>", "", troubles)
+        assert name not in words or "." not in name
+        assert "literal" not in words
+
+
 def test_a_mistyped_side_is_put_right_by_a_button(ask: Ask) -> None:
     form = VALUES | {"sides_in.top": "228,9"}
     page = ask("GET", "/", params=form).text
