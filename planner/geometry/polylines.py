@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -12,7 +13,7 @@ from planner.geometry.arrays import Indices, Mask, Numbers
 from planner.geometry.curves import Motion
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Polylines:
     """The points of m polylines, one after the other (n, 2), and how many of them each has (m,): two or more."""
 
@@ -33,17 +34,17 @@ class Polylines:
         sizes = np.concatenate((np.zeros(0, dtype=np.int64), *(part.sizes for part in parts)))
         return Polylines(points, sizes)
 
-    @property
+    @cached_property
     def first(self) -> Indices:
         """Where each one's first point is. Shape (m,)."""
-        return np.asarray(np.cumsum(self.sizes) - self.sizes)
+        return np.asarray(self.last + 1 - self.sizes)
 
-    @property
+    @cached_property
     def last(self) -> Indices:
         """Where each one's last point is. Shape (m,)."""
         return np.asarray(np.cumsum(self.sizes) - 1)
 
-    @property
+    @cached_property
     def owner(self) -> Indices:
         """To which of them each point belongs. Shape (n,)."""
         return np.repeat(np.arange(len(self.sizes)), self.sizes)
@@ -57,7 +58,7 @@ class Polylines:
 
     def each(self) -> list[Numbers]:
         """The points of each, (n, 2)."""
-        return np.split(self.points, np.cumsum(self.sizes)[:-1])
+        return np.split(self.points, self.first[1:])
 
     def chosen(self, which: Mask) -> Polylines:
         """Those for which ``which`` (m,) holds."""

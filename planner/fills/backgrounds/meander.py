@@ -141,13 +141,13 @@ def _points(bed: BaseGeometry, step: float, chance: np.random.Generator) -> Numb
 
 def _spread(points: Numbers, places: Numbers, step: float) -> Numbers:
     """Points and more: the place farthest from all before it is the next, until none is far enough. (n, 2)."""
-    far = np.full(len(places), np.inf)
-    for point in points:
-        far = np.minimum(far, square(places - point))
+    x, y = places.T.copy()
+    far = square(places - points[_by_place(points).nearest(shapely.points(places))])
     found = [points]
     while far.max() > (_LOOK.apart * step) ** 2:
         found.append(places[[far.argmax()]])
-        far = np.minimum(far, square(places - found[-1]))
+        one, other = found[-1][0]
+        np.minimum(far, (x - one) ** 2 + (y - other) ** 2, out=far)
     return np.concatenate(found)
 
 

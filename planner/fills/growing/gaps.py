@@ -22,7 +22,7 @@ from planner.fills.growing.flow import HAIR_IN, BorderEdge
 from planner.fills.growing.grown import Beside, Grown, Halves
 from planner.fills.growing.holes import GRAIN_IN, Raster
 from planner.fills.growing.middle import along_the_line, on_the_line, onto_the_line, towards
-from planner.fills.growing.outline import Curves, Drawn, Outline, bare, drawn
+from planner.fills.growing.outline import Curves, Drawn, Outline, drawn, nested
 from planner.fills.growing.standing import (
     A_CURVE,
     Fillings,
@@ -254,7 +254,8 @@ class _Gaps:
                 self.raster.cover(points)
         else:
             self.raster.fill(centres, np.maximum(radii, GRAIN_IN))
-        host = np.array([_NO_ANCHOR if one.kind in bent.shuns else after for one in bare(whole)])[here.owner]
+        hosts = [_NO_ANCHOR if one.kind in bent.shuns else after for one in whole if not one.within]
+        host = np.array(hosts)[here.owner]
         tips = _tips(here, bent.foot) & (host >= 0)
         self.walls.add(here.points, np.where(tips, _TIP - host, host))
         for motion in images:
@@ -276,11 +277,12 @@ class _Gaps:
         tried = _tried(centre, radius, near, low, hangs, out / np.hypot(*out), ways, self.have, among.inside)
         for k, whole, filled in tried:
             if _on_cloth(whole, self.grown.edges, among.inside):
-                curves = Curves.of(bare(whole))
+                every, within = Curves.of(whole), nested(whole)
+                curves = every.chosen(~within)
                 lines = curves.points(A_CURVE)
                 if crosses_nothing(
                     lines, among.tree, among.hung, among.images, among.farthest
-                ) and stitchable(whole, lines, 2 * self.have.thin):
+                ) and stitchable(every, within, lines, 2 * self.have.thin):
                     return int(place[k]), whole, *filled(), curves
         return None
 
@@ -288,7 +290,7 @@ class _Gaps:
         """Stitch shapes in one only of the pocket and its image."""
         here, there = (_HERE, _THERE) if not half else (_THERE, _HERE)
         self.halves[half].extend(whole)
-        curves, images = Curves.of(bare(whole)), self.beside.images
+        curves, images = Curves.of(whole).chosen(~nested(whole)), self.beside.images
         self.alone[half].extend(_hung(curves, ()))
         for motion in images:
             self.alone[1 - half].extend(curves.points(_FINE).moved(motion).linestrings())
@@ -403,8 +405,9 @@ def _standing(
     even = not have.bent.lopsided
 
     def fits(whole: Sequence[Outline]) -> bool:
-        fine = Curves.of(bare(whole)).points(A_CURVE)
-        if not stitchable(whole, fine, 2 * have.thin):
+        curves, within = Curves.of(whole), nested(whole)
+        fine = curves.chosen(~within).points(A_CURVE)
+        if not stitchable(curves, within, fine, 2 * have.thin):
             return False
         both = Polylines.joined((fine, fine.moved(mirror_at(mirror))))
         return crosses_nothing(both, tree, hung, (), np.inf)

@@ -19,7 +19,7 @@ from planner.fills.growing.contour import FAN, Contour, sample
 from planner.fills.growing.flow import HAIR_IN, SEED_IN, FlowLines, depths, flow_lines
 from planner.fills.growing.ground import Ground, Place
 from planner.fills.growing.grown import Grown
-from planner.fills.growing.outline import CLOSE, Outline, crosses_host, drawn, thinner
+from planner.fills.growing.outline import CLOSE, Curves, Outline, crosses_host, nested, thinner
 from planner.fills.growing.style import FlowStrips, Motif, Needs, Style
 from planner.fills.pockets.crook import crook
 from planner.geometry.arrays import MEETING_IN, NOUGHT, Mask, Numbers
@@ -85,17 +85,17 @@ def _grown(
     base = [q for q, _ in placed]
     whole = np.searchsorted(base, base)  # the first of its base
     outlines = [outline for _, outline in placed]
-    shapes = drawn(outlines)
+    curves = Curves.of(outlines)
+    shapes = curves.rough()
     gone = thinner(shapes, needs.smallest)
     if ground.mirror is not None:
         # Nearer than the spine comes to it, where its circle touches its own image, nothing is.
         nearest = max(ground.mirror - HAIR_IN / 4, float(lines.contour.point[:, 0].max()))
         gone |= shapes.boxes()[1][:, 0] > nearest
-    within = np.array([outline.within for outline in outlines], dtype=bool)
+    within = nested(outlines)
     host = np.maximum.accumulate(np.where(within, 0, np.arange(len(within))))[within]  # the shape before it
     if within.any():
-        bare = drawn([outline for outline in outlines if not outline.within], CLOSE)
-        gone[within] |= gone[host] | crosses_host(outlines, bare)
+        gone[within] |= gone[host] | crosses_host(curves, within, curves.chosen(~within).points(CLOSE))
     bears = np.array([_bears(one, other) for (_, one), (_, other) in pairwise(placed)], dtype=bool)
     gone[:-1] |= gone[1:] & bears
     stay = [None if bad else outline for (_, outline), bad in zip(placed, gone.tolist(), strict=True)]

@@ -105,9 +105,9 @@ class Drawn:
         return Drawn(rough, fine, cloth, self.open_)
 
 
-def bare(outlines: Sequence[Outline]) -> list[Outline]:
-    """Outlines without those nested in them."""
-    return [one for one in outlines if not one.within]
+def nested(outlines: Sequence[Outline]) -> Mask:
+    """Which outlines are nested in others (m,)."""
+    return np.array([one.within for one in outlines], dtype=bool)
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +121,10 @@ class Curves:
     def of(outlines: Sequence[Outline]) -> Curves:
         """The curves through the nodes of outlines."""
         return Curves(*_handles(outlines))
+
+    def chosen(self, which: Mask) -> Curves:
+        """Those of the outlines for which ``which`` (m,) holds."""
+        return Curves(self.handles[np.repeat(which, self.counts)], self.counts[which])
 
     def points(self, a_curve: int) -> Polylines:
         """So many points on each curve."""
@@ -260,12 +264,11 @@ def _hold(cloth: Numbers, lines: Polylines, radius: float) -> Mask:
     )
 
 
-def crosses_host(outlines: Sequence[Outline], bare: Polylines) -> Mask:
-    """Which of the nested outlines cross the shape before them; bare: all that are not nested, drawn finely."""
-    within = np.array([outline.within for outline in outlines], dtype=bool)
-    nested = drawn([outline for outline in outlines if outline.within], CLOSE).between_ends(MEETING_IN)
+def crosses_host(curves: Curves, within: Mask, bare: Polylines) -> Mask:
+    """Which nested outlines cross the shape before them. within: which are nested (m,); bare: the others, fine."""
+    inner = curves.chosen(within).points(CLOSE).between_ends(MEETING_IN)
     around = bare.linestrings()[np.cumsum(~within)[within] - 1]
-    return np.asarray(shapely.intersects(nested.linestrings(), around))
+    return np.asarray(shapely.intersects(inner.linestrings(), around))
 
 
 def across(axis: Numbers) -> Numbers:

@@ -10,8 +10,8 @@ import numpy as np
 import shapely
 
 from planner.fills.growing.bent import Bent
-from planner.fills.growing.outline import Outline, crosses_host, drawn, thinner
-from planner.geometry.arrays import Numbers, square
+from planner.fills.growing.outline import Curves, Outline, crosses_host, drawn, thinner
+from planner.geometry.arrays import Mask, Numbers, square
 from planner.geometry.curves import Motion, Point
 from planner.geometry.polylines import Polylines, moved
 
@@ -61,11 +61,11 @@ def circles_filled(whole: Sequence[Outline], middle: Numbers) -> tuple[Numbers, 
     return centres, np.concatenate([depths(line, at[None]) for line, at in zip(lines, centres, strict=True)])
 
 
-def stitchable(whole: Sequence[Outline], bare: Polylines, smallest: float) -> bool:
-    """Whether no shape is too thin or crosses that in which it is nested; bare: all that are not, drawn finely."""
+def stitchable(curves: Curves, within: Mask, bare: Polylines, smallest: float) -> bool:
+    """Whether no shape is too thin or crosses that in which it is nested: see ``crosses_host``."""
     if thinner(bare.every(_SKIPPED), smallest).any():
         return False
-    return len(whole) == len(bare.sizes) or not crosses_host(whole, bare).any()
+    return not (within.any() and crosses_host(curves, within, bare).any())
 
 
 def depths(line: Numbers, places: Numbers) -> Numbers:
