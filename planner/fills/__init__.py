@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from math import inf
 
@@ -88,7 +88,7 @@ def fill(
             woven.append(woven[n])
         stay = settled(grown, copies, _lines(layout, frames), needs)
         outlines, between = (
-            filled(stay, counts, accent.among(style), needs)
+            filled(stay, _in_turn(kinds, counts), accent.among(style), needs)
             if background.reach == inf
             else (stay.outlines, {})
         )
@@ -124,6 +124,15 @@ def fill(
     if side:
         copies = [copy for copy in copies if copy.pocket.side == side]
     return FillOfLayout(tuple(cells), tuple(copies))
+
+
+def _in_turn(kinds: Sequence[PocketGround], counts: Mapping[int, int]) -> list[int]:
+    """The order in which the gaps of cells are filled: those of the corners first, then what comes often.
+
+    In a corner of the border little of a pocket is near to hang on: what it leaves its neighbours fill. What stands
+    in the few places where something else lies beside a pocket that comes often fits in with that.
+    """
+    return sorted(range(len(kinds)), key=lambda n: (not kinds[n].pocket.corner, -counts.get(n, 0)))
 
 
 def _style(pocket: Pocket, style: Style, motif: CornerMotif, accent: Scattered, seed: int) -> Style:

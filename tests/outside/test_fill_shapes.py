@@ -51,6 +51,12 @@ ORDINARY: tuple[Case, ...] = (
     ("ribbon", 6, "mirrored", "full_circle"),
     ("echo", 5, "easy_going", "any"),
     ("feathers", 6, "easy_going", "any"),
+    (
+        "ribbon",
+        5,
+        "mirrored",
+        "full_circle",
+    ),  # one in a corner of the border, far from what its pocket hangs on
     ("ribbon", 5, "mirrored", "butted"),  # a gap open on one side of the middle only
     ("leaves", 4, "mirrored", "wreath"),  # one beside the stem of a sprig on the middle line
     ("holly", 3.5, "mirrored", "wreath"),  # one beside some copies of a pocket, and not beside others

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import hypot
 
@@ -88,12 +88,11 @@ def settled(cells: Sequence[Grown | None], copies: Sequence[Copy], spines: Numbe
 
 
 def filled(
-    pockets: Settled, counts: Mapping[int, int], style: Style, needs: Needs
+    pockets: Settled, order: Sequence[int], style: Style, needs: Needs
 ) -> tuple[list[list[Outline]], dict[int, Halves]]:
     """The outlines of each cell in stitching order, with the drops that fill what stayed open.
 
-    counts: how many copies there are of each. The gaps of what comes often are filled first: what stands in the few
-    places where something else lies beside it fits in with that.
+    order: of cells, in which their gaps are filled.
 
     And of some what is stitched in one of the two copies only that face each other.
     """
@@ -109,7 +108,7 @@ def filled(
         max(_LARGEST * needs.room - _WIDER_IN, needs.smallest / 2 + HAIR_IN),
         needs.smallest / 2,
     )
-    for n in sorted(range(len(grown)), key=lambda n: -counts.get(n, 0)):
+    for n in order:
         if one := grown[n]:
             hung[n], halves, left[n] = drops(one, shapes[n], have, _beside(n, one, pockets, left, needs))
             between = [*halves[0], *halves[1]]
