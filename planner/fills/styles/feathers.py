@@ -48,7 +48,7 @@ class _Feather:
     bud: float = 2.4  # Length in half widths: plump, since so small a drop would else look like a tick.
     nested_tail: float = 0.15  # Of the outer width where a nested drop begins: the lines part at once.
     nested_head: float = 0.55  # Of the outer width at its head: about as much air outside it as within.
-    crook_nested: float = 0.3  # Of the room: in a crook's narrower drop the second line would crowd.
+    crook_nested: float = 0.2  # Of the room: in a crook's narrower drop the second line would crowd.
     heart_head: float = 0.3  # Of its reach: a straight drop may be plumper than a curled one.
     most_heart_head: float = 0.7  # Of the room: in a wide circle it stays of a size with the plumes.
     heart_swell: float = 0.9  # Exponent of its width: nearly a cone, since nothing bends it.
@@ -192,7 +192,7 @@ STYLE = Style(
     jump=2.0,
     tip=curled_teardrop,
     crook=crook_teardrop,
-    crook_radius=0.4,
+    crook_radius=0.32,
     parting=parting_teardrops,
     heart=heart_teardrop,
     drop=small_drop,
