@@ -275,7 +275,7 @@ HOLLY = FillRecord(
     by_hand="Each leaf: from prickle to prickle in small hollows, stop at each point; then the vein and back. "
     "Berries last, out along their stem and home on it.",
     needs=NeedRange(
-        least_room=0.625,
+        least_room=0.75,  # In less the gaps hold no leaf, only berries: nearly as many as leaves.
         comfortable_room=1.0,
         most_room=1.75,
         longest_ratio=2.5,

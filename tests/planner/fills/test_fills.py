@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
@@ -16,9 +17,10 @@ from planner.errors import ChoiceError
 from planner.fills import fill
 from planner.fills.shape import FillOfLayout
 from planner.fills.styles import FILLS
-from planner.plan import SIDES, Choice, Plan, SideLengths
+from planner.plan import SIDES, Choice, FillKind, Plan, SideLengths
 from planner.solver import choose, propose
 from tests import strategies
+from tests.contact_sheet import plan_of
 
 
 def plan(kind: str) -> Plan:
@@ -147,3 +149,12 @@ def test_whatever_lands_can_be_filled(kind: str, number: int) -> None:
         curves = [curve for cell in grown.cells for shape in cell.shapes for curve in shape.curves]
         assert curves
         assert all(isfinite(v) for curve in curves for point in (curve.start, curve.end) for v in point)
+
+
+@pytest.mark.parametrize(("kind", "shape"), [("ribbon", "ribbon"), ("fern", "frond"), ("holly", "leaf")])
+def test_a_fill_is_itself_in_the_least_room(kind: FillKind, shape: str) -> None:
+    """Broad shapes need room: in the least that is proposed few gaps are so small that only a round one fits."""
+    asked = plan_of(kind, 4, "butted", 50, 50, FILLS[kind].needs.least_room)
+    shapes = fill(place(asked, propose(asked).proposals[0].choice)).shapes()
+    kinds = Counter(one.kind for one in shapes if one.kind not in ("fold", "stem"))
+    assert kinds[shape] > 0.65 * kinds.total()
