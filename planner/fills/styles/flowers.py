@@ -170,13 +170,14 @@ def flower(stem: Numbers, radius: float, needs: Needs, cups: Sequence[Cup] = ())
     centre = stem[-1]
     stalk = stem[np.linalg.norm(stem - centre, axis=1) > _FLOWER.stem_end * radius]
     facing = float(np.arctan2(*(stalk[-1] - centre)[::-1])) if len(stalk) else 0.0
-    two = radius > max(_FLOWER.two_rings * needs.room, needs.smallest / (2 * _FLOWER.inner_eye))
+    least_eye = _FLOWER.least_eye * needs.smallest / 2
+    two = radius > max(_FLOWER.two_rings * needs.room, least_eye / _FLOWER.inner_eye)
     eye = (_FLOWER.inner_eye if two else _FLOWER.eye) * radius
     petals = _ring(centre, radius, facing, _FLOWER.outer_valley if two else _FLOWER.valley)
     stalk = np.concatenate((stalk, petals[:1]))
     stem_outline = Outline.of("stem", stalk, 4)
     outlines = [stem_outline, Outline("flower", petals, _RING_NODES, corners=_VALLEYS)]
-    if 2 * eye > _FLOWER.least_eye * needs.smallest:
+    if eye > least_eye:
         foot = petals[0]
         if two:
             outlines.append(_second_ring(centre, radius, facing, foot))

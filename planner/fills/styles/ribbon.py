@@ -33,7 +33,7 @@ class _Ribbon:
     hair_in: float = 0.014  # Kept off the line half way to its neighbour, so that two threads do not touch.
     gap_turn: float = 1.25  # In gaps a little longer: small ones are plainer.
     least_width: float = 1.1  # Smallest features, for a half width: a narrower strip is left to the gaps.
-    least_flag: float = 0.88  # The same for a flag in a gap.
+    least_flag: float = 0.7  # The same for a flag in a gap.
     slender: float = 0.24  # Half width at most this share of the length: broader it would hang like a sheet.
     flare: float = 1.25  # Where its strip widens it may be so much wider than where that is narrowest.
     steep: float = 1.3  # Half width at most so much of how far it is from the spine: it leans towards that.
@@ -249,7 +249,7 @@ RIBBON = FillRecord(
     by_hand="Each ribbon: along one edge from fold to fold, round its forked end and home along the other edge; "
     "then the folds across it.",
     needs=NeedRange(
-        least_room=0.625,
+        least_room=0.8125,  # In less the gaps between ribbons hold no ribbon, only loops.
         comfortable_room=1.0,
         most_room=1.75,
         longest_ratio=2.5,
