@@ -6,9 +6,9 @@ are not placed yet is in ``planner.border.estimates``.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, get_args
 
 from planner.border.band import next_side, previous_side
 from planner.border.corners.styles import CORNER_STYLES
@@ -51,8 +51,10 @@ def keeps_within(layout: Layout, run: float, ends: float) -> bool:
     """Whether the runs reach no farther than ``run``, corners and middles no farther than ``ends`` (inches): known
     long before the reach itself, where that is far less."""
     curves, zones = _seen_from(layout)
-    asked: tuple[tuple[Zone, float], ...] = (("run", run), ("corner", ends), ("middle", ends))
-    return all(_worst(curves, zones, zone, most)[0] <= most for zone, most in asked)
+    return (
+        _worst(curves, zones, {"run"}, run)[0] <= run
+        and _worst(curves, zones, {"corner", "middle"}, ends)[0] <= ends
+    )
 
 
 def of_runs(layout: Layout) -> dict[SideName, float]:
@@ -82,16 +84,16 @@ def _seen_from(layout: Layout) -> tuple[list[list[Track]], list[list[tuple[Zone,
 
 
 def _measured(layout: Layout, curves: list[list[Track]], zones: list[list[tuple[Zone, Box]]]) -> Reach:
-    run, corner, middle = (_worst(curves, zones, zone) for zone in ("run", "corner", "middle"))
+    run, corner, middle = (_worst(curves, zones, {zone}) for zone in get_args(Zone))
     _, view, at = max(run, corner, middle)
     return Reach(run[0], corner[0], middle[0], layout.quilt.motion(_unlike(layout)[view]).point(at))
 
 
 def _worst(
-    curves: list[list[Track]], zones: list[list[tuple[Zone, Box]]], wanted: Zone, least: float = 0.0
+    curves: list[list[Track]], zones: list[list[tuple[Zone, Box]]], wanted: Set[Zone], least: float = 0.0
 ) -> tuple[float, int, Point]:
-    """The farthest point of one zone."""
-    boxes = ([box for zone, box in some if zone == wanted] for some in zones)
+    """The farthest point of some zones."""
+    boxes = ([box for zone, box in some if zone in wanted] for some in zones)
     return farthest(list(zip(curves, boxes, strict=True)), least)
 
 

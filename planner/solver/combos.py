@@ -26,7 +26,10 @@ class Table:
 
     def where(self: T, mask: Mask | Indices | slice) -> T:
         """Only these rows: those where a mask holds, or by their numbers."""
-        return type(self)(*(getattr(self, name)[mask] for name in self.__slots__))
+        if isinstance(mask, slice):
+            return type(self)(*(getattr(self, name)[mask] for name in self.__slots__))
+        rows = np.flatnonzero(mask) if mask.dtype == bool else mask  # counted once, not by every array
+        return type(self)(*(getattr(self, name).take(rows, axis=0) for name in self.__slots__))
 
     @classmethod
     def stacked(cls: type[T], some: Sequence[T]) -> T:

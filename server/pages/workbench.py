@@ -28,6 +28,7 @@ from server.pages.workbench_view import (
     drawing_of,
     fill_picture,
     picture_alone,
+    reading_of,
     seen,
 )
 from server.solving import proposals_ready
@@ -58,7 +59,7 @@ async def workbench(request: Request) -> HTMLResponse:
 
 async def _ready(request: Request, values: Mapping[str, str]) -> None:
     """From here on the proposals of the plan in a form are there at once, when it holds one."""
-    plan = (await run_in_threadpool(read, values)).plan
+    plan = (await run_in_threadpool(reading_of, values)).plan
     if plan is not None:
         await proposals_ready(request, plan)
 

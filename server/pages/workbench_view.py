@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any
 
 from markupsafe import Markup
@@ -84,14 +85,24 @@ def seen(values: Mapping[str, str]) -> bool:
     return _question(values) in kept
 
 
+def reading_of(values: Mapping[str, str]) -> FilledForm:
+    """The form read: once for whether there is a plan to solve, and for its view."""
+    return _reading(_question(values))
+
+
 def _question(values: Mapping[str, str]) -> str:
     return json.dumps(dict(values))
+
+
+@lru_cache(maxsize=8)
+def _reading(form: str) -> FilledForm:
+    return read(json.loads(form))
 
 
 def _view(form: str) -> View:
     values: dict[str, str] = json.loads(form)
     # What she chose waits in the form while a number is missing, wrong, or half typed.
-    empty = View(read(values), side_of(values), choice=values.get("choice", ""))
+    empty = View(_reading(form), side_of(values), choice=values.get("choice", ""))
     plan = empty.reading.plan
     if plan is None:
         return empty
