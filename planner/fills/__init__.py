@@ -34,7 +34,7 @@ from planner.fills.variants import variants_of
 from planner.geometry.arrays import SPINE_CHORD_IN, Numbers
 from planner.geometry.curves import Curve
 from planner.geometry.polylines import Polylines
-from planner.plan import SIDES, SideName
+from planner.plan import SIDES, Plan, SideName
 
 _NEAR_BANDS = 3.0  # as far as the first curls of the next side lie, so high the band is
 
@@ -55,11 +55,11 @@ def fill(
     needs = Needs(room, smallest, plan.seed, background.reach * layout.room)
     motif = CORNER_MOTIFS[plan.corner_motif]
     pockets = list(_pockets(layout, hatched=motif.hatched and bool(layout.corners)))
-    shares = [Share()] * len(pockets) if isinstance(style, Style) else shares_of(pockets)
+    shares = [(Share(), ())] * len(pockets) if isinstance(style, Style) else shares_of(pockets, _reach(plan))
     kept = [n for n, one in enumerate(pockets) if only is None or only(one.pocket)]
     accent = scattered_of(plan)
     borne = [bool(accent.tip) and stands_in(pockets[n].pocket, plan.seed) for n in kept]
-    kinds, taken, copies = _kinds([pockets[n] for n in kept], [shares[n] for n in kept], borne)
+    kinds, taken, copies = _kinds([pockets[n] for n in kept], [shares[n][0] for n in kept], borne)
     off = background.edge * layout.room
     grounds = [k.ground.within(off) if isinstance(k.ground, Ground) else None for k in kinds]
     woven = [_woven(k, layout.room) for k in kinds]
@@ -68,6 +68,7 @@ def fill(
     near = _near(layout, side) if side and layout.corners else None
     own: list[list[tuple[str, tuple[Curve, ...]]]]
     between: dict[int, Halves] = {}
+    parts: list[list[list[tuple[Curve, ...]]]] = []
     if isinstance(style, Style):
         styles = [_style(kind.pocket, style, motif, accent, plan.seed) for kind in kinds]
         grown = [
@@ -106,10 +107,11 @@ def fill(
                 o + [(background.shape, line) for line in lines] for o, lines in zip(own, behind, strict=True)
             ]
     else:
-        own = [
-            [(plan.fill.kind, line) for line in style(ground, needs, share)] if ground else []
+        parts = [
+            style(ground, needs, share) if ground else [[]]
             for ground, share in zip(grounds, taken, strict=True)
         ]
+        own = [[(plan.fill.kind, line) for line in lines] for *_, lines in parts]
     cells = [
         Cell(
             tuple(replace(s, pocket=kind.pocket) for s in lattice)
@@ -118,6 +120,8 @@ def fill(
         for kind, lattice, o in zip(kinds, woven, own, strict=True)
     ]
     copies = _with_what_stands_between(cells, copies, between)
+    if parts:
+        copies = _with_what_is_given(cells, copies, parts, [shares[n][1] for n in kept], plan.fill.kind)
     for pocket, cell, motion in strips(layout):
         copies.append(Copy(len(cells), motion, pocket))
         cells.append(cell)
@@ -133,6 +137,11 @@ def _in_turn(kinds: Sequence[PocketGround], counts: Mapping[int, int]) -> list[i
     in the few places where something else lies beside a pocket that comes often fits in with that.
     """
     return sorted(range(len(kinds)), key=lambda n: (not kinds[n].pocket.corner, -counts.get(n, 0)))
+
+
+def _reach(plan: Plan) -> float:
+    """How deep down the quilt she can stitch in one go."""
+    return plan.working.reach_in or inf if plan.working.way == "frame" else inf
 
 
 def _style(pocket: Pocket, style: Style, motif: CornerMotif, accent: Scattered, seed: int) -> Style:
@@ -177,6 +186,28 @@ def _with_what_stands_between(
                 more = (Shape(o.kind, whole[0].pocket, c) for o, c in standing)
                 cells.append(Cell((*whole, *more), begins=n))
     return [replace(copy, cell=with_it.get((copy.cell, copy.pocket.run), copy.cell)) for copy in copies]
+
+
+def _with_what_is_given(
+    cells: list[Cell],
+    copies: Iterable[Copy],
+    parts: Sequence[Sequence[Sequence[tuple[Curve, ...]]]],
+    takers: Iterable[Sequence[Pocket]],
+    kind: str,
+) -> list[Copy]:
+    """The copies with what each gives other pockets before it, in cells that come after the others."""
+    cells_of = []
+    for *given, _ in parts:
+        cells_of.append(range(len(cells), len(cells) + len(given)))
+        cells += [Cell(tuple(Shape(kind, None, line) for line in lines)) for lines in given]
+    return [
+        laid
+        for copy, pockets in zip(copies, takers, strict=True)
+        for laid in (
+            *(Copy(n, copy.motion, pocket) for n, pocket in zip(cells_of[copy.cell], pockets, strict=True)),
+            copy,
+        )
+    ]
 
 
 def _woven(pocket: PocketGround, room: float) -> tuple[Shape, ...]:

@@ -12,7 +12,7 @@ from planner.geometry.curves import Curve
 from planner.kinds import NeedRange
 from planner.threads import PartName
 
-Lines = Callable[[Ground, Needs, Share], list[tuple[Curve, ...]]]
+Lines = Callable[[Ground, Needs, Share], list[list[tuple[Curve, ...]]]]
 
 
 @dataclass(frozen=True, slots=True)

@@ -121,6 +121,9 @@ def _pocket(needle: Needle, now: _Waiting, waiting: Sequence[_Waiting], beside: 
         for p, q, edge in needle.spines[n].pieces(among):
             old.append((needle.spines[n], p, q, needle.names[n], None))
             between.append(needle.unsewn.price(n, p, q, edge))
+    for piece in ways.between(mine):
+        old.append(ways.stretches[piece])
+        between.append(ways.edges[piece])
     apart = _join_and_stitch(needle, new, edges, old, between, goal, "fill", pocket, waiting)
     needle.add_shapes(*(pieces_of(now.shapes) if apart else (now.stretches, now.edges)))
 
@@ -204,7 +207,8 @@ def _join(needle: Needle, new: Sequence[Edge], old: list[Stretch], between: list
         ]
         way = needle.ways.nearest(needle.here, (node for _, nodes in apart for node in nodes))
         if way is None:
-            return [[i for i in group if i < len(new)] for group, _ in apart]
+            left = [i for group, _ in apart for i in group if i < len(new)]
+            return [[left[i] for i in group] for group in connected_components([new[i] for i in left])]
         for piece, _ in way:
             old.append(needle.ways.stretches[piece])
             between.append(needle.ways.edges[piece])

@@ -53,6 +53,17 @@ class Ways:
         """The spines among them that any of some nodes cuts."""
         return sorted({n for node in nodes for n in self._spines_at.get(node, ())})
 
+    def between(self, nodes: set[int]) -> list[int]:
+        """The pieces of shapes that join two of some nodes (numbers of stretches)."""
+        return sorted(
+            {
+                piece
+                for node in nodes
+                for other, _, (piece, _) in self.from_node.get(node, ())
+                if other in nodes and self.stretches[piece][4] is not None
+            }
+        )
+
     def _join(self) -> None:
         """Count what hangs together by what was opened since."""
         joined = self._joined

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import atan2, ceil, cos, dist, floor, pi, sin
+from math import atan2, ceil, copysign, cos, dist, floor, pi, sin
 
 from planner.fills.echoing.discs import Disc, LevelArc
-from planner.geometry.arrays import SAME, SAME_IN
+from planner.geometry.arrays import SAME_IN
 from planner.geometry.curves import Arc, Bezier, Curve, Line, Motion, Point, as_arc, mirror_at
 
 _FLAT = 0.25  # a line that turns less where two arcs meet is left as it is, radians
@@ -23,6 +23,7 @@ _FLANK = 0.35
 _ROUNDED = 0.22  # steps: along so much a crease is rounded
 _NARROW = 0.4  # steps: a tip ends so far before the line before it, or where it is half way between two discs
 _LONGEST_FLANK = 0.46  # share of an arc
+_OPEN = 0.05  # radians: half of what a tip is open, so that a vein runs clear of both flanks
 _HANDLE = 0.6  # of a flank's curve, as a share of the flank
 _WIDEST = 0.5  # steps: the radius of a circle that may be left before a tip
 # Steps: a rest that is no wider has no line of its own; nor one whose way in is wider, or almost as wide.
@@ -40,6 +41,10 @@ class Node:
     place: float
     point: Point
     discs: tuple[int, int]
+
+
+Part = tuple[float, float, tuple[Curve, ...]]
+"""Of a line, from one place to another, and its curves."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,20 +66,22 @@ class EchoLine:
         i = min(floor(place), len(self.curves) - 1)
         return self.curves[i].point(place - i)
 
-    def from_(self, place: float) -> list[tuple[Curve, ...]]:
-        """The line in one or two parts that begin at a place."""
-        i = min(floor(place), len(self.curves) - 1)
-        t, curve = place - i, self.curves[i]
-        back, on = self.curves[:i], self.curves[i + 1 :]
-        if t < SAME or t > 1 - SAME:
-            back, on = (back, (curve, *on)) if t < 0.5 else ((*back, curve), on)
-        else:
-            arc = as_arc(curve)
-            back = (*back, Arc(arc.centre, arc.radius, arc.begin, t * arc.sweep))
-            on = (Arc(arc.centre, arc.radius, arc.begin + t * arc.sweep, (1 - t) * arc.sweep), *on)
+    def cut(self, places: Iterable[float]) -> Iterator[Part]:
+        """The line in parts: it is cut at places, and ends at its ends, if it has any."""
+        count = float(len(self.curves))
+        ends = () if self.closed else (0.0, count)
+        stops = sorted({*places, *ends})
         if self.closed:
-            return [(*on, *back)]
-        return [part for part in (on, tuple(c.reversed() for c in reversed(back))) if part]
+            first = stops[0]
+            yield stops[-1], first, self._between(stops[-1], count) + self._between(0.0, first)
+        for one, other in pairwise(stops):
+            yield one, other, self._between(one, other)
+
+    def _between(self, one: float, other: float) -> tuple[Curve, ...]:
+        return tuple(
+            _share(self.curves[i], max(one - i, 0.0), min(other - i, 1.0))
+            for i in range(floor(one), ceil(other))
+        )
 
     def faces(self, other: EchoLine) -> bool:
         """Whether another line has an arc about the same disc beside one of its own: nothing lies between them."""
@@ -93,7 +100,7 @@ class EchoLine:
 
 
 def lines_of(
-    arcs: Sequence[LevelArc], discs: Sequence[Disc], level: float, step: float
+    arcs: Sequence[LevelArc], discs: Sequence[Disc], level: float, step: float, mirror: float | None
 ) -> Iterator[EchoLine]:
     """The arcs of a level as lines."""
     rest = list(arcs)
@@ -112,7 +119,7 @@ def lines_of(
                 break
             rest.remove(back)
             chain.insert(0, back)
-        yield _line(chain, closed, level, _Creases(discs, level, step))
+        yield _line(chain, closed, level, _Creases(discs, level, step, mirror))
 
 
 def with_images(lines: Sequence[EchoLine], discs: Sequence[Disc], mirror: float | None) -> Iterator[EchoLine]:
@@ -151,14 +158,17 @@ def _through(one: EchoLine, other: EchoLine, closed: bool, discs: Sequence[Disc]
     """A line and its image, from end to end or all round; where they meet at an angle is a crease."""
     count = len(one.curves)
     met = [count, 0] if closed else [count]
+    arcs = [curve for curve in one.curves if isinstance(curve, Arc)]
     creases = [
         *one.creases,
         *(Node(count + node.place, node.point, node.discs) for node in other.creases),
         *(
-            Node(place, point, _pair(*_two_nearest(point, discs)))
+            Node(
+                place, one.at(place), _pair(_nearest(arcs[end].centre, discs), int(one.ends[end].split()[1]))
+            )
             for place in met
-            for point in [one.at(place)]
-            if one.ends[0 if place == 0 else 1].startswith("disc")
+            for end in [0 if place == 0 else -1]
+            if one.ends[end].startswith("disc")
         ),
     ]
     ends = ("closed", "closed") if closed else (one.ends[0], other.ends[1])
@@ -180,11 +190,6 @@ def _pair(one: int, other: int) -> tuple[int, int]:
 
 def _nearest(point: Point, discs: Sequence[Disc]) -> int:
     return min(range(len(discs)), key=lambda i: dist(discs[i].centre, point))
-
-
-def _two_nearest(point: Point, discs: Sequence[Disc]) -> tuple[int, int]:
-    one, other = sorted(range(len(discs)), key=lambda i: discs[i].off(point))[:2]
-    return one, other
 
 
 def _overlap(one: Arc, other: Arc) -> bool:
@@ -225,7 +230,20 @@ def _line(chain: Sequence[LevelArc], closed: bool, level: float, creases: _Creas
     if tail and tail[1][0]:
         curves.append(tail[1][0])
     ends = ("closed", "closed") if closed else (chain[0].before, chain[-1].after)
+    if not closed:  # where a straight piece of the spine runs between two discs, a line ends at their crease
+        for place, arc, end, shape in ((0, chain[0], ends[0], head), (len(curves), chain[-1], ends[1], tail)):
+            if end.startswith("disc") and not shape:
+                point = curves[0].start if place == 0 else curves[-1].end
+                nodes.append(Node(place, point, _pair(arc.disc, int(end.split()[1]))))
     return EchoLine(level, tuple(curves), tuple(nodes), ends)
+
+
+def _share(curve: Curve, one: float, other: float) -> Curve:
+    """A curve from one share of it to another; only arcs are parted."""
+    if (one, other) == (0.0, 1.0):
+        return curve
+    arc = as_arc(curve)
+    return Arc(arc.centre, arc.radius, arc.begin + one * arc.sweep, (other - one) * arc.sweep)
 
 
 def _cut(arc: Arc, before: float, after: float) -> Arc:
@@ -244,13 +262,18 @@ class _Creases:
     discs: Sequence[Disc]
     level: float
     step: float
+    mirror: float | None
 
     def at_image(self, arc: LevelArc, first: bool) -> Shaped | None:
         """A crease on the middle line, where a line meets its own image: its own half of it."""
-        if (arc.before if first else arc.after).split()[0] in _ENDS:
-            return None
         curve = arc.curve
         x, _ = curve.start if first else curve.end
+        if (
+            (arc.before if first else arc.after).split()[0] in _ENDS
+            or self.mirror is None
+            or abs(x - self.mirror) > SAME_IN
+        ):
+            return None
         u, v = curve.centre
         image = Arc((2 * x - u, v), curve.radius, pi - curve.begin - curve.sweep, curve.sweep)
         return self.of(image, curve) if first else self.of(curve, image)
@@ -273,8 +296,9 @@ class _Creases:
         if rounded:
             return flank, Bezier(begin.end, ahead, back, end.start).split(0.5)
         tip = _moved(one.end, out, push)
-        near = _moved(tip, out, -_HANDLE * push)
-        return flank, (Bezier(begin.end, ahead, near, tip), Bezier(tip, near, back, end.start))
+        turned = copysign(1.0, turn)
+        before, after = (_moved(tip, out + side * _OPEN, -_HANDLE * push) for side in (turned, -turned))
+        return flank, (Bezier(begin.end, ahead, before, tip), Bezier(tip, after, back, end.start))
 
     def _free(self, crease: Point, out: float, push: float) -> float:
         """How far a tip is drawn out: so far, or until only small circles fit before it; but not past where the way

@@ -1,224 +1,261 @@
-"""The net of a pocket's echo lines: joined along the edge two by two, and by hops along the creases. Inches.
+"""The net of a pocket's echo lines: joined along the edge two by two, and by a vein along each crease. Inches.
 
-Of all ways to join two lines that follow each other, the shortest that together leave none alone are taken
-(Kruskal's minimum spanning tree, its root the spine); a hop from crease to crease is preferred, since it is seen
-least.
+What hangs on nothing even so, as in a corner, is joined by the shortest hops that together leave no line alone
+(Kruskal's minimum spanning tree, its root the spine).
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import atan2, ceil, cos, dist, pi, sin
+from math import dist
+from typing import Any
 
 import shapely
 
 from planner.fills.echoing.discs import Disc
-from planner.fills.echoing.ends import SPINE, joints
-from planner.fills.echoing.lines import EchoLine, Node
-from planner.fills.echoing.shares import Share
+from planner.fills.echoing.ends import joints
+from planner.fills.echoing.hops import ON_SPINE, SPINE, Hop, Place, hops
+from planner.fills.echoing.lines import EchoLine
+from planner.fills.echoing.shares import Ray, Share, rays_of
 from planner.fills.growing.ground import Ground
-from planner.geometry.arrays import ROUNDING_IN, SAME_IN
-from planner.geometry.curves import Arc, Curve, Line, Point
+from planner.geometry.arrays import CHORD_IN, ROUNDING_IN, SAME_IN
+from planner.geometry.curves import Curve, Line, Point
 
 _CHORD_IN = 5e-5  # how far polylines stray from the lines
 _END_IN = 1.5e-3  # a hop crosses nothing so far from where it begins and ends
 _CLEAR_IN = 0.02  # and so far from there
 _OFF_LINES_IN = 2e-3  # it keeps so far from all lines
-_TRIED = 40  # places on a disc
-_RISE = 0.15  # radians: at no smaller angle a hop meets the spine
-_OFF_IN = 0.025  # and so far it keeps from all else: what is nearer would count as what it begins on
-_FARTHEST = 3.0  # steps: no hop between lines is longer
-_SHARES = (0.5, 0.3, 0.7, 0.15, 0.85)  # of an arc, where a line may be reached
-_ASIDE = 3.0  # a hop that does not go from crease to crease counts so many times
-_OTHER_CREASE = 1.5  # and one to a crease of other discs
+_TIP_IN = 0.12  # so far from a tip a vein may run beside the two flanks of that
+_OFF_IN = 0.025  # what begins so near to what begins elsewhere would count as beginning there
 
 
 @dataclass(frozen=True, slots=True)
-class Hop:
-    """A way from one line (by number, or the spine) to another, at places of theirs, and what it costs."""
+class Bit:
+    """What is stitched from one place to another with nothing joined between."""
 
-    one: int
-    other: int
-    place: float
-    back: float
-    way: tuple[Point, ...]
-    cost: float = 0.0
+    one: Place
+    other: Place
+    curves: tuple[Curve, ...]
 
-    @property
-    def lines(self) -> tuple[Line, ...]:
-        """What is stitched on the way."""
-        return tuple(Line(a, z) for a, z in pairwise(self.way))
-
-    def reversed(self) -> Hop:
-        """The same, gone the other way."""
-        return Hop(self.other, self.one, self.back, self.place, self.way[::-1], self.cost)
+    def turned(self) -> Bit:
+        """The same, stitched the other way."""
+        return Bit(self.other, self.one, tuple(curve.reversed() for curve in reversed(self.curves)))
 
 
 def net(
     lines: Sequence[EchoLine], discs: Sequence[Disc], ground: Ground, step: float, share: Share
-) -> list[tuple[Curve, ...]]:
-    """The lines in the order in which they hang on each other, each begun where it hangs."""
-    joined: list[Hop] = []
-    hops = list(_hops(lines, discs, ground, step))
-    for joint in joints(lines, ground, discs, share):
-        length = sum(map(dist, joint.way, joint.way[1:]))
-        hop = Hop(joint.one.line, joint.other.line, joint.one.place, joint.other.place, joint.way, length)
-        (joined if joint.taken else hops).append(hop)
-    tree = _tree(joined, sorted(hops, key=lambda hop: hop.cost), lines)
-    found: list[tuple[Curve, ...]] = []
-    done: set[Hop] = set()
-    seen = {SPINE}
-    waiting = [SPINE]
-    while waiting:
-        for hop in tree[waiting.pop(0)]:
-            if hop.other not in seen:
-                seen.add(hop.other)
-                waiting.append(hop.other)
-                first, *rest = lines[hop.other].from_(hop.back)
-                *corners, last = hop.lines
-                found += [*((line,) for line in corners), (last, *first), *rest]
-            elif hop.reversed() not in done:
-                found += [(line,) for line in hop.lines]
-            done.add(hop)
+) -> list[list[tuple[Curve, ...]]]:
+    """What is stitched, each begun where it hangs: what the pocket gives at its rays, one by one; last all else."""
+    rays = [_on(ray, ground, lines) if ray else [] for ray in rays_of(ground)]
+    drawn = shapely.STRtree([shapely.LineString(_points(line)) for line in lines])
+    others = list(hops(lines, discs, ground, step))
+    taken = list(_taken(lines, discs, ground, drawn, others))
+    while True:
+        bits = _bits(taken, lines)
+        given, kept = _given([rays[n] for n in share.gives], bits, lines)
+        left = (hop for hop in others if hop not in taken)
+        more = _missing([rays[n] for n in share.takes], kept, lines, drawn, left)
+        if more is None:
+            break
+        taken.append(more)
+    seen = {ON_SPINE}
+    found = []
+    for n, some in zip(share.gives, given, strict=True):
+        seen |= {*rays[n]}
+        found.append(list(_walk(some, seen)))
+    return [*found, list(_walk(kept, seen))]
+
+
+def _given(
+    rays: Sequence[Sequence[Place]], bits: Sequence[Bit], lines: Sequence[EchoLine]
+) -> tuple[list[list[Bit]], list[Bit]]:
+    """What is given at some rays, where some lines end; and what is left."""
+    given: list[list[Bit]] = []
+    kept = list(bits)
+    for ends in rays:
+        given.append(_over(ends, kept, lines))
+        kept = [bit for bit in kept if bit not in given[-1]]
+    return given, kept
+
+
+def _missing(
+    rays: Sequence[Sequence[Place]],
+    kept: Sequence[Bit],
+    lines: Sequence[EchoLine],
+    drawn: shapely.STRtree,
+    others: Iterable[Hop],
+) -> Hop | None:
+    """The next hop that what is kept needs to hang together, if there is any; beyond a ray where others give, each
+    two lines are one."""
+    group = _Groups()  # of places
+    parts: dict[int, list[Bit]] = defaultdict(list)
+    for bit in kept:
+        group.join(bit.one, bit.other)
+        if bit.one[0] == bit.other[0] != SPINE:
+            parts[bit.one[0]].append(bit)
+    for ends in rays:
+        for n in range(len(ends), 0, -2):
+            group.join(ends[n - 1], ends[n - 2] if n > 1 else ON_SPINE)
+    if all(group.of(bit.one) == group.of(ON_SPINE) for bit in kept):
+        return None
+
+    def part(place: Place) -> Hashable:
+        bits = (bit.one for bit in parts[place[0]] if bit.one[1] <= place[1] <= bit.other[1])
+        return group.of(ON_SPINE) if place == ON_SPINE else next(map(group.of, bits), None)
+
+    used = _ends(lines)
+    for hop in others:
+        one, other = part(hop.one), part(hop.other)
+        if one and other and one != other and not _crosses(hop, drawn, used, True):
+            return hop
+    return None
+
+
+class _Groups:
+    """What hangs together (Galler and Fischer 1964)."""
+
+    def __init__(self) -> None:
+        self._up: dict[Hashable, Hashable] = {}
+
+    def of(self, one: Hashable) -> Hashable:
+        """One of those with which it hangs together, the same for all."""
+        while (up := self._up.setdefault(one, one)) != one:
+            one = up
+        return one
+
+    def join(self, one: Hashable, other: Hashable) -> None:
+        """From now on these hang together."""
+        self._up[self.of(one)] = self.of(other)
+
+
+def _ends(lines: Sequence[EchoLine]) -> set[Point]:
+    return {line.at(place) for line in lines for place in (0.0, float(len(line.curves)))}
+
+
+def _on(ray: Ray, ground: Ground, lines: Sequence[EchoLine]) -> list[Place]:
+    """The ends of lines on a ray, from the spine outwards."""
+    way = shapely.LineString((ray.at(0), ray.at(ray.length(ground))))
+    ends = [
+        (way.project(point), (n, place))
+        for n, line in enumerate(lines)
+        for place, kind in zip((0.0, float(len(line.curves))), line.ends, strict=True)
+        for point in [shapely.Point(line.at(place))]
+        if kind == "open" and line.level % 1 == 0 and point.dwithin(way, CHORD_IN)
+    ]
+    return [place for _, place in sorted(ends)]
+
+
+def _over(ends: Sequence[Place], bits: Sequence[Bit], lines: Sequence[EchoLine]) -> list[Bit]:
+    """What is stitched of the lines that end on a ray, up to a crease, and of the veins that join them there: every
+    second step, so that each two are a way out and back; one that is left over comes back to the spine."""
+    tips: list[Place] = [ON_SPINE]
+    found: list[Bit] = []
+    for n, end in ends:
+        creases = {node.place for node in lines[n].creases}
+        of_line = [bit for bit in bits if bit.one[0] == bit.other[0] == n]
+        tip = (n, end)
+        while bit := next((bit for bit in of_line if tip in (bit.one, bit.other) and bit not in found), None):
+            found.append(bit)
+            tip = bit.other if bit.one == tip else bit.one
+            if tip[1] in creases:
+                break
+        tips.append(tip)
+    for n in range(len(ends), 0, -2):
+        found += [bit for bit in _way(tips[n], tips[n - 1], bits) if bit not in found]
     return found
 
 
-def _tree(joined: Sequence[Hop], hops: Sequence[Hop], lines: Sequence[EchoLine]) -> dict[int, list[Hop]]:
-    """What joins lines for good, and of the hops that cross nothing those that join what none before them does.
+def _way(one: Place, other: Place, bits: Sequence[Bit]) -> list[Bit]:
+    """One or two bits that lead from a place to another, none if there are none."""
+    from_one, to_other = ([bit for bit in bits if place in (bit.one, bit.other)] for place in (one, other))
+    ways = [[a] for a in from_one if a in to_other]
+    ways += [[a, z] for a in from_one for z in to_other if {a.one, a.other} & {z.one, z.other}]
+    return min(ways, key=len, default=[])
 
-    The hops of each line lead away from it.
-    """
-    drawn = shapely.STRtree([shapely.LineString(_points(line)) for line in lines])
-    used = {line.at(place) for line in lines for place in (0.0, float(len(line.curves)))}
-    group = list(range(len(lines) + 1))  # the spine is the last
 
-    def top(i: int) -> int:
-        while group[i] != i:
-            i = group[i]
-        return i
+def _bits(hops: Sequence[Hop], lines: Sequence[EchoLine]) -> list[Bit]:
+    """Hops, and lines cut where hops begin and end."""
+    places = {place for hop in hops for place in (hop.one, hop.other)}
+    ways = [Bit(hop.one, hop.other, tuple(Line(a, z) for a, z in pairwise(hop.way))) for hop in hops]
+    return ways + [
+        Bit((n, one), (n, other), curves)
+        for n, line in enumerate(lines)
+        for one, other, curves in line.cut(place for m, place in places if m == n)
+    ]
 
-    tree: dict[int, list[Hop]] = defaultdict(list)
 
-    def take(hop: Hop) -> None:
-        nonlocal used
-        group[top(hop.one)] = top(hop.other)
-        used |= set(hop.way)
-        tree[hop.one].append(hop)
-        tree[hop.other].append(hop.reversed())
+def _walk(bits: Sequence[Bit], seen: set[Place]) -> Iterator[tuple[Curve, ...]]:
+    """The bits, each begun at a place that is seen by then; more are seen as it goes."""
+    ways: dict[Place, list[Bit]] = defaultdict(list)
+    for bit in bits:
+        ways[bit.one].append(bit)
+        if bit.other != bit.one:
+            ways[bit.other].append(bit.turned())
+    waiting = [place for place in ways if place in seen]
+    done: set[Place] = set()
+    while waiting:
+        place = waiting.pop(0)
+        for bit in ways[place]:
+            if bit.other not in done:
+                yield bit.curves
+            if bit.other not in seen:
+                seen.add(bit.other)
+                waiting.append(bit.other)
+        done.add(place)
 
-    for hop in joined:
-        take(hop)
+
+def _taken(
+    lines: Sequence[EchoLine],
+    discs: Sequence[Disc],
+    ground: Ground,
+    drawn: shapely.STRtree,
+    others: list[Hop],
+) -> Iterator[Hop]:
+    """What joins lines along the edge, and the veins; and of other hops those that cross nothing and join what none
+    before them does. They are put in order."""
+    used = _ends(lines)
+    group = _Groups()  # of lines, and the spine
+
+    def take(hop: Hop) -> Hop:
+        group.join(hop.one[0], hop.other[0])
+        used.update(hop.way)
+        return hop
+
+    for joint in joints(lines, ground, discs):
+        one, other = ((end.line, end.place) for end in (joint.one, joint.other))
+        hop = Hop(one, other, joint.way, sum(map(dist, joint.way, joint.way[1:])))
+        if joint.taken:
+            yield take(hop)
+        else:
+            others.append(hop)
+    others.sort(key=lambda hop: hop.cost)
+    for hop in others:
+        if hop.vein and not len(_near(hop, _TIP_IN, 2 * _CHORD_IN, drawn)):
+            yield take(hop)
     for strict in (True, False):  # what is left alone then may come near a line
-        for hop in hops:
-            if top(hop.one) != top(hop.other) and not _crosses(hop, drawn, used, strict):
-                take(hop)
-    for n, line in enumerate(lines):  # and what is left alone even so
-        if top(n) != top(SPINE):
-            ways = (hop for hop in _anyhow(n, line, lines) if top(hop.one) == top(SPINE))
-            found = next((hop for hop in ways if not _crosses(hop, drawn, used, False)), None)
-            if found:
-                take(found)
-    return tree
-
-
-def _anyhow(n: int, line: EchoLine, lines: Sequence[EchoLine]) -> list[Hop]:
-    """The nearest ways to a line from any other, the shortest first."""
-    found = []
-    places = [i + share for i, curve in enumerate(line.curves) if isinstance(curve, Arc) for share in _SHARES]
-    places += [node.place for node in line.creases]
-    for m, other in enumerate(lines):
-        drawn = shapely.LineString(_points(other))
-        for place in places if m != n else ():
-            point = line.at(place)
-            foot = drawn.interpolate(drawn.project(shapely.Point(point)))
-            found.append(_hop(m, n, 0.0, place, (foot.x, foot.y), point, 1.0))
-    return sorted(found, key=lambda hop: hop.cost)
+        for hop in others:
+            if group.of(hop.one[0]) != group.of(hop.other[0]) and not _crosses(hop, drawn, used, strict):
+                yield take(hop)
 
 
 def _crosses(hop: Hop, drawn: shapely.STRtree, used: set[Point], strict: bool) -> bool:
     """Whether a hop crosses a line, or begins near a point used by another; strictly, or comes near a line."""
-    if len(drawn.query(_between(hop, _END_IN), predicate="dwithin", distance=2 * _CHORD_IN)):
+    if len(_near(hop, _END_IN, 2 * _CHORD_IN, drawn)):
         return True
-    near = strict and len(drawn.query(_between(hop, _CLEAR_IN), predicate="dwithin", distance=_OFF_LINES_IN))
+    near = strict and len(_near(hop, _CLEAR_IN, _OFF_LINES_IN, drawn))
     return bool(near) or any(SAME_IN < dist(p, q) < _OFF_IN for p in hop.way for q in used)
+
+
+def _near(hop: Hop, bit: float, off: float, drawn: shapely.STRtree) -> Any:
+    """The lines (by number) that a hop, without so many inches at both ends, comes so near."""
+    way = Line(hop.way[0], hop.way[-1])
+    share = min(bit / max(way.length, ROUNDING_IN), 0.49)
+    inner = shapely.LineString((way.point(share), way.point(1 - share)))
+    return drawn.query(inner, predicate="dwithin", distance=off)
 
 
 def _points(line: EchoLine) -> list[Point]:
     return [point for curve in line.curves for point in curve.points(_CHORD_IN)]
-
-
-def _between(hop: Hop, bit: float) -> shapely.LineString:
-    """A hop without so many inches at both ends."""
-    way = Line(hop.way[0], hop.way[-1])
-    share = min(bit / max(way.length, ROUNDING_IN), 0.49)
-    return shapely.LineString((way.point(share), way.point(1 - share)))
-
-
-def _hops(lines: Sequence[EchoLine], discs: Sequence[Disc], ground: Ground, step: float) -> Iterator[Hop]:
-    links = [s.curve for s in ground.flank if isinstance(s.curve, Line)]
-    for n, line in enumerate(lines):
-        if line.level <= 1:
-            for node in line.creases:
-                foot = _foot(node, discs, links)
-                if foot:
-                    yield _hop(SPINE, n, 0.0, node.place, foot, node.point, 1.0)
-            yield from _radial(n, line, [], discs)
-        before = [(m, other) for m, other in enumerate(lines) if other.level == ceil(line.level) - 1]
-        for m, other in before:
-            for node in line.creases:
-                for end in other.creases:
-                    if dist(node.point, end.point) < _FARTHEST * step:
-                        times = 1.0 if node.discs == end.discs else _OTHER_CREASE
-                        yield _hop(m, n, end.place, node.place, end.point, node.point, times)
-        if before:
-            yield from _radial(n, line, before, discs)
-
-
-def _hop(one: int, other: int, place: float, back: float, start: Point, end: Point, times: float) -> Hop:
-    return Hop(one, other, place, back, (start, end), times * dist(start, end))
-
-
-def _foot(node: Node, discs: Sequence[Disc], links: Sequence[Line]) -> Point | None:
-    """On the spine, where a crease of the first line points to: as far into the cusp between its discs as a needle
-    sees it from there, if it does."""
-    one, other = sorted((discs[i] for i in node.discs), key=lambda disc: disc.off(node.point))
-    (x, y), (u, v), (p, q) = one.centre, other.centre, node.point
-    cusp, straight = atan2(v - y, u - x), atan2(q - y, p - x)
-    turn = (straight - cusp + pi) % (2 * pi) - pi
-    walls = shapely.MultiLineString([shapely.LineString((link.start, link.end)) for link in links])
-    for k in range(_TRIED):
-        angle = cusp + turn * k / _TRIED
-        foot = one.at(angle)
-        way = shapely.LineString((node.point, foot))
-        seen = ((p - foot[0]) * cos(angle) + (q - foot[1]) * sin(angle)) > _RISE * way.length
-        if (
-            seen
-            and not way.dwithin(walls, _OFF_IN)
-            and not any(
-                way.distance(shapely.Point(d.centre)) < d.radius + _OFF_IN for d in discs if d is not one
-            )
-        ):
-            return foot
-    return None
-
-
-def _radial(
-    n: int, line: EchoLine, before: Sequence[tuple[int, EchoLine]], discs: Sequence[Disc]
-) -> Iterator[Hop]:
-    """Square to a line, from what lies a step nearer: the lines before it, or the spine."""
-    for i, curve in enumerate(line.curves):
-        if not isinstance(curve, Arc):
-            continue
-        middle = curve.begin + curve.sweep / 2
-        if not before:
-            disc = next(d for d in discs if dist(d.centre, curve.centre) < ROUNDING_IN)
-            yield _hop(SPINE, n, 0.0, i + 0.5, disc.at(middle), curve.point(0.5), _ASIDE)
-        for m, other in before:
-            for j, arc in enumerate(other.curves):
-                if isinstance(arc, Arc) and arc.centre == curve.centre:
-                    on = (middle - arc.begin) % (2 * pi) / arc.sweep
-                    if 0 < on < 1:
-                        yield _hop(m, n, j + on, i + 0.5, arc.point(on), curve.point(0.5), _ASIDE)

@@ -1,40 +1,42 @@
 """What two pockets of echo lines have in common, and which of them stitches it. Inches, radians.
 
-Two pockets meet along a ray from a circle to the edge, and in the middle of a side a pocket meets its own image.
-The lines go on from one to the other; a needle that finishes one before the next turns round where they meet.
-Along a ray one pocket joins the first line to the second, the third to the fourth, the other the spine to the
-first, the second to the third: so nothing is stitched twice. A pocket that joins alike at both ends has ways out
-and back. In the middle the later pocket stitches the lines of both, whole.
+Two pockets meet along a ray from a circle to the edge, and the lines go on from one to the other. A needle that
+fills one pocket before the next would end there with nowhere to go. So the later pocket of a side gives the
+earlier what it has of these lines, up to the crease, and there every second step of the vein that joins them: out
+on one line and back on the next. In the middle of a side a pocket meets its own image, and the later stitches the
+lines of both, whole.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import copysign, cos, inf, sin
+from math import copysign, cos, inf, pi, sin
 
 from planner.fills.growing.ground import Ground
 from planner.fills.pocket import Pocket
 from planner.fills.pockets.pocket import PocketGround
 from planner.geometry.arrays import SAME_IN
-from planner.geometry.curves import Arc, Point
+from planner.geometry.curves import Arc, Line, Point, mirror_at
 
+_LINK_IN = 0.95  # a shorter piece of the spine joins circles that almost touch
+_MORE_IN = 1.5  # deeper than its circles a pocket may be
 _DIGITS = 4  # of the place of a ray's foot, by which two pockets find that they share it
 
-End = tuple[int, int]  # a pocket by number, and whether it begins there (0) or ends (1)
+Foot = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
 class Share:
     """Of what a pocket has in common with its neighbours, what it stitches.
 
-    joins: where it begins and where it ends, whether it joins the first line to the second, the third to the
-    fourth; else the spine to the first, the second to the third. lines: whether it has its lines, and its
-    image's; not those if that has both.
+    gives, takes: at which of its rays it gives its lines away, and at which it is given what goes on there, by
+    number (rays_of). lines: whether it has its lines, and its image's; not those if that has both.
     """
 
-    joins: tuple[bool, bool] = (True, True)
+    gives: tuple[int, ...] = ()
+    takes: tuple[int, ...] = ()
     lines: bool = True
 
 
@@ -63,10 +65,11 @@ class Ray:
         return min(max(map(ahead, edge.planes)) for edge in ground.edges)
 
 
-def rays_of(ground: Ground) -> tuple[Ray | None, Ray | None]:
-    """Those at a pocket's beginning and end; none in the middle line, nor where it has no edge."""
-    found = [_ray(ground, *place) for place in (ground.begin, ground.end)]
-    return found[0], found[1]
+def rays_of(ground: Ground) -> tuple[Ray | None, ...]:
+    """Those at a pocket's beginning and end, and the images of these if it faces its own; none in the middle line,
+    nor where it has no edge."""
+    rays = [_ray(ground, *place) for place in (ground.begin, ground.end)]
+    return tuple(rays + [_image(ray, ground.mirror) for ray in rays] if ground.mirror is not None else rays)
 
 
 def _ray(ground: Ground, index: int, share: float) -> Ray | None:
@@ -77,46 +80,69 @@ def _ray(ground: Ground, index: int, share: float) -> Ray | None:
     return None if ground.mirror is not None and abs(ray.at(0)[0] - ground.mirror) < SAME_IN else ray
 
 
-def shares_of(pockets: Sequence[PocketGround]) -> list[Share]:
-    """For each of all pockets of a layout; of one and its image in the middle line the later stitches the lines."""
+def _image(ray: Ray | None, mirror: float) -> Ray | None:
+    return ray and Ray(mirror_at(mirror).point(ray.centre), pi - ray.angle, ray.radius)
+
+
+def shares_of(
+    pockets: Sequence[PocketGround], reach_in: float = inf
+) -> list[tuple[Share, tuple[Pocket, ...]]]:
+    """The share of each of all pockets of a layout, and the pocket to which it gives at each of its rays there.
+
+    None is given where a long straight piece of the spine runs between circles, nor where a frame that reaches so
+    deep could stitch both no more in one go. Of one and its image in the middle line the later stitches the lines.
+    """
     places = {bare.pocket: n for n, bare in enumerate(pockets)}
-    whole = [max(n, places.get(_image(bare), n)) for n, bare in enumerate(pockets)]
-    feet: dict[tuple[float, ...], list[End]] = defaultdict(list)
-    for n, bare in enumerate(pockets):
-        if isinstance(bare.ground, Ground):
-            for end, ray in enumerate(rays_of(bare.ground)):
-                if ray:
-                    foot = bare.motion.point(ray.at(0))
-                    feet[tuple(round(v, _DIGITS) + 0.0 for v in foot)].append((whole[n], end))
-    joins = _unlike(feet.values())
-    return [
-        Share((joins.get((whole[n], 0), True), joins.get((whole[n], 1), True)), whole[n] == n)
-        for n in range(len(pockets))
-    ]
+    has_lines = [n >= places.get(_facing(bare), n) for n, bare in enumerate(pockets)]
+    feet = [_feet(bare) if has else () for bare, has in zip(pockets, has_lines, strict=True)]
+    met: dict[Foot, list[int]] = defaultdict(list)
+    for n, foot in ((n, foot) for n, some in enumerate(feet) for foot in some if foot):
+        met[foot].append(n)
+    deep = [_deep(bare) for bare in pockets]
+
+    def together(one: int, other: int) -> bool:
+        (top, bottom), (low, high) = deep[one], deep[other]
+        alike = pockets[one].pocket.side == pockets[other].pocket.side
+        return alike and max(bottom, high) - min(top, low) + _MORE_IN < reach_in
+
+    shares = []
+    for n in range(len(pockets)):
+        there = [
+            (ray, other) for ray, foot in enumerate(feet[n]) if foot for other in met[foot] if other != n
+        ]
+        same = [(ray, other) for ray, other in there if together(n, other)]
+        gives = {ray: pockets[other].pocket for ray, other in same if other < n}
+        takes = tuple(ray for ray, other in same if other > n)
+        shares.append((Share(tuple(gives), takes, has_lines[n]), tuple(gives.values())))
+    return shares
 
 
-def _image(bare: PocketGround) -> Pocket:
+def _deep(bare: PocketGround) -> tuple[float, float]:
+    """From where to where a pocket's circles reach down the quilt; without end if a long link joins them."""
+    curves = [stretch.curve for stretch in bare.ground.flank] if isinstance(bare.ground, Ground) else []
+    if any(isinstance(curve, Line) and curve.length > _LINK_IN for curve in curves):
+        return -inf, inf
+    centres = [(arc.centre, arc.radius) for arc in curves if isinstance(arc, Arc)]
+    if isinstance(bare.ground, Ground) and bare.ground.mirror is not None:
+        image = mirror_at(bare.ground.mirror)
+        centres += [(image.point(centre), radius) for centre, radius in centres]
+    at = [(bare.motion.point(centre)[1], radius) for centre, radius in centres]
+    return min((y - r for y, r in at), default=-inf), max((y + r for y, r in at), default=inf)
+
+
+def _feet(bare: PocketGround) -> tuple[Foot | None, ...]:
+    """Where a pocket's rays stand on the spine, in the quilt."""
+    if not isinstance(bare.ground, Ground):
+        return ()
+    feet: list[Foot | None] = []
+    for ray in rays_of(bare.ground):
+        x, y = bare.motion.point(ray.at(0)) if ray else (0.0, 0.0)
+        feet.append((round(x, _DIGITS) + 0.0, round(y, _DIGITS) + 0.0) if ray else None)
+    return tuple(feet)
+
+
+def _facing(bare: PocketGround) -> Pocket:
     """The pocket that faces one in the middle line, if it faces one."""
     if not isinstance(bare.ground, Ground) or bare.ground.mirror is None:
         return bare.pocket
     return replace(bare.pocket, run="end" if bare.pocket.run == "start" else "start")
-
-
-def _unlike(meetings: Iterable[Sequence[End]]) -> dict[End, bool]:
-    """Whether each pocket joins at each end: unlike the other there; alike at both its ends, if it can be."""
-    across: dict[End, list[End]] = defaultdict(list)
-    for met in meetings:
-        for one in met:
-            across[one] += [other for other in met if other != one]
-    found: dict[End, bool] = {}
-    waiting = sorted(across)
-    while waiting:
-        n, end = waiting.pop(0)
-        settled = [((n, end), found.get((n, 1 - end), True))] if (n, end) not in found else []
-        while settled:
-            one, joins = settled.pop()
-            if one not in found:
-                found[one] = joins
-                settled += [(other, not joins) for other in across[one]]
-                waiting.insert(0, (one[0], 1 - one[1]))
-    return found

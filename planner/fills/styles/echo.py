@@ -1,8 +1,8 @@
 """Echo: plain lines at even steps off the spine; for a first border. No motifs, nothing to mark.
 
 Outside its circles the lines are those of one distance (planner.fills.echoing), inside a spiral with two arms.
-Lines that end on the edge of the border are joined there two by two, all others by short hops along the creases:
-one net that grows from the spine. Inches.
+A vein runs along each crease, where circles meet, and joins the tips of all lines there; lines that end on the edge
+of the border are joined there two by two: one net that grows from the spine. Inches.
 """
 
 from __future__ import annotations
@@ -41,13 +41,15 @@ class _Echo:
 _ECHO = _Echo()
 
 
-def echoes(ground: Ground, needs: Needs, share: Share) -> list[tuple[Curve, ...]]:
-    """The spirals of a pocket, then its lines from the spine outwards, each with what joins it."""
+def echoes(ground: Ground, needs: Needs, share: Share) -> list[list[tuple[Curve, ...]]]:
+    """What a pocket gives away of its lines, ray by ray; last what it keeps: its spirals, and lines from the spine
+    outwards with what joins them."""
     step = _ECHO.step * needs.room
     discs = discs_of(ground)
     lines = list(_lines(ground, discs, step)) if ground.edges and share.lines else []
     whole = list(with_images(lines, discs, ground.mirror))
-    return [*_spirals(ground, discs, step), *net(whole, discs, ground, step, share)]
+    *given, kept = net(whole, discs, ground, step, share)
+    return [*given, [*_spirals(ground, discs, step), *kept]]
 
 
 def _spirals(ground: Ground, discs: Sequence[Disc], step: float) -> Iterator[tuple[Curve, ...]]:
@@ -80,7 +82,7 @@ def _lines(ground: Ground, discs: Sequence[Disc], step: float) -> Iterator[EchoL
 
 
 def _level(ground: Ground, discs: Sequence[Disc], at: float, step: float) -> list[EchoLine]:
-    return list(lines_of(level(discs, ground, at * step), discs, at, step))
+    return list(lines_of(level(discs, ground, at * step), discs, at, step, ground.mirror))
 
 
 ECHO = FillRecord(
@@ -97,7 +99,7 @@ ECHO = FillRecord(
         curl_share=1.0,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=2.50, spine=1.23, feature=-0.10),
+    thread=ThreadFigures(area=2.35, spine=2.25, feature=0.19),
     style=echoes,
     one="echo line",
     many="echo lines",

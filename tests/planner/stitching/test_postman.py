@@ -31,11 +31,11 @@ FAR_IN = 50.0  # no line goes so far from a pocket and back: all its ways in the
 def floor_of(path: StitchPath) -> float:
     """No order that stitches spines first and finishes every pocket before the next retraces less.
 
-    As long as it travels over spines, tips and the pocket's own shapes. Of each pocket by itself: the bridges
-    that alone join parts of it are gone over once at least, and what then meets a node an odd number of times
-    is paired by the shortest ways. It is entered from what it stands on, or from a pocket that it meets, and
-    left to there; only in the last pocket of a line the needle may stop anywhere. The way from pocket to pocket
-    is counted as nothing.
+    As long as it travels over spines, tips, the pocket's own shapes and what others have between two nodes of it.
+    Of each pocket by itself: the bridges that alone join parts of it are gone over once at least, and what then
+    meets a node an odd number of times is paired by the shortest ways. It is entered from what it stands on, or
+    from a pocket that it meets, and left to there; only in the last pocket of a line the needle may stop anywhere.
+    The way from pocket to pocket is counted as nothing.
     """
     ways: nx.Graph = nx.Graph()
     pockets: dict[Pocket, list[Edge]] = defaultdict(list)
@@ -53,22 +53,28 @@ def floor_of(path: StitchPath) -> float:
     met = Counter(node for new in pockets.values() for node in {node for a, b, _ in new for node in (a, b)})
     doors = {node for node, times in met.items() if times > 1 or node in ways}
     total, stopped = path.least_retraced_spine + tips_again, 0.0
-    for new in pockets.values():
-        alike = tuple(sorted(round(length, 3) for *_, length in new))
+    for pocket, new in pockets.items():
+        mine = {node for a, b, _ in new for node in (a, b)}
+        others = [e for other, edges in pockets.items() if other != pocket for e in edges if {*e[:2]} <= mine]
+        alike = tuple(sorted(round(length, 3) for *_, length in (*new, *others)))
         if alike not in known:
-            known[alike] = floor_of_pocket(new, ways, doors)
+            known[alike] = floor_of_pocket(new, others, ways, doors)
         total += known[alike][0]
         stopped = max(stopped, known[alike][0] - known[alike][1])
     return total - path.starts * stopped
 
 
-def floor_of_pocket(new: list[Edge], ways: nx.Graph, doors: set[int]) -> tuple[float, float]:
+def floor_of_pocket(
+    new: list[Edge], others: list[Edge], ways: nx.Graph, doors: set[int]
+) -> tuple[float, float]:
     """What is retraced at least when the line comes and goes by doors; and when it may end anywhere."""
     mine = {node for a, b, _ in new for node in (a, b)}
     led = mine & set(ways)
     near = nx.multi_source_dijkstra_path_length(ways, led, cutoff=FAR_IN) if led else {}
     graph: nx.Graph = nx.Graph(ways.subgraph(near))
     fresh: set[frozenset[int]] = set()
+    for edge in others:
+        add(graph, edge)
     for a, b, length in new:
         add(graph, (a, b, length))
         fresh.add(frozenset((a, b)))

@@ -146,6 +146,11 @@ def some(
     return known[kind, style]
 
 
+def as_worked(layout: Layout, fill: FillOfLayout) -> FillOfLayout:
+    """The fill as she works it: what of echo lines is one pocket's hangs on how deep she reaches."""
+    return filled(layout) if layout.plan.fill.kind == "echo" else fill
+
+
 def matrix() -> list[object]:
     """Every fill, number of threads and way of working; but for a round through them in the long mode."""
     every = [(kind, threads, way) for kind in FILLS for threads in WITH for way in WAYS]
@@ -174,6 +179,7 @@ def test_every_thread_on_every_machine(
             travels=("own_lines", "lines_covered_later")[n % 2],
             carry_in=0.25 * (n % 3),
         )
+        fill = as_worked(plan, fill)
         judge(plan, fill, path_of(plan, fill))
 
 
@@ -191,6 +197,7 @@ def test_every_style_on_every_machine(
                 working=working,
                 spine=spine,
             )
+            fill = as_worked(plan, fill)
             judge(plan, fill, path_of(plan, fill))
 
 
@@ -250,6 +257,7 @@ def test_the_needle_left_down_saves_starts(small: dict[tuple[str, int], tuple[La
 def test_left_open_each_strip_has_the_better_of_both() -> None:
     """Spines first in one strip, on the way in another: what has fewer starts, then what is shorter."""
     layout = example(6, fill=Fill(kind="echo"), **SMALL)
+    layout = asked(layout, working={"way": "frame", "reach_in": 24.0})
     fill = filled(layout)
 
     def price(spine: str | None) -> tuple[int, float]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 
 import pytest
+import shapely
 
 from planner.border.layout import Layout, place
 from planner.fills import _pockets, fill
@@ -23,23 +24,51 @@ def layout_of(style: str) -> Layout:
 
 
 @pytest.mark.parametrize("style", STYLES)
-def test_two_pockets_that_meet_join_unlike_ends(style: str) -> None:
+def test_of_two_pockets_of_a_side_that_meet_the_later_gives_to_the_earlier(style: str) -> None:
     pockets = list(_pockets(layout_of(style), hatched=False))
     met = defaultdict(list)
-    for bare, share in zip(pockets, shares_of(pockets), strict=True):
-        if isinstance(bare.ground, Ground):
-            for ray, joins in zip(rays_of(bare.ground), share.joins, strict=True):
+    for n, (bare, (share, takers)) in enumerate(zip(pockets, shares_of(pockets), strict=True)):
+        if isinstance(bare.ground, Ground) and share.lines:
+            given = dict(zip(share.gives, takers, strict=True))
+            for k, ray in enumerate(rays_of(bare.ground)):
                 if ray:
                     x, y = bare.motion.point(ray.at(0))
-                    met[round(x, 4), round(y, 4)].append(joins)
+                    met[round(x, 4), round(y, 4)].append((n, given.get(k)))
     assert len(met) > 20
-    assert all(sorted(joins) == [False, True] for joins in met.values())
+    for (one, first), (other, later) in met.values():
+        alike = pockets[one].pocket.side == pockets[other].pocket.side
+        assert (first, later) == (None, pockets[one].pocket if alike else None)
+
+
+@pytest.mark.parametrize("style", STYLES)
+def test_what_goes_over_a_ray_is_one_pockets(style: str) -> None:
+    """Else the needle that fills a pocket to its end would come to a dead end there."""
+    layout = layout_of(style)
+    feet = [
+        (bare.motion.point(ray.at(0)), bare.motion.point(ray.at(ray.length(bare.ground))))
+        for bare in _pockets(layout, hatched=False)
+        if isinstance(bare.ground, Ground)
+        for ray in rays_of(bare.ground)
+        if ray
+    ]
+    rays = shapely.STRtree(shapely.linestrings(feet))
+    ends = defaultdict(list)
+    for shape in fill(layout).shapes():
+        for x, y in {shape.start, shape.end} if shape.pocket else ():
+            ends[round(x, 3), round(y, 3)].append(shape.pocket)
+    over = [
+        met
+        for end, met in ends.items()
+        if len(met) == 2 and len(rays.query(shapely.Point(end), "dwithin", 1e-3))
+    ]
+    assert len(over) > 40
+    assert all(one == other or one.side != other.side for one, other in over)
 
 
 @pytest.mark.parametrize("style", STYLES)
 def test_little_of_the_lines_is_stitched_twice(style: str) -> None:
-    """A prototype that knew no pockets stitched .7 to 1.3 % twice, ways over the spine not counted."""
+    """A prototype that knew no pockets and had no veins stitched .7 to 1.3 % twice."""
     layout = layout_of(style)
     path = path_of(layout, fill(layout))
     twice = sum(move.length for move in path.segments if move.again and move.shape is not None)
-    assert twice < 0.025 * path.length
+    assert twice < 0.04 * path.length
