@@ -99,7 +99,7 @@ ECHO = FillRecord(
         curl_share=1.0,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=2.35, spine=2.25, feature=0.19),
+    thread=ThreadFigures(area=2.37, spine=2.29, feature=0.10),
     style=echoes,
     one="echo line",
     many="echo lines",
