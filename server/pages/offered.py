@@ -41,8 +41,8 @@ def offered() -> dict[str, Offered]:
             "Berries and cones take their thread",
             {
                 "": "all of them",
-                "where_led": "where a line of it leads to them",
-                "grouped": "where three or more lie together",
+                "where_led": "where a line leads to them",
+                "grouped": "in groups of three or more",
             },
         ),
         "spine": Offered(

@@ -145,7 +145,8 @@ def sound(page: Page) -> None:
     """What holds on every page at every size: no scrolling sideways, nothing cut off."""
     across = page.evaluate("[document.documentElement.scrollWidth, innerWidth]")
     assert across[0] <= across[1], f"{page.url} scrolls sideways: {across}"
-    assert page.evaluate(CUT_OFF) == [], page.url
+    cut = page.evaluate(CUT_OFF)
+    assert cut == [], f"{cut} on {page.url}"
 
 
 def answered(page: Page) -> None:
