@@ -68,12 +68,12 @@ FORMLESS = {  # what stands on no plan, or only changes one that is kept
 }
 
 
-def ticks(ground: Ground, needs: Needs, _: Share) -> list[tuple[Curve, ...]]:
+def ticks(ground: Ground, needs: Needs, _: Share) -> list[list[tuple[Curve, ...]]]:
     """One short straight line off the spine of each pocket."""
     arc = next(stretch.curve for stretch in ground.flank if isinstance(stretch.curve, Arc) and stretch.flow)
     (x, y), (u, h) = arc.point(0.5), arc.centre
     share = needs.smallest / arc.radius
-    return [(Line((x, y), (x + share * (u - x), y + share * (h - y))),)]
+    return [[(Line((x, y), (x + share * (u - x), y + share * (h - y))),)]]
 
 
 TICKS = FillRecord(

@@ -195,7 +195,7 @@ def _with_what_is_given(
     takers: Iterable[Sequence[Pocket]],
     kind: str,
 ) -> list[Copy]:
-    """The copies with what each gives other pockets before it, in cells that come after the others."""
+    """The copies with what each gives other pockets before it, if it does, in cells that come after the others."""
     cells_of = []
     for *given, _ in parts:
         cells_of.append(range(len(cells), len(cells) + len(given)))
@@ -204,7 +204,7 @@ def _with_what_is_given(
         laid
         for copy, pockets in zip(copies, takers, strict=True)
         for laid in (
-            *(Copy(n, copy.motion, pocket) for n, pocket in zip(cells_of[copy.cell], pockets, strict=True)),
+            *(Copy(n, copy.motion, pocket) for n, pocket in zip(cells_of[copy.cell], pockets, strict=False)),
             copy,
         )
     ]

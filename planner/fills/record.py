@@ -13,6 +13,7 @@ from planner.kinds import NeedRange
 from planner.threads import PartName
 
 Lines = Callable[[Ground, Needs, Share], list[list[tuple[Curve, ...]]]]
+"""Of a pocket, what it gives other pockets, one by one as its share says, or nothing; last what it keeps."""
 
 
 @dataclass(frozen=True, slots=True)
