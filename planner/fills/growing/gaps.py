@@ -5,33 +5,27 @@ A drop hangs on what is nearest, spine or shape; where it would cross something,
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import partial
 from itertools import chain
-from math import pi, sqrt
 
 import numpy as np
 import shapely
 from shapely import Point as Place
 from shapely.geometry.base import BaseGeometry
 
-from planner.fills.growing.bent import Standing, bent_drops
-from planner.fills.growing.contour import as_point
 from planner.fills.growing.flow import HAIR_IN, BorderEdge
 from planner.fills.growing.grown import Beside, Grown, Halves
 from planner.fills.growing.holes import GRAIN_IN, Raster
-from planner.fills.growing.middle import along_the_line, on_the_line, onto_the_line, towards
-from planner.fills.growing.outline import Curves, Drawn, Outline, drawn, nested
+from planner.fills.growing.largest_circle import ROUND_IN, centred, seen_on_the_line, widest
+from planner.fills.growing.outline import Curves, Drawn, Outline, nested
 from planner.fills.growing.standing import (
     A_CURVE,
     Fillings,
-    Hole,
-    circles_filled,
     crosses_nothing,
-    depths,
     stitchable,
 )
+from planner.fills.growing.tries import FARTHEST, NO_ANCHOR, TIP, anchors_of, on_the_mirror, tried, ways_at
 from planner.geometry.arrays import COARSE_CHORD_IN, DIGITS, Indices, Mask, Numbers, square
 from planner.geometry.curves import Motion, mirror_at
 from planner.geometry.nearby import Nearby
@@ -40,29 +34,16 @@ from planner.geometry.polylines import Polylines, even, moved
 _HALVED = 0.32  # a hole on the mirror line is seen by half: as a circle of this share of its size
 _ASTRAY_IN = 6e-3  # by so much more than the edge of the ground from itself a drop may stray from it
 _MOST = 300  # drops a pocket: more would be a failed fill, not a gap
-_SECTORS = 8  # a drop may hang on the nearest thing in any of so many directions
-_ASKEW = 0.1  # radians by which those are turned: what lies straight ahead lies in one of them
-_AROUND = np.array([(x, y) for y in (-1, 0, 1) for x in (-1, 0, 1)])
 _FINE = 12  # points along each curve of a drop that is hung
-_NO_ANCHOR = -1  # where no drop may hang
 _HERE = (
     -2
 )  # nor on what is stitched in one only of the pocket and its image: where it stands in the pocket ...
 _THERE = -3  # ... and where in the image: in each of them the place in the other is open
-_TIP = -4  # less the number of what it is a tip of: where one hangs only if it must
 # Less the number of a shape of another pocket, which lies beside some of the copies only:
 _SOMETIMES = -1_000_000
 _SLIVER_IN = (
     0.015  # by so much more of its radius a hole on the edge of the ground reaches out over it, at most
 )
-_STANDING = 2.0  # holes as large as the least that is filled: a shape at the line to the image is no wider
-_AT_EDGE = 3.0  # a gap is near the edge of the border if it is so many radii of the least from there
-_AT_LINE = 7.0  # and near the line to its image if it is so many
-_ROOMY = 1.4  # and wide if its own radius is so many
-_STEPS = 12  # to the middle of a gap, at most
-_SLIM = 1.3  # radii it hangs off its middle at least, or it would be a ball
-_ROUND_IN = 4 * GRAIN_IN  # more than the room of a cell, from which on nothing bounds a gap in it
-_FARTHEST = 3.0  # no drop hangs on what is farther from its middle than so many of its radii
 
 
 def drops(
@@ -124,11 +105,11 @@ class _Gaps:
         """All that is stitched, and the edges of the ground: of each point on which group it is, if any."""
         grown, bent, others = self.grown, self.have.bent, self.beside.shapes.rough
         own, q = grown.own, np.array([q for q, _ in grown.groups])
-        hosts = [_NO_ANCHOR if o.kind in bent.shuns else i + 1 for i, o in grown.whole]
+        hosts = [NO_ANCHOR if o.kind in bent.shuns else i + 1 for i, o in grown.whole]
         theirs = np.repeat(np.array(hosts, dtype=np.int64), shapes.rough.sizes)
-        place = np.where(_tips(shapes.rough, bent.foot), _TIP - theirs, theirs)
+        place = np.where(_tips(shapes.rough, bent.foot), TIP - theirs, theirs)
         always = np.logical_and.reduce([shown for shown, _ in self.beside.settings])
-        beside = np.where(always, _NO_ANCHOR, _SOMETIMES - np.arange(len(always)))
+        beside = np.where(always, NO_ANCHOR, _SOMETIMES - np.arange(len(always)))
         bare = np.concatenate((self.spine, *_edges(self.ground)))
         return Nearby(
             np.concatenate((grown.contour.point[own], shapes.rough.points, others.points, bare)),
@@ -137,7 +118,7 @@ class _Gaps:
                     np.searchsorted(q, grown.contour.q[own], side="right"),
                     place,
                     np.repeat(beside, others.sizes),
-                    np.full(len(bare), _NO_ANCHOR),
+                    np.full(len(bare), NO_ANCHOR),
                 )
             ),
         )
@@ -153,14 +134,16 @@ class _Gaps:
                 centre, room = self.raster.widest()
             if room < (coarse if mirror is None else _HALVED * least):
                 break
-            near, place = self.walls.within(centre, room + _ROUND_IN)
-            middle, radius = _centred(centre, room, near)
-            wide = _FARTHEST * (room + GRAIN_IN)
+            near, place = self.walls.within(centre, room + ROUND_IN)
+            middle, radius = centred(centre, room, near)
+            wide = FARTHEST * (room + GRAIN_IN)
             if radius < least:
                 others = self._settings(near, place, middle, radius)
-                seen = max([radius, *(_centred(centre, room, walls)[1] for walls in others)])
+                seen = max([radius, *(centred(centre, room, walls)[1] for walls in others)])
                 if mirror is not None and mirror - middle[0] < 2 * radius:
-                    seen = max(seen, _seen(mirror, middle, radius, self.walls.within(centre, wide)[0]))
+                    seen = max(
+                        seen, seen_on_the_line(mirror, middle, radius, self.walls.within(centre, wide)[0])
+                    )
                 if seen < least and (
                     seen < least - _SLIVER_IN or self.ground.boundary.distance(Place(middle)) > seen
                 ):
@@ -169,7 +152,7 @@ class _Gaps:
             near, place = self.walls.within(centre, wide)
             # Half a hair in front of the mirror line: the image keeps the other half.
             at_mirror = mirror is not None and mirror - middle[0] < radius + GRAIN_IN
-            every = np.where(place <= _SOMETIMES, _NO_ANCHOR, place)
+            every = np.where(place <= _SOMETIMES, NO_ANCHOR, place)
             if mirror is not None and at_mirror and self._on_the_line(mirror, middle, radius, near, every):
                 continue
             if mirror is not None and radius < least and self._in_one(mirror, centre, room, near, place):
@@ -189,7 +172,7 @@ class _Gaps:
     ) -> bool:
         """Fill a gap with what stands on the line in which the pocket faces its image, if anything fits."""
         everything = [*self.hung, *self.alone[0], *self.alone[1]]
-        standing = _standing(mirror, centre, radius, near, place, self.have, self.tree, everything)
+        standing = on_the_mirror(mirror, centre, radius, near, place, self.have, self.tree, everything)
         if not standing:
             return False
         whole, filled = standing
@@ -204,17 +187,17 @@ class _Gaps:
     def _in_one(self, mirror: float, centre: Numbers, room: float, near: Numbers, place: Indices) -> bool:
         """Fill a gap that is open in one only of the pocket and its image, if anything fits."""
         image = moved(self.grown.contour.point, mirror_at(mirror))
-        image = image[(np.abs(image - centre) < _FARTHEST * (room + GRAIN_IN)).all(axis=1)]
-        line = (place == _NO_ANCHOR) & (np.abs(near[:, 0] - mirror) < HAIR_IN / 8)
-        every = np.where(place <= _SOMETIMES, _NO_ANCHOR, place)
+        image = image[(np.abs(image - centre) < FARTHEST * (room + GRAIN_IN)).all(axis=1)]
+        line = (place == NO_ANCHOR) & (np.abs(near[:, 0] - mirror) < HAIR_IN / 8)
+        every = np.where(place <= _SOMETIMES, NO_ANCHOR, place)
         for half in (False, True):
             shown = np.logical_or.reduce([shown for shown, which in self.beside.settings if which == half])
             stands = _standing_there(place, shown, half) & ~line
             walls = np.concatenate((near[stands], image))
-            middle, radius = _widest(centre, room, walls)
+            middle, radius = widest(centre, room, walls)
             if radius < self.have.least:
                 continue
-            places = np.pad(every[stands], (0, len(image)), constant_values=_NO_ANCHOR)
+            places = np.pad(every[stands], (0, len(image)), constant_values=NO_ANCHOR)
             one = self._first(middle, radius - HAIR_IN, walls, places, self._half(mirror, half, shown))
             if one and shapely.covers(self.halved[half][1], one[4].rough().linestrings()).all():
                 self._stand_alone(half, one[1])
@@ -254,12 +237,12 @@ class _Gaps:
                 self.raster.cover(points)
         else:
             self.raster.fill(centres, np.maximum(radii, GRAIN_IN))
-        hosts = [_NO_ANCHOR if one.kind in bent.shuns else after for one in whole if not one.within]
+        hosts = [NO_ANCHOR if one.kind in bent.shuns else after for one in whole if not one.within]
         host = np.array(hosts)[here.owner]
         tips = _tips(here, bent.foot) & (host >= 0)
-        self.walls.add(here.points, np.where(tips, _TIP - host, host))
+        self.walls.add(here.points, np.where(tips, TIP - host, host))
         for motion in images:
-            self.walls.add(moved(here.points, motion), _NO_ANCHOR)
+            self.walls.add(moved(here.points, motion), NO_ANCHOR)
 
     def _first(
         self,
@@ -270,12 +253,14 @@ class _Gaps:
         among: _Among,
     ) -> tuple[int, Sequence[Outline], Numbers, Numbers, Curves] | None:
         """The first of what may fill a gap that crosses nothing: after which group it comes."""
-        low, hangs = _anchors(place)
-        place = np.where(place <= _TIP, _TIP - place, place)
+        low, hangs = anchors_of(place)
+        place = np.where(place <= TIP, TIP - place, place)
         out = centre - self.spine[int(np.argmin(square(self.spine - centre).round(DIGITS)))]
-        ways = _ways(self.grown, centre, self.have.least, self.ways[np.maximum(place, 0)])
-        tried = _tried(centre, radius, near, low, hangs, out / np.hypot(*out), ways, self.have, among.inside)
-        for k, whole, filled in tried:
+        ways = ways_at(self.grown, centre, self.have.least, self.ways[np.maximum(place, 0)])
+        fillings = tried(
+            centre, radius, near, low, hangs, out / np.hypot(*out), ways, self.have, among.inside
+        )
+        for k, whole, filled in fillings:
             if _on_cloth(whole, self.grown.edges, among.inside):
                 every, within = Curves.of(whole), nested(whole)
                 curves = every.chosen(~within)
@@ -334,122 +319,6 @@ def _hung(curves: Curves, images: Sequence[Motion]) -> Iterator[shapely.Geometry
     return chain.from_iterable(lines.linestrings() for lines in (fine, *map(fine.moved, images)))
 
 
-def _ways(grown: Grown, centre: Numbers, least: float, ways: Numbers) -> Numbers:
-    """Which way a drop should grow by what it hangs on (n, 2): near the border's edge towards it, else as that.
-
-    Beside the line to its image, where all flows meet, any way (nought).
-    """
-    if grown.mirror is not None and grown.mirror - centre[0] < _AT_LINE * least:
-        return np.zeros_like(ways)
-    for off, way in (edge.towards(centre) for edge in grown.edges):
-        if off < _AT_EDGE * least:
-            return np.broadcast_to(way, ways.shape)
-    return ways
-
-
-def _tried(
-    centre: Numbers,
-    radius: float,
-    near: Numbers,
-    low: Indices,
-    hangs: Indices,
-    out: Numbers,
-    ways: Numbers,
-    have: Fillings,
-    inside: BaseGeometry,
-) -> Iterator[tuple[int, *Standing]]:
-    """What may fill a gap, in turn, each with the number of the point it hangs on.
-
-    First what hangs on no tip; in a wide gap, or where all flows meet, whatever goes along it.
-    """
-
-    def hung(
-        on: Indices, what: Callable[[Hole], Sequence[Sequence[Outline]]]
-    ) -> Iterator[tuple[int, *Standing]]:
-        for k in on[list(_nearest(centre, near[on], _FARTHEST * radius))].tolist():
-            for whole in what(Hole(as_point(centre), radius, as_point(near[k]))):
-                yield k, whole, partial(circles_filled, whole, centre)
-
-    either = (low, hangs) if len(low) < len(hangs) else (hangs,)
-    roomy = radius > _ROOMY * have.least or not ways.any()
-    for on in either:
-        for k, drop, axis, half in bent_drops(centre, near, on, out, ways, have.thin, have.bent):
-            if shapely.covers(inside, shapely.LineString(drop.points)):
-                yield k, *have.bent.standing(drop, axis, half, have.thin)
-        if not roomy:
-            yield from hung(on, have.sprigs)
-    if roomy:
-        yield from hung(hangs, have.sprigs)
-    yield from hung(hangs, have.drop)
-
-
-def _standing(
-    mirror: float,
-    centre: Numbers,
-    radius: float,
-    near: Numbers,
-    place: Indices,
-    have: Fillings,
-    tree: shapely.STRtree,
-    hung: Sequence[shapely.Geometry],
-) -> Standing | None:
-    """What stands on the line in which a pocket faces its image, and fills the gap on both sides, if anything fits.
-
-    A leaf along the line; or what stands in the fill's crooks, or a drop, on what is nearest to the line.
-    """
-    mine = near[:, 0] < mirror - HAIR_IN / 8  # without the line itself
-    own, place = near[mine], place[mine]
-    middle, free = on_the_line(mirror, centre, radius, own)
-    low, hangs = _anchors(place)
-    # Else what it leaves open on one side its image would leave open on the other.
-    even = not have.bent.lopsided
-
-    def fits(whole: Sequence[Outline]) -> bool:
-        curves, within = Curves.of(whole), nested(whole)
-        fine = curves.chosen(~within).points(A_CURVE)
-        if not stitchable(curves, within, fine, 2 * have.thin):
-            return False
-        both = Polylines.joined((fine, fine.moved(mirror_at(mirror))))
-        return crosses_nothing(both, tree, hung, (), np.inf)
-
-    radius = min(free, _STANDING * have.least) - HAIR_IN
-
-    def along() -> Iterator[Standing]:
-        for _, drop, axis, half in along_the_line(mirror, middle, own, hangs, have.thin, have.bent):
-            yield have.bent.standing(drop, axis, half, have.thin)
-
-    def wedged() -> Iterator[Standing]:
-        for k in towards(middle, radius, own, hangs, _SLIM):
-            axis = onto_the_line(own[k], middle)
-            if whole := have.wedge(axis, radius * np.linspace(0, 1, len(axis))):
-                yield whole, partial(_filled_along, axis, whole[0])
-
-    def hung_there() -> Iterator[Standing]:
-        for k in chain(towards(middle, radius, own, low), towards(middle, radius, own, hangs)):
-            hole = Hole(as_point(middle), radius, as_point(own[k]))
-            for whole in (*(have.sprigs(hole) if even else ()), *have.drop(hole)):
-                yield whole, partial(circles_filled, whole, middle)
-
-    if not even:
-        tried = wedged()
-    elif have.bent.vein:
-        tried = chain(along(), wedged())
-    else:
-        tried = chain(wedged(), along())
-    return next((one for one in chain(tried, hung_there()) if fits(one[0])), None)
-
-
-def _filled_along(axis: Numbers, one: Outline) -> tuple[Numbers, Numbers]:
-    """Circles that a shape fills along its axis (n, 2)."""
-    return axis, depths(drawn([one]).points, axis)
-
-
-def _anchors(place: Indices) -> tuple[Indices, Indices]:
-    """Points on which a drop may hang: all that are no tips, and those with the tips."""
-    low = place >= 0
-    return np.flatnonzero(low), np.flatnonzero(low | (place <= _TIP))
-
-
 def _tips(outlines: Polylines, foot: float) -> Mask:
     """Which points of some outlines lie farther than a share of them from both their ends."""
     whole, first = outlines.sizes[outlines.owner], outlines.first[outlines.owner]
@@ -474,50 +343,3 @@ def _edges(ground: BaseGeometry) -> list[Numbers]:
 def _outline(verge: Numbers) -> Numbers:
     """The outline of a strip of flow lines (lines, levels, 2)."""
     return np.concatenate((verge[0], verge[1:, -1], verge[-1, -2::-1], verge[-2:0:-1, 0]))
-
-
-def _centred(centre: Numbers, room: float, walls: Numbers) -> tuple[Numbers, float]:
-    """The centre moved within its cell of the raster to where the largest circle fits, and its radius."""
-    far = np.abs(walls - centre) < room + _ROUND_IN
-    x, y = walls[far[:, 0] & far[:, 1]].T.copy()
-    if not len(x):
-        return centre, room
-    for step in (GRAIN_IN / 2, GRAIN_IN / 4):
-        tried = centre + step * _AROUND
-        free = ((x - tried[:, :1]) ** 2 + (y - tried[:, 1:]) ** 2).min(axis=1).round(DIGITS)
-        centre = tried[int(np.argmax(free))]
-    return centre, sqrt(free.max())
-
-
-def _widest(centre: Numbers, room: float, walls: Numbers) -> tuple[Numbers, float]:
-    """The centre moved to where ever larger circles fit, and the radius there."""
-    radius = 0.0
-    for _ in range(_STEPS):
-        there, free = _centred(centre, room, walls)
-        if free <= radius:
-            break
-        centre, radius = there, free
-    return centre, radius
-
-
-def _seen(mirror: float, centre: Numbers, room: float, walls: Numbers) -> float:
-    """The radius of the hole on the mirror line of which a hole beside it is a half."""
-    y = centre[1] + room * np.linspace(-1, 1, 9)
-    own = walls[walls[:, 0] < mirror - HAIR_IN]
-    free = square(own - np.stack((np.full(9, mirror), y), axis=1)[:, None])
-    return sqrt(free.min(axis=1, initial=np.inf).max())
-
-
-def _nearest(centre: Numbers, anchors: Numbers, farthest: float) -> Iterator[int]:
-    """The nearest anchor in every direction, nearest first."""
-    away = square(anchors - centre)
-    near = np.flatnonzero(away < farthest**2)
-    near = near[np.argsort(away[near].round(DIGITS), kind="stable")]
-    x, y = (anchors[near] - centre).T
-    seen = set()
-    for k, sector in zip(
-        near.tolist(), ((np.arctan2(y, x) + _ASKEW) // (2 * pi / _SECTORS) % _SECTORS).tolist(), strict=True
-    ):
-        if sector not in seen:
-            seen.add(sector)
-            yield k
