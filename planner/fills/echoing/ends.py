@@ -53,7 +53,7 @@ def joints(lines: Sequence[EchoLine], ground: Ground, discs: Sequence[Disc]) -> 
         End(n, place, line.at(place))
         for n, line in enumerate(lines)
         if not (line.level % 1 and "open" in line.ends)
-        for place, kind in zip((0.0, float(len(line.curves))), line.ends, strict=True)
+        for place, kind in zip(line.places, line.ends, strict=True)
         if kind.startswith("edge")
     ]
     for way in _edges(ground):

@@ -69,11 +69,8 @@ def hops(lines: Sequence[EchoLine], discs: Sequence[Disc], ground: Ground, step:
 
 def _tips(line: EchoLine) -> list[Node]:
     """The creases of a line, but those that would count as one of its ends on the edge."""
-    ends = [
-        line.at(place)
-        for place, end in zip((0.0, float(len(line.curves))), line.ends, strict=True)
-        if end[:4] == "edge"
-    ]
+    ended = zip(line.places, line.ends, strict=True)
+    ends = [line.at(place) for place, end in ended if end.startswith("edge")]
     return [node for node in line.creases if all(dist(node.point, end) > _LEAST_IN for end in ends)]
 
 
@@ -144,15 +141,12 @@ def _foot(node: Node, discs: Sequence[Disc], spine: Sequence[Arc | Line]) -> Poi
     """On the spine, where a crease of the first line points to: as far into the cusp between its discs as a needle
     sees it from there, if it does; on the one of them that the spine follows there, as far as the pocket knows."""
     pair = sorted((discs[i] for i in node.discs), key=lambda disc: disc.off(node.point))
-    places = [list(_feet(node.point, one, other, discs, spine)) for one, other in permutations(pair)]
-    arcs = [arc for arc in spine if isinstance(arc, Arc)]
-    followed = [
-        foot
-        for one, feet in zip(pair, places, strict=True)
-        for foot in feet
-        if any(dist(arc.centre, one.centre) < SAME_IN and _seen(arc, foot) <= 1 for arc in arcs)
-    ]
-    return next(iter(followed), None)
+    for one, other in permutations(pair):
+        arcs = [arc for arc in spine if isinstance(arc, Arc) and dist(arc.centre, one.centre) < SAME_IN]
+        for foot in _feet(node.point, one, other, discs, spine):
+            if any(_seen(arc, foot) <= 1 for arc in arcs):
+                return foot
+    return None
 
 
 def _feet(

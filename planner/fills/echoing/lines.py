@@ -61,6 +61,11 @@ class EchoLine:
         """Whether it ends where it begins."""
         return self.ends[0] == "closed"
 
+    @property
+    def places(self) -> tuple[float, float]:
+        """Of its ends, each as in ``ends``."""
+        return 0.0, float(len(self.curves))
+
     def at(self, place: float) -> Point:
         """The point at a place: so many whole curves, and a share of the next."""
         i = min(floor(place), len(self.curves) - 1)
@@ -68,12 +73,11 @@ class EchoLine:
 
     def cut(self, places: Iterable[float]) -> Iterator[Part]:
         """The line in parts: it is cut at places, and ends at its ends, if it has any."""
-        count = float(len(self.curves))
-        ends = () if self.closed else (0.0, count)
-        stops = sorted({*places, *ends})
+        begin, end = self.places
+        stops = sorted({*places, *(() if self.closed else self.places)})
         if self.closed:
             first = stops[0]
-            yield stops[-1], first, self._between(stops[-1], count) + self._between(0.0, first)
+            yield stops[-1], first, self._between(stops[-1], end) + self._between(begin, first)
         for one, other in pairwise(stops):
             yield one, other, self._between(one, other)
 

@@ -16,7 +16,7 @@ from typing import Any
 import shapely
 
 from planner.fills.echoing.discs import Disc
-from planner.fills.echoing.ends import joints
+from planner.fills.echoing.ends import Joint, joints
 from planner.fills.echoing.hops import ON_SPINE, SPINE, Hop, Place, hops
 from planner.fills.echoing.lines import EchoLine
 from planner.fills.echoing.shares import Ray, Share, rays_of
@@ -51,8 +51,10 @@ def net(
     """What is stitched, each begun where it hangs: what the pocket gives at its rays, one by one; last all else."""
     rays = [_on(ray, ground, lines) if ray else [] for ray in rays_of(ground)]
     drawn = shapely.STRtree([shapely.LineString(_points(line)) for line in lines])
-    others = list(hops(lines, discs, ground, step))
-    taken = list(_taken(lines, discs, ground, drawn, others))
+    along = [(_hop(joint), joint.taken) for joint in joints(lines, ground, discs)]
+    loose = [*hops(lines, discs, ground, step), *(hop for hop, sure in along if not sure)]
+    others = sorted(loose, key=lambda hop: hop.cost)
+    taken = list(_taken(lines, drawn, [hop for hop, sure in along if sure], others))
     while True:
         bits = _bits(taken, lines)
         given, kept = _given([rays[n] for n in share.gives], bits, lines)
@@ -67,6 +69,11 @@ def net(
         seen |= {*rays[n]}
         found.append(list(_walk(some, seen)))
     return [*found, list(_walk(kept, seen))]
+
+
+def _hop(joint: Joint) -> Hop:
+    one, other = ((end.line, end.place) for end in (joint.one, joint.other))
+    return Hop(one, other, joint.way, sum(map(dist, joint.way, joint.way[1:])))
 
 
 def _given(
@@ -132,7 +139,7 @@ class _Groups:
 
 
 def _ends(lines: Sequence[EchoLine]) -> set[Point]:
-    return {line.at(place) for line in lines for place in (0.0, float(len(line.curves)))}
+    return {line.at(place) for line in lines for place in line.places}
 
 
 def _on(ray: Ray, ground: Ground, lines: Sequence[EchoLine]) -> list[Place]:
@@ -141,7 +148,7 @@ def _on(ray: Ray, ground: Ground, lines: Sequence[EchoLine]) -> list[Place]:
     ends = [
         (way.project(point), (n, place))
         for n, line in enumerate(lines)
-        for place, kind in zip((0.0, float(len(line.curves))), line.ends, strict=True)
+        for place, kind in zip(line.places, line.ends, strict=True)
         for point in [shapely.Point(line.at(place))]
         if kind == "open" and line.level % 1 == 0 and point.dwithin(way, CHORD_IN)
     ]
@@ -208,14 +215,10 @@ def _walk(bits: Sequence[Bit], seen: set[Place]) -> Iterator[tuple[Curve, ...]]:
 
 
 def _taken(
-    lines: Sequence[EchoLine],
-    discs: Sequence[Disc],
-    ground: Ground,
-    drawn: shapely.STRtree,
-    others: list[Hop],
+    lines: Sequence[EchoLine], drawn: shapely.STRtree, along: Sequence[Hop], others: Sequence[Hop]
 ) -> Iterator[Hop]:
     """What joins lines along the edge, and the veins; and of other hops those that cross nothing and join what none
-    before them does. They are put in order."""
+    before them does."""
     used = _ends(lines)
     group = _Groups()  # of lines, and the spine
 
@@ -224,14 +227,7 @@ def _taken(
         used.update(hop.way)
         return hop
 
-    for joint in joints(lines, ground, discs):
-        one, other = ((end.line, end.place) for end in (joint.one, joint.other))
-        hop = Hop(one, other, joint.way, sum(map(dist, joint.way, joint.way[1:])))
-        if joint.taken:
-            yield take(hop)
-        else:
-            others.append(hop)
-    others.sort(key=lambda hop: hop.cost)
+    yield from map(take, along)
     for hop in others:
         if hop.vein and not len(_near(hop, _TIP_IN, 2 * _CHORD_IN, drawn)):
             yield take(hop)
