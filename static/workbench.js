@@ -121,8 +121,9 @@ async function fetched(address, { whole }) {
 
 function show(fresh, whole) {
   const focused = document.activeElement?.id;
-  held = Boolean(unsettled() && fresh.querySelector(".trouble strong"));
-  if (held) return; // half a fraction is no error yet
+  // Half a fraction is no error yet; what was not typed at all is none either, and is listed.
+  held = Boolean(unsettled() && fresh.querySelector(".trouble strong") && !fresh.querySelector(".missing"));
+  if (held) return;
   if (whole) takeForm(fresh.getElementById("measurements"));
   document.body.classList.toggle("stale", fresh.getElementById("run-view").hidden);
   for (const unfolded of document.querySelectorAll("[data-live] details[open]")) {

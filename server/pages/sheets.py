@@ -36,6 +36,7 @@ from planner.sheets.practice import exercises
 from planner.sheets.practice_pdf import practice_pdf
 from planner.sheets.templates_pdf import missing, templates_pdf
 from planner.solver import choose
+from planner.solver.choose import settled
 from server.access.rights import YEAR_S, cookie, set_cookie
 from server.drawn import grown, grown_as_measured, stitched, stitched_as_measured
 from server.html import MARK, attachment, render, templates
@@ -80,7 +81,8 @@ def from_the_workbench(request: Request) -> RedirectResponse:
     if savebar and savebar.newest and not savebar.changed:
         return RedirectResponse(f"/plans/{savebar.plan_id}/chalk", 303)
     of = origin(here.texts) if savebar else {}
-    return RedirectResponse(_with(f"/plans/{pack(here.plan)}/chalk", urlencode(of)), 303)
+    plan = here.plan if here.plan.choice else settled(here.plan)  # what she prints stays what it is
+    return RedirectResponse(_with(f"/plans/{pack(plan)}/chalk", urlencode(of)), 303)
 
 
 def _with(path: str, query: str) -> str:

@@ -57,7 +57,8 @@ class View:
     vanishing: tuple[str, ...] = ()
     run: str = ""
     whole: str = ""
-    choice: str = ""
+    choice: str = ""  # hers
+    drawn: str = ""  # while she has chosen none: the way that is drawn, so that it can follow her hand
     standing: str = ""
     stamp: str = ""
     ways: Cards = NO_CARDS
@@ -102,7 +103,9 @@ def _reading(form: str) -> FilledForm:
 def _view(form: str) -> View:
     values: dict[str, str] = json.loads(form)
     # What she chose waits in the form while a number is missing, wrong, or half typed.
-    empty = View(_reading(form), side_of(values), choice=values.get("choice", ""))
+    empty = View(
+        _reading(form), side_of(values), choice=values.get("choice", ""), drawn=values.get("drawn", "")
+    )
     plan = empty.reading.plan
     if plan is None:
         return empty
@@ -136,12 +139,17 @@ def _missed(view: View, plan: Plan) -> View:
 
 def drawing_of(values: Mapping[str, str]) -> View | None:
     """The drawing alone, following her hand: the way she looks at with what she changed; None if it is gone."""
-    empty = View(read(values), side_of(values))
+    hers = values.get("choice", "")
+    looked_at = {**values, "choice": hers or values.get("drawn", "")}
+    empty = View(read(looked_at), side_of(values), choice=hers)
     try:
         chosen = still(empty.reading.plan) if empty.reading.plan else None
     except PlanError:
         return None
-    return _drawn(empty, chosen) if chosen else None
+    if chosen is None:
+        return None
+    drawn = _drawn(empty, chosen)
+    return drawn if hers else replace(drawn, standing="")  # nothing is said of a choice she did not make
 
 
 def cured(values: dict[str, str], asked: str) -> dict[str, str]:
@@ -225,6 +233,7 @@ def _drawn(view: View, chosen: Chosen, filling: str = "") -> View:
     layout, plan, choice = chosen.layout, chosen.plan, chosen.choice
     eases = {side: chain.ease for side, chain in layout.own.items()}
     run = picture.one_run(layout, view.side)
+    hers, text = bool(view.choice), choice_text(choice)
     title = f"The {view.side} border of {plan.name}, from its corner to the middle"
     whole = picture.whole_quilt(layout)
     notes = picture.measures(layout)
@@ -245,7 +254,8 @@ def _drawn(view: View, chosen: Chosen, filling: str = "") -> View:
         whole=Markup(
             picture.picture(layout, whole, title=f"The whole of {plan.name}", fill=filling, notes=notes)
         ),
-        choice=choice_text(choice),
+        choice=text if hers else "",
+        drawn="" if hers else text,
         standing=words.STANDING[chosen.standing],
         stamp=layout.stamp,
         quilted=as_quilted(plan, packed_drawing(plan), view.side) if filling else None,

@@ -82,6 +82,14 @@ def test_a_changed_number_redraws_without_losing_the_place(watched: Page, addres
     expect(watched).to_have_url(re.compile(r"89\+1%2F2"))
 
 
+def test_what_is_still_to_fill_in_shrinks_as_she_types(watched: Page, address: str) -> None:
+    watched.goto(f"{address}/new", wait_until="domcontentloaded")
+    for label in ("Top", "Left", "Right", "Bottom", "Border width"):
+        watched.get_by_label(label, exact=True).fill("60" if label != "Border width" else "6")
+    expect(watched.locator(".missing li")).to_have_text(["the tin of templates"])
+    expect(watched.get_by_label("Border width", exact=True)).to_be_focused()
+
+
 def test_trouble_stands_at_its_field_and_the_drawing_stays(watched: Page, address: str) -> None:
     watched.goto(address, wait_until="domcontentloaded")
     field = watched.get_by_label("Border width", exact=True)

@@ -20,7 +20,7 @@ from planner.solver.propose import Proposals
 from server.pages import workbench_view
 from server.pages.forms import choice_text, read, values_of
 from server.pages.workbench_view import fill_address
-from server.store.links import pack
+from server.store.links import pack, unpack
 from server.worker import Busy, Overload, TooMuch
 from server.workers import Workers
 
@@ -83,6 +83,31 @@ def test_her_choice_waits_while_a_number_is_half_typed(ask: Ask, half_typed: dic
     form = values_of(demo_plan())
     page = ask("GET", "/", params=form | half_typed).text
     assert f'id="choice" value="{form["choice"]}"' in page
+
+
+def test_what_was_drawn_unasked_gives_way_to_the_first(ask: Ask) -> None:
+    """While she still types her tin, something lands already: that is no choice of hers."""
+    form = {**VALUES, "choice": "", "tin_in": "2 1/2; 3"}
+    half = ask("GET", "/", params=form).text
+    drawn = _hidden(half, "drawn")
+    assert _hidden(half, "choice") == ""
+    whole = form | {"tin_in": VALUES["tin_in"], "drawn": drawn}
+    followed, page = ask("GET", "/drawing", params=whole).text, ask("GET", "/", params=whole).text
+    assert _heading(followed) == _heading(half) != _heading(page)  # her hand is followed all the same
+    assert "since you chose" not in followed
+    assert "You have chosen none yet" in page
+    first = propose(demo_plan().model_copy(update={"choice": None})).proposals[0].choice
+    assert _hidden(page, "drawn") == choice_text(first) != drawn
+    chalk = ask("GET", "/chalk", params=whole).headers["location"]
+    assert unpack(chalk.split("/")[2]).choice == first
+
+
+def _heading(page: str) -> str:
+    return re.findall(r"<h1>(.*?)</h1>", page)[0]
+
+
+def _hidden(page: str, name: str) -> str:
+    return re.findall(f'id="{name}" value="([^"]*)"', page)[0]
 
 
 @pytest.mark.parametrize("view", ["run", "whole"])
