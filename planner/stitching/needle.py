@@ -80,10 +80,10 @@ class Needle:
             self.here = -1
 
     def begin(self, node: int) -> None:
-        """A new line, from a node; the thread is carried there where it may be."""
-        self._line += 1
-        self.here = node
-        self._starts += not self._carried_to(node)
+        """A new line, from a node; the thread is carried there where it may be. One with nothing in it is none."""
+        line = self.segments[-1].line + 1 if self.segments else 0
+        self._starts += line > self._line and not self._carried_to(node)
+        self._line, self.here = line, node
 
     def _carried_to(self, node: int) -> bool:
         """Whether the thread is carried to a node from where its last line ended."""

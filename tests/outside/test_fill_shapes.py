@@ -50,6 +50,7 @@ ORDINARY: tuple[Case, ...] = (
     ("fern", 5, "mirrored", "butted"),
     ("ribbon", 6, "mirrored", "full_circle"),
     ("echo", 5, "easy_going", "any"),
+    ("echo", 11, "easy_going", "any"),  # lines that end close to the edge, and beyond a nearer circle
     ("feathers", 6, "easy_going", "any"),
     (
         "ribbon",

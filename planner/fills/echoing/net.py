@@ -49,7 +49,11 @@ def net(
     lines: Sequence[EchoLine], discs: Sequence[Disc], ground: Ground, step: float, share: Share
 ) -> list[list[tuple[Curve, ...]]]:
     """What is stitched, each begun where it hangs: what the pocket gives at its rays, one by one; last all else."""
-    rays = [_on(ray, ground, lines) if ray else [] for ray in rays_of(ground)]
+    rays = rays_of(ground)
+    gives, takes = (
+        [_on(rays[over.ray], over.until, ground, lines) for over in some]
+        for some in (share.gives, share.takes)
+    )
     drawn = shapely.STRtree([shapely.LineString(_points(line)) for line in lines])
     along = [(_hop(joint), joint.taken) for joint in joints(lines, ground, discs)]
     loose = [*hops(lines, discs, ground, step), *(hop for hop, sure in along if not sure)]
@@ -57,16 +61,16 @@ def net(
     taken = list(_taken(lines, drawn, [hop for hop, sure in along if sure], others))
     while True:
         bits = _bits(taken, lines)
-        given, kept = _given([rays[n] for n in share.gives], bits, lines)
+        given, kept = _given(gives, bits, lines)
         left = (hop for hop in others if hop not in taken)
-        more = _missing([rays[n] for n in share.takes], kept, lines, drawn, left)
+        more = _missing(takes, kept, lines, drawn, left)
         if more is None:
             break
         taken.append(more)
     seen = {ON_SPINE}
     found = []
-    for n, some in zip(share.gives, given, strict=True):
-        seen |= {*rays[n]}
+    for ends, some in zip(gives, given, strict=True):
+        seen |= {*ends}
         found.append(list(_walk(some, seen)))
     return [*found, list(_walk(kept, seen))]
 
@@ -142,9 +146,11 @@ def _ends(lines: Sequence[EchoLine]) -> set[Point]:
     return {line.at(place) for line in lines for place in line.places}
 
 
-def _on(ray: Ray, ground: Ground, lines: Sequence[EchoLine]) -> list[Place]:
-    """The ends of lines on a ray, from the spine outwards."""
-    way = shapely.LineString((ray.at(0), ray.at(ray.length(ground))))
+def _on(ray: Ray | None, until: float, ground: Ground, lines: Sequence[EchoLine]) -> list[Place]:
+    """The ends of lines on a ray, from the spine outwards, so far at most."""
+    if ray is None:
+        return []
+    way = shapely.LineString((ray.at(0), ray.at(min(until, ray.length(ground)))))
     ends = [
         (way.project(point), (n, place))
         for n, line in enumerate(lines)

@@ -12,31 +12,44 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import copysign, cos, inf, pi, sin
+from math import copysign, cos, dist, inf, pi, sin
 
+from planner.fills.echoing.discs import Disc, discs_of
 from planner.fills.growing.ground import Ground
 from planner.fills.pocket import Pocket
 from planner.fills.pockets.pocket import PocketGround
 from planner.geometry.arrays import SAME_IN
 from planner.geometry.curves import Arc, Line, Point, mirror_at
 
-_LINK_IN = 0.95  # a shorter piece of the spine joins circles that almost touch
+_LINK_IN = 1.3  # a shorter piece of the spine joins circles that almost touch
 _MORE_IN = 1.5  # deeper than its circles a pocket may be
+_OFF_EDGE_IN = 0.015  # nearer to the edge than this a line may be too short beyond a ray to hang on anything
 _DIGITS = 4  # of the place of a ray's foot, by which two pockets find that they share it
 
 Foot = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
+class Crossing:
+    """Where lines go on in another pocket: at which ray (by number: rays_of), and how far off the spine at most.
+
+    Farther out one of the two has a line there that in the other lies beyond that of a nearer circle.
+    """
+
+    ray: int
+    until: float
+
+
+@dataclass(frozen=True, slots=True)
 class Share:
     """Of what a pocket has in common with its neighbours, what it stitches.
 
-    gives, takes: at which of its rays it gives its lines away, and at which it is given what goes on there, by
-    number (rays_of). lines: whether it has its lines, and its image's; not those if that has both.
+    gives, takes: where it gives its lines away, and where it is given what goes on there. lines: whether it has its
+    lines, and its image's; not those if that has both.
     """
 
-    gives: tuple[int, ...] = ()
-    takes: tuple[int, ...] = ()
+    gives: tuple[Crossing, ...] = ()
+    takes: tuple[Crossing, ...] = ()
     lines: bool = True
 
 
@@ -63,6 +76,19 @@ class Ray:
             return off / speed - self.radius if speed > SAME_IN else copysign(inf, off + SAME_IN)
 
         return min(max(map(ahead, edge.planes)) for edge in ground.edges)
+
+    def until(self, disc: Disc) -> float:
+        """How far outside the circle a disc is as near: by the law of cosines; endless where it never is."""
+        (x, y), far = disc.centre, dist(self.centre, disc.centre)
+        if far < SAME_IN:
+            return inf
+        ahead = (x - self.centre[0]) * cos(self.angle) + (y - self.centre[1]) * sin(self.angle)
+        nearer = 2 * (ahead + disc.radius - self.radius)  # twice the lead, an inch farther out
+        return (
+            (far**2 - 2 * self.radius * ahead + self.radius**2 - disc.radius**2) / nearer
+            if nearer > SAME_IN
+            else inf
+        )
 
 
 def rays_of(ground: Ground) -> tuple[Ray | None, ...]:
@@ -95,10 +121,13 @@ def shares_of(
     places = {bare.pocket: n for n, bare in enumerate(pockets)}
     has_lines = [n >= places.get(_facing(bare), n) for n, bare in enumerate(pockets)]
     feet = [_feet(bare) if has else () for bare, has in zip(pockets, has_lines, strict=True)]
-    met: dict[Foot, list[int]] = defaultdict(list)
-    for n, foot in ((n, foot) for n, some in enumerate(feet) for foot in some if foot):
-        met[foot].append(n)
+    met: dict[Foot, list[tuple[int, int]]] = defaultdict(list)
+    for n, some in enumerate(feet):
+        for ray, foot in enumerate(some):
+            if foot:
+                met[foot].append((n, ray))
     deep = [_deep(bare) for bare in pockets]
+    clear = [_clear(bare) if has else () for bare, has in zip(pockets, has_lines, strict=True)]
 
     def together(one: int, other: int) -> bool:
         (top, bottom), (low, high) = deep[one], deep[other]
@@ -107,14 +136,28 @@ def shares_of(
 
     shares = []
     for n in range(len(pockets)):
-        there = [
-            (ray, other) for ray, foot in enumerate(feet[n]) if foot for other in met[foot] if other != n
+        same = [
+            (Crossing(ray, min(clear[n][ray], clear[other][beyond])), other)
+            for ray, foot in enumerate(feet[n])
+            if foot
+            for other, beyond in met[foot]
+            if other != n and together(n, other)
         ]
-        same = [(ray, other) for ray, other in there if together(n, other)]
-        gives = {ray: pockets[other].pocket for ray, other in same if other < n}
-        takes = tuple(ray for ray, other in same if other > n)
+        gives = {over: pockets[other].pocket for over, other in same if other < n}
+        takes = tuple(over for over, other in same if other > n)
         shares.append((Share(tuple(gives), takes, has_lines[n]), tuple(gives.values())))
     return shares
+
+
+def _clear(bare: PocketGround) -> tuple[float, ...]:
+    """How far out a pocket's lines reach each of its rays: to where another circle is nearer, or to the edge."""
+    if not isinstance(bare.ground, Ground):
+        return ()
+    discs, found = discs_of(bare.ground), list[float]()
+    for ray in rays_of(bare.ground):
+        edge = ray.length(bare.ground) - _OFF_EDGE_IN if ray else 0.0
+        found.append(round(min(edge, *map(ray.until, discs)), _DIGITS) if ray else 0.0)
+    return tuple(found)
 
 
 def _deep(bare: PocketGround) -> tuple[float, float]:

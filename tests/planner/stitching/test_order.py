@@ -13,7 +13,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from shapely import LineString, STRtree, distance, linestrings, points
 
-from planner.border.layout import Layout
+from planner.border.layout import Layout, place
 from planner.fills import fill as filled
 from planner.fills.pocket import Pocket
 from planner.fills.shape import Cell, Copy, FillOfLayout, Shape
@@ -22,9 +22,11 @@ from planner.geometry.arrays import ON_IN
 from planner.geometry.curves import Bezier, Curve, Line, Motion
 from planner.geometry.curves import Point as Place
 from planner.plan import Fill, FillKind
+from planner.solver import propose
 from planner.stitching.order import path_of
 from planner.stitching.segments import Segment, StitchPath
 from planner.threads import SpineWhen
+from tests.contact_sheet import plan_of
 from tests.outside.matching import matched
 from tests.planner.landed import STYLES, example, layouts
 
@@ -213,6 +215,15 @@ def test_with_a_fill(style: int) -> None:
     assert path.retraced_spine == pytest.approx(bare.retraced_spine)
     tails = sum(part.piece.part == "tail" for part in layout.spines)
     assert sum(s.kind == "tip" for s in path.segments) >= tails
+
+
+def test_a_line_begun_where_nothing_is_stitched_is_none() -> None:
+    """Echo in a wide border: from where a line over the spine would best begin nothing of the fill is in reach."""
+    plan = plan_of("echo", 11, "butted", 90, 108, None)
+    layout = place(plan, propose(plan).proposals[0].choice)
+    path = path_of(layout, filled(layout))
+    assert {segment.line for segment in path.segments} == set(range(path.starts))
+    assert path.starts == path_of(layout).starts == 4
 
 
 def test_humps_that_meet_are_stitched_without_travel() -> None:

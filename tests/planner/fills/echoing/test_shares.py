@@ -11,6 +11,7 @@ from planner.border.layout import Layout, place
 from planner.fills import _pockets, fill
 from planner.fills.echoing.shares import rays_of, shares_of
 from planner.fills.growing.ground import Ground
+from planner.geometry.curves import Line
 from planner.solver import propose
 from planner.stitching.order import path_of
 from tests.contact_sheet import plan_of
@@ -29,7 +30,7 @@ def test_of_two_pockets_of_a_side_that_meet_the_later_gives_to_the_earlier(style
     met = defaultdict(list)
     for n, (bare, (share, takers)) in enumerate(zip(pockets, shares_of(pockets), strict=True)):
         if isinstance(bare.ground, Ground) and share.lines:
-            given = dict(zip(share.gives, takers, strict=True))
+            given = dict(zip((over.ray for over in share.gives), takers, strict=True))
             for k, ray in enumerate(rays_of(bare.ground)):
                 if ray:
                     x, y = bare.motion.point(ray.at(0))
@@ -68,7 +69,20 @@ def test_what_goes_over_a_ray_is_one_pockets(style: str) -> None:
 @pytest.mark.parametrize("style", STYLES)
 def test_little_of_the_lines_is_stitched_twice(style: str) -> None:
     """A prototype that knew no pockets and had no veins stitched .7 to 1.3 % twice."""
-    layout = layout_of(style)
+    assert _twice(layout_of(style)) < 0.04
+
+
+def test_little_is_where_the_circles_do_not_touch() -> None:
+    """A link over an inch long, as in wide borders: a fifth was stitched twice when nothing was given there."""
+    plan = plan_of("echo", 11, "butted", 90, 108, None)
+    layout = place(plan, propose(plan).proposals[0].choice)
+    links = [s.piece.curve.length for s in layout.spines if isinstance(s.piece.curve, Line)]
+    assert max(links) > 1
+    assert _twice(layout) < 0.08
+
+
+def _twice(layout: Layout) -> float:
+    """The share of the lines that is stitched twice."""
     path = path_of(layout, fill(layout))
     twice = sum(move.length for move in path.segments if move.again and move.shape is not None)
-    assert twice < 0.04 * path.length
+    return twice / path.length
