@@ -16,6 +16,7 @@ from planner.fills.growing.style import FlowStrips, Motif, Needs, Style
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Arc, Point
+from planner.geometry.polylines import even
 from planner.kinds import NeedRange
 
 
@@ -48,6 +49,7 @@ class _Feather:
     bud: float = 2.4  # Length in half widths: plump, since so small a drop would else look like a tick.
     nested_tail: float = 0.15  # Of the outer width where a nested drop begins: the lines part at once.
     nested_head: float = 0.55  # Of the outer width at its head: about as much air outside it as within.
+    crook_plump: float = 0.45  # Half its width of the way to its head: a crook's rounder drop is a ball.
     crook_nested: float = 0.2  # Of the room: in a crook's narrower drop the second line would crowd.
     heart_head: float = 0.3  # Of its reach: a straight drop may be plumper than a curled one.
     most_heart_head: float = 0.7  # Of the room: in a wide circle it stays of a size with the plumes.
@@ -135,11 +137,23 @@ def nested(axis: Numbers, width: Numbers) -> Numbers:
 
 def crook_teardrop(axis: Numbers, width: Numbers, needs: Needs) -> Motif | None:
     """A teardrop that fills the wedge between neighbouring curls."""
+    axis, width = _slim(axis, width)
     if width[-1] < needs.smallest / 2:
         return None
     whole = tapered(axis, width)
     outlines = (Outline.of("teardrop", whole), Outline.of("teardrop", nested(axis, width), within=True))
     return Motif(outlines if width[-1] > _FEATHER.crook_nested * needs.room else outlines[:1], whole)
+
+
+def _slim(axis: Numbers, width: Numbers) -> tuple[Numbers, Numbers]:
+    """A drop's axis and half widths, slimmer and no shorter where it would be a ball: its head goes on as far ahead
+    as it is narrower, so that it stays within the old one."""
+    away, ahead = float(np.hypot(*(axis[-1] - axis[0]))), axis[-1] - axis[-2]
+    most = _FEATHER.crook_plump * (away + width[-1]) / (1 + _FEATHER.crook_plump)
+    if width[-1] <= most:
+        return axis, width
+    on = axis[-1] + ahead / np.hypot(*ahead) * (width[-1] - most)
+    return even(np.concatenate((axis, [on])), count=len(axis)), width * (most / width[-1])
 
 
 def heart_teardrop(base: Point, centre: Point, needs: Needs) -> Motif | None:
