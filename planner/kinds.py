@@ -134,6 +134,8 @@ class PlannedFill(Kind, Protocol):
 
     @property
     def needs(self) -> NeedRange: ...
+    @property
+    def spoken(self) -> str: ...
 
 
 FILLS: Family[PlannedFill] = Family()

@@ -13,7 +13,7 @@ from math import sqrt
 
 from planner.border.mistyped import check_sides
 from planner.border.room import comfortable_room, room_limits
-from planner.errors import PlanError
+from planner.errors import ChoiceError, PlanError
 from planner.geometry.arrays import ROUNDING_IN
 from planner.geometry.curves import Motion
 from planner.lengths import format_length, mark_at_most
@@ -96,7 +96,7 @@ def next_side(side: SideName) -> SideName:
 def quilt_of(plan: Plan, choice: Choice | None = None) -> Quilt:
     """The quilt and its bands, as a choice has them; without one, at the comfortable room of the fill.
 
-    Raises PlanError when a border leaves no band or is wider than the quilt.
+    Raises PlanError when a border is wider than the quilt, ChoiceError when one leaves no band.
     """
     check_centre(plan)
     if choice is None or choice.room_in is None:
@@ -108,7 +108,7 @@ def quilt_with(plan: Plan, room: float, strip: float = 0.0) -> Quilt:
     """The quilt with one band for all four sides: ``room`` beside it in the narrowest border, ``strip`` at its
     seam. What a wider border has over goes to its rooms, alike, and from the most room on to its strip.
 
-    Raises PlanError where no band is left.
+    Raises ChoiceError where no band is left.
     """
     borders, s = plan.border_in, plan.binding_allowance_in
     narrow = min(borders.of(side) for side in SIDES)
@@ -174,8 +174,8 @@ def check_centre(plan: Plan) -> None:
             )
 
 
-def _no_band(plan: Plan, room: float, strip: float) -> PlanError:
-    """What is wrong with the narrowest border when its rooms take it all."""
+def _no_band(plan: Plan, room: float, strip: float) -> ChoiceError:
+    """What is wrong with the narrowest border when the rooms chosen take it all."""
     side = min(SIDES, key=plan.border_in.of)
     s, width = plan.binding_allowance_in, plan.border_in.of(side)
     least = 2 * room + s + strip
@@ -185,7 +185,7 @@ def _no_band(plan: Plan, room: float, strip: float) -> PlanError:
 
     fits = mark_at_most((width - s) / 2, plan.units)
     less = f", or use a fill with less than {say(fits)} of room" if fits >= LEAST_ROOM_IN else ""
-    return PlanError(
+    return ChoiceError(
         f"The {side} border is {say(width)} wide, but {say(room)} of room on both sides and "
         f"{say(s)} of binding allowance already take {say(least)}: no band is left for the curls.",
         field=f"border_in.{side}",

@@ -6,9 +6,9 @@ it. ``choose`` says which of them is the layout of a plan.
 """
 
 from planner.solver.choose import Chosen, choose
+from planner.solver.cures import Refusal
 from planner.solver.promises import place_lawful
 from planner.solver.proposal import Proposal
 from planner.solver.propose import Proposals, propose
-from planner.solver.refusals import Refusal
 
 __all__ = ["Chosen", "Proposal", "Proposals", "Refusal", "choose", "place_lawful", "propose"]

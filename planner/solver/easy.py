@@ -63,7 +63,7 @@ def search(plan: Plan, patience: Patience | None = None) -> Found:
                 costs = score(plan, some, every, limits)
                 order = np.argsort(costs, kind="stable")
                 return Found(some, every.where(order), costs[order])
-    return Found(plain, _combos(plain, 0, []), np.zeros(0))
+    return Found(plain, Combos.none(), np.zeros(0))
 
 
 def _on_some(

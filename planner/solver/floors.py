@@ -13,7 +13,7 @@ from planner.border.corners.easygoing import SIZES_DIFFER
 from planner.border.room import longest_plume, room_limits
 from planner.errors import PlanError
 from planner.lengths import format_length
-from planner.plan import SIDES, Plan
+from planner.plan import SIDES, EaseLimits, Plan
 from planner.solver.grounds import MOST_STRIP
 
 # need -> (least, what it is, why)
@@ -46,9 +46,10 @@ def check_floors(plan: Plan) -> None:
             )
     check_centre(plan)
     _check_width(plan)
+    usual = EaseLimits()
     most = most_ease(plan)
     for name, what in (("lift_in", "lift"), ("gap_in", "gap")):
-        if getattr(plan.ease_limits, name) > most:
+        if getattr(plan.ease_limits, name) > max(most, getattr(usual, name)):  # the usual is nobody's mistake
             length = format_length(most, plan.units)
             raise PlanError(
                 f"The largest {what} is more than {length}, and the curls would no longer look like one run.",

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from math import ceil
 
 import numpy as np
 
-from planner.border.band import Quilt, check_centre, largest_corner, quilt_with
+from planner.border.band import Band, Quilt, check_centre, largest_corner, quilt_with
 from planner.border.meetings import MEETINGS
-from planner.border.room import comfortable_room, longest_plume, room_limits, rooms, smallest_curl
+from planner.border.room import comfortable_room, longest_plume, rooms, smallest_curl
 from planner.errors import PlanError
 from planner.geometry.arrays import Numbers
 from planner.plan import SIDES, Plan, Units
@@ -53,13 +53,10 @@ class Grounds:
 def grounds(plan: Plan) -> Grounds:
     """Every room of the plan's fill that leaves a band, without a seam strip but where a border is wider.
 
-    Raises PlanError where none does, or where the borders take the whole quilt.
+    Raises PlanError where the borders take the whole quilt.
     """
     check_centre(plan)
-    found = _leaving_a_band(plan, rooms(plan.fill, plan.units), 0.0)
-    if not found:
-        quilt_with(plan, room_limits(plan.fill)[0])  # says what is wrong
-    return _rows(plan, found)
+    return _rows(plan, _leaving_a_band(plan, rooms(plan.fill, plan.units), 0.0))
 
 
 def with_strip(plan: Plan) -> Iterable[Grounds]:
@@ -77,7 +74,7 @@ Ground = tuple[float, float, Quilt]  # room, strip and the quilt they make
 
 
 def one_ground(plan: Plan, room: float, strip: float) -> Grounds:
-    """A single one. Raises PlanError where it leaves no band."""
+    """A single one. Raises ChoiceError where it leaves no band."""
     return _rows(plan, [(room, strip, quilt_with(plan, room, strip))])
 
 
@@ -94,16 +91,22 @@ def _leaving_a_band(plan: Plan, some: Iterable[float], strip: float) -> list[Gro
 def _rows(plan: Plan, found: list[Ground]) -> Grounds:
     quilts = tuple(quilt for *_, quilt in found)
     own = [[quilt.own[side] for side in SIDES] for quilt in quilts]
-    room = np.array([room for room, *_ in found])
+
+    def per_side(figure: Callable[[Band], float]) -> Numbers:
+        return np.array([[figure(band) for band in bands] for bands in own], dtype=float).reshape(
+            -1, len(SIDES)
+        )
+
+    room = np.array([room for room, *_ in found], dtype=float)
     return Grounds(
         quilts,
         room,
-        np.array([strip for _, strip, _ in found]),
-        np.array([bands[0].height for bands in own]),
-        np.array([largest_corner(quilt) for quilt in quilts]),
-        np.array([smallest_curl(plan.fill, one) for one in room]),
-        np.array([[band.room for band in bands] for bands in own]),
-        np.array([[band.strip for band in bands] for bands in own]),
-        np.array([[longest_plume(plan.fill, band.room) for band in bands] for bands in own]),
-        np.array([[band.span / 2 for band in bands] for bands in own]),
+        np.array([strip for _, strip, _ in found], dtype=float),
+        np.array([bands[0].height for bands in own], dtype=float),
+        np.array([largest_corner(quilt) for quilt in quilts], dtype=float),
+        np.array([smallest_curl(plan.fill, one) for one in room], dtype=float),
+        per_side(lambda band: band.room),
+        per_side(lambda band: band.strip),
+        per_side(lambda band: longest_plume(plan.fill, band.room)),
+        per_side(lambda band: band.span / 2),
     )

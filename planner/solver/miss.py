@@ -35,13 +35,16 @@ class Miss:
 
 
 def nearest_miss(plan: Plan) -> Miss | None:
-    """The nearest one of a plan on which nothing lands; None where no circles fit, or what is open is not seen.
+    """The nearest one of a plan on which nothing lands; None where no band is left, no circles fit,
+    or what is open is not seen.
 
     Raises PlanError for an impossible plan.
     """
     if not CORNER_STYLES[plan.corner].meets:
         return None
     limits, some = Limits.of(plan), grounds(plan)
+    if not len(some):
+        return None
     tries = circles(plan, some, limits)
     if not len(tries):
         return None

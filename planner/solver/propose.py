@@ -7,12 +7,13 @@ from dataclasses import dataclass, replace
 from planner.lengths import format_length
 from planner.plan import Plan, SideName
 from planner.solver.buying import better_circle
+from planner.solver.cures import Refusal
 from planner.solver.effort import Patience
 from planner.solver.floors import check_floors
 from planner.solver.memo import Memo
 from planner.solver.proposal import Proposal
 from planner.solver.rank import proposals_of, ranked
-from planner.solver.refusals import Refusal, refusals_of
+from planner.solver.refusals import refusals_of
 from planner.solver.search import PATIENCE
 
 PAIRS: tuple[tuple[SideName, SideName], ...] = (("top", "bottom"), ("left", "right"))
@@ -44,7 +45,7 @@ class Proposals:
 
 
 def propose(plan: Plan) -> Proposals:
-    """Solve a plan. Raises PlanError when there is nothing to solve (no band, no circles)."""
+    """Solve a plan. Raises PlanError when there is nothing to solve (no circles, no band and no cure)."""
     return kept(question_of(plan))
 
 

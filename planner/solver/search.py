@@ -109,6 +109,8 @@ def search_on(
     """
     patience = Patience(PATIENCE) if patience is None else patience
     patience.spend(_LOOKING)
+    if not len(some):  # no room leaves a band
+        return Found(some, Combos.none(), np.zeros(0))
     tries = circles(plan, some, limits, more)
     patience.spend(_OF_A_PAIR * len(tries))
     if keep:

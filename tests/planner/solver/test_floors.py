@@ -31,7 +31,9 @@ MOST_WORK = {
     "landed": 120_000,
     "eased": 400_000,
     "reached": 6_000,
-    "sized": round(2.1 * (easy.PATIENCE + refusals._PATIENCE)),  # a pair of counts is tried to its end
+    "sized": round(
+        2.1 * (easy.PATIENCE + sum(most for _, most in refusals._QUESTIONS))
+    ),  # a pair of counts is tried to its end
 }
 MOST_BYTES = 200_000_000
 NEAR = {"tin_in": [1 + n / 20 for n in range(60)]}
@@ -178,11 +180,11 @@ def test_whatever_passes_is_solved_with_bounded_memory(border: float, corner: st
 def test_what_was_not_tried_is_not_denied(monkeypatch: pytest.MonkeyPatch) -> None:
     """Where the search ends before everything was tried, the refusal says so."""
     plan = extreme(31.0)
-    monkeypatch.setattr("planner.solver.refusals._PATIENCE", 1)
+    monkeypatch.setattr("planner.solver.refusals._OF_ONE", 1)
     kept.clear()
     (refusal,) = propose(plan).refusals
     assert "that were tried" in refusal.message
-    assert "no single change" not in refusal.message
+    assert "none of the changes" not in refusal.message
 
 
 @pytest.mark.long

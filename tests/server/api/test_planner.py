@@ -88,7 +88,7 @@ REFUSED_FIELDS: dict[str, tuple[dict[str, Any], str]] = {
     "null": ({"sides_in": None}, "sides_in"),
     "list": ({"border_in": [8, 8, 8, 8]}, "border_in"),
     "border wider than the quilt": ({"border_in": all_sides(60.0)}, "border_in.left"),
-    "room that leaves no band": ({"fill": {"kind": "feathers", "room_in": 5.0}}, "border_in.top"),
+    "a binding that leaves no band": ({"binding_allowance_in": 20.0}, "border_in.top"),
     "10,000 templates": ({"tin_in": [3.0] * 10_000}, "tin_in"),
     "unknown fill": ({"fill": {"kind": "glitter"}}, "fill.kind"),
     "unknown key": ({"colour": "red"}, "colour"),

@@ -165,7 +165,7 @@ def test_what_is_refused_is_told_in_her_units(ask: Ask) -> None:
     metric = VALUES | {"units": "mm", "border": "18", "binding_allowance_in": "6"}
     page = ask("GET", "/", params=metric).text
     assert "is 18 mm wide" in page
-    assert "wider than 31 mm." in page
+    assert "already take 31 mm" in page
     assert 'placeholder="25 mm"' in page, "the usual room"
 
 
