@@ -25,6 +25,7 @@ NEEDS = {
     "fill.longest_in": "the longest shape of the fill",
     "fill.smallest_curl_in": "the smallest curl",
 }
+_LESS_ROOM = 2 / 3  # of the least for a fill: in still less it does not look like itself
 _EASE_STEPS = range(1, 9)  # sixteenths of an inch, or millimetres, of lift and gap more
 _BORDER_STEPS = (1, 2, 3, 4, 6, 8, 10, 12, 16, 20, 24, 32)  # the same of a border's width
 _BORDERS: tuple[tuple[str, tuple[SideName, ...]], ...] = (
@@ -219,11 +220,11 @@ def easing(plan: Plan, lift: float, gap: float) -> Change:
 
 
 def less_rooms(plan: Plan) -> Iterator[Change]:
-    """Every mark of room below the least of her fill in which its smallest curl fits the narrowest border."""
+    """Every mark of room somewhat below the least of her fill in which its smallest curl fits the border."""
     within = min(plan.border_in.of(side) for side in SIDES) - plan.binding_allowance_in
-    step = MARK_IN[plan.units]
-    room = mark_at_most(room_limits(plan.fill)[0] - step, plan.units)
-    while room >= LEAST_ROOM_IN:
+    least, step = room_limits(plan.fill)[0], MARK_IN[plan.units]
+    room = mark_at_most(least - step, plan.units)
+    while room >= max(LEAST_ROOM_IN, _LESS_ROOM * least):
         if 2 * (room + smallest_curl(plan.fill, room)) <= within:
             yield Change(f"give it {_show(room, plan)} of room", {"fill.room_in": room})
         room = mark_at_most(room - step, plan.units)

@@ -64,7 +64,8 @@ def together(plan: Plan, patience: Patience) -> Iterator[Refusal]:
 def _firsts(plan: Plan) -> Iterator[Sequence[Change]]:
     """What may have to change besides, each for itself, the least of it first: room, fill, and last the cloth."""
     yield ()
-    for change in (*less_rooms(plan), *other_fills(plan)):
+    bare = apply_change(plan, dict.fromkeys(fixed_needs(plan)))
+    for change in (*less_rooms(bare), *other_fills(plan)):
         yield (change,)
     for marks in _WIDER:
         yield (widening(plan, marks, which=2),)

@@ -83,14 +83,14 @@ def test_what_a_finger_holds_is_not_exchanged(touched: Page) -> None:
 def test_a_cure_is_a_picture_to_tap(touched: Page, address: str) -> None:
     sides = "&".join(f"sides_in.{side}=40" for side in ("top", "right", "bottom", "left"))
     touched.goto(f"{address}/?{sides}&border=3.5&tin_in=3")
-    expect(touched.locator("h1")).to_contain_text("cannot be made to land")
+    expect(touched.locator("h1")).to_contain_text("does not land yet")
     expect(touched.get_by_role("button", name="Chalk and print")).to_be_hidden()
     sound(touched)
     faultless(touched)
     touched.locator(".cure").first.tap()
     expect(touched.locator("h1")).to_contain_text("curls")
     touched.get_by_role("button", name="Undo").tap()
-    expect(touched.locator("h1")).to_contain_text("cannot be made to land")
+    expect(touched.locator("h1")).to_contain_text("does not land yet")
 
 
 def test_nothing_to_save_no_button_to_save_with(touched: Page, address: str) -> None:
