@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -42,12 +43,12 @@ class Polylines:
     @cached_property
     def last(self) -> Indices:
         """Where each one's last point is. Shape (m,)."""
-        return np.asarray(np.cumsum(self.sizes) - 1)
+        return np.asarray(self.sizes.cumsum() - 1)
 
     @cached_property
     def owner(self) -> Indices:
         """To which of them each point belongs. Shape (n,)."""
-        return np.repeat(np.arange(len(self.sizes)), self.sizes)
+        return np.arange(len(self.sizes)).repeat(self.sizes)
 
     @property
     def next(self) -> Indices:
@@ -58,11 +59,12 @@ class Polylines:
 
     def each(self) -> list[Numbers]:
         """The points of each, (n, 2)."""
-        return np.split(self.points, self.first[1:])
+        ends = self.sizes.cumsum().tolist()
+        return [self.points[low:high] for low, high in pairwise((0, *ends))]
 
     def chosen(self, which: Mask) -> Polylines:
         """Those for which ``which`` (m,) holds."""
-        return Polylines(self.points[np.repeat(which, self.sizes)], self.sizes[which])
+        return Polylines(self.points[which.repeat(self.sizes)], self.sizes[which])
 
     def every(self, step: int) -> Polylines:
         """The same with every one of so many points; the steps of each are a multiple of it."""
@@ -94,8 +96,9 @@ class Polylines:
         way, (first, last) = self._way(), (self.first, self.last)
         bits = np.minimum(bit, (way[last] - way[first]) / 2)
         low, high = way[first] + bits, way[last] - bits
-        keep = (way > np.repeat(low, self.sizes)) & (way < np.repeat(high, self.sizes))
-        on = np.sort(np.concatenate((low, way[keep], high)))
+        keep = (way > low.repeat(self.sizes)) & (way < high.repeat(self.sizes))
+        on = np.concatenate((low, way[keep], high))
+        on.sort()
         return Polylines(_along(self.points, way, on), np.bincount(self.owner[keep], minlength=len(low)) + 2)
 
     def at(self, way: Numbers) -> Numbers:
@@ -105,7 +108,7 @@ class Polylines:
 
     def linestrings(self) -> Numbers:
         """Each as a geometry. Shape (m,)."""
-        return np.atleast_1d(np.asarray(shapely.linestrings(self.points, indices=self.owner)))
+        return np.asarray(shapely.linestrings(self.points, indices=self.owner))
 
     def segments(self, low: Numbers, high: Numbers) -> Numbers:
         """Their straight pieces that come into a box, as geometries, one after the other."""
@@ -116,9 +119,7 @@ class Polylines:
 
     def polygons(self) -> Numbers:
         """The cloth that each encloses as a geometry. Shape (m,)."""
-        return np.atleast_1d(
-            np.asarray(shapely.polygons(shapely.linearrings(self.points, indices=self.owner)))
-        )
+        return np.asarray(shapely.polygons(shapely.linearrings(self.points, indices=self.owner)))
 
     def _way(self) -> Numbers:
         """How far each point lies along all of them, with the jump from one to the next. Shape (n,)."""
@@ -141,10 +142,20 @@ def even(points: Numbers, spacing: float = 0.0, count: int = 0) -> Numbers:
     return _along(points, way, np.linspace(0, way[-1], count or int(way[-1] / spacing) + 2))
 
 
+def tangents(points: Numbers) -> Numbers:
+    """Which way polylines (..., n, 2) go at each point: half the way from the one before it to the one after it."""
+    along = np.empty_like(points)
+    along[..., 1:-1, :] = (points[..., 2:, :] - points[..., :-2, :]) / 2
+    along[..., 0, :] = points[..., 1, :] - points[..., 0, :]
+    along[..., -1, :] = points[..., -1, :] - points[..., -2, :]
+    return along
+
+
 def _way(points: Numbers) -> Numbers:
     """How far along a polyline each of its points lies."""
     way = np.zeros(len(points))
-    np.cumsum(np.hypot(*np.diff(points, axis=0).T), out=way[1:])
+    step = points[1:] - points[:-1]
+    np.hypot(step[:, 0], step[:, 1]).cumsum(out=way[1:])
     return way
 
 
@@ -152,4 +163,7 @@ def _along(points: Numbers, way: Numbers, on: Numbers) -> Numbers:
     """Points where the way along a polyline is ``on``. Shape (..., 2)."""
     if not on.size:
         return np.zeros((*on.shape, 2))
-    return np.stack((np.interp(on, way, points[:, 0]), np.interp(on, way, points[:, 1])), axis=-1)
+    at = np.empty((*on.shape, 2))
+    for k in (0, 1):
+        at[..., k] = np.interp(on, way, points[:, k])
+    return at

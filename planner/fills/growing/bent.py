@@ -9,7 +9,7 @@ from math import pi
 import numpy as np
 
 from planner.fills.growing.flow import HAIR_IN
-from planner.fills.growing.outline import Outline, tapered
+from planner.fills.growing.outline import Outline, across, tapered
 from planner.geometry.arrays import DIGITS, NOUGHT, Indices, Numbers
 
 _DIRECTIONS = 16  # it may hang on the nearest thing in any of so many directions
@@ -24,6 +24,7 @@ _MOST_WALLS = 240  # points of what lies round a gap that are measured
 _SLENDER, _PLUMP = 0.11, 0.26  # half width as a share of the length, least and most: more would be a bead
 _TRIED = 4  # so many of the largest are tried
 _A_LOBE = 12  # points from one corner of an edge to the next
+_AWAY = np.float32(1e20)  # times what is past, farther than any wall
 _SINGLE_DIGITS = (
     4  # of an inch, of what is measured in single precision, seven times as fast: far more than a thread
 )
@@ -122,32 +123,34 @@ def bent_drops(
     spine to the gap, one inch, or none; ways: of what grows at each of those points, likewise (n, 2). least: half
     width.
     """
-    base, end = _spans(centre, walls, hangs)
+    way = walls - centre
+    far = np.hypot(way[:, 0], way[:, 1])
+    base, end = _spans(centre, way, far, hangs)
     chord, way = end - walls[base], ways[base]
-    ahead = chord / np.hypot(*chord.T)[:, None]
+    ahead = chord / np.hypot(chord[:, 0], chord[:, 1])[:, None]
     may = ((ahead * way).sum(axis=1) > look.along) | ~way.any(axis=1)
     if not may.any():
         return
     base, chord, ahead = base[may], chord[may], ahead[may]
-    across = np.stack((-chord[:, 1], chord[:, 0]), axis=1)
+    aside = np.stack((-chord[:, 1], chord[:, 0]), axis=1)
     straight = walls[base][:, None, None] + chord[:, None, None] * _T[:, None]
-    axis = (straight + across[:, None, None] * (look.bow * _BOWS)).reshape(-1, _ALONG, 2)
+    axis = (straight + aside[:, None, None] * (look.bow * _BOWS)).reshape(-1, _ALONG, 2)
     base, grows = np.repeat(base, len(_BENDS)), np.repeat(1 + look.upright * (ahead @ out), len(_BENDS))
-    length = np.hypot(*np.moveaxis(np.diff(axis, axis=1), 2, 0)).sum(axis=1)
+    step = axis[:, 1:] - axis[:, :-1]
+    length = np.hypot(step[..., 0], step[..., 1]).sum(axis=1)
     long = look.plump * length * look.least_share > least  # a shorter one would be too thin
     base, axis, length, grows = (one[long] for one in (base, axis, length, grows))
-    width, head = _widest(axis, length, _thinned(walls, centre), look)
+    width, head = _widest(axis, length, _thinned(walls, far), look)
     fine = np.flatnonzero((width * look.least_share > least) & (width > _SLENDER * length))
     score = (width * length * grows)[fine].round(DIGITS)
     for k in fine[np.argsort(-score, kind="stable")][:_TRIED].tolist():
         yield _outlined(int(base[k]), axis[k], float(head[k]), float(width[k]), look)
 
 
-def _thinned(walls: Numbers, centre: Numbers) -> Numbers:
-    """The nearest of some points, no more than are measured."""
+def _thinned(walls: Numbers, far: Numbers) -> Numbers:
+    """The nearest of some points that are so far away, no more than are measured."""
     if len(walls) <= _MOST_WALLS:
         return walls
-    far = ((walls - centre) ** 2).sum(axis=1)
     return walls[np.argpartition(far, _MOST_WALLS)[:_MOST_WALLS]]
 
 
@@ -157,22 +160,26 @@ def _free(axis: Numbers, length: Numbers, walls: Numbers) -> Numbers:
     along /= np.hypot(along[..., 0], along[..., 1])[..., None] + NOUGHT
     flat, ahead = (one.reshape(-1, 2).T.astype(np.float32) for one in (axis[:, _BROAD], along))
     wall = walls.astype(np.float32)
-    across = np.stack((-ahead[1], ahead[0]))
-    on, aside = (wall @ way - (flat * way).sum(axis=0) for way in (ahead, across))
-    np.abs(on, out=on)
-    np.abs(aside, out=aside)
+    square = np.stack((-ahead[1], ahead[0]))
+    on, aside = (wall @ way for way in (ahead, square))
+    for far, way in ((on, ahead), (aside, square)):
+        far -= (flat * way).sum(axis=0)
+        np.abs(far, out=far)
     past = np.repeat(length / _ALONG, along.shape[1]).astype(np.float32) + np.float32(HAIR_IN / 2)
-    np.copyto(aside, np.inf, where=on >= past)
-    free: Numbers = aside.min(axis=0).reshape(along.shape[:2]).astype(np.float64)
+    # What lies past a place is moved far away: a product, which is many times as fast as a choice by a mask.
+    on -= np.nextafter(past, np.float32(0))
+    on *= _AWAY
+    free: Numbers = np.maximum(on, aside, out=on).min(axis=0).reshape(along.shape[:2]).astype(np.float64)
     return np.asarray(free.round(_SINGLE_DIGITS) - HAIR_IN)
 
 
-def _spans(centre: Numbers, walls: Numbers, hangs: Indices) -> tuple[Indices, Numbers]:
-    """In each direction the nearest point to hang on, and across from it the nearest wall, a hair before it."""
-    way = walls - centre
-    far = np.hypot(*way.T)
+def _spans(centre: Numbers, way: Numbers, far: Numbers, hangs: Indices) -> tuple[Indices, Numbers]:
+    """In each direction the nearest point to hang on, and across from it the nearest wall, a hair before it.
+
+    way: from the centre to each point (n, 2); far: how far that is.
+    """
     angle = np.arctan2(way[:, 1], way[:, 0]) + _ASKEW
-    sector = (angle // (2 * pi / _DIRECTIONS)).astype(np.int64) % _DIRECTIONS
+    sector = np.floor(angle / (2 * pi / _DIRECTIONS)).astype(np.int64) % _DIRECTIONS
     reach = np.full(_DIRECTIONS, np.inf)
     np.minimum.at(reach, sector, far)
     farther = hangs[np.argsort(far[hangs].round(DIGITS), kind="stable")[::-1]]
@@ -181,17 +188,17 @@ def _spans(centre: Numbers, walls: Numbers, hangs: Indices) -> tuple[Indices, Nu
     base = nearest[nearest >= 0]
     seen = far[base] < 1.15 * reach[sector[base]] + HAIR_IN  # nothing else stands before it
     base = base[seen]
-    across = reach[(sector[base] + _DIRECTIONS // 2) % _DIRECTIONS]
-    base, across = base[np.isfinite(across)], across[np.isfinite(across)]
+    beyond = reach[(sector[base] + _DIRECTIONS // 2) % _DIRECTIONS]
+    base, beyond = base[np.isfinite(beyond)], beyond[np.isfinite(beyond)]
     out = way[base] / far[base][:, None]
-    return base, centre - out * np.maximum(across - 1.5 * HAIR_IN, 0.0)[:, None]
+    return base, centre - out * np.maximum(beyond - 1.5 * HAIR_IN, 0.0)[:, None]
 
 
 def _widest(axis: Numbers, length: Numbers, walls: Numbers, look: Bent) -> tuple[Numbers, Numbers]:
     """The half width that fits each axis, and the place of its head (nought where it is pointed)."""
     free, t, most = _free(axis, length, walls), _T[_BROAD], look.plump * length
     if look.pointed:
-        return np.minimum((free / _leaf(t)).min(axis=1), most), np.zeros_like(most)
+        return np.minimum((free / _BROAD_LEAF).min(axis=1), most), np.zeros_like(most)
     best, place = np.zeros_like(length), np.zeros_like(length)
     for head in _HEADS:
         neck = t[t <= head + 0.02] / head
@@ -206,6 +213,9 @@ def _leaf(t: Numbers) -> Numbers:
     return np.asarray(np.sin(pi * t**0.82) ** 0.8)
 
 
+_LEAF, _BROAD_LEAF = _leaf(_FINE), _leaf(_T[_BROAD])
+
+
 def _neck(t: Numbers, neck: float) -> Numbers:
     """Half width of a plume on its way to its head."""
     return np.asarray(np.minimum(neck * t**0.6 + (1 - neck) * t**2, 1.0))
@@ -216,13 +226,11 @@ def _outlined(
 ) -> tuple[int, Outline, Numbers, Numbers]:
     line = np.stack((np.interp(_FINE, _T, axis[:, 0]), np.interp(_FINE, _T, axis[:, 1])), axis=1)
     if look.pointed:
-        along = np.gradient(line, axis=0)
-        along /= np.linalg.norm(along, axis=1, keepdims=True)
-        half = width * _leaf(_FINE)
+        half = width * _LEAF
         half[-1] = 0.0
         if look.edge:
             half *= look.edge(np.arange(49) % _A_LOBE / _A_LOBE)
-        side = half[:, None] * np.stack((along[:, 1], -along[:, 0]), axis=1)
+        side = half[:, None] * across(line)
         points = np.concatenate((line + side, (line - side)[-2::-1]))
         nodes, corners = np.array([0, 8, 18, 30, 40, 48, 56, 66, 78, 88, 96]), [48]
         if look.edge:

@@ -17,7 +17,7 @@ from shapely.geometry.base import BaseGeometry
 from planner.fills.growing.flow import HAIR_IN, BorderEdge
 from planner.fills.growing.grown import Beside, Grown, Halves
 from planner.fills.growing.holes import GRAIN_IN, Raster
-from planner.fills.growing.largest_circle import ROUND_IN, centred, seen_on_the_line, widest
+from planner.fills.growing.largest_circle import centred, seen_on_the_line, widest
 from planner.fills.growing.outline import Curves, Drawn, Outline, nested
 from planner.fills.growing.standing import (
     A_CURVE,
@@ -134,22 +134,18 @@ class _Gaps:
                 centre, room = self.raster.widest()
             if room < (coarse if mirror is None else _HALVED * least):
                 break
-            near, place = self.walls.within(centre, room + ROUND_IN)
+            near, place = self.walls.within(centre, FARTHEST * (room + GRAIN_IN))
             middle, radius = centred(centre, room, near)
-            wide = FARTHEST * (room + GRAIN_IN)
             if radius < least:
                 others = self._settings(near, place, middle, radius)
                 seen = max([radius, *(centred(centre, room, walls)[1] for walls in others)])
                 if mirror is not None and mirror - middle[0] < 2 * radius:
-                    seen = max(
-                        seen, seen_on_the_line(mirror, middle, radius, self.walls.within(centre, wide)[0])
-                    )
+                    seen = max(seen, seen_on_the_line(mirror, middle, radius, near))
                 if seen < least and (
                     seen < least - _SLIVER_IN or self.ground.boundary.distance(Place(middle)) > seen
                 ):
                     self.raster.leave(centre)
                     continue
-            near, place = self.walls.within(centre, wide)
             # Half a hair in front of the mirror line: the image keeps the other half.
             at_mirror = mirror is not None and mirror - middle[0] < radius + GRAIN_IN
             every = np.where(place <= _SOMETIMES, NO_ANCHOR, place)

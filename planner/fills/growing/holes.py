@@ -145,5 +145,6 @@ def _odd(on: Numbers, following: Indices, shape: tuple[int, ...]) -> Mask:
     ok = (row >= 0) & (row < shape[0])
     wide = shape[1] + 1
     cells = row[ok] * wide + np.clip(column[ok], 0, shape[1])
-    flips = np.bincount(cells, minlength=shape[0] * wide).reshape(-1, wide)
-    return np.asarray(np.cumsum(flips % 2, axis=1, dtype=np.uint8)[:, :-1] % 2 == 1)
+    # Of counts only the last bit is asked for.
+    flips = np.bincount(cells, minlength=shape[0] * wide).astype(np.uint8).reshape(-1, wide)
+    return np.asarray((flips.cumsum(axis=1, dtype=np.uint8)[:, :-1] & 1).astype(bool))

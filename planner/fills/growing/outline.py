@@ -10,9 +10,9 @@ from itertools import islice
 import numpy as np
 import shapely
 
-from planner.geometry.arrays import CHORD_IN, MEETING_IN, NOUGHT, SAME_IN, Indices, Mask, Numbers
+from planner.geometry.arrays import CHORD_IN, MEETING_IN, NOUGHT, SAME_IN, Indices, Mask, Numbers, square
 from planner.geometry.curves import Bezier, Motion
-from planner.geometry.polylines import Polylines, even
+from planner.geometry.polylines import Polylines, even, tangents
 
 _STEP_IN = 1 / 28
 CLOSE = 16  # points along each curve of what is nested: it may leave its shape at a small angle
@@ -58,9 +58,13 @@ class Outline:
     def of(kind: str, points: Numbers, curves: int = 8, within: bool = False, count: int = _EVEN) -> Outline:
         """An outline drawn with so many curves, the shorter the harder it bends."""
         points = even(points, count=count)
-        ahead = np.diff(points, axis=0)
-        turn = np.abs(np.angle(np.exp(1j * np.diff(np.arctan2(ahead[:, 1], ahead[:, 0])))))
-        measure = np.concatenate(([0.0], np.cumsum(np.concatenate(([0.0], turn)) + 3.0 / count)))
+        ahead = points[1:] - points[:-1]
+        heading = np.arctan2(ahead[:, 1], ahead[:, 0])
+        turn = np.exp(1j * (heading[1:] - heading[:-1]))
+        measure = np.zeros(count)
+        measure[2:] = np.abs(np.arctan2(turn.imag, turn.real))
+        measure[1:] += 3.0 / count
+        measure.cumsum(out=measure)
         nodes = np.interp(np.linspace(0, measure[-1], curves + 1), measure, np.arange(count)).round()
         return Outline(kind, points, nodes.astype(np.int64), within)
 
@@ -124,14 +128,14 @@ class Curves:
 
     def chosen(self, which: Mask) -> Curves:
         """Those of the outlines for which ``which`` (m,) holds."""
-        return Curves(self.handles[np.repeat(which, self.counts)], self.counts[which])
+        return Curves(self.handles[which.repeat(self.counts)], self.counts[which])
 
     def points(self, a_curve: int) -> Polylines:
         """So many points on each curve."""
         points = _shares(a_curve) @ self.handles
         keep = np.ones(points.shape[:2], dtype=bool)
         keep[:, -1] = False  # where the next curve begins
-        keep[np.cumsum(self.counts) - 1, -1] = True
+        keep[self.counts.cumsum() - 1, -1] = True
         return Polylines(points[keep], self.counts * a_curve + 1)
 
     def rough(self) -> Polylines:
@@ -139,12 +143,10 @@ class Curves:
         if not len(self.counts):
             return Polylines.of([])
         reach = _lengths(np.diff(self.handles, axis=1)).sum(axis=1)
-        longest = np.maximum.reduceat(reach, np.cumsum(self.counts) - self.counts)
+        longest = np.maximum.reduceat(reach, self.counts.cumsum() - self.counts)
         a_curve = np.minimum(np.maximum(longest / _STEP_IN, 5), 40).astype(np.int64) + 1
         return (
-            self.points(int(a_curve[0]))
-            if len(a_curve) == 1
-            else self._points(np.repeat(a_curve, self.counts))
+            self.points(int(a_curve[0])) if len(a_curve) == 1 else self._points(a_curve.repeat(self.counts))
         )
 
     def fine(self, chord: float) -> Polylines:
@@ -155,12 +157,11 @@ class Curves:
     def _points(self, steps: Indices) -> Polylines:
         """So many points on each curve (n,)."""
         sizes = steps.copy()
-        sizes[np.cumsum(self.counts) - 1] += 1  # the end of an outline's last curve
-        curve = np.repeat(np.arange(len(steps)), sizes)
-        t = (np.arange(len(curve)) - (np.cumsum(sizes) - sizes)[curve]) / steps[curve]
-        u = 1 - t
-        share = np.stack((u**3, 3 * u**2 * t, 3 * u * t**2, t**3), axis=1)
-        owner = np.repeat(np.arange(len(self.counts)), self.counts)
+        sizes[self.counts.cumsum() - 1] += 1  # the end of an outline's last curve
+        curve = np.arange(len(steps)).repeat(sizes)
+        t = (np.arange(len(curve)) - (sizes.cumsum() - sizes)[curve]) / steps[curve]
+        share = _blend(t)
+        owner = np.arange(len(self.counts)).repeat(self.counts)
         whole = np.bincount(owner, sizes, len(self.counts)).astype(np.int64)
         return Polylines(np.einsum("nk,nkx->nx", share, self.handles.take(curve, axis=0)), whole)
 
@@ -168,9 +169,13 @@ class Curves:
 @cache
 def _shares(a_curve: int) -> Numbers:
     """Shares of its ends and handles of points along a curve, so many steps from end to end (a_curve + 1, 4)."""
-    t = np.arange(a_curve + 1) / a_curve
+    return _blend(np.arange(a_curve + 1) / a_curve)
+
+
+def _blend(t: Numbers) -> Numbers:
+    """How much ends and handles of a curve count at its parameters t (n,). Shape (n, 4)."""
     u = 1 - t
-    return np.stack((u**3, 3 * u**2 * t, 3 * u * t**2, t**3), axis=1)
+    return np.array((u**3, 3 * u**2 * t, 3 * u * t**2, t**3)).T
 
 
 def _lengths(ways: Numbers) -> Numbers:
@@ -205,23 +210,29 @@ def _handles(outlines: Sequence[Outline]) -> tuple[Numbers, Indices]:
     The handles are Hermite's: a third of the derivative with respect to the index, times the step. Shape
     (curves, 4, 2); and how many curves each outline has (m,).
     """
-    lines, counts = Polylines.of([o.points for o in outlines]), [len(o.nodes) for o in outlines]
-    owner = np.repeat(np.arange(len(counts)), counts)
-    first, last = lines.first[owner], lines.last[owner]
+    lines = Polylines.of([o.points for o in outlines])
+    counts = np.array([len(o.nodes) for o in outlines], dtype=np.int64)
+    first, last = lines.first.repeat(counts), lines.last.repeat(counts)
     nodes = first + np.concatenate((np.zeros(0, dtype=np.int64), *(o.nodes for o in outlines)))
     before, after = np.maximum(nodes - 1, first), np.minimum(nodes + 1, last)
     corners = [low + n for o, low in zip(outlines, lines.first.tolist(), strict=True) for n in o.corners]
-    turns = np.zeros(len(lines.points), dtype=bool)
-    turns[corners] = True
-    sharp = turns[nodes]
-    ahead, behind = np.where(sharp, nodes, before), np.where(sharp, nodes, after)
-    on = (lines.points[after] - lines.points[ahead]) / np.maximum(after - ahead, 1)[:, None]
-    back = (lines.points[behind] - lines.points[before]) / np.maximum(behind - before, 1)[:, None]
-    one = np.flatnonzero(owner[1:] == owner[:-1])
-    step = (nodes[one + 1] - nodes[one])[:, None] / 3
-    begin, end = lines.points[nodes[one]], lines.points[nodes[one + 1]]
-    handles = np.stack((begin, begin + step * on[one], end - step * back[one + 1], end), axis=1)
-    return handles, np.array(counts, dtype=np.int64) - 1
+    ahead, behind = before, after
+    if corners:
+        turns = np.zeros(len(lines.points), dtype=bool)
+        turns[corners] = True
+        sharp = turns[nodes]
+        ahead, behind = np.where(sharp, nodes, before), np.where(sharp, nodes, after)
+    at_node, at_before, at_after = (lines.points.take(one, axis=0) for one in (nodes, before, after))
+    on = (at_after - lines.points.take(ahead, axis=0)) / np.maximum(after - ahead, 1)[:, None]
+    back = (lines.points.take(behind, axis=0) - at_before) / np.maximum(behind - before, 1)[:, None]
+    one = (first[1:] == first[:-1]).nonzero()[0]
+    other = one + 1
+    step = (nodes[other] - nodes[one])[:, None] / 3
+    handles = np.empty((len(one), 4, 2))
+    handles[:, 0], handles[:, 3] = at_node[one], at_node[other]
+    handles[:, 1] = handles[:, 0] + step * on[one]
+    handles[:, 2] = handles[:, 3] - step * back[other]
+    return handles, counts - 1
 
 
 def curves_through(outlines: Sequence[Outline]) -> list[tuple[Bezier, ...]]:
@@ -236,12 +247,13 @@ def thinner(lines: Polylines, smallest: float) -> Mask:
 
     The largest circle in a shape has a radius of at least its area over its length (Bonnesen's inequality).
     """
-    apart: Numbers = np.hypot(*(lines.points[lines.last] - lines.points[lines.first]).T)
+    apart: Numbers = _lengths(lines.points[lines.last] - lines.points[lines.first])
     cloth = lines.polygons()
     around = shapely.length(cloth)
     # It comes back to where it began, but for the bit of spine on which it stands.
     thin = (apart < 0.4 * (around - apart)) & (shapely.area(cloth) < smallest / 2 * around)
-    thin[thin] = ~_hold(cloth[thin], lines.chosen(thin), smallest / 2)
+    if thin.any():
+        thin[thin] = ~_hold(cloth[thin], lines.chosen(thin), smallest / 2)
     if not thin.any():
         return thin
     cloth = cloth[thin]
@@ -273,9 +285,11 @@ def crosses_host(curves: Curves, within: Mask, bare: Polylines) -> Mask:
 
 def across(axis: Numbers) -> Numbers:
     """Unit vectors square to lines (..., n, 2), to the right of the way they go as y points up."""
-    along = np.gradient(axis, axis=-2)
-    along /= np.linalg.norm(along, axis=-1, keepdims=True) + NOUGHT
-    return np.stack((along[..., 1], -along[..., 0]), axis=-1)
+    along = tangents(axis)
+    along /= np.sqrt(square(along))[..., None] + NOUGHT
+    out = along[..., ::-1].copy()
+    out[..., 1] *= -1
+    return out
 
 
 def ball(foot: Numbers, way: Numbers, radius: float, curves: int = 4) -> Outline:
@@ -291,8 +305,8 @@ def tapered(axis: Numbers, width: Numbers) -> Numbers:
     width: half widths (n,), nought at the point. It is the envelope of the circles of those radii, so it
     touches each of them. Returns (2n + 24, 2) points, begun and ended at the point.
     """
-    along = np.gradient(axis, axis=0)
-    speed = np.linalg.norm(along, axis=1)
+    along = tangents(axis)
+    speed = np.sqrt(square(along))
     along = along / speed[:, None]
     swell = np.clip(np.gradient(width) / speed, -0.95, 0.95)
     rise = np.sqrt(1 - swell**2)

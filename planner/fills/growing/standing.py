@@ -88,7 +88,8 @@ def crosses_nothing(
     if shapes.points[:, 0].max() > farthest:
         return False
     lines = shapes.each()
-    others = [*hung, *(shapely.LineString(moved(points, motion)) for motion in images for points in lines)]
+    images_of = (shapely.LineString(moved(points, motion)) for motion in images for points in lines)
+    others = np.array([*hung, *images_of], dtype=object)
     for points in lines:
         away = square(points - points[0])
         body, off = np.flatnonzero(away > _BEAK_IN**2), away > _POINT_IN**2
@@ -99,11 +100,12 @@ def crosses_nothing(
         )
         beaks = [np.concatenate((begin[None], side)) for begin, side in zip(begins, sides, strict=True)]
         parts = Polylines.of([points[first : last + 1], *beaks]).linestrings()
-        if len(tree.query(parts, predicate="dwithin", distance=[_OFF_IN, _POINT_OFF_IN, _POINT_OFF_IN])[0]):
+        if tree.query(parts, predicate="dwithin", distance=[_OFF_IN, _POINT_OFF_IN, _POINT_OFF_IN]).size:
             return False
         shapely.prepare(parts)
-        near = shapely.dwithin(parts[1:, None], np.array(others, dtype=object), _POINT_OFF_IN)
-        if np.any(near) or np.any(shapely.dwithin(parts[0], others, _OFF_IN)):
+        if shapely.dwithin(parts[0], others, _OFF_IN).any():
+            return False
+        if shapely.dwithin(parts[1:, None], others, _POINT_OFF_IN).any():
             return False
     return True
 

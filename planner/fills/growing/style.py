@@ -38,6 +38,9 @@ class Needs:
         return size * (1 + share * Random(f"{self.seed} {self.variant} {what}").uniform(-1, 1))
 
 
+_SIDES = np.array([0.5, 0.0, 1.0])  # across a strip: its middle, its left and its right side
+
+
 @dataclass(frozen=True, slots=True)
 class FlowStrips:
     """Strips between neighbouring flow lines: seeds (fractional) of both sides, width at the head, length."""
@@ -67,8 +70,9 @@ class FlowStrips:
 
         The points (m, n, 2), unit vectors square to the line through them, and the half widths (m, n) free there.
         """
-        share = np.repeat((0.5, 0.0, 1.0), up.shape[1])[None]
-        middle, left, right = np.split(self.points(share, np.tile(up, 3)), 3, axis=1)
+        n = up.shape[1]
+        points = self.points(_SIDES.repeat(n)[None], np.concatenate((up, up, up), axis=1))
+        middle, left, right = points[:, :n], points[:, n : 2 * n], points[:, 2 * n :]
         square = across(middle)
         free = np.minimum(*(np.abs(((side - middle) * square).sum(axis=2)) for side in (left, right)))
         return middle, square, free

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
+from itertools import accumulate, pairwise
 from statistics import median
 
 import numpy as np
@@ -45,6 +46,7 @@ FINE = 49  # points at which an axis is measured
 _A_CURVE = 0.95  # turns that one curve draws, about
 _STEP = 0.09  # turns between the points of an outline, about
 _A_FOLD = 25  # points along a fold
+_FOLD_NODES = np.array([0, 8, 16, 24])
 _EDGE = 61  # points along an edge from fold to fold
 
 
@@ -181,12 +183,14 @@ def streamer(middle: Numbers, square: Numbers, half: Numbers, turns: int, hand: 
     pattern = _pattern(turns)
     along, aside = pattern.places[:, 0] * (len(middle) - 1.25), pattern.places[:, 1:]
     on, off, wide = rows_at(along, middle, square, half[:, None])
-    outline, *folds = np.split(
-        on + hand * off * wide * aside, pattern.nodes[-1] + 1 + _A_FOLD * np.arange(turns)
-    )
+    points = on + hand * off * wide * aside
+    first = len(points) - _A_FOLD * turns
     return [
-        Outline("ribbon", outline, pattern.nodes, corners=pattern.corners),
-        *(Outline("fold", fold, np.array([0, 8, 16, 24]), within=True) for fold in folds),
+        Outline("ribbon", points[:first], pattern.nodes, corners=pattern.corners),
+        *(
+            Outline("fold", points[at : at + _A_FOLD], _FOLD_NODES, within=True)
+            for at in range(first, len(points), _A_FOLD)
+        ),
     ]
 
 
@@ -196,15 +200,15 @@ def rows_at(place: Numbers, *rows: Numbers) -> list[Numbers]:
     i = np.minimum(place.astype(int), len(every) - 2)
     share = (place - i)[:, None]
     there = every.take(i, axis=0) * (1 - share) + every.take(i + 1, axis=0) * share
-    return np.split(there, np.cumsum([one.shape[1] for one in rows])[:-1], axis=1)
+    ends = accumulate((one.shape[1] for one in rows), initial=0)
+    return [there[:, low:high] for low, high in pairwise(ends)]
 
 
 def along(
     axis: Numbers, half: Numbers, smallest: float, hand: float = 1.0, turn: float = TURN
 ) -> list[Outline]:
     """A streamer along an axis (n, 2), of half widths (m,)."""
-    line = Polylines.of([axis])
-    length = float(line.lengths()[0])
-    middle = line.at(np.linspace(0, length, FINE)[None])[0]
+    length = float(Polylines.of([axis]).lengths()[0])
+    middle = even(axis, count=FINE)
     wide = np.interp(np.linspace(0, 1, FINE), np.linspace(0, 1, len(half)), half)
     return streamer(middle, across(middle), wide, turns_of(length, wide, smallest, turn), hand)
