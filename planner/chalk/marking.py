@@ -26,6 +26,7 @@ from planner.plan import SIDES, SideName, Units
 
 WITHIN_IN = 1 / 32  # no centre farther than this from its true place: half of the finest mark
 PLAINLY_DEG = 7.5  # a quarter of an hour on the clock face: what differs less is the same to the eye
+NOT_HERS = " (cut or print it)"  # said of a circle that is not in her tin
 
 MarkKind = Literal["corner", "curl", "ring", "hook", "string"]
 Half = Literal["", "left", "right"]
@@ -223,7 +224,7 @@ def circle_name(layout: Layout, diameter_in: float) -> str:
     """``3 3/8 in circle``, with a word when it is not in her tin."""
     size = format_length(diameter_in, layout.plan.units)
     mine = any(abs(d - diameter_in) < SAME_IN for d in layout.plan.tin_in)
-    return f"{size} circle" + ("" if mine else " (cut or print it)")
+    return f"{size} circle" + ("" if mine else NOT_HERS)
 
 
 def mark_size(layout: Layout, mark: Mark) -> str:

@@ -17,7 +17,7 @@ from planner.border.layout import Layout
 from planner.border.meetings import MEETINGS
 from planner.border.said import listed, rooms_by_side, strip_words, touch
 from planner.border.spine import Circle
-from planner.chalk.marking import WITHIN_IN, Mark, MarkKind, Reading, SideMarks, mark_size, rounded
+from planner.chalk.marking import NOT_HERS, WITHIN_IN, Mark, MarkKind, Reading, SideMarks, mark_size, rounded
 from planner.lengths import MARK_IN, finer_length, format_length
 from planner.plan import SIDES, SideName, Units
 
@@ -201,8 +201,12 @@ def _first(layout: Layout, tables: list[SideMarks]) -> str:
 
 
 def _sizes(layout: Layout, tables: list[SideMarks], of: Callable[[SideMarks], Mark]) -> str:
-    """The circle to take, which is nearly always one for all sides."""
-    return _or_each(_alike(tables, lambda table: mark_size(layout, of(table))))
+    """The circle to take, which is nearly always one for all sides; said once where none of several is hers."""
+    found = _alike(tables, lambda table: mark_size(layout, of(table)))
+    if len(found) > 1 and all(size.endswith(NOT_HERS) for size in found):
+        bare = {size.removesuffix(NOT_HERS): sides for size, sides in found.items()}
+        return f"{_or_each(bare)}; cut or print them"
+    return _or_each(found)
 
 
 def _or_each(found: dict[str, tuple[SideName, ...]]) -> str:
@@ -246,8 +250,8 @@ def _each(layout: Layout, tables: list[SideMarks]) -> str:
     touching = all(touch(_largest_gap(table)) for table in tables)
     joined = "." if touching else "; a short line joins two that do not touch."
     return (
-        f"Read each centre from {_datum(tables[0])}, never from the last circle. {rows} Each turns the other way "
-        f"than the one before{joined}"
+        f"Read each centre from {_datum(tables[0])}, never from the last circle. {rows} Each turns the opposite "
+        f"way to the one before{joined}"
     )
 
 

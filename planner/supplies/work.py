@@ -17,8 +17,8 @@ from planner.fills.backgrounds import background_of
 from planner.fills.corner_motifs import CORNER_MOTIFS
 from planner.fills.pockets.hatched import hatched_thread
 from planner.fills.styles import FILLS
-from planner.geometry.curves import Point
 from planner.plan import SIDES, Plan
+from planner.stitching.net import Nodes
 from planner.stitching.postman import connected_components
 from planner.stitching.segments import StitchPath, ThreadPath
 
@@ -129,13 +129,8 @@ def _lines(layout: Layout) -> int:
     """How many lines the spines are; a ring joins all."""
     if layout.rings:
         return 1
-    numbers: dict[tuple[float, float], int] = {}
-
-    def number(point: Point) -> int:
-        return numbers.setdefault((round(point[0], 4), round(point[1], 4)), len(numbers))
-
-    curves = [part.piece.curve for part in layout.spines]
-    return len(connected_components([(number(one.start), number(one.end), 0.0) for one in curves]))
+    nodes, curves = Nodes(), [part.piece.curve for part in layout.spines]
+    return len(connected_components([(nodes.at(one.start), nodes.at(one.end), 0.0) for one in curves]))
 
 
 def _drawn(layout: Layout) -> dict[str, Any]:

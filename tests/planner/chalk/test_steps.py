@@ -17,9 +17,9 @@ from planner.chalk.marking import WITHIN_IN, SideMarks, Stance, side_marks
 from planner.chalk.measured import measured_side
 from planner.chalk.steps import first_curl, steps
 from planner.demo import demo_plan
-from planner.plan import SIDES, Drift, EaseLimits, SideName
+from planner.plan import SIDES, Drift, EaseLimits, SideLengths, SideName
 from planner.sheets.chalk_pdf import row_words
-from planner.solver import propose
+from planner.solver import choose, propose
 from planner.solver.drifting import spread_anew
 from tests.planner.landed import STYLES, example, landed, layouts
 
@@ -188,6 +188,22 @@ def test_a_hook_is_read_not_guessed() -> None:
     assert f"{hook.along} in along" in words
     assert f"{hook.depth} in from the edge" in words
     assert "by eye" not in words
+
+
+def test_circles_that_are_not_hers_are_told_once() -> None:
+    """Open middles of several widths, so hooks of several sizes: each with its sides, one word for all."""
+    twin = demo_plan().model_copy(
+        update={
+            "sides_in": SideLengths(top=68.25, right=88.125, bottom=68, left=88.375),
+            "border_in": SideLengths(top=6, right=6, bottom=6, left=6),
+            "tin_in": (2.5, 3.5),
+            "meeting": "little_spines",
+            "choice": None,
+        }
+    )
+    words = steps_of(choose(twin).layout, Stance())["middle"]
+    assert len(re.findall(r"in circle \(", words)) > 1
+    assert words.count("cut or print") == 1, words
 
 
 def test_a_corner_is_chalked_once() -> None:

@@ -279,6 +279,19 @@ def test_the_estimated_spines_are_those_of_their_path(meeting: str) -> None:
     assert work.starts == path.starts
 
 
+def test_the_starts_are_estimated_as_counted_wherever_circles_stand() -> None:
+    """Joints at whole 1/32 in, where two curves end in 3.34375 and in 3.3437499…, are one."""
+    twin = Plan(
+        sides_in=SideLengths(top=68.25, right=88.125, bottom=68, left=88.375),
+        border_in=SideLengths(top=6, right=6, bottom=6, left=6),
+        tin_in=(2.5, 3, 3.5, 4, 5),
+        meeting="little_spines",
+    )
+    for proposal in propose(twin).proposals[:4]:
+        layout = place(twin, proposal.choice)
+        assert estimated_work(layout).starts == path_of(layout).starts == 4
+
+
 def test_no_inches_in_a_metric_cutting_list() -> None:
     plan = quilt().model_copy(update={"units": "mm"})
     for cut in ("straight", "bias"):
