@@ -107,15 +107,11 @@ def _wider(layout: Layout) -> str:
 
 
 def _strip(layout: Layout) -> str:
-    """What the straight lines along the seam take, and of how much."""
-    words, units = strip_words(layout), layout.plan.units
+    """What the straight lines along the seam take."""
+    words = strip_words(layout)
     if not words:
         return ""
-    filled = layout.quilt.own["top"].height + 2 * layout.room + layout.plan.binding_allowance_in
-    return (
-        f"The curls fill {format_length(filled, units)} of the border; along the seam the last {words} "
-        "get straight lines."
-    )
+    return f"Along the seam straight lines take the last {words}; the curls fill the rest of the border."
 
 
 def _middles(layout: Layout) -> str:
