@@ -6,6 +6,7 @@ fill from their length, the area to cover, the room and the smallest feature.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import astuple, dataclass
 from math import pi
 from typing import Any
@@ -16,7 +17,9 @@ from planner.border.room import smallest_feature
 from planner.fills.backgrounds import background_of
 from planner.fills.corner_motifs import CORNER_MOTIFS
 from planner.fills.pockets.hatched import hatched_thread
+from planner.fills.strip import strips
 from planner.fills.styles import FILLS
+from planner.geometry.curves import Curve
 from planner.plan import SIDES, Plan
 from planner.stitching.net import Nodes
 from planner.stitching.postman import connected_components
@@ -85,7 +88,7 @@ def estimated_work(layout: Layout) -> Work:
     drawn = _drawn(layout)
     return Work(
         stitching_in=known + sum(each * term for each, term in zip(figures, terms, strict=True)),
-        starts=lines,
+        starts=lines + _pieces(_strip_lines(layout)),  # nothing leads from the spines to a seam strip
         retraced_in=spines - drawn["spine_in"],
         estimated=True,
         **drawn,
@@ -103,6 +106,7 @@ def _filling_terms(layout: Layout, spines: float) -> tuple[tuple[float, float, f
     hatched = CORNER_MOTIFS[layout.plan.corner_motif].hatched
     circles = [corner.radius for corner in layout.corners if hatched]
     known = spines + LATTICE * latticed / room + sum(hatched_thread(r, room) for r in circles)
+    known += sum(line.length for line in _strip_lines(layout))
     grain = FILLS[layout.plan.fill.kind].grain(room, layout.choice.run_diameter_in / 2, feature)
     filled = (fillable_area(layout) - latticed - sum(pi * r * r for r in circles)) / grain
     crowded = filled * spines / (filled + spines)
@@ -127,9 +131,22 @@ def _stitched_spines(layout: Layout, lines: int) -> float:
 
 def _lines(layout: Layout) -> int:
     """How many lines the spines are; a ring joins all."""
-    if layout.rings:
-        return 1
-    nodes, curves = Nodes(), [part.piece.curve for part in layout.spines]
+    return 1 if layout.rings else _pieces([part.piece.curve for part in layout.spines])
+
+
+def _strip_lines(layout: Layout) -> list[Curve]:
+    """All seam strips, in quilt coordinates."""
+    return [
+        curve.moved(motion)
+        for _, cell, motion in strips(layout)
+        for shape in cell.shapes
+        for curve in shape.curves
+    ]
+
+
+def _pieces(curves: Sequence[Curve]) -> int:
+    """Into how many pieces curves fall that meet at their ends."""
+    nodes = Nodes()
     return len(connected_components([(nodes.at(one.start), nodes.at(one.end), 0.0) for one in curves]))
 
 

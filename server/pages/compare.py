@@ -14,7 +14,9 @@ from starlette.concurrency import run_in_threadpool
 
 from planner.border.corners.styles import CORNER_STYLES
 from planner.border.room import room_limits
+from planner.border.said import listed
 from planner.compare import (
+    MOST,
     Comparison,
     Keep,
     Row,
@@ -30,7 +32,7 @@ from planner.fills.styles import FILLS
 from planner.lengths import format_length, parse_length
 from planner.pictures.picture import fill_from
 from planner.pictures.swatch import frame_of, swatch
-from planner.plan import CornerStyle, FillKind, Plan, Units
+from planner.plan import SIDES, CornerStyle, FillKind, Plan, Units
 from planner.solver import Chosen, choose
 from planner.solver.looking import look_of
 from planner.supplies.basis import DEFAULTS, Basis
@@ -195,7 +197,17 @@ def _variants(plan: Plan, form: CompareForm) -> tuple[Variant, ...]:
             return by_corner(plan, form.corners)
         case _:
             widths = [parse_length(piece, plan.units, field="widths") for piece in tin_pieces(form.widths)]
-            return by_width(plan, list(dict.fromkeys(widths)), form.keep)
+            found = by_width(plan, list(dict.fromkeys(widths)), form.keep)
+            return found if len(found) >= MOST else (*_as_it_is(plan), *found)
+
+
+def _as_it_is(plan: Plan) -> tuple[Variant, ...]:
+    """Borders of several widths, which no column of one width shows, before the others."""
+    widths = listed(
+        [format_length(w, plan.units) for w in dict.fromkeys(plan.border_in.of(s) for s in SIDES)]
+    )
+    alike = len({plan.border_in.of(side) for side in SIDES}) == 1
+    return () if alike else (Variant(f"as it is, {widths}", plan),)
 
 
 def _with_saved(plan: Plan, saved: Plan) -> tuple[Variant, ...]:

@@ -16,7 +16,7 @@ from planner.border.layout import Layout, place
 from planner.errors import PlanError
 from planner.fills import fill
 from planner.fills.styles import FILLS
-from planner.plan import FillKind, Plan, SideLengths, Units
+from planner.plan import Fill, FillKind, Plan, SideLengths, Units
 from planner.solver import propose
 from planner.stitching.order import path_of
 from planner.supplies.basis import DEFAULTS, Basis, usual
@@ -290,6 +290,20 @@ def test_the_starts_are_estimated_as_counted_wherever_circles_stand() -> None:
     for proposal in propose(twin).proposals[:4]:
         layout = place(twin, proposal.choice)
         assert estimated_work(layout).starts == path_of(layout).starts == 4
+
+
+def test_what_a_seam_strip_takes_is_known_without_filling() -> None:
+    """Two widths, straight lines along the wider seams that nothing leads to: their thread and their starts."""
+    wide = Plan(
+        sides_in=SideLengths(top=36, right=40, bottom=36.25, left=40),
+        border_in=SideLengths(top=9.5, right=6, bottom=9.5, left=6),
+        cut_own=True,
+        fill=Fill(kind="echo"),
+    )
+    layout = place(wide, propose(wide).proposals[0].choice)
+    assert all(layout.quilt.own[side].strip > 1 for side in ("top", "bottom"))
+    near_what_is_stitched(layout)
+    assert estimated_work(layout).starts == path_of(layout, fill(layout)).starts
 
 
 def test_no_inches_in_a_metric_cutting_list() -> None:

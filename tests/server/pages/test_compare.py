@@ -57,6 +57,18 @@ def test_the_outer_size_may_stay(ask: Ask) -> None:
     assert [link["sides_in.top"] for link in links(page)] == [["60 in"], ["60 in"]]
 
 
+def test_borders_of_two_widths_stand_beside_those_of_one(ask: Ask) -> None:
+    """The plan on the table first, and nine widths without it: ten do not fit on a sheet."""
+    two = {**QUILT, "border_in.left": "7", "border_in.right": "7"}
+    page = ask("GET", "/compare", params={**two, "widths": "7; 8"}).text
+    mine = links(page)[0]
+    assert "as it is, 8 in and 7 in" in page
+    assert (mine["border"], mine["border_in.left"]) == (["8"], ["7"])
+    assert len(links(page)) == 3
+    nine = "; ".join(str(5 + n / 2) for n in range(9))
+    assert "as it is" not in ask("GET", "/compare", params={**two, "widths": nine}).text
+
+
 def test_what_does_not_work_says_why_in_its_place(ask: Ask) -> None:
     page = ask("GET", "/compare", params={**QUILT, "widths": "2; 8; 31", "keep": "outer"}).text
     assert page.count("Does not work") == 2
