@@ -72,14 +72,14 @@ def room_and_strip(layout: Layout) -> str:
 
 
 def _room(layout: Layout) -> str:
-    """How far the guide lines stand from the edges, where that is not what she would expect."""
+    """How much room the guide lines leave, where that is not what she would expect."""
     units, usual, room = layout.plan.units, comfortable_room(layout.plan.fill), layout.room
     if abs(room - usual) < _SEEN_IN:
         return ""
     touching = touches(chain.ease for chain in layout.own.values())
     why = ", so the circles touch" if touching else ", so that the runs come out right"
     return (
-        f"The guide lines are {format_length(room, units)} from the edges instead of "
+        f"The fill has {format_length(room, units)} of room on either side of the guide lines instead of "
         f"{format_length(usual, units)}{why}."
     )
 

@@ -9,7 +9,7 @@ is used, because running out costs more than a rest on the spool.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from math import ceil, floor, pi
 from typing import Literal
@@ -150,12 +150,25 @@ def thread_words(length_in: float, units: Units) -> str:
 
 def thread_sum_words(lengths_in: Iterable[float], units: Units) -> str:
     """Lengths of thread together: the sum of what is shown of each."""
+    return _sum_words(lengths_in, units, _told)
+
+
+def stitched_words(lengths_in: Iterable[float], units: Units) -> str:
+    """Stitching that was counted, together: whole yards or metres of each, as near to its path as those tell."""
+    return _sum_words(lengths_in, units, _whole)
+
+
+def _sum_words(lengths_in: Iterable[float], units: Units, shown: Callable[[float], int]) -> str:
     unit_in = 36.0 if units == "in" else 100 / 2.54
-    return f"{sum(_told(length / unit_in) for length in lengths_in):,} {'yd' if units == 'in' else 'm'}"
+    return f"{sum(shown(length / unit_in) for length in lengths_in):,} {'yd' if units == 'in' else 'm'}"
+
+
+def _whole(length: float) -> int:
+    return ceil(length - ROUNDING)
 
 
 def _told(length: float) -> int:
-    whole = ceil(length - ROUNDING)
+    whole = _whole(length)
     return whole if whole < 100 else -(-whole // 10) * 10
 
 

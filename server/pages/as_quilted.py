@@ -11,6 +11,7 @@ from planner.pictures.quilted import quilted
 from planner.pictures.threaded import mean_colour
 from planner.plan import SIDES, Plan, SideName
 from planner.solver import choose
+from planner.supplies.called import parts_in_words
 from server.drawn import grown, path_for_colours
 from server.store.links import unpack
 
@@ -35,16 +36,16 @@ def as_quilted(plan: Plan, packed: str, side: SideName) -> AsQuilted:
     return AsQuilted(
         f"/quilted.svg?plan={packed}&side={side}",
         f"/quilted.svg?plan={packed}",
-        tuple(_shows(one.name, mean_colour(one), plan.look.border) for one in plan.every_thread),
+        tuple(_shows(plan, n, mean_colour(one)) for n, one in enumerate(plan.every_thread)),
     )
 
 
 def vanishing(plan: Plan) -> tuple[str, ...]:
-    """What is said of each thread that hardly shows on the border's cloth."""
+    """What is said of each thread that stitches something and hardly shows on the border's cloth."""
     return tuple(
-        _shows(one.name, mean_colour(one), plan.look.border)
-        for one in plan.every_thread
-        if showing(mean_colour(one), plan.look.border) == "hardly"
+        _shows(plan, n, mean_colour(one))
+        for n, one in enumerate(plan.every_thread)
+        if parts_in_words(plan, n) and showing(mean_colour(one), plan.look.border) == "hardly"
     )
 
 
@@ -67,7 +68,8 @@ def _window(layout: Layout, side: str) -> picture.Window:
     return picture.one_run(layout, known) if known else picture.whole_quilt(layout)
 
 
-def _shows(name: str, colour: str, cloth: str) -> str:
+def _shows(plan: Plan, number: int, colour: str) -> str:
     """The thread shows clearly on this cloth (contrast 7.5 to 1)."""
-    who = f"“{name}”" if name else "The thread"
+    name, cloth = plan.every_thread[number].name, plan.look.border
+    who = f"“{name}”" if name else f"Thread {number + 1}" if len(plan.threads) > 1 else "The thread"
     return f"{who} {SHOWN[showing(colour, cloth)]} (contrast {contrast(colour, cloth):.1f} to 1)."

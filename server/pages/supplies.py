@@ -36,7 +36,7 @@ from planner.supplies.price import money_words
 from planner.supplies.reading import read_basis
 from planner.supplies.shopping import to_csv
 from planner.supplies.supplies import Supplies, supplies_of
-from planner.supplies.thread import Rule, capacity_words, thread_sum_words, thread_words
+from planner.supplies.thread import Rule, capacity_words, stitched_words, thread_sum_words, thread_words
 from planner.supplies.work import Work, estimated_work, starts_need_counting
 from server.drawn import counted_work
 from server.html import attachment, render
@@ -246,8 +246,8 @@ def answers(found: Supplies, plan: Plan) -> dict[str, Any]:
         "speed": (
             f"{format_length(time.speed.slow, units)} to {format_length(time.speed.quick, units)} a second"
         ),
-        "stitched": thread_sum_words(found.stitched_in, units),
-        "retraced": thread_words(found.work.retraced_in, units),
+        "stitched": (thread_sum_words if found.work.estimated else stitched_words)(found.stitched_in, units),
+        "retraced": stitched_words((found.work.retraced_in,), units),
         "covers": len(plan.threads) > 1 and plan.travels == "lines_covered_later",
         "estimated": found.work.estimated,
         "starts": found.work.starts,
@@ -304,7 +304,7 @@ def _thread_row(one: ThreadTakes, plan: Plan) -> dict[str, Any]:
         "name": thread_name(plan, path.thread),
         "colours": plan.every_thread[path.thread].colours,
         "parts": parts_in_words(plan, path.thread),
-        "stitched": thread_words(path.length, units),
+        "stitched": stitched_words((path.length,), units),
         "starts": f"{path.starts:,}" + (f", {path.carries:,} carried" if path.carries else ""),
         "needle": thread_words(sewn.needle_in, units),
         "bobbins": sewn.bobbins,

@@ -254,6 +254,8 @@ def test_what_is_shown_of_the_whole_is_the_sum_of_what_is_shown_of_its_parts(
     rows = shown["threads"]
     assert sum(number(row["needle"]) for row in rows) == number(shown["needle"])
     assert sum(number(row["stitched"]) for row in rows) == number(shown["stitched"])
+    unit_in = 36.0 if units == "in" else 100 / 2.54  # what was counted reads as by the needle's path
+    assert 0 <= number(shown["stitched"]) - length / unit_in < len(rows)
     assert number(shown["needle"]) + number(shown["bobbin"]) == number(shown["thread"])
     assert sum(row["bobbins"] for row in rows) == shown["bobbins"]
     assert sum(row["spools"] for row in rows) == shown["spools"]

@@ -287,3 +287,15 @@ def test_starting_points_tell_their_starts_before_one_is_tapped(ask: Ask) -> Non
     way, _, starts = rows[-1]
     again = ask("GET", "/threads?" + html.unescape(way).partition("?")[2]).text
     assert re.findall(r"<strong>([\d,]+) starts?", again) == [starts]
+
+
+def test_a_thread_that_hardly_shows_is_named_and_one_that_stitches_nothing_is_not(ask: Ask) -> None:
+    threads = {
+        "threads.0.colours.0": "#3d5a6c",
+        "threads.1.colours.0": "#3d5a6d",
+        "threads.2.colours.0": "#3d5a6e",
+    }
+    form = query_of(demo_plan()) | {"look.border": "#3d5a6c", "stitched_with.spine": "1"} | threads
+    page = ask("GET", "/", params=form).text
+    advice = re.findall(r'<p class="advice">(.*?) hardly shows', page)
+    assert advice == ["Thread 1", "Thread 2"]
