@@ -12,9 +12,9 @@ from dataclasses import replace
 
 from planner.fills.shape import Copy
 
-# How many variants there are, an odd number, so that curls of one row, every second one, differ too; and how many
-# leaves may then have grown for a quilt before its gaps are filled: about a second of work.
-_NUMBERS = ((5, 400), (3, 520))
+# How many variants there are, and how many leaves may then have grown for a quilt before its gaps are filled: about
+# a second of work.
+_NUMBERS = ((5, 400), (3, 520), (2, 520))
 
 
 def variants_of(
@@ -32,7 +32,8 @@ def variants_of(
     cells: dict[tuple[int, int], int] = {}
     laid = []
     for copy, turn in zip(copies, turns, strict=True):
-        variant = turn % number
+        # Curls of one row are every second one: they differ too, if the number is odd, or comes twice in turn.
+        variant = (turn if number % 2 else turn // 2) % number
         if variant:
             copy = replace(copy, cell=cells.setdefault((copy.cell, variant), len(sizes) + len(cells)))
         laid.append(copy)

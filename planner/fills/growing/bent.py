@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from math import pi
+from math import inf, pi
 
 import numpy as np
 
@@ -49,8 +49,8 @@ class Bent:
     up to which share of an outline from either end it hangs on another shape, if it can, so that none
     grows out of a tip; bow: how far its axis bows out, as a share of its length. along: cosine of the
     angle by which it may lie off the way of what grows there, at least, or near the edge of the border off the way
-    to that. parts: what stands in the place of a pointed one, within it; narrowest: of its width,
-    what of it is left where these are narrowest.
+    to that. parts: what stands in the place of a pointed one, within it, if anything; narrowest: of its width,
+    what of it is left where these are narrowest. widest: its half width, at most so many rooms.
     """
 
     kind: str
@@ -66,6 +66,7 @@ class Bent:
     along: float = -2.0
     parts: Callable[[Numbers, Numbers, float], list[Outline]] | None = None
     narrowest: float = 1.0
+    widest: float = inf
 
     @property
     def lopsided(self) -> bool:
@@ -81,17 +82,19 @@ class Bent:
 
     def filled(self, half: Numbers) -> Numbers:
         """Radii of circles along its axis within a drop of such half widths (n,): none reaches into a hollow."""
-        if not self.edge:
-            return half
-        return half * self.least_share / self.edge(np.arange(len(half)) % _A_LOBE / _A_LOBE)
+        return self._plain(half) * self.least_share if self.edge else half
+
+    def _plain(self, half: Numbers) -> Numbers:
+        """What half widths (n,) would be if nothing shaped the sides."""
+        return half / self.edge(np.arange(len(half)) % _A_LOBE / _A_LOBE) if self.edge else half
 
     def whole(self, drop: Outline, axis: Numbers, half: Numbers, thin: float) -> list[Outline]:
         """What is stitched for a drop about an axis (n, 2) of half widths (n,): it and its vein, or its parts.
 
         thin: half the smallest feature.
         """
-        if self.parts:
-            return self.parts(axis, half, thin)
+        if self.parts and (parts := self.parts(axis, self._plain(half), thin)):
+            return parts
         up = int(self.vein * len(axis))
         return [drop, *([Outline.of("stem", axis[:up], 2, within=True, count=25)] if up else [])]
 
@@ -100,7 +103,7 @@ class Bent:
         whole = self.whole(drop, axis, half, thin)
 
         def filled() -> tuple[Numbers, Numbers]:
-            if not self.parts:
+            if self.edge or not self.parts:
                 return axis[::_FILLED], self.filled(half)[::_FILLED]
             lines = np.concatenate([one.points[::_FILLED] for one in whole])
             return lines, np.zeros(len(lines))
@@ -196,7 +199,8 @@ def _spans(centre: Numbers, way: Numbers, far: Numbers, hangs: Indices) -> tuple
 
 def _widest(axis: Numbers, length: Numbers, walls: Numbers, look: Bent) -> tuple[Numbers, Numbers]:
     """The half width that fits each axis, and the place of its head (nought where it is pointed)."""
-    free, t, most = _free(axis, length, walls), _T[_BROAD], look.plump * length
+    free, t = _free(axis, length, walls), _T[_BROAD]
+    most = np.minimum(look.plump * length, look.widest)
     if look.pointed:
         return np.minimum((free / _BROAD_LEAF).min(axis=1), most), np.zeros_like(most)
     best, place = np.zeros_like(length), np.zeros_like(length)

@@ -101,7 +101,7 @@ def filled(
     shared: dict[int, Halves] = {}
     left: list[list[Numbers]] = [[] for _ in grown]
     have = Fillings(
-        style.bent,
+        replace(style.bent, widest=style.bent.widest * needs.room),
         lambda hole: style.sprigs(hole, needs),
         lambda hole: _each(style.drop(hole, needs)),
         lambda axis, half: _wedged(style.crook(axis, half, needs)),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import inf, radians
+from math import radians
 
 import numpy as np
 
@@ -27,12 +27,25 @@ class _Fern:
     """The proportions of fronds: shares and exponents, inches where a name says so. Common practice, no source."""
 
     hair_in: float = 0.014  # Kept off the line half way to its neighbour, so that two threads do not touch.
-    stem: float = 0.1  # Of the length: bare below the first leaflets.
+    stem: float = 0.1  # Of the length: bare below the first leaflets ...
+    gap_stem: float = 0.04  # ... and in a gap, or the gap would go on there.
     leaflet: float = 0.62  # Of a frond's half width: from one leaflet to the next along the rib.
     least_leaflet: float = 1.3  # Of the smallest feature: nearer to each other they could not be stitched.
+    most_leaflet: float = (
+        2.2  # The same: leaflets of broad fronds are narrow, or these would look like oak leaves.
+    )
+    broad: float = (
+        4.0  # Half smallest features: the half width from which a frond in a gap has leaflets of a size.
+    )
     cut: float = 0.42  # Of the width: what is left of it between two leaflets.
     lean: float = 0.45  # Of its width, by which a leaflet's end lies ahead of its foot.
     taper: float = 0.6  # Exponent: under 1 the frond stays broad and then comes to its point quickly.
+    grass: float = 0.1  # Half width at least that share of the length: a longer one would be a caterpillar.
+    shorter: tuple[float, ...] = (
+        1.0,
+        0.8,
+        0.64,
+    )  # Shares of its strip that it may take until it is so broad.
     slender: float = 0.3  # Half width at most this share of the length: broader would be no fern.
     rib: float = 0.9  # Of the blade: the rib ends before the point.
     head: float = 0.2  # Of a tail's radius: half width of a fiddlehead's round end.
@@ -67,36 +80,51 @@ _FINE = 120  # points at which a strip is measured
 def fronds(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     """A frond for each strip, as broad as the strip lets it be, and its rib."""
     middle, _, free = strips.middles(np.linspace(0, 1, _FINE)[None])
-    return [frond(*one, needs) for one in zip(middle, free - _FERN.hair_in, strict=True)]
+    return [_in_strip(*one, needs.smallest) for one in zip(middle, free - _FERN.hair_in, strict=True)]
 
 
-def frond(middle: Numbers, free: Numbers, needs: Needs) -> list[Outline]:
-    """A frond about its middle (n, 2), with half widths of at most ``free`` (n,)."""
+def _in_strip(middle: Numbers, free: Numbers, smallest: float) -> list[Outline]:
+    """A frond in a strip, as far along it as leaves it broad enough."""
+    for share in _FERN.shorter:
+        count = round(share * len(middle))
+        if grown := frond(middle[:count], free[:count], smallest, _FERN.grass):
+            return grown
+    return []
+
+
+def frond(
+    middle: Numbers, free: Numbers, smallest: float, grass: float = 0.0, stem: float = _FERN.stem
+) -> list[Outline]:
+    """A frond about its middle (n, 2), with half widths of at most ``free`` (n,).
+
+    grass: half width at least that share of its length, or there is none; stem: the share of it that is bare.
+    """
     line = Polylines.of([middle])
     length = float(line.lengths()[0]) - _FERN.hair_in
     share = np.linspace(0, 1, len(middle))
     inner = (share > 0.15) & (share < 0.85)
-    width = float(np.min(free[inner] / _envelope((share[inner] - _FERN.stem) / (1 - _FERN.stem))))
+    width = float(np.min(free[inner] / _envelope((share[inner] - stem) / (1 - stem))))
     width = min(width, _FERN.slender * length)
-    if width < _FERN.least_width * needs.smallest:
+    if width < max(_FERN.least_width * smallest, grass * length):
         return []
-    step = max(_FERN.leaflet * width, _FERN.least_leaflet * needs.smallest)
-    count = max(2, round((1 - _FERN.stem) * length / step))
+    least, most = _FERN.least_leaflet * smallest, _FERN.most_leaflet * smallest
+    step = min(max(_FERN.leaflet * width, least), most)
+    count = max(2, round((1 - stem) * length / step))
     t, lobe = _along(count)
-    level = _FERN.stem + (1 - _FERN.stem) * t
+    level = stem + (1 - stem) * t
     half = width * _envelope(t) * lobe
     ahead = np.minimum(_FERN.lean * half * np.maximum(lobe - _FERN.cut, 0), (1 - level) * length)
     place = np.clip(level * length + ahead, 0, length)
     axis = line.at(place[None])[0]
     # Square to the rib where a leaflet leaves it: before a valley its lead runs back, and would change the sides.
     side = half[:, None] * across(line.at(level[None] * length)[0])
-    foot = line.at(np.linspace(0, _FERN.stem * length, 4)[None, :-1])[0]
+    foot = line.at(np.linspace(0, stem * length, 4)[None, :-1])[0]
     one, other = axis + side, axis - side
     outline = np.concatenate((foot, one, other[-2::-1], foot[::-1]))
     n, low = len(outline), len(foot)
     valleys = [low + _A_LEAFLET * k for k in range(count + 1)]
     nodes = [0, *range(low, low + len(one), _A_LEAFLET // 2)]
-    rib = line.at(np.linspace(_FERN.stem, _FERN.rib, 17)[None] * length)[0]
+    rib = line.at(np.linspace(stem, _FERN.rib, 17)[None] * length)[0]
     return [
         Outline(
             "frond",
@@ -125,7 +153,7 @@ def _leaflet(s: Numbers) -> Numbers:
 def _envelope(t: Numbers) -> Numbers:
     """Half width of a frond along its blade, 1 near its foot."""
     t = np.clip(t, 0, 1)
-    rise = np.clip(0.55 + 2.2 * t, 0, 1)
+    rise = np.clip(0.42 + 2.6 * t, 0, 1)
     return np.asarray(rise * np.clip(1.08 * (1 - t), 0, 1) ** _FERN.taper)
 
 
@@ -171,7 +199,7 @@ def heart_fern(base: Point, centre: Point, needs: Needs) -> Motif | None:
     stem = heart.stem(_FERN.heart_foot)
     line = Polylines.of([heart.at((0.0, _FERN.heart_foot), (0.0, _FERN.heart_tip))])
     middle = line.at(np.linspace(0, 1, _FINE)[None] * line.lengths()[0])[0]
-    grown = frond(middle, np.full(_FINE, _FERN.heart_width * heart.size), needs)
+    grown = frond(middle, np.full(_FINE, _FERN.heart_width * heart.size), needs.smallest)
     if not grown:
         return None
     grown.insert(0, stem)
@@ -192,6 +220,16 @@ def heart_fern(base: Point, centre: Point, needs: Needs) -> Motif | None:
     return Motif(tuple(grown), np.concatenate([one.points for one in grown if not one.within]))
 
 
+def in_gap(axis: Numbers, half: Numbers, thin: float) -> list[Outline]:
+    """A frond about an axis (n, 2) of half widths (n,), none where four leaflets to a side will do.
+
+    thin: half the smallest feature.
+    """
+    if half.max() < _FERN.broad * thin:
+        return []
+    return frond(axis, half, 2 * thin, stem=_FERN.gap_stem)
+
+
 def small_frond(hole: Hole, needs: Needs) -> list[Outline]:
     """A frond hung into a hole, from where it hangs to the far side; where none fits, a bud on its neck."""
     base, way = np.array(hole.nearest), np.array(hole.centre) - np.array(hole.nearest)
@@ -201,7 +239,7 @@ def small_frond(hole: Hole, needs: Needs) -> list[Outline]:
     rising = on * radius / np.sqrt(away**2 - radius**2)
     round_ = np.sqrt(np.maximum(radius**2 - (on - away) ** 2, 0))
     free = np.where(on < away - radius**2 / away, rising, round_)
-    grown = frond(base + on[:, None] * way / away, free, needs)[:1]
+    grown = frond(base + on[:, None] * way / away, free, needs.smallest)[:1]
     lone = replace(hole, radius=min(hole.radius, _FERN.bud * needs.room))
     return grown + small_drop(lone, needs, "fiddlehead")
 
@@ -217,10 +255,10 @@ STYLE = Style(
     parting=fronds,
     heart=heart_fern,
     drop=small_frond,
-    bent=Bent("frond", pointed=True, vein=0.7, plump=0.3, edge=_leaflet),
+    bent=Bent("frond", pointed=True, vein=0.7, plump=0.3, edge=_leaflet, parts=in_gap),
     covers=True,
     jump=2.0,
-    work=inf,  # In variants fronds leave holes over half the room along the edge.
+    work=1.75,
 )
 FERN = FillRecord(
     kind="fern",

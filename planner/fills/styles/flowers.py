@@ -15,7 +15,7 @@ from planner.fills.growing.outline import Outline, drawn
 from planner.fills.growing.style import FlowStrips, Motif, Needs, Style
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis
-from planner.fills.styles.leaves import blade, crook_leaf, leaf_and_vein, small_leaf
+from planner.fills.styles.leaves import blade, crook_leaf, leaves, small_leaf
 from planner.geometry.arrays import MEETING_IN, Numbers
 from planner.geometry.curves import Arc, Point
 from planner.kinds import NeedRange
@@ -98,7 +98,7 @@ _BALL_NODES = np.array([0, 8, 16, 24, 32])
 
 def leaves_and_berries(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
     """Leaves, and here and there among long ones a spray of berries."""
-    grown = [list(pair) for pair in zip(*leaf_and_vein(strips), strict=True)]
+    grown = leaves(strips, needs)
     room = needs.room
     fit = (strips.length > _FLOWER.spray_length * room) & (strips.width > _FLOWER.spray_width * room)
     last = -2 - needs.variant % _FLOWER.spray_every
@@ -292,7 +292,7 @@ STYLE = Style(
     drop=small_leaf,
     covers=True,
     jump=2.0,
-    bent=Bent("leaf", pointed=True, vein=0.66),
+    bent=Bent("leaf", pointed=True, vein=0.66, widest=0.34),
 )
 FLOWERS = FillRecord(
     kind="flowers",

@@ -6,7 +6,7 @@ Inches.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import inf, radians, sqrt
+from math import radians, sqrt
 
 import numpy as np
 
@@ -19,7 +19,7 @@ from planner.fills.growing.standing import Hole
 from planner.fills.growing.style import FlowStrips, Motif, Needs, Style
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import bud, curl_axis, small_drop
-from planner.fills.styles.streamers import FINE, LEAST_FOLD, TURN, along, rows_at, streamer, turns_of
+from planner.fills.styles.streamers import FINE, LEAST_FOLD, along, rows_at, streamer, turns_of
 from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Arc, Point
 from planner.geometry.polylines import even
@@ -31,8 +31,9 @@ class _Ribbon:
     """The proportions of ribbons: shares, inches where a name says so. Common practice, no source."""
 
     hair_in: float = 0.014  # Kept off the line half way to its neighbour, so that two threads do not touch.
-    gap_turn: float = 1.25  # In gaps a little longer: small ones are plainer.
+    gap_fold: float = 1.4  # Smallest features: in gaps one of a lesser half width is a plain flag.
     least_width: float = 1.1  # Smallest features, for a half width: a narrower strip is left to the gaps.
+    grass: float = 0.11  # Half width at least that share of the length: a narrower one would be a corkscrew.
     least_flag: float = 0.7  # The same for a flag in a gap.
     slender: float = 0.24  # Half width at most this share of the length: broader it would hang like a sheet.
     flare: float = 1.25  # Where its strip widens it may be so much wider than where that is narrowest.
@@ -96,7 +97,7 @@ def _in_strip(
         inner = (t > _RIBBON.foot * share) & (t <= share)
         found.append((min(float(free[inner].min()), _RIBBON.slender * share * length), share))
     width, share = max(found, key=lambda one: one[0] * one[1])
-    if width < _RIBBON.least_width * smallest:
+    if width < max(_RIBBON.least_width * smallest, _RIBBON.grass * share * length):
         return []
     ahead, end = middle[-1] - middle[-2], heads[1] - heads[0]
     out = across(heads)[0]
@@ -108,7 +109,7 @@ def _in_strip(
         half = _smoothed(
             np.minimum(wide[:, 0], _RIBBON.flare * width) * _widening(_RIBBON.foot, _RIBBON.widens)
         )
-        turns = turns_of(share * length, half, smallest, TURN)
+        turns = turns_of(share * length, half, smallest, LEAST_FOLD)
         grown = streamer(on, off, half, turns, -1.0 if longer == (turns % 2 == 0) else 1.0)
         over = float(((grown[0].points - heads[0]) @ out).max()) + _RIBBON.hair_in
         if over <= _RIBBON.hair_in / 2:
@@ -195,7 +196,7 @@ def heart_bow(base: Point, centre: Point, needs: Needs) -> Motif | None:
 def in_gap(axis: Numbers, half: Numbers, thin: float) -> list[Outline]:
     """A streamer in a gap about an axis (n, 2) of half widths (n,); thin: half the smallest feature."""
     keep = np.linspace(0, 1, len(axis)) <= _RIBBON.gap_end
-    return along(axis[keep], half[keep], 2 * thin, turn=_RIBBON.gap_turn)
+    return along(axis[keep], half[keep], 2 * thin, fold=_RIBBON.gap_fold)
 
 
 def small_ribbon(hole: Hole, needs: Needs) -> list[list[Outline]]:
@@ -226,7 +227,7 @@ def small_loop(hole: Hole, needs: Needs) -> list[Outline]:
 
 STYLE = Style(
     lean=Lean(radians(46), radians(16)),
-    width=0.72,
+    width=0.75,
     shortest=0.35,
     strips=streamers,
     tip=rolled,
@@ -240,7 +241,7 @@ STYLE = Style(
     bent=Bent("ribbon", pointed=True, plump=0.3, parts=in_gap, narrowest=_RIBBON.narrowest),
     covers=True,
     jump=2.0,
-    work=inf,  # In variants it would take more than a second.
+    work=2.7,
 )
 RIBBON = FillRecord(
     kind="ribbon",

@@ -34,14 +34,14 @@ class _Streamer:
     fork: float = 0.35  # ... and from that to the farther one: cut aslant, so that it flutters.
     notch: float = 0.66  # Of its last stretch, where the fork is cut: nearer to the fold it would part it.
     flag: float = 0.78  # The same of one that never turns over.
-    turn: float = 1.15  # Half widths from fold to fold: shorter is a spring, longer hardly turns over.
+    turn: float = 1.25  # Half widths from fold to fold: shorter is a spring, longer hardly turns over.
     most_turns: int = 5  # More would be a corkscrew.
     least_fold: float = 1.15  # Smallest features: one of a lesser half width is a flag that never turns over.
     least_band: float = 1.5  # Smallest features: between two folds.
 
 
 _STREAMER = _Streamer()
-TURN, LEAST_FOLD = _STREAMER.turn, _STREAMER.least_fold
+LEAST_FOLD = _STREAMER.least_fold
 FINE = 49  # points at which an axis is measured
 _A_CURVE = 0.95  # turns that one curve draws, about
 _STEP = 0.09  # turns between the points of an outline, about
@@ -162,12 +162,12 @@ def _round(
     return [one, np.concatenate((one[-1:], other))]
 
 
-def turns_of(length: float, half: Numbers, smallest: float, turn: float) -> int:
+def turns_of(length: float, half: Numbers, smallest: float, fold: float) -> int:
     """How often a streamer of such a length and half widths (n,) turns over."""
     typical = median(half[len(half) // 3 :].tolist())
-    if typical < _STREAMER.least_fold * smallest:
+    if typical < fold * smallest:
         return 0
-    one = max(turn * typical, _STREAMER.least_band * smallest / _STREAMER.band)
+    one = max(_STREAMER.turn * typical, _STREAMER.least_band * smallest / _STREAMER.band)
     return int(
         np.clip(
             round(length / one - _STREAMER.lead + 1 - _STREAMER.end - _STREAMER.fork), 1, _STREAMER.most_turns
@@ -205,10 +205,10 @@ def rows_at(place: Numbers, *rows: Numbers) -> list[Numbers]:
 
 
 def along(
-    axis: Numbers, half: Numbers, smallest: float, hand: float = 1.0, turn: float = TURN
+    axis: Numbers, half: Numbers, smallest: float, hand: float = 1.0, fold: float = LEAST_FOLD
 ) -> list[Outline]:
     """A streamer along an axis (n, 2), of half widths (m,)."""
     length = float(Polylines.of([axis]).lengths()[0])
     middle = even(axis, count=FINE)
     wide = np.interp(np.linspace(0, 1, FINE), np.linspace(0, 1, len(half)), half)
-    return streamer(middle, across(middle), wide, turns_of(length, wide, smallest, turn), hand)
+    return streamer(middle, across(middle), wide, turns_of(length, wide, smallest, fold), hand)

@@ -36,11 +36,16 @@ def test_neighbours_along_a_run_and_in_a_row_differ() -> None:
 def test_there_are_fewer_where_they_would_be_much_work() -> None:
     assert len(variants_of(_run(12), [120], 1.0)[0]) == 2
     assert len(variants_of(_run(12), [60], 1.0)[0]) == 4 and len(variants_of(_run(12), [60], 2.0)[0]) == 2
+    more, laid = variants_of(_run(12), [200], 1.0)
+    assert len(more) == 1
+    assert all(a.cell != b.cell for a, b in zip(laid[:12], laid[2:12], strict=False)), (
+        "in a row two come in turn"
+    )
     assert not variants_of(_run(12), [1000], 1.0)[0]
     assert not variants_of(_run(1), [40], 1.0)[0], "what comes once in a run has no neighbour alike"
 
 
-@pytest.mark.parametrize("kind", ["leaves", "flowers", "feathers", "holly"])
+@pytest.mark.parametrize("kind", ["leaves", "flowers", "feathers", "holly", "fern", "ribbon"])
 def test_curls_of_a_run_are_not_stamped_alike(kind: str) -> None:
     """The curls of one kind of pocket come with different shapes, not only moved."""
     plan = plan_of(kind, 6, "turning", 60, 60, None)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
+from itertools import pairwise, takewhile
 from math import pi
 
 import numpy as np
@@ -63,3 +63,16 @@ def test_ribbons_fork_and_bow() -> None:
     assert sum(one.kind == "ribbon" for one in bodies) > 0.8 * len(bodies)
     knots = [one.pocket.corner for one in bodies if one.kind == "knot" and one.pocket]
     assert sorted(knots, key=str) == sorted(CORNERS)
+
+
+def test_few_ribbons_are_corkscrews() -> None:
+    """Narrow strips have none, and small ones are plain flags: folded over and over they would be confetti."""
+    plan = plan_of("ribbon", 7, "little_spines", 60, 60, None)
+    kinds = [one.kind for one in fill(place(plan, propose(plan).proposals[0].choice)).shapes()]
+    folds = np.array([len(list(takewhile("fold".__eq__, kinds[n + 1 :]))) for n in _ribbons(kinds)])
+    assert np.mean(folds >= 4) < 0.05
+    assert np.mean(folds == 0) > 0.25
+
+
+def _ribbons(kinds: list[str]) -> list[int]:
+    return [n for n, kind in enumerate(kinds) if kind == "ribbon"]
