@@ -241,7 +241,7 @@ STYLE = Style(
     bent=Bent("ribbon", pointed=True, plump=0.3, parts=in_gap, narrowest=_RIBBON.narrowest),
     covers=True,
     jump=2.0,
-    work=2.7,
+    work=2.95,
 )
 RIBBON = FillRecord(
     kind="ribbon",
