@@ -15,7 +15,7 @@ from planner.geometry.arrays import SAME_IN
 from planner.geometry.curves import Curve, Motion, Point
 from planner.geometry.svg import number, whole_paths
 
-PER_IN = 1000  # cells are drawn in thousandths of an inch
+PER_IN = 800  # units of a drawn cell: in coarser ones places would be two thousandths of an inch off
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +98,7 @@ class FillOfLayout:
     def svg_defs(self, prefix: str = "cell") -> str:
         """One SVG group a cell, a path for all shapes of one kind; goes into <defs>.
 
-        In thousandths of an inch; so is the width of their strokes.
+        In units of which ``PER_IN`` are an inch; so is the width of their strokes.
         """
         return "".join(
             f'<g id="{prefix}{i}">'

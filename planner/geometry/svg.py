@@ -108,7 +108,7 @@ def whole_paths(lines: Iterable[Iterable[Curve]], per_in: int) -> str:
                 values = [radius, radius, 0, 0, step.clockwise, *ways]
             elif command == "c" and on and max(abs(ways[0] - on[0]), abs(ways[1] - on[1])) <= 1:
                 command, values = "s", ways[2:]
-            text += (command if command != said else "") + _numbers(values)
+            text += _numbers(values) if command == said else command + _numbers(values).lstrip()
             on = (ways[4] - ways[2], ways[5] - ways[3]) if step.command == "C" else None
             said, here = command, (here[0] + ways[-2], here[1] + ways[-1])
     return text

@@ -46,7 +46,7 @@ def test_length_of_an_outline_curve(curve: Bezier) -> None:
 def test_two_halves_are_a_circle_in_whole_numbers_too(
     centre: tuple[float, float], radius: float, begin: float, sweep: float
 ) -> None:
-    """Rounded to thousandths, yet round: every point as far from the middle, to a unit or two."""
+    """Rounded, yet round: every point as far from the middle, to two thousandths of an inch."""
     halves = [Arc(centre, radius, begin, sweep), Arc(centre, radius, begin + sweep, sweep)]
     drawn = svgpathtools.parse_path(whole_path(halves, PER_IN))
     off = [abs(drawn.point(t) / PER_IN - complex(*centre)) - radius for t in (0.1, 0.3, 0.5, 0.6, 0.9)]
@@ -128,4 +128,4 @@ def test_the_picture_of_a_fill_shows_its_shapes(kind: str) -> None:
         assert len(shown) == len(curves)
         for part, curve in zip(shown, curves, strict=True):
             for t in (0, 0.5, 1):
-                assert abs(part.point(t) - PER_IN * complex(*curve.point(t))) < 2
+                assert abs(part.point(t) - PER_IN * complex(*curve.point(t))) < 0.002 * PER_IN

@@ -109,7 +109,7 @@ def test_as_it_falls_each_piece_has_the_colour_that_comes_off_the_spool_there() 
 
 
 def test_variegated_pictures_stay_small_and_their_dashes_go_by_inches() -> None:
-    """Where a path does not say how long it is, dashes go by its own units: thousandths of an inch."""
+    """Where a path does not say how long it is, dashes go by its own units, not by inches."""
     layout = threaded("needles", threads=[PINE, RED], stitched_with={"accents": 1})
     svg = drawn(layout)
     assert len(svg) < 1_000_000
