@@ -141,7 +141,7 @@ def drawing_of(values: Mapping[str, str]) -> View | None:
     """The drawing alone, following her hand: the way she looks at with what she changed; None if it is gone."""
     hers = values.get("choice", "")
     looked_at = {**values, "choice": hers or values.get("drawn", "")}
-    empty = View(read(looked_at), side_of(values), choice=hers)
+    empty = View(read(looked_at), side_of(values))
     try:
         chosen = still(empty.reading.plan) if empty.reading.plan else None
     except PlanError:
@@ -233,7 +233,7 @@ def _drawn(view: View, chosen: Chosen, filling: str = "") -> View:
     layout, plan, choice = chosen.layout, chosen.plan, chosen.choice
     eases = {side: chain.ease for side, chain in layout.own.items()}
     run = picture.one_run(layout, view.side)
-    hers, text = bool(view.choice), choice_text(choice)
+    hers, text = chosen.standing != "first", choice_text(choice)
     title = f"The {view.side} border of {plan.name}, from its corner to the middle"
     whole = picture.whole_quilt(layout)
     notes = picture.measures(layout)

@@ -102,6 +102,12 @@ def test_what_was_drawn_unasked_gives_way_to_the_first(ask: Ask) -> None:
     assert unpack(chalk.split("/")[2]).choice == first
 
 
+def test_a_damaged_choice_is_none(ask: Ask) -> None:
+    page = ask("GET", "/", params={**VALUES, "choice": "7.0,broken"}).text
+    assert "You have chosen none yet" in page
+    assert _hidden(page, "choice") == ""
+
+
 def _heading(page: str) -> str:
     return re.findall(r"<h1>(.*?)</h1>", page)[0]
 
