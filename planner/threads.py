@@ -125,6 +125,7 @@ PARTS: Mapping[str, PartName] = {
     "spine": "spine",
     "stem": "stems",
     "vein": "stems",
+    "tendril": "stems",
     "flower": "flowers",
     "eye": "eyes",
     "berry": "accents",

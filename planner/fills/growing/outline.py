@@ -20,7 +20,7 @@ _CRUMBS = 0.1  # of the square of the smallest feature
 _NEARLY = 0.99  # of it: as wide as what is not measured may be
 _MIDDLES = np.array([0.2, 0.3, 0.4])  # along one side of a shape, where it is likely to be broad
 _EVEN = 161  # points along an outline
-_OPEN = frozenset(("stem", "fold"))  # kinds that enclose no cloth
+OPEN = frozenset(("stem", "fold", "tendril"))  # kinds that enclose no cloth
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +81,7 @@ class Drawn:
     @staticmethod
     def of(outlines: Sequence[Outline]) -> Drawn:
         """Outlines as polylines that stray from them by a hair at most."""
-        open_ = np.array([o.kind in _OPEN for o in outlines], dtype=bool)
+        open_ = np.array([o.kind in OPEN for o in outlines], dtype=bool)
         curves = Curves.of(outlines)
         rough, fine = curves.rough(), curves.fine(CHORD_IN)
         if not any(o.row for o in outlines):

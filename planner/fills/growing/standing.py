@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from planner.fills.growing.bent import Bent
-from planner.fills.growing.outline import Curves, Outline, crosses_host, drawn, thinner
+from planner.fills.growing.outline import OPEN, Curves, Outline, crosses_host, drawn, thinner
 from planner.geometry.arrays import Mask, Numbers, square
 from planner.geometry.curves import Motion, Point
 from planner.geometry.polylines import Polylines, moved
@@ -55,6 +55,8 @@ def circles_filled(whole: Sequence[Outline], middle: Numbers) -> tuple[Numbers, 
     """Circles that shapes fill, centres (n, 2) and radii (n,): about a place, or where each has its own middle."""
     bodies = [one for one in whole if not one.within and one.kind != "stem"]
     lines = drawn(bodies).each()
+    if bodies[0].kind in OPEN:
+        return lines[0], np.zeros(len(lines[0]))
     if len(bodies) == 1:
         return middle[None], np.hypot(*(lines[0] - middle).T).min(keepdims=True)
     centres = np.array([one.points.mean(axis=0) for one in bodies])

@@ -1,4 +1,7 @@
-"""Flowers: one on a curved stem in every curl, leaves and sprays of berries on the spine, leaves in the crooks."""
+"""Flowers: one on a curved stem in every curl, leaves and sprays of berries on the spine, leaves in the crooks.
+
+Tendrils where no slender leaf fits.
+"""
 
 from __future__ import annotations
 
@@ -12,6 +15,7 @@ import shapely
 from planner.fills.growing.bent import Bent
 from planner.fills.growing.flow import Lean
 from planner.fills.growing.outline import Outline, drawn
+from planner.fills.growing.standing import Hole
 from planner.fills.growing.style import FlowStrips, Motif, Needs, Style
 from planner.fills.record import FillRecord, ThreadFigures
 from planner.fills.styles.feathers import curl_axis
@@ -83,6 +87,12 @@ class _Flower:
     most_parting_radius: float = 0.32  # Of its strip's length: a larger one would leave no stem below it.
     heart_radius: float = 0.42  # Of the way to the middle: two pairs of leaves stand round it.
     most_heart_radius: float = 1.1  # Of the room: a circle's heart is the place for the largest flower.
+    tendril_turns: float = 1.5  # A tendril winds so often ...
+    tendril_out: float = 0.78  # ... from so far off the middle of its hole, in radii of that ...
+    tendril_in: float = 0.2  # ... to so near ...
+    tendril_falls: float = 0.05  # ... on the first part of its way, straight in from what it hangs on ...
+    tendril_bends: float = 1.25  # ... exponent: over 1 it then bends, and is the tighter the farther in.
+    tendril_apart: float = 1.0  # Smallest features from turn to turn: in a smaller hole it would be a blot.
 
 
 _FLOWER = _Flower()
@@ -279,6 +289,29 @@ def heart_flower(base: Point, centre: Point, needs: Needs) -> Motif | None:
     return flower(axis, radius, needs, _FLOWER.heart_cups)
 
 
+def tendril(hole: Hole, needs: Needs) -> list[Outline]:
+    """A tendril in a hole that no slender leaf fits: in from where it hangs, and round."""
+    turns = _FLOWER.tendril_turns
+    apart = (_FLOWER.tendril_out - _FLOWER.tendril_in) * hole.radius / turns
+    if apart < _FLOWER.tendril_apart * needs.smallest:
+        return []
+    x, y = hole.nearest[0] - hole.centre[0], hole.nearest[1] - hole.centre[1]
+    t = np.linspace(0, 1, 97)
+    begins = np.hypot(x, y) - _FLOWER.tendril_out * hole.radius
+    reach = begins * np.exp(-t / _FLOWER.tendril_falls) + hole.radius * np.interp(
+        t, [0, 1], [_FLOWER.tendril_out, _FLOWER.tendril_in]
+    )
+    reach[0] = np.hypot(x, y)
+    angle = np.arctan2(y, x) + 2 * np.pi * turns * t**_FLOWER.tendril_bends
+    way = np.array(hole.centre) + reach[:, None] * np.stack((np.cos(angle), np.sin(angle)), axis=1)
+    return [Outline.of("tendril", way, 12)]
+
+
+def leaf_or_tendril(hole: Hole, needs: Needs) -> list[Outline]:
+    """What stands in a hole where no bent leaf does."""
+    return tendril(hole, needs) + small_leaf(hole, needs)
+
+
 STYLE = Style(
     lean=Lean(radians(48), radians(12)),
     width=0.56,
@@ -289,17 +322,18 @@ STYLE = Style(
     crook_radius=0.36,
     parting=parting_flower,
     heart=heart_flower,
-    drop=small_leaf,
+    drop=leaf_or_tendril,
     covers=True,
     jump=2.0,
-    bent=Bent("leaf", pointed=True, vein=0.66, widest=0.34),
+    bent=Bent("leaf", pointed=True, vein=0.66, shuns=frozenset(("berry",)), widest=0.34),
 )
 FLOWERS = FillRecord(
     kind="flowers",
     parts=("main", "stems", "flowers", "eyes", "accents"),
     listed="flowers and berries",
     spoken="flowers and berries",
-    by_hand="Each flower: out along its stem, round its petals, home on the stem; berries in threes on a stem.",
+    by_hand="Each flower: out along its stem, round its petals, home on the stem; "
+    "berries in threes on a stem; a tendril round to its end, and back on its own line.",
     needs=NeedRange(
         least_room=0.5625,
         comfortable_room=1.0,
