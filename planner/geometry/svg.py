@@ -63,7 +63,8 @@ def svg_path(curves: Iterable[Curve]) -> str:
     """Path data in inches; it moves only where a curve does not begin at the last one's end."""
     text = ""
     for step in _steps(curves, _HALF_TURN):
-        arc = f"{number(step.radius)} {number(step.radius)} 0 0 {step.clockwise:d} " if step.radius else ""
+        radius = number(step.radius) if step.radius else ""
+        arc = f"{radius} {radius} 0 0 {step.clockwise:d} " if radius else ""
         text += step.command + arc + " ".join(number(v) for point in step.points for v in point)
     return text
 

@@ -9,14 +9,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from planner.border.layout import Layout
+from planner.border.layout import Layout, place
 from planner.errors import PlanError
 from planner.plan import Choice, Plan
 from planner.solver.effort import Patience
 from planner.solver.floors import check_floors
 from planner.solver.follow import followed
 from planner.solver.memo import Memo
-from planner.solver.promises import place_lawful
 from planner.solver.propose import NO_MATTER, Proposals, propose
 from planner.solver.rank import best
 from planner.solver.refusals import quickly
@@ -104,7 +103,7 @@ def _solved(plan: Plan, solved: Proposals | None) -> Chosen:
     if choice is None:
         refusal = quickly(plan, patience)
         raise PlanError(refusal.message, field=refusal.field, cure=refusal.cure)
-    return Chosen(place_lawful(plan, choice), "alike" if plan.choice else "first")
+    return Chosen(place(plan, choice), "alike" if plan.choice else "first")
 
 
 def _most_alike(wanted: Choice, solved: Proposals) -> Choice | None:

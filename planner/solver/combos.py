@@ -41,8 +41,8 @@ class Table:
 class Tries(Table):
     """n pairs of circles (radii, inches), each on a ground: its row in Grounds.
 
-    reach: what the run asks for on its worst side, as a share of the longest plume there: with the least ease, with
-    all the lift, with all the gap too (n, 3).
+    reach: what the run asks for on its worst side, with the least ease, with all the lift, with all the gap too
+    (n, 3).
     """
 
     ground: Indices

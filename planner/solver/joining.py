@@ -54,6 +54,6 @@ def join(asked: Asked, pairs: list[Landing]) -> Combos:
         rise=rise(grounds.height[ground][:, None], r[:, None], lift),
         short=per_side(lambda found: found.short),
         long=per_side(lambda found: found.long),
-        reach_run=estimated_run(grounds, tries, row, lift, gap, limits),
+        reach_run=estimated_run(tries, row, lift, gap, limits),
         reach_ends=np.zeros(n),
     )

@@ -92,18 +92,22 @@ def what_lands(
     for meeting in meetings:
         combos = landing(plan, some, asked, meeting, limits, _FEW, spare, patience)
         combos = combos.where(of_kind(plan, combos))
-        costs = score(plan, some, combos, limits)
-        order = np.lexsort((costs, combos.tried))
+        cost = score(plan, some, combos, limits)
+        order = np.lexsort((cost, combos.tried))
         row = combos.tried[order]
         place = np.arange(len(row)) - np.searchsorted(row, row, side="left")
-        every.append(combos.where(order[place < _KEPT]))
-    found = Combos.stacked(every)
-    found = found.where(np.argsort(score(plan, some, found, limits), kind="stable"))
-    front = slice(_LOOKED_INTO * _likely(most))
-    looked = with_corners(plan, some, limits, found.where(front))
+        kept = order[place < _KEPT]
+        every.append(Landed(combos.where(kept), cost[kept]))
+    found = Landed.stacked(every)
+    front, others = np.split(np.argsort(found.cost, kind="stable"), [_LOOKED_INTO * _likely(most)])
+    looked = with_corners(plan, some, limits, found.combos.where(front))
     patience.spend(_OF_A_CORNER * len(looked))
-    found = Combos.stacked((looked, found.where(slice(front.stop, None))))
-    return Landed(found, score(plan, some, found, limits))
+    return Landed.stacked(
+        (
+            Landed(looked, score(plan, some, looked, limits)),
+            Landed(found.combos.where(others), found.cost[others]),
+        )
+    )
 
 
 def _likely(most: int) -> int:

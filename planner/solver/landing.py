@@ -112,11 +112,11 @@ def _ringed(asked: Asked) -> list[Landing]:
 
     A ring may be as wide as what a run leaves without ease, down to what it leaves with all of it.
     """
-    at, ways = asked.tries.ground, []
-    narrowest = [largest(asked.middles(pair)[..., 0])[at] for pair in PAIRS]
+    at, ways, middles = asked.tries.ground, [], asked.middles()
+    narrowest = [largest(sizes[..., 0])[at] for sizes in middles]
     cheap = asked.affordable(np.arange(len(at)), Figures.of_middles(*narrowest))
-    for pair, least in zip(PAIRS, narrowest, strict=True):
-        sizes, halves = asked.middles(pair), asked.halves(pair)
+    for pair, sizes, least in zip(PAIRS, middles, narrowest, strict=True):
+        halves = asked.halves(pair)
         most = smallest(sizes[..., 1])[at]
         widest = float(most.max(initial=0.0))
         rings = diameters(asked.plan, float(least.min(initial=widest)), widest, _RING_STEPS)
@@ -152,8 +152,8 @@ def _left_open(asked: Asked) -> list[Landing]:
     touching = (lift == 0) & (gap == 0)
     p, one = step(runs.height, runs.r, lift, gap), runs.length(lift, gap)
     found = []
-    for pair in PAIRS:
-        sizes = asked.middles(pair)[at]
+    for pair, middles in zip(PAIRS, asked.middles(), strict=True):
+        sizes = middles[at]
         left = asked.halves(pair) - (one + runs.r)[:, None]  # half a middle, with a single curl
         with np.errstate(invalid="ignore", divide="ignore"):
             high = np.floor(1 + smallest((left - sizes[..., 0] / 2) / p[:, None]) + ROUNDING)

@@ -39,20 +39,18 @@ def within_reach(plan: Plan, grounds: Grounds, limits: Limits, tries: Tries) -> 
         lambda h, q, x, g, c: estimates.of_runs(h, q, x, g, c, plan.tail_deg), (height, size, lift, gap, room)
     ).reshape(len(sides), len(eases), -1)
     share = (found / grounds.longest[at][:, sides].T[:, None, :]).max(axis=0, initial=0.0).T
-    return replace(tries, reach=share).where(smallest(share) <= limits.reach + _OFF)
+    reach = found.max(axis=0, initial=0.0).T
+    return replace(tries, reach=reach).where(smallest(share) <= limits.reach + _OFF)
 
 
-def estimated_run(
-    grounds: Grounds, tries: Tries, row: Indices, lift: Numbers, gap: Numbers, limits: Limits
-) -> Numbers:
+def estimated_run(tries: Tries, row: Indices, lift: Numbers, gap: Numbers, limits: Limits) -> Numbers:
     """The reach of rows of tries with the eases of four sides (n, 4), read off between the three that are known."""
     reaches = tries.reach[row]
     raised = largest(lift) / max(limits.lift, ROUNDING_IN)
     opened = largest(gap) / max(limits.gap, ROUNDING_IN)
-    share = (
+    return np.asarray(
         reaches[:, 0] + raised * (reaches[:, 1] - reaches[:, 0]) + opened * (reaches[:, 2] - reaches[:, 1])
     )
-    return np.asarray(share * largest(grounds.longest)[tries.ground[row]])
 
 
 def with_corners(plan: Plan, grounds: Grounds, limits: Limits, combos: Combos) -> Combos:
@@ -62,11 +60,11 @@ def with_corners(plan: Plan, grounds: Grounds, limits: Limits, combos: Combos) -
     """
     at, r = combos.ground, combos.r
     runs = Runs.of(half_of(None), grounds.height[at], combos.corner_radius, r, 1.0, 0.0, len(r))
-    widest = largest(grounds.rooms)[at]
-    columns = (runs.height, runs.corner_radius, r, *runs.least_ease(limits.lift), widest)
+    rooms = largest(grounds.rooms)[at], smallest(grounds.rooms)[at]  # of two widths one lies beside the other
+    columns = (runs.height, runs.corner_radius, r, *runs.least_ease(limits.lift), *rooms)
     corners = _once(
-        lambda h, b, q, x, g, c: estimates.of_corners(
-            h, b, q, np.full_like(h, 2), x, g, x, g, c, c, plan.tail_deg
+        lambda h, b, q, x, g, c, d: estimates.of_corners(
+            h, b, q, np.full_like(h, 2), x, g, x, g, c, d, plan.tail_deg
         ),
         columns,
     )
@@ -81,8 +79,22 @@ def _unlike_sides(grounds: Grounds) -> list[int]:
     return sorted(sides.tolist())
 
 
-def with_reach(plan: Plan, grounds: Grounds, limits: Limits, combos: Combos) -> tuple[Combos, Mask]:
-    """The combinations with their reach, the worst of the four sides, and which of them do not reach too far."""
+def run_reach(plan: Plan, grounds: Grounds, combos: Combos) -> Numbers:
+    """The reach of the run of each side, (n, 4)."""
+    at = combos.ground
+    height, r = np.repeat(grounds.height[at], 4), np.repeat(combos.r, 4)
+    columns = (height, r, combos.lift.ravel(), combos.gap.ravel(), grounds.rooms[at].ravel())
+    found = _once(lambda h, q, x, g, c: estimates.of_runs(h, q, x, g, c, plan.tail_deg), columns)
+    return found.reshape(len(combos), 4)
+
+
+def with_reach(
+    plan: Plan, grounds: Grounds, limits: Limits, combos: Combos, runs: Numbers
+) -> tuple[Combos, Mask]:
+    """The combinations with their reach, the worst of the four sides, and which of them do not reach too far.
+
+    runs: of each side's run.
+    """
     n, tail = len(combos), plan.tail_deg
     at = combos.ground
     rooms, longest = grounds.rooms[at], grounds.longest[at]
@@ -93,16 +105,11 @@ def with_reach(plan: Plan, grounds: Grounds, limits: Limits, combos: Combos) -> 
     k = np.minimum(
         k, 2 + k % 2
     )  # more curls than three stand too far off, but which row the last is on counts
-
-    def per_side(work: Callable[..., Numbers], *columns: Numbers) -> Numbers:
-        return _once(work, columns).reshape(n, 4)
-
-    runs = per_side(lambda h, q, x, g, c: estimates.of_runs(h, q, x, g, c, tail), height, r, lift, gap, own)
     lift_beside, gap_beside = combos.lift[:, _PREVIOUS].ravel(), combos.gap[:, _PREVIOUS].ravel()
-    corners = per_side(
+    corners = _once(
         lambda h, b, q, k, x, g, y, i, c, d: estimates.of_corners(h, b, q, k, x, g, y, i, c, d, tail),
-        *(height, big, r, k, lift, gap, lift_beside, gap_beside, own, beside),
-    )
+        (height, big, r, k, lift, gap, lift_beside, gap_beside, own, beside),
+    ).reshape(n, 4)
     middles = np.zeros((n, 4))
     for code in np.unique(combos.meeting).tolist():
         meeting, some = meeting_of(code), np.repeat(combos.meeting == code, 4)

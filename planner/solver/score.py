@@ -68,7 +68,7 @@ def least_score(plan: Plan, grounds: Grounds, tries: Tries, limits: Limits) -> N
         **_of_ground(plan, grounds, tries),
         "level": _rolling(plan, rise(height, r, lift) / r),
         "crowding": crowded(widest / r),
-        "reach": smallest(tries.reach) * largest(grounds.longest)[tries.ground] / longest,
+        "reach": smallest(tries.reach) / longest,
     }
     return np.asarray(sum(WEIGHTS[name] * term for name, term in found.items()))
 

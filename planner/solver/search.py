@@ -7,19 +7,19 @@ complete: what is left out costs more than everything it found.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from planner.errors import PlanError
-from planner.geometry.arrays import Indices, Mask, Numbers
+from planner.geometry.arrays import Indices, Mask, Numbers, largest
 from planner.plan import Plan
 from planner.solver.combos import Combos, Tries, meetings_of
 from planner.solver.effort import Patience
 from planner.solver.grounds import Grounds, grounds, with_strip
 from planner.solver.landed import ESTIMATE, Landed, likely_last, looks_of, turns, what_lands
 from planner.solver.limits import LEVEL_RISE, Limits
-from planner.solver.reaching import with_reach, within_reach
+from planner.solver.reaching import run_reach, with_reach, within_reach
 from planner.solver.score import least_score, score
 from planner.solver.tries import circles, clear_at_corner, thinned
 from planner.solver.weights import UNLIKE_IN
@@ -166,13 +166,18 @@ def _cheapest(
     while queue.size and patience:
         first = np.sort(np.unique(look[queue], return_index=True)[1])[: most + _MORE_MEASURED]
         rows = queue[first]
-        if len(costs) >= most and cost[rows[0]] > np.sort(costs)[most - 1] + ESTIMATE:
+        last = np.sort(costs)[most - 1] if len(costs) >= most else np.inf
+        if cost[rows[0]] > last + ESTIMATE:
             break
         patience.spend(_MEASURING + _OF_A_MEASURE * len(rows))
-        measured, within = with_reach(plan, some, limits, landed.combos.where(rows))
+        asked = landed.combos.where(rows)
+        runs = run_reach(plan, some, asked)
+        # corners and middles only add to what the runs ask for
+        worth = score(plan, some, replace(asked, reach_run=largest(runs)), limits) <= last
+        measured, within = with_reach(plan, some, limits, asked.where(worth), runs[worth])
         combos.append(measured.where(within))
         costs = np.concatenate((costs, score(plan, some, combos[-1], limits)))
-        settled = np.isin(look[queue], look[rows[within]])
+        settled = np.isin(look[queue], look[rows[worth][within]])
         settled[first] = True
         queue = queue[~settled]
     every = Combos.stacked(combos)

@@ -134,9 +134,11 @@ class Asked:
         """Half spans of two sides, of every try: (n, 2)."""
         return self.grounds.half[self.tries.ground][:, pair]
 
-    def middles(self, pair: tuple[int, int]) -> Numbers:
-        """Smallest and largest middle of two sides, of every ground: (g, 2, 2)."""
-        return self.grounds.middles(self.plan, self.meeting)[:, pair, :] if self.meeting else np.zeros(0)
+    def middles(self) -> list[Numbers]:
+        """Smallest and largest middle of both sides of each pair, of every ground: (g, 2, 2) each."""
+        assert self.meeting
+        every = self.grounds.middles(self.plan, self.meeting)
+        return [every[:, pair, :] for pair in PAIRS]
 
     def affordable(self, row: Indices, found: Figures, **more: Numbers) -> Mask:
         """Which sides on rows of the tries do not cost too much, by these figures and what else is known."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, partial
 
@@ -82,22 +82,25 @@ def cards_of(chosen: Chosen, proposals: tuple[Proposal, ...], values: Mapping[st
     asked = {name for name in ONLY if values.get(f"only.{name}")}
     kept = [one for one in proposals if all(_is(name, plan, one) for name in asked)]
     minutes = cache(partial(_minutes, plan))
-    groups = in_order(grouped(kept), sorting, lambda one: minutes(one.choice).slow)
-    cards = _told(plan, [_turned(group, chosen.choice) for group in groups], chosen.choice)
+    ordered = in_order(grouped(kept), sorting, lambda one: minutes(one.choice).slow)
+    groups = [_turned(group, chosen.choice) for group in ordered]
+    drawn = next((n for n, group in enumerate(groups) if group.head.choice == chosen.choice), None)
+    places = list(range(min(most, len(groups))))
+    if drawn is None:
+        del places[most - 1 :]
+    elif drawn not in places:
+        places[-1] = drawn
+    cards = [_told(plan, groups, n, chosen.choice) for n in places]
     if sorting == "hours":
-        cards = [_timed(card, minutes(group.head.choice)) for card, group in zip(cards, groups, strict=True)]
-    shown = next((card for card in cards if card.shown), None)
-    first = cards[:most]
-    if shown is None:
-        first[most - 1 :] = [_beside(chosen, proposals)]
-    elif shown not in first:
-        first[-1] = shown
+        cards = [_timed(card, minutes(ordered[n].head.choice)) for card, n in zip(cards, places, strict=True)]
+    if drawn is None:
+        cards.append(_beside(chosen, proposals))
     filters = tuple(
         (name, text, name in asked)
         for name, text in ONLY.items()
         if name in asked or 0 < sum(_is(name, plan, one) for one in kept) < len(kept)
     )
-    return Cards(tuple(first), sorting, filters, max(0, len(groups) - len(first)), most < MOST_CARDS)
+    return Cards(tuple(cards), sorting, filters, max(0, len(groups) - len(cards)), most < MOST_CARDS)
 
 
 def _minutes(plan: Plan, choice: Choice) -> Span:
@@ -129,25 +132,20 @@ def _turned(group: Group, drawn: Choice) -> Group:
     return Group(found, tuple(one for one in group.every if one is not found))
 
 
-def _told(plan: Plan, groups: Iterable[Group], drawn: Choice) -> list[Card]:
-    cards: list[Card] = []
-    before: Proposal | None = None
-    for group in groups:
-        one = group.head
-        card = _card(plan, one.choice, one.ease, one.reach, one.choice == drawn)
-        forgives = words.forgives_in_words(one, plan.units)
-        cards.append(
-            replace(
-                card,
-                differs=differs.from_before(before, one),
-                facts=(*card.facts, *((forgives,) if forgives else ())),
-                why=one.why,
-                folded=differs.folded(plan, group),
-                variants=tuple(_variant(plan, group, other) for other in group.variants),
-            )
-        )
-        before = one
-    return cards
+def _told(plan: Plan, groups: Sequence[Group], n: int, drawn: Choice) -> Card:
+    """The card of one of the groups, told from the one before it."""
+    group, before = groups[n], groups[n - 1].head if n else None
+    one = group.head
+    card = _card(plan, one.choice, one.ease, one.reach, one.choice == drawn)
+    forgives = words.forgives_in_words(one, plan.units)
+    return replace(
+        card,
+        differs=differs.from_before(before, one),
+        facts=(*card.facts, *((forgives,) if forgives else ())),
+        why=one.why,
+        folded=differs.folded(plan, group),
+        variants=tuple(_variant(plan, group, other) for other in group.variants),
+    )
 
 
 def _variant(plan: Plan, group: Group, other: Proposal) -> Variant:
@@ -158,7 +156,7 @@ def _beside(chosen: Chosen, proposals: Iterable[Proposal]) -> Card:
     """The card of what is drawn, where a filter leaves it out or another is better in everything."""
     known = next((one for one in proposals if one.choice == chosen.choice), None)
     if known:
-        return _told(chosen.plan, [Group(known)], chosen.choice)[0]
+        return _told(chosen.plan, [Group(known)], 0, chosen.choice)
     layout = chosen.layout
     eases = {side: chain.ease for side, chain in layout.own.items()}
     return _card(chosen.plan, chosen.choice, eases, measure(layout).run, True)

@@ -7,12 +7,17 @@ from collections.abc import Iterator
 import numpy as np
 import pytest
 
+from planner.geometry.arrays import Mask, Numbers
 from planner.plan import Fill, Plan, SideLengths
 from planner.solver import easy, landing
+from planner.solver import search as searching
 from planner.solver.buying import better_circle
+from planner.solver.combos import Combos
 from planner.solver.effort import Patience
-from planner.solver.grounds import grounds, with_strip
+from planner.solver.grounds import Grounds, grounds, with_strip
+from planner.solver.landed import ESTIMATE
 from planner.solver.limits import Limits
+from planner.solver.score import score
 from planner.solver.search import PATIENCE, search, search_on
 from planner.solver.tries import circles
 from planner.solver.weights import UNLIKE_IN
@@ -88,3 +93,26 @@ def test_the_rings_that_are_not_tried_are_not_missed(monkeypatch: pytest.MonkeyP
             all_of_them.setattr(landing, "_RINGS_TO_A_WAY", np.inf)
             every = search(own)
         assert some.scores == pytest.approx(every.scores)
+
+
+@pytest.mark.parametrize("unequal", [False, True], ids=["one width", "two widths"])
+def test_an_estimated_score_is_hardly_higher_than_the_measured_one(
+    monkeypatch: pytest.MonkeyPatch, unequal: bool
+) -> None:
+    """What costs too much by its estimates is not measured: they may be lower than the truth, and hardly higher."""
+    too_high = list[float]()
+    whole = searching.with_reach
+
+    def measured(
+        plan: Plan, some: Grounds, limits: Limits, combos: Combos, runs: Numbers
+    ) -> tuple[Combos, Mask]:
+        found, within = whole(plan, some, limits, combos, runs)
+        less = score(plan, some, combos, limits) - score(plan, some, found, limits)
+        too_high.extend(less[within].tolist())
+        return found, within
+
+    monkeypatch.setattr(searching, "with_reach", measured)
+    for plan in quilts(10, unequal=unequal, seed=9):
+        search(plan.model_copy(update={"tin_in": TINS["12 circles"]}))
+    assert len(too_high) > 50
+    assert max(too_high) <= ESTIMATE
