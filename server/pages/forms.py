@@ -156,8 +156,19 @@ def read(values: Mapping[str, str]) -> FilledForm:
     except ValidationError as error:
         for trouble in troubles_of(error.errors(), LABELS):
             name = _form_field(trouble.field, texts)
-            troubles.setdefault(name, _or_smaller(Trouble(name, trouble.message, trouble.cure), texts, units))
+            found = _as_offered(name, texts) or Trouble(name, trouble.message, trouble.cure)
+            troubles.setdefault(name, _or_smaller(found, texts, units))
         return FilledForm(None, texts, troubles)
+
+
+def _as_offered(name: str, texts: Mapping[str, str]) -> Trouble | None:
+    """What is wrong with a word that a list of the form does not have, in the words that it has."""
+    field = offered().get(name)
+    if field is None:
+        return None
+    *words, last = (f"“{word}”" for word in field.words.values())
+    message = f"“{field.label}” has no “{texts.get(name, '')[:LONGEST_LENGTH]}”."
+    return Trouble(name, message, f"Choose {', '.join(words)} or {last}.")
 
 
 def _or_smaller(trouble: Trouble, texts: Mapping[str, str], units: Units) -> Trouble:

@@ -68,8 +68,8 @@ function isWhole() {
   return document.querySelector("[name=near]:checked").value === "whole";
 }
 
-// The view rests while the needle is in the middle part of it, and follows when it leaves that; it never shows
-// more of the table beside the quilt than it must. The border that she is at lies along it, its raw edge at the
+// The view rests while the needle is in the middle part of it, and follows when it leaves that; of the table beside
+// the quilt it shows a rim round the whole, none by the needle. The border that she is at lies along it, its raw edge at the
 // top, as she turns the quilt; a quilt on a frame does not turn.
 function follow(needle, swiftly, side) {
   const scale = wantedScale();
@@ -81,7 +81,7 @@ function follow(needle, swiftly, side) {
     const past = needle[i] - was;
     const room = half[i] * 0.5;
     const followed = Math.abs(past) > room ? needle[i] - Math.sign(past) * room : was;
-    const rim = half[i] - TABLE;
+    const rim = half[i] - (isWhole() ? TABLE : 0);
     return rim * 2 > size[i] ? size[i] / 2 : Math.max(rim, Math.min(size[i] - rim, followed));
   });
   view = { x, y, scale, turn };

@@ -27,6 +27,7 @@ from server.pages.forms import (
     values_of,
 )
 from server.pages.measures import tin_pieces
+from server.pages.offered import offered
 from tests.server.attack import held
 
 Ask = Callable[..., httpx.Response]
@@ -239,3 +240,13 @@ def test_a_list_of_circles_is_parted_in_time_in_proportion_to_it() -> None:
 
 def test_a_tin_of_a_million_signs_is_refused_unread() -> None:
     assert "tin_in" in read({**values_of(demo_plan()), "tin_in": "3; " * 300_000}).troubles
+
+
+@pytest.mark.parametrize("field", [name for name in offered() if name != "units"])
+def test_a_word_that_no_list_has_is_answered_in_the_words_of_the_form(field: str) -> None:
+    """A link or a file may carry a misspelt word: what she may choose is told as the form tells it."""
+    reading = read({**values_of(demo_plan()), field: "zigzag", "working.reach_in": "20"})
+    assert reading.plan is None
+    trouble = reading.troubles[field]
+    assert "zigzag" in trouble.message
+    assert all(word in trouble.cure for word in offered()[field].words.values())

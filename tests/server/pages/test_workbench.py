@@ -203,9 +203,9 @@ def test_her_figures_go_into_the_other_units_and_mean_the_same(
 
 def test_a_word_that_no_list_offers_is_refused_by_the_name_of_its_list(ask: Ask) -> None:
     for name, said in {
-        "fill.kind": "“Fill” is none",
-        "run": "“Curls” is none",
-        "corner_motif": "“In the large circles” is none",
+        "fill.kind": "“Fill” has no “nonesuch”",
+        "run": "“Curls” has no",
+        "corner_motif": "“In the large circles” has no",
         "look.cloth": "The colour of the centre does not",
         "threads.0.colours.0": "A colour of thread 1 does not",
     }.items():
