@@ -32,14 +32,14 @@ def run(arguments: list[str]) -> int:
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="python3 -m server")
     commands = parser.add_subparsers(dest="command", required=True)
-    fetch = commands.add_parser("fetch", help="bring a guild-mate's plan to your own shelf")
+    fetch = commands.add_parser("fetch", description="Bring a guild-mate's plan to your own shelf.")
     fetch.add_argument("link", help="a view or edit link, or a link that carries the plan")
     for name, words in (
-        ("backup", "write all that is kept to FILE"),
-        ("restore", "put a backup into an empty shelf"),
-        ("rescue", "save every version that can be read from a damaged FILE, such as plans.db"),
+        ("backup", "Write all that is kept to FILE, while the planner runs or not."),
+        ("restore", "Put a backup into an empty data folder or database."),
+        ("rescue", "Save every version that can be read from a damaged FILE, such as plans.db."),
     ):
-        commands.add_parser(name, help=words).add_argument("file", type=Path, metavar="FILE")
+        commands.add_parser(name, description=words).add_argument("file", type=Path, metavar="FILE")
     return parser
 
 

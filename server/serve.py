@@ -22,6 +22,7 @@ from server.store.database import damaged_file
 from server.store.versions import Store
 
 MOST_FILES = 4096
+LOOPBACK = "127.0.0.1"
 OPEN_DOOR = (
     "No password is set: whoever reaches this address may come in and save plans. Stop the planner and set\n"
     "CORNERWISE_GUILD_PASSWORD to have one asked for; server/GUILD.md says how."
@@ -114,16 +115,23 @@ def _announce(port: int, house_key: str) -> None:
     print(f"Cornerwise is at  http://127.0.0.1:{port}   (Ctrl+C stops it)", flush=True)
     if not house_key:
         return
-    here = f"http://{lan_address()}:{port}"
+    address = lan_address()
+    if address == LOOPBACK:
+        print(
+            "\nThis machine is on no network, so nobody else can come in. Connect it, then start again with --lan."
+        )
+        sys.stdout.flush()
+        return
+    here = f"http://{address}:{port}"
     print(
         f"\nEveryone on this network can now look at every plan kept here, at  {here}\n"
         f"(or, where this network gives out names, at  http://{house_name()}:{port})\n"
         "Whoever photographs this code, or types the address under it, can change them too, until the planner\n"
         "stops. Show it only to your own tablet. Leave --lan out to keep the planner to this machine.\n"
     )
-    address = f"{here}/house?key={house_key}"
-    segno.make(address).terminal(compact=True)
-    print(address)
+    door = f"{here}/house?key={house_key}"
+    segno.make(door).terminal(compact=True)
+    print(door)
     sys.stdout.flush()
 
 
@@ -136,11 +144,11 @@ def lan_address() -> str:
     """The address other devices in the network reach this machine at.
 
     Asks the system which interface it would send from; nothing is sent (the address belongs to
-    the range reserved for documentation, RFC 5737).
+    the range reserved for documentation, RFC 5737). LOOPBACK where it is on no network.
     """
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
         try:
             probe.connect(("192.0.2.1", 9))
             return str(probe.getsockname()[0])
         except OSError:
-            return "127.0.0.1"
+            return LOOPBACK

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from server import commands, serve
 from tests.benchmarks.hostile import compared
 from tests.server.attack import held
 from tests.server.serving import Planner
@@ -31,3 +32,21 @@ def test_a_guild_without_a_password_is_told_so(tmp_path: Path) -> None:
     planner.start()
     planner.kill()
     assert "No password is set" in (tmp_path / "log").read_text()
+
+
+def test_without_a_network_nobody_is_told_to_come_in(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Loopback is no address for the tablet beside the frame."""
+    monkeypatch.setattr(serve, "lan_address", lambda: serve.LOOPBACK)
+    serve._announce(8317, "a key")
+    told = capsys.readouterr().out
+    assert "on no network" in told
+    assert "a key" not in told
+
+
+@pytest.mark.parametrize("command", ["fetch", "backup", "restore", "rescue"])
+def test_each_command_says_what_it_does(command: str, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit):
+        commands.run([command, "--help"])
+    assert capsys.readouterr().out.split("\n\n")[1].endswith(".")
