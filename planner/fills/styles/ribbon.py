@@ -44,6 +44,7 @@ class _Ribbon:
     narrowest: float = 0.42  # Of a gap's width that it is wide at least.
     hole: tuple[float, float] = (0.72, 0.55)  # Of a hole's radius: half a ribbon's width, tried in turn.
     hole_end: float = 0.96  # Of its radius: so far past its middle that ribbon ends.
+    slim: float = 0.62  # Of the way to its middle: a loop in a hole is no wider by half.
     curl_turn: float = 3.5  # Radians by which a tip's ribbon winds on.
     curl_reach: float = 0.84  # Of the radius: its end lies short of the heart, so that it is seen to roll.
     curl_head: float = 0.24  # Of a tail's radius: its half width.
@@ -216,7 +217,9 @@ def small_ribbon(hole: Hole, needs: Needs) -> list[list[Outline]]:
 
 
 def small_loop(hole: Hole, needs: Needs) -> list[Outline]:
-    """A loop hung into a hole."""
+    """A loop hung into a hole, slim enough that it is no bead."""
+    away = float(np.hypot(*(np.array(hole.centre) - np.array(hole.nearest))))
+    hole = replace(hole, radius=min(hole.radius, _RIBBON.slim * away))
     grown = small_drop(hole, needs, "loop")
     if grown and hole.radius > _RIBBON.nested * needs.smallest / 2:
         foot, middle = np.array(hole.nearest), np.array(hole.centre)

@@ -13,7 +13,10 @@ from planner.border.band import CORNERS
 from planner.border.layout import place
 from planner.fills import fill
 from planner.fills.growing.outline import Outline, curves_through
+from planner.fills.growing.standing import Hole
+from planner.fills.growing.style import Needs
 from planner.fills.styles import FILLS
+from planner.fills.styles.ribbon import small_loop
 from planner.fills.styles.streamers import along
 from planner.geometry.curves import Bezier
 from planner.solver import propose
@@ -72,6 +75,14 @@ def test_few_ribbons_are_corkscrews() -> None:
     folds = np.array([len(list(takewhile("fold".__eq__, kinds[n + 1 :]))) for n in _ribbons(kinds)])
     assert np.mean(folds >= 4) < 0.05
     assert np.mean(folds == 0) > 0.25
+
+
+@pytest.mark.parametrize("away", [0.2, 0.25, 0.4])
+def test_a_loop_in_a_hole_is_no_bead(away: float) -> None:
+    """Wherever it hangs, it is slimmer than a ball."""
+    hole = Hole((0.0, 0.0), 0.2, (away, 0.0))
+    body, *_ = _lines(small_loop(hole, Needs(0.875, SMALLEST_IN, seed=1)))
+    assert 4 * pi * shapely.Polygon(body).area / body.length**2 < 0.9
 
 
 def _ribbons(kinds: list[str]) -> list[int]:
