@@ -19,9 +19,9 @@ class Nearby:
     def within(self, centre: Numbers, far: float) -> tuple[Numbers, Indices]:
         """The points in a square that reaches ``far`` about a centre, and their numbers."""
         low, high = np.searchsorted(self._x, (centre[0] - far, centre[0] + far))
-        near = low + np.flatnonzero(np.abs(self._y[low:high] - centre[1]) < far)
+        near = low + (np.abs(self._y[low:high] - centre[1]) < far).nonzero()[0]
         beside = np.abs(self._more - centre) < far
-        more = np.flatnonzero(beside[:, 0] & beside[:, 1])
+        more = (beside[:, 0] & beside[:, 1]).nonzero()[0]
         return (
             np.concatenate((self._points.take(near, axis=0), self._more.take(more, axis=0))),
             np.concatenate((self._numbers.take(near), self._their.take(more))),

@@ -141,10 +141,11 @@ def bent_drops(
     base, grows = np.repeat(base, len(_BENDS)), np.repeat(1 + look.upright * (ahead @ out), len(_BENDS))
     step = axis[:, 1:] - axis[:, :-1]
     length = np.hypot(step[..., 0], step[..., 1]).sum(axis=1)
-    long = look.plump * length * look.least_share > least  # a shorter one would be too thin
+    kept = look.least_share
+    long = look.plump * length * kept > least  # a shorter one would be too thin
     base, axis, length, grows = (one[long] for one in (base, axis, length, grows))
     width, head = _widest(axis, length, _thinned(walls, far), look)
-    fine = np.flatnonzero((width * look.least_share > least) & (width > _SLENDER * length))
+    fine = np.flatnonzero((width * kept > least) & (width > _SLENDER * length))
     score = (width * length * grows)[fine].round(DIGITS)
     for k in fine[np.argsort(-score, kind="stable")][:_TRIED].tolist():
         yield _outlined(int(base[k]), axis[k], float(head[k]), float(width[k]), look)

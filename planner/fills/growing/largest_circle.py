@@ -13,14 +13,17 @@ from planner.geometry.arrays import DIGITS, Numbers, square
 _AROUND = np.array([(x, y) for y in (-1, 0, 1) for x in (-1, 0, 1)])
 _STEPS = 12  # to the middle of a gap, at most
 _ROUND_IN = 4 * GRAIN_IN  # more than the room of a cell, from which on nothing bounds a gap in it
+_MOVED_IN = 2.2 * GRAIN_IN  # twice as far as the centre moves, and a little more
 
 
 def centred(centre: Numbers, room: float, walls: Numbers) -> tuple[Numbers, float]:
     """The centre moved within its cell of the raster to where the largest circle fits, and its radius."""
     far = np.abs(walls - centre) < room + _ROUND_IN
-    x, y = walls[far[:, 0] & far[:, 1]].T.copy()
-    if not len(x):
+    walls = walls[far[:, 0] & far[:, 1]]
+    if not len(walls):
         return centre, room
+    away = square(walls - centre)
+    x, y = walls[away < (sqrt(away.min()) + _MOVED_IN) ** 2].T.copy()  # no other is ever the nearest
     for step in (GRAIN_IN / 2, GRAIN_IN / 4):
         tried = centre + step * _AROUND
         free = ((x - tried[:, :1]) ** 2 + (y - tried[:, 1:]) ** 2).min(axis=1).round(DIGITS)

@@ -13,7 +13,7 @@ from planner.fills.growing.bent import Bent
 from planner.fills.growing.flow import FlowLines, Lean
 from planner.fills.growing.outline import Outline, across
 from planner.fills.growing.standing import Hole
-from planner.geometry.arrays import Numbers
+from planner.geometry.arrays import Indices, Numbers
 from planner.geometry.curves import Arc, Point
 
 
@@ -51,7 +51,7 @@ class FlowStrips:
     width: Numbers
     length: Numbers
 
-    def some(self, which: slice) -> FlowStrips:
+    def some(self, which: slice | Indices) -> FlowStrips:
         """Only these of them."""
         return FlowStrips(
             self.lines, self.left[which], self.right[which], self.width[which], self.length[which]

@@ -108,23 +108,25 @@ def leaves_and_berries(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
 
 def prickly(strips: FlowStrips) -> list[list[Outline]]:
     """A leaf for each strip and its vein; where the strip narrows ahead, a shorter and broader one, or none."""
-    found = [_in_strips(strips, share) for share in _SHORTER]
-    ratio = np.stack([width / length for _, width, length, _ in found])
+    count = len(strips.left)
+    every = strips.some(np.tile(np.arange(count), len(_SHORTER)))
+    middle, width, length, square = _in_strips(every, np.repeat(_SHORTER, count))
+    ratio = (width / length).reshape(-1, count)
     good = ratio > _HOLLY.plump
     which = np.where(good.any(axis=0), good.argmax(axis=0), ratio.argmax(axis=0))
-    grown = []
-    for i, k in enumerate(which.tolist()):
-        middle, width, _, square = found[k]
-        grown.append(_leaf(middle[i], width[i], square[i]) if ratio[k, i] > _HOLLY.grass else [])
-    return grown
+    return [
+        _leaf(middle[n], width[n], square[n]) if ratio.flat[n] > _HOLLY.grass else []
+        for n in (which * count + np.arange(count)).tolist()
+    ]
 
 
-def _in_strips(strips: FlowStrips, share: float) -> tuple[Numbers, Numbers, Numbers, Numbers]:
-    """Middles of the strips up to a share of their length, half widths free there, lengths, and square to them."""
-    middle, square, free = strips.middles((_LEVELS * share)[None])
+def _in_strips(strips: FlowStrips, share: Numbers) -> tuple[Numbers, Numbers, Numbers, Numbers]:
+    """Middles of strips up to shares of their lengths (m,), half widths free there, lengths, and square to them."""
+    middle, square, free = strips.middles(_LEVELS * share[:, None])
     inner = _BODY > 0.4
     width = (np.maximum(free[:, inner] - _HOLLY.hair_in, 0) / _BODY[inner]).min(axis=1)
-    length = np.linalg.norm(np.diff(middle, axis=1), axis=2).sum(axis=1)
+    step = np.diff(middle, axis=1)
+    length = np.hypot(step[..., 0], step[..., 1]).sum(axis=1)
     return middle, np.minimum(width, _HOLLY.slender * length), length, square
 
 

@@ -108,26 +108,26 @@ def _fitted(strips: FlowStrips) -> tuple[list[Outline], list[Outline], list[floa
 
     Where the strip narrows ahead, the leaf ends before it does: else it would be a blade of grass.
     """
-    length = np.maximum(strips.length, _LEAF.least_strip_in)
+    count = len(strips.left)
+    every = strips.some(np.tile(np.arange(count), len(_LEAF.shorter)))
+    share = np.repeat(_LEAF.shorter, count)
+    length = np.maximum(every.length, _LEAF.least_strip_in)
     inner = (_LEAF.fit_from < _BODY) & (_LEAF.fit_to > _BODY)
-
-    def fitted(share: Numbers) -> tuple[Numbers, Numbers, Numbers]:
-        x = np.linspace(0, 1, 33) * ((1 - _LEAF.hair_in / length) * share)[:, None]
-        middle, square, free = strips.middles(x)
-        width = (np.maximum(free[:, inner] - _LEAF.hair_in, 0) / _SHAPE[inner]).min(axis=1)
-        return middle, square, np.minimum(width, _LEAF.slender * strips.length * share)
-
-    shares = np.array(_LEAF.shorter)[:, None] * np.ones(len(length))
-    broad = np.array([fitted(share)[2] for share in shares]) / (shares * length)
+    middle, square, free = every.middles(
+        np.linspace(0, 1, 33) * ((1 - _LEAF.hair_in / length) * share)[:, None]
+    )
+    width = (np.maximum(free[:, inner] - _LEAF.hair_in, 0) / _SHAPE[inner]).min(axis=1)
+    width = np.minimum(width, _LEAF.slender * every.length * share)
+    broad = (width / (share * length)).reshape(-1, count)
     fine = broad > _LEAF.grass
-    taken = np.where(fine.any(axis=0), fine.argmax(axis=0), broad.argmax(axis=0))
-    middle, square, width = fitted(np.array(_LEAF.shorter)[taken])
+    taken = np.where(fine.any(axis=0), fine.argmax(axis=0), broad.argmax(axis=0)) * count + np.arange(count)
+    middle, square, width = middle[taken], square[taken], width[taken]
     side = (width[:, None] * _SHAPE)[..., None] * square
     outlines = np.concatenate((middle + side, (middle - side)[:, -2::-1]), axis=1)
     return (
         [Outline("leaf", one, _NODES, corners=_CORNERS) for one in outlines],
         [Outline("stem", one[5:27], _VEIN_NODES, within=True) for one in middle],
-        broad[taken, np.arange(len(length))].tolist(),
+        broad.ravel()[taken].tolist(),
     )
 
 
