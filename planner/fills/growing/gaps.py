@@ -34,6 +34,7 @@ from planner.geometry.polylines import Polylines, even, moved
 _HALVED = 0.32  # a hole on the mirror line is seen by half: as a circle of this share of its size
 _ASTRAY_IN = 6e-3  # by so much more than the edge of the ground from itself a drop may stray from it
 _MOST = 300  # drops a pocket: more would be a failed fill, not a gap
+_MOST_BERRIES = 0.1  # of a pocket's shapes: with more of them berries hang only where nothing else fits
 _FINE = 12  # points along each curve of a drop that is hung
 _HERE = (
     -2
@@ -168,7 +169,8 @@ class _Gaps:
     ) -> bool:
         """Fill a gap with what stands on the line in which the pocket faces its image, if anything fits."""
         everything = [*self.hung, *self.alone[0], *self.alone[1]]
-        standing = on_the_mirror(mirror, centre, radius, near, place, self.have, self.tree, everything)
+        out = self._out(centre)
+        standing = on_the_mirror(mirror, centre, radius, near, place, out, self.have, self.tree, everything)
         if not standing:
             return False
         whole, filled = standing
@@ -251,10 +253,18 @@ class _Gaps:
         """The first of what may fill a gap that crosses nothing: after which group it comes."""
         low, hangs = anchors_of(place)
         place = np.where(place <= TIP, TIP - place, place)
-        out = centre - self.spine[int(np.argmin(square(self.spine - centre).round(DIGITS)))]
         ways = ways_at(self.grown, centre, self.have.least, self.ways[np.maximum(place, 0)])
         fillings = tried(
-            centre, radius, near, low, hangs, out / np.hypot(*out), ways, self.have, among.inside
+            centre,
+            radius,
+            near,
+            low,
+            hangs,
+            self._out(centre),
+            ways,
+            self.have,
+            among.inside,
+            sparing=self._berried(),
         )
         for k, whole, filled in fillings:
             if _on_cloth(whole, self.grown.edges, among.inside):
@@ -266,6 +276,16 @@ class _Gaps:
                 ) and stitchable(every, within, lines, 2 * self.have.thin):
                     return int(place[k]), whole, *filled(), curves
         return None
+
+    def _out(self, centre: Numbers) -> Numbers:
+        """The way from the spine to a gap, an inch long."""
+        out = centre - self.spine[int(np.argmin(square(self.spine - centre).round(DIGITS)))]
+        return np.asarray(out / np.hypot(*out))
+
+    def _berried(self) -> bool:
+        """Whether the pocket has as many berries as it may have."""
+        kinds = [outline.kind for _, outline in (*self.grown.whole, *self.found)]
+        return kinds.count("berry") > _MOST_BERRIES * len(kinds)
 
     def _stand_alone(self, half: bool, whole: Sequence[Outline]) -> None:
         """Stitch shapes in one only of the pocket and its image."""

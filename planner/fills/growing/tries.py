@@ -55,10 +55,13 @@ def tried(
     ways: Numbers,
     have: Fillings,
     inside: BaseGeometry,
+    *,
+    sparing: bool,
 ) -> Iterator[tuple[int, *Standing]]:
     """What may fill a gap, in turn, each with the number of the point it hangs on.
 
-    First what hangs on no tip; in a wide gap, or where all flows meet, whatever goes along it.
+    First what hangs on no tip; in a wide gap, or where all flows meet, whatever goes along it. sparing: sprigs only
+    where nothing else fits.
     """
 
     def hung(
@@ -74,9 +77,11 @@ def tried(
         for k, drop, axis, half in bent_drops(centre, near, on, out, ways, have.thin, have.bent):
             if shapely.covers(inside, shapely.LineString(drop.points)):
                 yield k, *have.bent.standing(drop, axis, half, have.thin)
-        if not roomy:
+        if sparing:
+            yield from hung(on, have.drop)
+        elif not roomy:
             yield from hung(on, have.sprigs)
-    if roomy:
+    if roomy or sparing:
         yield from hung(hangs, have.sprigs)
     yield from hung(hangs, have.drop)
 
@@ -87,13 +92,15 @@ def on_the_mirror(
     radius: float,
     near: Numbers,
     place: Indices,
+    out: Numbers,
     have: Fillings,
     tree: shapely.STRtree,
     hung: Sequence[shapely.Geometry],
 ) -> Standing | None:
     """What stands on the line in which a pocket faces its image, and fills the gap on both sides, if anything fits.
 
-    A leaf along the line; or what stands in the fill's crooks, or a drop, on what is nearest to the line.
+    A leaf along the line; or what stands in the fill's crooks, grown out from the spine; or a drop, on what is
+    nearest to the line. out: the way from the spine to the gap (2,).
     """
     mine = near[:, 0] < mirror - HAIR_IN / 8  # without the line itself
     own, place = near[mine], place[mine]
@@ -118,6 +125,8 @@ def on_the_mirror(
 
     def wedged() -> Iterator[Standing]:
         for k in towards(middle, radius, own, hangs, _SLIM):
+            if (middle - own[k]) @ out < 0:
+                continue
             axis = onto_the_line(own[k], middle)
             if whole := have.wedge(axis, radius * np.linspace(0, 1, len(axis))):
                 yield whole, partial(_filled_along, axis, whole[0])

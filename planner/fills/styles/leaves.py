@@ -202,7 +202,7 @@ def small_leaf(hole: Hole, needs: Needs, kind: str = "leaf") -> list[Outline]:
     width = min(float((free[inner] / shape[inner]).min()), _LEAF.plump * length)
     if width < needs.smallest / 2:
         return []
-    return list(blade(base + t[:, None] * length * (centre - base) / away, width, kind, needs).outlines[:1])
+    return list(blade(base + t[:, None] * length * (centre - base) / away, width, kind, needs).outlines)
 
 
 def berries(hole: Hole, needs: Needs) -> list[list[Outline]]:

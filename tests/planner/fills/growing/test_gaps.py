@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import product
+
 import numpy as np
 import pytest
 
@@ -47,3 +49,30 @@ def test_a_pocket_in_which_nothing_grew_is_filled_too() -> None:
     """In a border of 3.5 in nothing stands in the ring of a full circle: asked which way it grows, it failed."""
     plan = plan_of("ribbon", 3.5, "full_circle", 90, 108, None)
     assert any(cell.shapes for cell in fill(place(plan, propose(plan).proposals[0].choice)).cells)
+
+
+SPRIGGED = (
+    ("leaves", 9, "butted"),
+    ("leaves", 5, "butted"),
+    ("holly", 6, "butted"),
+    ("flowers", 6, "wreath"),
+)
+
+
+@pytest.mark.parametrize(
+    ("kind", "width", "style"),
+    [
+        pytest.param(*case, marks=() if case in SPRIGGED else pytest.mark.long)
+        for case in product(
+            ("leaves", "holly", "flowers"),
+            (4, 5, 6, 9, 11),
+            ("butted", "wreath", "little_spines", "turning", "easy_going"),
+        )
+    ],
+)
+def test_berries_are_at_most_one_shape_in_ten(kind: str, width: float, style: str) -> None:
+    """Among leaves of a border of 9 in one in six was a berry."""
+    plan = plan_of(kind, width, style, 90, 108, None)
+    found = fill(place(plan, propose(plan).proposals[0].choice))
+    kinds = [shape.kind for copy in found.copies for shape in found.cells[copy.cell].shapes]
+    assert kinds.count("berry") <= 0.1 * len(kinds)
