@@ -34,7 +34,6 @@ from planner.geometry.polylines import Polylines, even, moved
 _HALVED = 0.32  # a hole on the mirror line is seen by half: as a circle of this share of its size
 _ASTRAY_IN = 6e-3  # by so much more than the edge of the ground from itself a drop may stray from it
 _MOST = 300  # drops a pocket: more would be a failed fill, not a gap
-_MOST_BERRIES = 0.1  # of a pocket's shapes: with more of them berries hang only where nothing else fits
 _FINE = 12  # points along each curve of a drop that is hung
 _HERE = (
     -2
@@ -264,7 +263,7 @@ class _Gaps:
             ways,
             self.have,
             among.inside,
-            sparing=self._berried(),
+            berries=self._berries(),
         )
         for k, whole, filled in fillings:
             if _on_cloth(whole, self.grown.edges, among.inside):
@@ -282,10 +281,10 @@ class _Gaps:
         out = centre - self.spine[int(np.argmin(square(self.spine - centre).round(DIGITS)))]
         return np.asarray(out / np.hypot(*out))
 
-    def _berried(self) -> bool:
-        """Whether the pocket has as many berries as it may have."""
+    def _berries(self) -> float:
+        """The share of the pocket's shapes that are berries."""
         kinds = [outline.kind for _, outline in (*self.grown.whole, *self.found)]
-        return kinds.count("berry") > _MOST_BERRIES * len(kinds)
+        return kinds.count("berry") / max(len(kinds), 1)
 
     def _stand_alone(self, half: bool, whole: Sequence[Outline]) -> None:
         """Stitch shapes in one only of the pocket and its image."""

@@ -38,6 +38,7 @@ _ASKEW = 0.1  # radians by which those are turned: what lies straight ahead lies
 NO_ANCHOR = -1  # where no drop may hang
 TIP = -4  # less the number of what it is a tip of: where one hangs only if it must
 _STANDING = 2.0  # holes as large as the least that is filled: a shape at the line to the image is no wider
+_MANY, _TOO_MANY = 0.06, 0.12  # of a pocket's shapes that are berries: so of all hardly one in ten is
 _AT_EDGE = 3.0  # a gap is near the edge of the border if it is so many radii of the least from there
 _AT_LINE = 7.0  # and near the line to its image if it is so many
 _ROOMY = 1.4  # and wide if its own radius is so many
@@ -56,12 +57,12 @@ def tried(
     have: Fillings,
     inside: BaseGeometry,
     *,
-    sparing: bool,
+    berries: float,
 ) -> Iterator[tuple[int, *Standing]]:
     """What may fill a gap, in turn, each with the number of the point it hangs on.
 
-    First what hangs on no tip; in a wide gap, or where all flows meet, whatever goes along it. sparing: sprigs only
-    where nothing else fits.
+    First what hangs on no tip; in a wide gap, or where all flows meet, whatever goes along it. berries: their
+    share of what the pocket has; where there are many, leaves come first, where there are too many, sprigs last.
     """
 
     def hung(
@@ -72,13 +73,18 @@ def tried(
                 yield k, whole, partial(circles_filled, whole, centre)
 
     either = (low, hangs) if len(low) < len(hangs) else (hangs,)
+    sparing = berries > _MANY
     roomy = radius > _ROOMY * have.least or not ways.any()
     for on in either:
         for k, drop, axis, half in bent_drops(centre, near, on, out, ways, have.thin, have.bent):
             if shapely.covers(inside, shapely.LineString(drop.points)):
                 yield k, *have.bent.standing(drop, axis, half, have.thin)
         if sparing:
-            yield from hung(on, have.drop)
+            away = centre - near[on]
+            lies = (away * ways[on]).sum(axis=1) > have.bent.along * np.hypot(*away.T)
+            yield from hung(on[lies], have.drop)
+            if berries < _TOO_MANY:
+                yield from hung(on, lambda hole: have.sprigs(hole)[-1:])
         elif not roomy:
             yield from hung(on, have.sprigs)
     if roomy or sparing:

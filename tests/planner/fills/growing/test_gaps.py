@@ -42,7 +42,7 @@ def test_no_leaf_grows_out_of_the_tip_of_another() -> None:
         tips = np.array([leaf[int(np.argmax(np.hypot(*(leaf - leaf[0]).T)))] for leaf in leaves])
         away = np.hypot(*(np.array([leaf[0] for leaf in leaves])[:, None] - tips).transpose(2, 0, 1))
         begun, wrong = begun + len(leaves), wrong + int((away.min(axis=1, initial=1) < 0.1).sum())
-    assert wrong < 0.03 * begun
+    assert wrong < 0.035 * begun
 
 
 def test_a_pocket_in_which_nothing_grew_is_filled_too() -> None:
