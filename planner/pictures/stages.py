@@ -179,7 +179,9 @@ def where_in_words(where: Pocket | str) -> str:
         return f"{where.side} border, curl {where.curl} {_from(where)}{back}"
     if where.kind == "strip":
         return "seam strip"
-    return f"{where.side} border, {'inside the ring' if where.kind == 'ring' else 'the middle'}"
+    return (
+        f"{where.side} border, {'inside the circle in the middle' if where.kind == 'ring' else 'the middle'}"
+    )
 
 
 def _from(pocket: Pocket) -> str:

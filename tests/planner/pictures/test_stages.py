@@ -33,7 +33,7 @@ from tests.planner.landed import SPINE_LAST, example, wall_hanging
         ),
         (Pocket("inside", "top"), "top_left-inside", "top left corner, inside"),
         (Pocket("outside", "left"), "bottom_left-outside", "bottom left corner, outside"),
-        (Pocket("ring", "right"), "right-ring", "right border, inside the ring"),
+        (Pocket("ring", "right"), "right-ring", "right border, inside the circle in the middle"),
         (Pocket("middle", "bottom"), "bottom-middle", "bottom border, the middle"),
     ],
 )

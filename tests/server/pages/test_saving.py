@@ -107,7 +107,7 @@ def test_save_and_save_again(app: object) -> None:
 @pytest.mark.parametrize(
     ("beside", "back"),
     [
-        ("/chalk", "To the workbench"),
+        ("/chalk", "Back to the plan"),
         ("/playback", "Back to the plan"),
         ("/supplies", "Back to the plan"),
         ("/compare", "Back to the plan"),
@@ -140,7 +140,7 @@ def test_switches_and_sheets_of_the_chalk_page_keep_whose_plan_it_is(app: object
     waiting = ada.goes(f"{chalk.replace('/chalk?', '/making/chalk.pdf?')}&left=1")
     again = ada.goes(link_to(waiting, "Back to the chalk sheet"))
     assert "at your right" in again
-    assert "Version 1 of your plan" in ada.goes(link_to(again, "To the workbench"))
+    assert "Version 1 of your plan" in ada.goes(link_to(again, "Back to the plan"))
 
 
 def test_a_friend_looks_and_copies_and_another_edits(app: object) -> None:
