@@ -162,6 +162,19 @@ def _beside(chosen: Chosen, proposals: Iterable[Proposal]) -> Card:
     return _card(chosen.plan, chosen.choice, eases, measure(layout).run, True)
 
 
+@dataclass(frozen=True)
+class Small:
+    """A small picture of a layout: its spine at once, and where its fill is fetched from to lie over it."""
+
+    picture: str
+    fill: str
+
+
+def small_of(plan: Plan, choice: Choice) -> Small:
+    """The corner and the middle of a choice."""
+    return Small(Markup(card_picture(plan, choice)), f"/card.svg?plan={_packed(plan, choice)}")
+
+
 def _packed(plan: Plan, choice: Choice) -> str:
     """All that the fill of a card's picture depends on."""
     return pack(plan.model_copy(update={"choice": choice, "name": "", "typed": {}, "tags": ()}))
@@ -171,10 +184,11 @@ def _card(plan: Plan, choice: Choice, eases: Mapping[SideName, Ease], reach_in: 
     units = plan.units
     room = f", {format_length(choice.room_in, units)} of room" if choice.room_in else ""
     large = f", corners {format_length(2 * choice.corner_radius, units)}" if choice.corner_diameter_in else ""
+    small = small_of(plan, choice)
     return Card(
         value=choice_text(choice),
-        picture=Markup(card_picture(plan, choice)),
-        fill=f"/card.svg?plan={_packed(plan, choice)}",
+        picture=small.picture,
+        fill=small.fill,
         title=words.counts_in_words(plan, choice),
         differs="",
         facts=(

@@ -12,18 +12,22 @@ from fastapi.responses import HTMLResponse
 from markupsafe import Markup
 from starlette.concurrency import run_in_threadpool
 
+from planner.border.circles import sizes_in_words
+from planner.border.layout import Layout
 from planner.border.said import touch
 from planner.errors import PlanError
+from planner.geometry.arrays import SAME_IN
 from planner.lengths import finer_length, format_length, mark_at_most
 from planner.pictures.card import card_picture
 from planner.plan import Plan, Units
-from planner.solver import Proposal, propose
+from planner.solver import Proposal, choose, propose
 from planner.solver.buying import NextCircle, next_circles, one_or_two, serving_most
 from planner.solver.changes import apply_change
 from server.access.rights import AStore, AVisitor, visitor_page
 from server.html import render
 from server.pages import differs
 from server.pages.address import origin, plan_address, query_of
+from server.pages.cards import small_of
 from server.pages.forms import choice_text, look_of_form
 from server.pages.stamps import stamp_on
 from server.problems import Trouble
@@ -54,6 +58,15 @@ class Size:
 
 
 @dataclass(frozen=True)
+class Owned:
+    """A circle of her tin, and whether it is drawn round for this border. radius: of the largest a hundred."""
+
+    name: str
+    radius: int
+    used: bool
+
+
+@dataclass(frozen=True)
 class Served:
     """One size for the shelf, and the plans it would better (id and name of each)."""
 
@@ -69,10 +82,15 @@ async def circles_page(
     texts = dict(request.query_params)
     found = await run_in_threadpool(plan_address, texts)
     troubles, sizes = list(found.troubles.values()), tuple[Size, ...]()
+    tin, lies, said = tuple[Owned, ...](), None, ""
     if found.plan:
         await proposals_ready(request, found.plan)
         try:
             now = (propose(found.plan).proposals or (None,))[0]
+            layout = choose(found.plan).layout if now else None
+            tin = _tin(found.plan, layout)
+            if layout:
+                lies, said = small_of(layout.plan, layout.choice), sizes_in_words(layout)
             better = await workers_of(request).answer(request, better_sizes, found.plan.model_dump_json())
             sizes = tuple(_size(found.plan, now, one, origin(texts)) for one in one_or_two(better))
         except Overload:
@@ -92,6 +110,9 @@ async def circles_page(
         stamp=await run_in_threadpool(stamp_on, found.plan),
         troubles=troubles,
         sizes=sizes,
+        tin=tin,
+        lies=lies,
+        said=said,
         cuts=bool(found.plan and found.plan.cut_own),
         many=len(rows),
         looked=bool(shelf),
@@ -125,6 +146,26 @@ async def _worth(request: Request, plan: Plan | None) -> Mapping[float, float]:
     except PlanError:
         return {}
     return {one.diameter_in: one.worth for one in better}
+
+
+def _tin(plan: Plan, layout: Layout | None) -> tuple[Owned, ...]:
+    """Her circles, the smallest first. layout: the border that lies on the workbench, if any does."""
+    drawn: list[float] = []
+    if layout:
+        circles = [
+            *layout.corners,
+            *(one.circle for one in layout.circles),
+            *(ring for _, ring in layout.rings),
+        ]
+        drawn = [2 * circle.radius for circle in circles]
+    return tuple(
+        Owned(
+            format_length(size, plan.units),
+            round(100 * size / max(plan.tin_in)),
+            any(abs(size - one) < SAME_IN for one in drawn),
+        )
+        for size in sorted(plan.tin_in)
+    )
 
 
 def _size(plan: Plan, now: Proposal | None, one: NextCircle, of: Mapping[str, str]) -> Size:

@@ -15,6 +15,7 @@ from planner.errors import PlanError
 from planner.lengths import format_length
 from planner.plan import Plan
 from planner.solver import choose
+from planner.solver.cures import in_a_row
 from planner.supplies.called import thread_name
 from planner.supplies.cures import Cure, CureName, Moved, both_orders, cures, starting_points_cost
 from planner.supplies.hours import time_in_words
@@ -22,6 +23,7 @@ from planner.threads import MOST_CARRY_IN, ThreadsBy
 from server.drawn import grown, stitched
 from server.html import render
 from server.pages.address import origin, plan_address, query_of
+from server.pages.cards import small_of
 from server.pages.forms import look_of_form
 from server.pages.stamps import stamp_on
 from server.problems import Trouble
@@ -54,10 +56,12 @@ async def threads_page(request: Request) -> HTMLResponse:
     texts = dict(request.query_params)
     found = await run_in_threadpool(plan_address, texts)
     troubles, ways, begins = list(found.troubles.values()), tuple[Way, ...](), bool(texts.get("begins"))
-    orders = ""
+    orders, lies, said = "", None, ""
     if found.plan:
         await layout_ready(request, found.plan)
         try:
+            layout = choose(found.plan).layout
+            lies, said = small_of(layout.plan, layout.choice), _threads_in_words(layout.plan)
             work = counted_begins if begins else counted_cures
             counted, moved = await workers_of(request).answer(request, work, found.plan.model_dump_json())
             ways = tuple(_way(found.plan, words, cure, origin(texts)) for words, cure in counted)
@@ -75,7 +79,16 @@ async def threads_page(request: Request) -> HTMLResponse:
         ways=ways,
         orders=orders,
         begins=begins,
+        lies=lies,
+        said=said,
+        onward=urlencode(found.texts),
     )
+
+
+def _threads_in_words(plan: Plan) -> str:
+    """What it is stitched with."""
+    names = [thread_name(plan, n) for n in range(len(plan.every_thread))]
+    return f"Stitched with {in_a_row(names)}." if plan.threads else "Stitched with one thread."
 
 
 Counted = tuple[tuple[tuple[str, Cure], ...], tuple[Moved, ...]]

@@ -7,8 +7,12 @@ from collections.abc import Callable
 from html import unescape
 
 import httpx
+import pytest
 
 from planner.demo import demo_plan
+from planner.lengths import parse_length
+from planner.plan import SIDES
+from planner.solver import choose
 from planner.solver.changes import apply_change
 from server.pages.forms import values_of
 
@@ -41,3 +45,19 @@ def test_the_shelf_is_looked_through_when_she_asks(ask: Ask) -> None:
     page = ask("GET", "/circles?shelf=1").text
     assert re.search(r"<strong>[^<]+</strong> would better \d+ of \d+ plan", page)
     assert ">One</a>" in page and ">Two</a>" in page
+
+
+def test_her_tin_is_drawn_to_scale_and_what_this_border_takes_of_it_is_filled(ask: Ask) -> None:
+    page = ask("GET", "/circles").text  # the demo
+    tin = re.findall(
+        r'<li(?: class="(used)")?><svg[^>]*><circle cy="-\d+" r="(\d+)"/></svg>([\d /]+) in', page
+    )
+    plan = demo_plan()
+    choice = choose(plan).choice
+    drawn = {choice.run_diameter_in, choice.corner_diameter_in, *map(choice.middle_of, SIDES)}
+    assert choice.meeting == "wreath", "whose middle is a circle too"
+    assert len(tin) == len(plan.tin_in)
+    for (used, radius, name), size in zip(tin, sorted(plan.tin_in), strict=True):
+        assert parse_length(name, "in") == size
+        assert float(radius) == pytest.approx(100 * size / max(plan.tin_in), abs=0.5)
+        assert bool(used) == (size in drawn)
