@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Annotated
 from urllib.parse import urlencode
 
+import numpy as np
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse
 from markupsafe import Markup
@@ -23,6 +24,7 @@ from planner.plan import Plan, Units
 from planner.solver import Proposal, choose, propose
 from planner.solver.buying import NextCircle, next_circles, one_or_two, serving_most
 from planner.solver.changes import apply_change
+from planner.solver.weights import crowded
 from server.access.rights import AStore, AVisitor, visitor_page
 from server.html import render
 from server.pages import differs
@@ -41,6 +43,7 @@ from server.workers import workers_of
 router = APIRouter(include_in_schema=False)
 
 MOST_PLANS = 24  # of the shelf, those changed last: each takes a fifth of a second the first time
+SEEN_CROWDING = 0.3  # of the way from open curls to curls of a row that touch
 SEEN_IN = 1 / 64  # of air between circles
 SEEN_REACH_IN = 1 / 8  # of a plume
 SEEN_ERROR_IN = 1 / 16  # of what a measure may be wrong
@@ -199,10 +202,17 @@ def better_in_words(now: Proposal | None, then: Proposal, units: Units) -> str:
     if its > error + SEEN_ERROR_IN:
         before = f"by {format_length(error, units)}" if error > 0 else "not at all"
         found.append(f"a side may be measured wrong by {format_length(its, units)}, now {before}")
+    if _crowding(then) < _crowding(now) - SEEN_CROWDING:
+        found.append("the curls of a row lie open, where they now crowd")
     if then.level and not now.level:
         found.append("the run is level")
     words = ", and ".join(found) or differs.from_before(now, then)
     return f"{words[:1].upper()}{words[1:]}." if words else "A little better in all its figures together."
+
+
+def _crowding(one: Proposal) -> float:
+    """0 while curls of one row are open, 1 when they touch."""
+    return float(crowded(np.array(min(one.step.values()) / (one.choice.run_diameter_in / 2))))
 
 
 def _served(rows: Sequence[Row], diameter_in: float, plans: Sequence[int], units: Units) -> Served:

@@ -61,3 +61,11 @@ def test_her_tin_is_drawn_to_scale_and_what_this_border_takes_of_it_is_filled(as
         assert parse_length(name, "in") == size
         assert float(radius) == pytest.approx(100 * size / max(plan.tin_in), abs=0.5)
         assert bool(used) == (size in drawn)
+
+
+def test_what_a_circle_betters_is_said_and_not_only_what_it_changes(ask: Ask) -> None:
+    """With circles of 3 and 7 in the curls of a row all but touch; a larger corner, or larger curls, part them."""
+    page = ask("GET", "/circles", params=values_of(POOR)).text
+    sizes = re.findall(r"<h3>A circle of [^<]*</h3>\s*<p class=\"facts\">([^<]*)</p>", page)
+    assert sizes
+    assert all("lie open, where they now crowd" in said for said in sizes)
