@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import radians
+from math import cos, radians
 
 import numpy as np
 
@@ -34,6 +34,9 @@ class _Leaf:
     slender: float = 0.24  # Half width at most this share of the length: a wider leaf would look round.
     shorter: tuple[float, ...] = (1.0, 0.85, 0.72, 0.6, 0.5)  # Shares of its strip that it may take ...
     grass: float = 0.07  # ... until its half width is more than that share of its length, or it is left out.
+    bends: float = (
+        0.35  # Radians by which a strip may turn from one point of a leaf to the next: or it was torn.
+    )
     belly: float = 0.82  # Exponent: under 1 a leaf is widest below its middle, as leaves on a stem are.
     fullness: float = 0.8  # Exponent of its width: under 1 it is fuller towards stem and point.
     fit_from: float = 0.12  # Of the blade: nearer its stem a leaf has no width to be measured.
@@ -91,22 +94,10 @@ _SHAPE = np.sin(np.pi * _BODY**_LEAF.belly) ** _LEAF.fullness  # share of its ha
 
 
 def leaves(strips: FlowStrips, needs: Needs) -> list[list[Outline]]:
-    """One leaf a strip, with its vein; none where it would be a blade of grass: what is open is filled later."""
-    return [
-        [leaf, vein] if broad > _LEAF.grass else []
-        for leaf, vein, broad in zip(*_fitted(strips), strict=True)
-    ]
+    """One leaf a strip, as wide as the strip lets it be, with its vein, that its stem runs into.
 
-
-def leaf_and_vein(strips: FlowStrips) -> tuple[list[Outline], list[Outline]]:
-    """A leaf on its stem for each strip, as wide as the strip lets it be, and the vein that the stem runs into."""
-    return _fitted(strips)[:2]
-
-
-def _fitted(strips: FlowStrips) -> tuple[list[Outline], list[Outline], list[float]]:
-    """Leaves and veins, and the half width of each leaf as a share of its length.
-
-    Where the strip narrows ahead, the leaf ends before it does: else it would be a blade of grass.
+    Where the strip narrows or turns sharply ahead, the leaf ends before it does; where it would still be a blade of
+    grass, there is none: what is open is filled later.
     """
     count = len(strips.left)
     every = strips.some(np.tile(np.arange(count), len(_LEAF.shorter)))
@@ -118,17 +109,18 @@ def _fitted(strips: FlowStrips) -> tuple[list[Outline], list[Outline], list[floa
     )
     width = (np.maximum(free[:, inner] - _LEAF.hair_in, 0) / _SHAPE[inner]).min(axis=1)
     width = np.minimum(width, _LEAF.slender * every.length * share)
-    broad = (width / (share * length)).reshape(-1, count)
-    fine = broad > _LEAF.grass
-    taken = np.where(fine.any(axis=0), fine.argmax(axis=0), broad.argmax(axis=0)) * count + np.arange(count)
+    whole = (square[:, 1:] * square[:, :-1]).sum(axis=2).min(axis=1) > cos(_LEAF.bends)
+    fine = (whole & (width > _LEAF.grass * share * length)).reshape(-1, count)
+    taken = fine.argmax(axis=0) * count + np.arange(count)
     middle, square, width = middle[taken], square[taken], width[taken]
     side = (width[:, None] * _SHAPE)[..., None] * square
     outlines = np.concatenate((middle + side, (middle - side)[:, -2::-1]), axis=1)
-    return (
-        [Outline("leaf", one, _NODES, corners=_CORNERS) for one in outlines],
-        [Outline("stem", one[5:27], _VEIN_NODES, within=True) for one in middle],
-        broad.ravel()[taken].tolist(),
-    )
+    return [
+        [Outline("leaf", outline, _NODES, corners=_CORNERS), Outline("stem", vein, _VEIN_NODES, within=True)]
+        if some
+        else []
+        for outline, vein, some in zip(outlines, middle[:, 5:27], np.any(fine, axis=0).tolist(), strict=True)
+    ]
 
 
 def blade(axis: Numbers, width: float, kind: str, needs: Needs) -> Motif:
