@@ -32,7 +32,8 @@ _Placed = tuple[Track, Motion]  # a curve, and how it is moved to where it is dr
 def card_picture(plan: Plan, choice: Choice) -> str:
     """Corner and middle of a choice as an SVG element, light enough to stand in a row of others; '' if it is gone.
 
-    Only the top side is placed; the corner C is drawn symmetric about the miter, as it is but for a hair.
+    Only the top side is placed; where both runs leave a corner alike, corner and first curls are drawn symmetric
+    about the miter, as they are but for a hair.
     """
     bands, style = quilt_of(plan, choice).bands, CORNER_STYLES[plan.corner]
     band = bands["top"]
@@ -52,10 +53,13 @@ def ends_picture(plan: Plan, choice: Choice, band: Band, chain: Chain, over: str
     onward = [p for p in pieces if p.part != "tail"] + [p for p in pieces if p.part == "tail"]
     there = Motion(e=band.outside, f=band.outside)
     placed: list[_Placed] = [(curve, there) for curve in (corner, *(p.curve for p in onward))]
-    if CORNER_STYLES[plan.corner].meets:
-        back = there.after(mirror(band))
-        placed += [(p.curve, back) for p in onward if p.part != "ring"]
     border = band.outside + band.seam
+    if CORNER_STYLES[plan.corner].meets:
+        back, down = there.after(mirror(band)), there.after(Motion(0, 1, 1, 0, u - h, h - u))
+        placed += [(p.curve, back) for p in onward if p.part != "ring"]
+        placed += [
+            (p.curve, down) for p in onward if _within(p.curve, down, -INK, HIGH * border + INK, down=True)
+        ]
     near, far, across = _ends(band)
     halves = (_half(plan, border, placed, *near), _half(plan, border, placed, *far, over))
     return (
@@ -84,7 +88,9 @@ def card_fill(layout: Layout) -> str:
         for begin, wide, _ in halves
         if begin - one.circle.radius < one.circle.centre[0] < begin + wide + one.circle.radius
     }
-    grown = fill(layout, only=lambda pocket: _shows(pocket, shown))
+    below = [one for one in layout.circles if one.side == "left" and one.run == "end"]
+    before = {one.index + 1 for one in below if one.circle.centre[1] - one.circle.radius < high}
+    grown = fill(layout, only=lambda pocket: _shows(pocket, shown, before))
     drawn = f'<g id="fill">{filled(grown, layout)}</g>'
     seen = "".join(
         f'<svg x="{number(at)}" width="{number(wide)}" height="{number(high)}" '
@@ -99,10 +105,14 @@ def card_fill(layout: Layout) -> str:
     )
 
 
-def _shows(pocket: Pocket, curls: Container[int]) -> bool:
-    """Whether a pocket lies in either end: in the first corner, beside one of those curls, or in the middle."""
+def _shows(pocket: Pocket, curls: Container[int], before: Container[int]) -> bool:
+    """Whether a pocket lies in either end: in the first corner, beside one of those curls of the top or of those
+    that come before it on the left, or in the middle.
+    """
     if pocket.corner:
         return pocket.corner == CORNERS[0]
+    if pocket.side == "left":
+        return pocket.run == "end" and pocket.curl in before
     return pocket.side == SIDES[0] and (pocket.run is None or pocket.curl in curls)
 
 
@@ -113,7 +123,7 @@ def _half(
     look = plan.look
     high, right = HIGH * border, left + wide
     path = svg_path(curve.moved(to) for curve, to in curves if _within(curve, to, left - INK, right + INK))
-    inner = max(left, border)
+    inner = max(left, plan.border_in.left)
     return (
         f'<svg x="{number(at)}" width="{number(wide)}" height="{number(high)}" '
         f'viewBox="{number(left)} 0 {number(wide)} {number(high)}">'
@@ -125,10 +135,12 @@ def _half(
     )
 
 
-def _within(curve: Track, to: Motion, left: float, right: float) -> bool:
-    """Whether any of a curve may show between two lines once it is moved; of an arc, any of its circle."""
+def _within(curve: Track, to: Motion, first: float, last: float, *, down: bool = False) -> bool:
+    """Whether any of a curve may show between two lines, down or across, once it is moved; of an arc, any of its
+    circle.
+    """
     if isinstance(curve, Arc):
-        x = to.point(curve.centre)[0]
-        return x + curve.radius >= left and x - curve.radius <= right
-    xs = to.point(curve.start)[0], to.point(curve.end)[0]
-    return max(xs) >= left and min(xs) <= right
+        at = to.point(curve.centre)[down]
+        return at + curve.radius >= first and at - curve.radius <= last
+    ends = to.point(curve.start)[down], to.point(curve.end)[down]
+    return max(ends) >= first and min(ends) <= last

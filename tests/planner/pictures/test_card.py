@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from scipy.spatial import cKDTree
 
+from planner.border.corners.styles import CORNER_STYLES
 from planner.demo import demo_plan
 from planner.fills import fill
 from planner.fills.shape import Shape
@@ -40,13 +41,15 @@ def test_no_shape_that_would_show_is_left_out(plan: Plan, monkeypatch: pytest.Mo
     whole = list(fill(layout).shapes())
     assert len(some) < len(whole) / 3
     grown = cKDTree([shape.start for shape in some])
-    border = layout.quilt.border("top")
+    drawn = (
+        ("top", "left") if CORNER_STYLES[plan.corner].meets else ("top",)
+    )  # elsewhere it shows no spine either
     seen = [
         shape.start
-        for left, _, wide, _ in halves
+        for left, _, wide, high in halves
         for shape in whole
-        if shape.pocket and shape.pocket.side == "top"  # the side before shows no spine either
-        if all(left + 0.2 < x < left + wide - 0.2 and 0 < y < border for x, y in shape.points(0.05))
+        if shape.pocket and shape.pocket.side in drawn
+        if all(left + 0.2 < x < left + wide - 0.2 and 0 < y < high - 0.2 for x, y in shape.points(0.05))
     ]
     assert len(seen) > 30
     assert np.sum(grown.query(seen)[0] > 0.02) <= len(seen) / 20  # drops beside a pocket not grown
