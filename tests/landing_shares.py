@@ -1,4 +1,4 @@
-"""How many quilts land: ``python -m tests.landing_shares [QUILTS]``.
+"""How many quilts land: ``python -m tests.landing_shares [QUILTS]``; some minutes.
 
 Draws quilts as they come to a machine quilter (sides 36 to 110 in, none quite square; borders 3 1/2 to 12 in, alike
 or of two widths; every fill with its needs left open) and solves each with three tins of common circles and with
@@ -8,7 +8,7 @@ that leaves the cloth alone, and the times.
 
 from __future__ import annotations
 
-import sys
+import argparse
 import time
 from collections import defaultdict
 from collections.abc import Iterator
@@ -97,4 +97,10 @@ def _by_name(name: str) -> tuple[str, float]:
 
 
 if __name__ == "__main__":
-    main(*(int(word) for word in sys.argv[1:2]))
+    parser = argparse.ArgumentParser(
+        prog="python -m tests.landing_shares", description="How many quilts land."
+    )
+    parser.add_argument(
+        "quilts", nargs="?", type=int, default=MANY, help=f"how many to draw (default {MANY})"
+    )
+    main(parser.parse_args().quilts)
