@@ -89,12 +89,13 @@ def run_reach(plan: Plan, grounds: Grounds, combos: Combos) -> Numbers:
 
 
 def with_reach(
-    plan: Plan, grounds: Grounds, limits: Limits, combos: Combos, runs: Numbers
+    plan: Plan, grounds: Grounds, limits: Limits, combos: Combos, runs: Numbers | None = None
 ) -> tuple[Combos, Mask]:
     """The combinations with their reach, the worst of the four sides, and which of them do not reach too far.
 
-    runs: of each side's run.
+    runs: of each side's run, where that is known.
     """
+    runs = run_reach(plan, grounds, combos) if runs is None else runs
     n, tail = len(combos), plan.tail_deg
     at = combos.ground
     rooms, longest = grounds.rooms[at], grounds.longest[at]
