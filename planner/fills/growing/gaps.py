@@ -192,7 +192,7 @@ class _Gaps:
             stands = _standing_there(place, shown, half) & ~line
             walls = np.concatenate((near[stands], image))
             middle, radius = widest(centre, room, walls)
-            if radius < self.have.least:
+            if radius < self.have.least or any(_encloses(line, middle) for line in self.alone[half]):
                 continue
             places = np.pad(every[stands], (0, len(image)), constant_values=NO_ANCHOR)
             one = self._first(middle, radius - HAIR_IN, walls, places, self._half(mirror, half, shown))
@@ -332,6 +332,11 @@ def _hung(curves: Curves, images: Sequence[Motion]) -> Iterator[shapely.Geometry
     """A drop and its images as lines so fine that what stands on a narrow tip is seen to cross its other side."""
     fine = curves.points(_FINE)
     return chain.from_iterable(lines.linestrings() for lines in (fine, *map(fine.moved, images)))
+
+
+def _encloses(line: shapely.Geometry, place: Numbers) -> bool:
+    """Whether a place lies in what a line goes round."""
+    return bool(shapely.contains_xy(shapely.Polygon(shapely.get_coordinates(line)), *place))
 
 
 def _tips(outlines: Polylines, foot: float) -> Mask:

@@ -26,7 +26,7 @@ from planner.kinds import NeedRange
 class _Fern:
     """The proportions of fronds: shares and exponents, inches where a name says so. Common practice, no source."""
 
-    hair_in: float = 0.014  # Kept off the line half way to its neighbour, so that two threads do not touch.
+    hair_in: float = 0.012  # Kept off the line half way to its neighbour, so that two threads do not touch.
     stem: float = 0.1  # Of the length: bare below the first leaflets ...
     gap_stem: float = 0.04  # ... and in a gap, or the gap would go on there.
     leaflet: float = 0.62  # Of a frond's half width: from one leaflet to the next along the rib.

@@ -68,6 +68,17 @@ def test_ribbons_fork_and_bow() -> None:
     assert sorted(knots, key=str) == sorted(CORNERS)
 
 
+def test_no_ribbon_hangs_within_a_loop() -> None:
+    """On the line in which a pocket faces its image a loop stands; what is open beside it is not its inside."""
+    plan = plan_of("ribbon", 8, "butted", 74, 92, None)
+    shapes = list(fill(place(plan, propose(plan).proposals[0].choice)).shapes())
+    loops = shapely.polygons([shapely.linearrings(one.points(1e-3)) for one in shapes if one.kind == "loop"])
+    inside = shapely.STRtree(loops).query(
+        [shapely.Point(np.mean(one.points(1e-2), axis=0)) for one in shapes if one.kind == "ribbon"], "within"
+    )
+    assert not inside.size
+
+
 def test_few_ribbons_are_corkscrews() -> None:
     """Narrow strips have none, and small ones are plain flags: folded over and over they would be confetti."""
     plan = plan_of("ribbon", 7, "little_spines", 60, 60, None)
