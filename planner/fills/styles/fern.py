@@ -28,7 +28,7 @@ class _Fern:
 
     hair_in: float = 0.012  # Kept off the line half way to its neighbour, so that two threads do not touch.
     stem: float = 0.1  # Of the length: bare below the first leaflets ...
-    gap_stem: float = 0.04  # ... and in a gap, or the gap would go on there.
+    gap_stem: float = 0.07  # ... and in a gap, or the gap would go on there.
     leaflet: float = 0.62  # Of a frond's half width: from one leaflet to the next along the rib.
     least_leaflet: float = 1.3  # Of the smallest feature: nearer to each other they could not be stitched.
     most_leaflet: float = (
