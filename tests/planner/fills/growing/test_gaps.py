@@ -56,6 +56,7 @@ SPRIGGED = (
     ("leaves", 5, "butted"),
     ("holly", 6, "butted"),
     ("flowers", 6, "wreath"),
+    ("needles", 5, "wreath"),
 )
 
 
@@ -64,7 +65,7 @@ SPRIGGED = (
     [
         pytest.param(*case, marks=() if case in SPRIGGED else pytest.mark.long)
         for case in product(
-            ("leaves", "holly", "flowers"),
+            ("leaves", "holly", "flowers", "needles"),
             (4, 5, 6, 9, 11),
             ("butted", "wreath", "little_spines", "turning", "easy_going"),
         )
