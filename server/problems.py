@@ -89,6 +89,18 @@ TITLES = {
     503: "Plans cannot be kept just now",
 }
 
+# What is said where the framework has only the status' own name to say.
+UNTOLD = {
+    404: (
+        "There is no page at this address.",
+        "Check how the address is written, or begin at the workbench.",
+    ),
+    405: (
+        "This address does not take what was sent to it.",
+        "Send what it takes; the header Allow names it.",
+    ),
+}
+
 
 def problem_response(
     status: int, troubles: Sequence[Trouble], headers: Mapping[str, str] | None = None, title: str = ""
@@ -159,7 +171,10 @@ def add_problem_handlers(app: FastAPI) -> None:
         headers = dict(error.headers or {})
         if error.status_code == 405:
             headers["Allow"] = ", ".join(sorted(_methods(request)))
-        return refused(request, error.status_code, [Trouble("", str(error.detail), "")], headers)
+        message, cure = str(error.detail), ""
+        if message == HTTPStatus(error.status_code).phrase:
+            message, cure = UNTOLD.get(error.status_code, (message, cure))
+        return refused(request, error.status_code, [Trouble("", message, cure)], headers)
 
     @app.exception_handler(RecursionError)
     async def too_deep(request: Request, error: RecursionError) -> Response:

@@ -177,8 +177,12 @@ def test_a_colour_that_is_none_is_refused_in_words(ask: Ask, demo: Plan) -> None
 
 
 def test_unknown_places_answer_with_a_problem(ask: Ask) -> None:
-    assert refusal(ask, method="GET", path="/api/nowhere")["status"] == 404
-    assert refusal(ask, method="GET", path="/api/layout")["status"] == 405
+    for path, status in (("/api/nowhere", 404), ("/api/layout", 405)):
+        problem = refusal(ask, method="GET", path=path)
+        assert problem["status"] == status
+        assert problem["detail"].endswith(".") and problem["cure"], (
+            "the protocol's name is no word for a person"
+        )
 
 
 def test_nothing_from_another_machine_may_be_loaded(ask: Ask) -> None:
