@@ -47,6 +47,7 @@ ORDINARY: tuple[Case, ...] = (
     ("holly", 5, "turning", "any"),
     ("holly", 11, "mirrored", "little_spines"),
     ("fern", 6, "mirrored", "lattice"),
+    ("fern", 10, "mirrored", "lattice"),  # a frond in a gap, over the frame by .004 in
     ("fern", 5, "mirrored", "butted"),
     ("ribbon", 6, "mirrored", "full_circle"),
     ("echo", 5, "easy_going", "any"),

@@ -32,7 +32,7 @@ from planner.geometry.nearby import Nearby
 from planner.geometry.polylines import Polylines, even, moved
 
 _HALVED = 0.32  # a hole on the mirror line is seen by half: as a circle of this share of its size
-_ASTRAY_IN = 6e-3  # by so much more than the edge of the ground from itself a drop may stray from it
+_ASTRAY_IN = 3e-3  # by so much more than the edge of the ground from itself a drop may stray from it
 _MOST = 300  # drops a pocket: more would be a failed fill, not a gap
 _FINE = 12  # points along each curve of a drop that is hung
 _HERE = (
