@@ -63,7 +63,7 @@ def with_strip(plan: Plan) -> Iterable[Grounds]:
     """The grounds whose seam strip takes more and more of every border, its rooms at least comfortable."""
     step, narrow = STRIP_STEP_IN[plan.units], min(plan.border_in.of(side) for side in SIDES)
     some = [room for room in rooms(plan.fill, plan.units) if room >= comfortable_room(plan.fill)]
-    step *= ceil(MOST_STRIP * narrow / step / _MOST_STRIPS)
+    step *= max(1, ceil(MOST_STRIP * narrow / step / _MOST_STRIPS))
     for n in range(1, int(MOST_STRIP * narrow / step) + 1):
         found = _leaving_a_band(plan, some, n * step)
         if found:

@@ -100,3 +100,11 @@ def test_of_several_changes_none_can_be_left_out() -> None:
     assert propose(apply_change(plan, found.change)).proposals
     for fewer in combinations(found.change.items(), len(found.change) - 1):
         assert not propose(apply_change(plan, dict(fewer))).proposals, fewer
+
+
+@pytest.mark.parametrize("width", [5e-324, 1e-300, 1e-9, 1 / 64])
+def test_a_border_of_no_width_at_all_is_refused_in_words(width: float) -> None:
+    """A share of the least number there is was nought, and was divided by."""
+    with pytest.raises(PlanError) as told:
+        choose(quilt(width))
+    assert told.value.cure
