@@ -89,6 +89,28 @@ def test_nothing_is_wrong_with_a_background(case: Case) -> None:
     assert estimated_work(layout).stitching_in == pytest.approx(path.length, rel=ESTIMATE_WITHIN)
 
 
+@pytest.mark.parametrize(
+    ("background", "kind"),
+    [("pebbles", "holly"), ("echo_line", "flowers")],
+    ids=["a prickle between two points", "a step out to the line over the next pocket's leaf"],
+)
+def test_nothing_behind_crosses_what_stands_before_it(background: str, kind: str) -> None:
+    """24 pebbles lay over prickles; at the inner corners the echo line was reached over a leaf."""
+    across, down = 66.0, 84.0
+    plan = Plan.model_validate(
+        {
+            "sides_in": {"top": across, "right": down, "bottom": across, "left": down},
+            "border_in": dict.fromkeys(SIDES, 12),
+            "tin_in": [n / 8 for n in range(8, 60, 2)],
+            "corner": "easy_going",
+            "background": background,
+            "fill": {"kind": kind},
+        }
+    )
+    layout = place(plan, propose(plan).proposals[0].choice)
+    assert not judge(layout, fill(layout)).crossings
+
+
 def _in_shapes(drawing: Drawing, shape: str) -> list[BaseGeometry]:
     """Lines of a background that lie within a shape of the fill."""
     behind = np.array([s.kind == shape for s, *_ in drawing.shapes])

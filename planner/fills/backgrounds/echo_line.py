@@ -57,7 +57,7 @@ def echo_line(pockets: Settled, grounds: Sequence[Ground | None], needs: Needs) 
             stitched = Polylines.joined((pockets.own(n).fine, spine))
             for path in _paths(ground, step):
                 line = _beyond(path, _ways(path, ground), every, step, ground.mirror)
-                lines += _begun(line, stitched, step)
+                lines += _begun(line, stitched, near.fine, step)
         yield lines
 
 
@@ -145,10 +145,10 @@ def _beyond(path: Numbers, out: Numbers, stitched: Numbers, step: float, mirror:
     return np.concatenate((ends[:1], line[1:-1], ends[1:]))
 
 
-def _begun(line: Numbers, stitched: Polylines, step: float) -> Iterator[tuple[Curve, ...]]:
+def _begun(line: Numbers, stitched: Polylines, others: Polylines, step: float) -> Iterator[tuple[Curve, ...]]:
     """A line in parts, with the steps that lead out to it and back, one near each of its ends.
 
-    So the needle goes along it once, and comes back as it fills the pocket.
+    So the needle goes along it once, and comes back as it fills the pocket. others: what no step crosses.
     """
     points = even(line, _POINT_IN)
     off = min(_OFF_ENDS, len(points) // 3)
@@ -167,6 +167,12 @@ def _begun(line: Numbers, stitched: Polylines, step: float) -> Iterator[tuple[Cu
     order = np.lexsort((far.round(DIGITS), ray))
     some, first = np.unique(ray[order], return_index=True)
     feet, far = feet[order[first]], far[order[first]]
+    steps = np.asarray(shapely.linestrings(np.stack((there[some], feet), axis=1)))
+    clear = np.ones(len(some), dtype=bool)
+    clear[shapely.STRtree(steps).query(others.linestrings(), "dwithin", _POINT_IN)[1]] = False
+    some, feet, far = some[clear], feet[clear], far[clear]
+    if not len(some):
+        return
     free = tree.query_nearest(shapely.points(there[some]), return_distance=True, all_matches=False)[1]
     hidden = free - _LOOK.steep * far
     along = some / len(there)

@@ -33,8 +33,8 @@ class OpenGround:
     ground: all of the pocket; beside: that of the pockets beside it; cloth: what shapes enclose of it;
     stitched: all lines there and close by, as fine as it takes to see what crosses.
     feet: points on the spine and on shapes with open ground beside them, ways: unit vectors into it (n, 2) each;
-    lines: points along all that is stitched (m, 2), that of neighbouring pockets included; edges: points along
-    the pocket's own edge (k, 2).
+    lines: points along all that is stitched, and its corners (m, 2), that of neighbouring pockets included; edges:
+    points along the pocket's own edge (k, 2).
     """
 
     ground: BaseGeometry
@@ -102,7 +102,8 @@ def _open_ground(
     cloth = cloth_of(whole, shapes)
     free = free[~_within(tried[free], cloth)]
     edge = shapely.segmentize(ground, STEP_IN)  # its boundary would be none, were it areas and lines
-    lines = np.concatenate((on, spine, near.rough.points))
+    corners = [outline.points[list(outline.corners)] for outline in whole if outline.corners]
+    lines = np.concatenate((on, *corners, spine, near.rough.points))
     fine = Polylines.joined((shapes.fine, near.fine, Polylines.of([pocket.contour.point])))
     return OpenGround(
         ground,
