@@ -275,7 +275,7 @@ FERN = FillRecord(
         curl_share=0.85,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=7.98, spine=7.49, feature=-14.82),
+    thread=ThreadFigures(area=8.87, spine=6.92, feature=-18.58),
     style=STYLE,
     one="frond",
     many="fronds",

@@ -343,7 +343,7 @@ FLOWERS = FillRecord(
         curl_share=0.875,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=5.47, spine=8.97, feature=-3.72),
+    thread=ThreadFigures(area=5.43, spine=9.17, feature=-3.73),
     style=STYLE,
     one="spray",
     many="sprays",

@@ -244,7 +244,7 @@ LEAVES = FillRecord(
         curl_share=6 / 7,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=5.65, spine=6.94, feature=-1.35),
+    thread=ThreadFigures(area=5.06, spine=8.08, feature=-0.38),
     style=STYLE,
     one="leaf",
     many="leaves",

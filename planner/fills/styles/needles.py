@@ -153,7 +153,7 @@ NEEDLES = FillRecord(
         curl_share=5 / 6,
         smallest_feature=0.0625,
     ),
-    thread=ThreadFigures(area=5.30, spine=10.29, feature=-5.42),
+    thread=ThreadFigures(area=5.02, spine=11.04, feature=-5.74),
     style=STYLE,
     one="needle",
     many="needles",

@@ -261,7 +261,7 @@ RIBBON = FillRecord(
         curl_share=0.85,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=7.4, spine=2.1, feature=-10.16),
+    thread=ThreadFigures(area=6.88, spine=3.49, feature=-12.18),
     style=STYLE,
     one="ribbon",
     many="ribbons",
