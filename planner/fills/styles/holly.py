@@ -285,7 +285,7 @@ HOLLY = FillRecord(
         curl_share=0.9,
         smallest_feature=0.125,
     ),
-    thread=ThreadFigures(area=5.35, spine=6.83, feature=-2.36),
+    thread=ThreadFigures(area=5.12, spine=7.29, feature=-2.11),
     style=STYLE,
     one="leaf",
     many="leaves",
