@@ -117,10 +117,8 @@ def _announce(port: int, house_key: str) -> None:
         return
     address = lan_address()
     if address == LOOPBACK:
-        print(
-            "\nThis machine is on no network, so nobody else can come in. Connect it, then start again with --lan."
-        )
-        sys.stdout.flush()
+        alone = "This machine is on no network, so nobody else can come in."
+        print(f"\n{alone} Connect it, then start again with --lan.", flush=True)
         return
     here = f"http://{address}:{port}"
     print(

@@ -26,7 +26,6 @@ from planner.plan import SIDES, SideName, Units
 
 WITHIN_IN = 1 / 32  # no centre farther than this from its true place: half of the finest mark
 PLAINLY_DEG = 7.5  # a quarter of an hour on the clock face: what differs less is the same to the eye
-NOT_HERS = " (cut or print it)"  # said of a circle that is not in her tin
 
 MarkKind = Literal["corner", "curl", "ring", "hook", "string"]
 Half = Literal["", "left", "right"]
@@ -223,8 +222,12 @@ def depth_reading(depth_in: float, units: Units) -> Reading:
 def circle_name(layout: Layout, diameter_in: float) -> str:
     """``3 3/8 in circle``, with a word when it is not in her tin."""
     size = format_length(diameter_in, layout.plan.units)
-    mine = any(abs(d - diameter_in) < SAME_IN for d in layout.plan.tin_in)
-    return f"{size} circle" + ("" if mine else NOT_HERS)
+    return f"{size} circle" + ("" if in_her_tin(layout, diameter_in) else " (cut or print it)")
+
+
+def in_her_tin(layout: Layout, diameter_in: float) -> bool:
+    """Whether she has a circle of that diameter: what she would cut is none."""
+    return any(abs(d - diameter_in) < SAME_IN for d in layout.plan.tin_in)
 
 
 def mark_size(layout: Layout, mark: Mark) -> str:

@@ -17,7 +17,16 @@ from planner.border.layout import Layout
 from planner.border.meetings import MEETINGS
 from planner.border.said import listed, rooms_by_side, strip_words, touch
 from planner.border.spine import Circle
-from planner.chalk.marking import NOT_HERS, WITHIN_IN, Mark, MarkKind, Reading, SideMarks, mark_size, rounded
+from planner.chalk.marking import (
+    WITHIN_IN,
+    Mark,
+    MarkKind,
+    Reading,
+    SideMarks,
+    in_her_tin,
+    mark_size,
+    rounded,
+)
 from planner.lengths import MARK_IN, finer_length, format_length
 from planner.plan import SIDES, SideName, Units
 
@@ -203,10 +212,11 @@ def _first(layout: Layout, tables: list[SideMarks]) -> str:
 def _sizes(layout: Layout, tables: list[SideMarks], of: Callable[[SideMarks], Mark]) -> str:
     """The circle to take, which is nearly always one for all sides; said once where none of several is hers."""
     found = _alike(tables, lambda table: mark_size(layout, of(table)))
-    if len(found) > 1 and all(size.endswith(NOT_HERS) for size in found):
-        bare = {size.removesuffix(NOT_HERS): sides for size, sides in found.items()}
-        return f"{_or_each(bare)}; cut or print them"
-    return _or_each(found)
+    marks = [of(table) for table in tables]
+    if len(found) == 1 or any(m.kind == "string" or in_her_tin(layout, m.diameter_in) for m in marks):
+        return _or_each(found)
+    bare = _alike(tables, lambda table: f"{format_length(of(table).diameter_in, layout.plan.units)} circle")
+    return f"{_or_each(bare)}; cut or print them"
 
 
 def _or_each(found: dict[str, tuple[SideName, ...]]) -> str:

@@ -249,7 +249,7 @@ def widening(plan: Plan, marks: int, which: int) -> Change:
 
 
 def in_a_row(words: Sequence[str]) -> str:
-    """One, two, and three."""
+    """One, two, and three: with a comma before the last, since a fill's name has an “and” of its own."""
     *first, last = words
     return f"{', '.join(first)}{',' if len(first) > 1 else ''} and {last}" if first else last
 

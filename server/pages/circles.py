@@ -13,7 +13,7 @@ from fastapi.responses import HTMLResponse
 from markupsafe import Markup
 from starlette.concurrency import run_in_threadpool
 
-from planner.border.circles import sizes_in_words
+from planner.border.circles import diameters_of, sizes_in_words
 from planner.border.layout import Layout
 from planner.border.said import touch
 from planner.errors import PlanError
@@ -153,14 +153,7 @@ async def _worth(request: Request, plan: Plan | None) -> Mapping[float, float]:
 
 def _tin(plan: Plan, layout: Layout | None) -> tuple[Owned, ...]:
     """Her circles, the smallest first. layout: the border that lies on the workbench, if any does."""
-    drawn: list[float] = []
-    if layout:
-        circles = [
-            *layout.corners,
-            *(one.circle for one in layout.circles),
-            *(ring for _, ring in layout.rings),
-        ]
-        drawn = [2 * circle.radius for circle in circles]
+    drawn = diameters_of(layout) if layout else []
     return tuple(
         Owned(
             format_length(size, plan.units),
