@@ -8,7 +8,7 @@ its band, s the binding allowance). All lengths in inches. DESIGN section 3.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import sqrt
 
 from planner.border.mistyped import check_sides
@@ -52,6 +52,10 @@ class Band:
         """h of the inner seam."""
         return self.edge + self.strip
 
+    def within(self, off: float) -> Band:
+        """The band with a fill that stays so far off both its edges."""
+        return replace(self, room=self.room - off, strip=self.strip + off, allowance=self.allowance + off)
+
 
 @dataclass(frozen=True, slots=True)
 class Quilt:
@@ -81,6 +85,10 @@ class Quilt:
         """Width of a side's border, raw edge to seam."""
         band = self.bands[side]
         return band.outside + band.seam
+
+    def within(self, off: float) -> Quilt:
+        """The quilt with a fill that stays so far off its edges."""
+        return replace(self, bands={side: band.within(off) for side, band in self.bands.items()})
 
 
 def previous_side(side: SideName) -> SideName:

@@ -54,14 +54,14 @@ def fill(
     room = FILLS[plan.fill.kind].grain(layout.room, layout.choice.run_diameter_in / 2, smallest)
     needs = Needs(room, smallest, plan.seed, background.reach * layout.room)
     motif = CORNER_MOTIFS[plan.corner_motif]
-    pockets = list(_pockets(layout, hatched=motif.hatched and bool(layout.corners)))
+    off = background.edge * layout.room
+    pockets = list(_pockets(layout, off, hatched=motif.hatched and bool(layout.corners)))
     shares = [(Share(), ())] * len(pockets) if isinstance(style, Style) else shares_of(pockets, _reach(plan))
     kept = [n for n, one in enumerate(pockets) if only is None or only(one.pocket)]
     accent = scattered_of(plan)
     borne = [bool(accent.tip) and stands_in(pockets[n].pocket, plan.seed) for n in kept]
     kinds, taken, copies = _kinds([pockets[n] for n in kept], [shares[n][0] for n in kept], borne)
-    off = background.edge * layout.room
-    grounds = [k.ground.within(off) if isinstance(k.ground, Ground) else None for k in kinds]
+    grounds = [k.ground if isinstance(k.ground, Ground) else None for k in kinds]
     woven = [_woven(k, layout.room) for k in kinds]
     frames = [s.moved(copy.motion, None) for copy in copies for s in woven[copy.cell]]
     # Easy-going curls are alike on all sides: what one of them crosses far away counts here too.
@@ -98,11 +98,7 @@ def fill(
         between = {n: standing for n, standing in between.items() if n in shown}
         own = [[(o.kind, c) for o, c in zip(cell, curves_through(cell), strict=True)] for cell in outlines]
         if background.draw:
-            behind = background.draw(
-                stay,
-                [ground if n in shown else None for n, ground in enumerate(grounds)],
-                replace(needs, room=layout.room),
-            )
+            behind = background.draw(stay, grounds, shown, replace(needs, room=layout.room))
             own = [
                 o + [(background.shape, line) for line in lines] for o, lines in zip(own, behind, strict=True)
             ]
@@ -217,11 +213,11 @@ def _woven(pocket: PocketGround, room: float) -> tuple[Shape, ...]:
     return tuple(hatch(pocket.mouth, room)) if pocket.mouth else ()
 
 
-def _pockets(layout: Layout, *, hatched: bool) -> Iterator[PocketGround]:
-    """Every pocket, corner by corner and side by side, clockwise."""
+def _pockets(layout: Layout, off: float, *, hatched: bool) -> Iterator[PocketGround]:
+    """Every pocket, corner by corner and side by side, clockwise. off: how far it stays off the border's edges."""
     for side in SIDES:
-        yield from corner_pockets(layout, side, hatched=hatched)
-        yield from side_pockets(layout, side)
+        yield from corner_pockets(layout, side, off, hatched=hatched)
+        yield from side_pockets(layout, side, off)
 
 
 def _kinds(

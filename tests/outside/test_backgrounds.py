@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from itertools import product
+from math import radians
 
 import numpy as np
 import pytest
@@ -63,6 +64,22 @@ def laid_out(background: str, kind: str, width: float, corner: str, meeting: str
     return place(plan, found[0].choice) if found else None
 
 
+def wide(background: str, kind: str, corner: str) -> Layout:
+    """A large quilt with borders of 12 in."""
+    across, down = 66.0, 84.0
+    plan = Plan.model_validate(
+        {
+            "sides_in": {"top": across, "right": down, "bottom": across, "left": down},
+            "border_in": dict.fromkeys(SIDES, 12),
+            "tin_in": [n / 8 for n in range(8, 60, 2)],
+            "corner": corner,
+            "background": background,
+            "fill": {"kind": kind},
+        }
+    )
+    return place(plan, propose(plan).proposals[0].choice)
+
+
 def _case(case: Case) -> object:
     marks = () if case[1:] in ORDINARY or case == IN_THE_MIDDLE else (pytest.mark.long,)
     return pytest.param(case, marks=marks, id="-".join(map(str, case)))
@@ -96,18 +113,7 @@ def test_nothing_is_wrong_with_a_background(case: Case) -> None:
 )
 def test_nothing_behind_crosses_what_stands_before_it(background: str, kind: str) -> None:
     """24 pebbles lay over prickles; at the inner corners the echo line was reached over a leaf."""
-    across, down = 66.0, 84.0
-    plan = Plan.model_validate(
-        {
-            "sides_in": {"top": across, "right": down, "bottom": across, "left": down},
-            "border_in": dict.fromkeys(SIDES, 12),
-            "tin_in": [n / 8 for n in range(8, 60, 2)],
-            "corner": "easy_going",
-            "background": background,
-            "fill": {"kind": kind},
-        }
-    )
-    layout = place(plan, propose(plan).proposals[0].choice)
+    layout = wide(background, kind, "easy_going")
     assert not judge(layout, fill(layout)).crossings
 
 
@@ -125,10 +131,22 @@ def _in_shapes(drawing: Drawing, shape: str) -> list[BaseGeometry]:
     return list(middles[np.unique(hit)])
 
 
-def test_the_echo_line_goes_on_from_pocket_to_pocket() -> None:
-    """Seen as a graph it is two rings, one along either edge, with the steps that lead out to it."""
-    layout = laid_out("echo_line", "feathers", 8.0, "mirrored", "butted")
-    assert layout is not None
+@pytest.mark.parametrize(
+    ("kind", "corner"),
+    [("feathers", "mirrored"), ("needles", "turning"), ("needles", "easy_going")],
+    ids=[
+        "open middles",
+        "a needle over the line between two pockets",
+        "three pockets in a corner of the seam",
+    ],
+)
+def test_the_echo_line_goes_on_from_pocket_to_pocket(kind: str, corner: str) -> None:
+    """Seen as a graph it is two rings, one along either edge, with the steps that lead out to it; none has a thorn.
+
+    Where a needle reached into the next pocket both lines dipped between them, and crossed; at the corner of a seam
+    they ended before they met.
+    """
+    layout = wide("echo_line", kind, corner)
     found = fill(layout)
     lines = [s.moved(c.motion, None) for c in found.copies for s in found.cells[c.cell].shapes]
     parts = [
@@ -141,6 +159,10 @@ def test_the_echo_line_goes_on_from_pocket_to_pocket() -> None:
     width, height = layout.quilt.width, layout.quilt.height
     assert len(rings) == 2
     assert sum(ring.covers(shapely.Point(width / 2, height / 2)) for ring in rings) == 1
+    for ring in rings:
+        x, y = np.diff(shapely.get_coordinates(ring.exterior), axis=0).T
+        turns = np.abs(np.angle(np.exp(1j * np.diff(np.arctan2(y, x)))))
+        assert turns.max() < radians(30)
 
 
 def test_lines_that_go_to_the_edge_leave_nothing_open() -> None:

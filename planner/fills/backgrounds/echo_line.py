@@ -1,29 +1,31 @@
 """One echo line round the whole: outside the heads of a fill that stays off its edges, at one distance from them.
 
 It rounds the hollows between heads. Where pockets meet it passes as over a head, straight before the pole of the
-circle that both share: so the lines of neighbours are one, all round the quilt. In each pocket a step leads out to
-it from what lies next below it. Inches.
+circle that both share, and as far out as what stands there asks in any of them: so the lines of neighbours are one,
+all round the quilt. In each pocket a step leads out to it from what lies next below it. Inches.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from planner.fills.backgrounds.record import BackgroundRecord, Lines
 from planner.fills.growing.contour import as_point
 from planner.fills.growing.finish import Settled
 from planner.fills.growing.ground import Ground, Place
+from planner.fills.growing.grown import Grown
 from planner.fills.growing.outline import Outline, across, curves_through
 from planner.fills.growing.style import Needs
 from planner.fills.record import ThreadFigures
-from planner.geometry.arrays import COARSE_CHORD_IN, DIGITS, NOUGHT, SAME, SAME_IN, Numbers
-from planner.geometry.curves import Curve, Line
-from planner.geometry.polylines import Polylines, even
+from planner.geometry.arrays import COARSE_CHORD_IN, DIGITS, SAME, SAME_IN, Numbers, square
+from planner.geometry.curves import Curve, Line, Motion
+from planner.geometry.polylines import Polylines, even, moved
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +36,7 @@ class _EchoLine:
     hollow: float = 0.4  # Radius of a hollow: no notch between two heads is followed to its end ...
     deepest: float = 2.0  # ... nor further than so far from where the line passes over the heads.
     head: float = 0.45  # So far within its edge the fill has a head, as it were, where pockets meet.
+    level: float = 0.25  # So far to either side it passes there no lower: so it goes on without a bend.
     steep: float = 0.4  # Of the step that leads out to it: a short one is hidden best in a deep hollow.
     longest: float = 4.0  # Is that step at most.
     near: float = 0.12  # Steps that it may be hidden less for every inch that it stands nearer to an end.
@@ -43,51 +46,134 @@ class _EchoLine:
 _LOOK = _EchoLine()
 _POINT_IN = 0.02  # along a line, where it is looked at
 _QUARTER = 16  # chords of a quarter of a turn: they stray from a round of 1/4 in by 3e-4 in
+_ASIDE = 1.5  # steps from an edge, on either side: its line runs between
 _OFF_ENDS = 14  # points: no step leads out to the end of a line
 
 
-def echo_line(pockets: Settled, grounds: Sequence[Ground | None], needs: Needs) -> Iterator[Lines]:
+@dataclass(frozen=True, slots=True)
+class _Edge:
+    """An edge of a ground, along which a line goes.
+
+    path: its corners from the end of the ground to its begin (n, 2); out: straight out from each of these, in a
+    corner over both edges.
+    """
+
+    path: Numbers
+    out: Numbers
+
+    @property
+    def ends(self) -> Numbers:
+        """Where it ends, and where it begins (2, 2)."""
+        return self.path[[0, -1]]
+
+    @property
+    def ahead(self) -> Numbers:
+        """Unit vectors straight out from its ends (2, 2)."""
+        out = self.out[[0, -1]]
+        return np.asarray(out / np.hypot(*out.T)[:, None])
+
+    def beyond(self, far: float) -> Numbers:
+        """The same, so far out (n, 2)."""
+        return self.path + far * self.out
+
+
+@dataclass(frozen=True, slots=True)
+class _Verge:
+    """The edges of a pocket, and what is stitched along them.
+
+    own: what belongs to the pocket in each of its copies, near: what to its neighbours, fine both; every: all of it
+    (geometries), as fine as distances ask.
+    """
+
+    edges: Sequence[_Edge]
+    own: Polylines
+    near: Polylines
+    every: Numbers
+
+    @staticmethod
+    def of(pockets: Settled, n: int, pocket: Grown, ground: Ground, step: float) -> _Verge:
+        """That of a pocket."""
+        edges, spine = list(_edges(ground)), Polylines.of([pocket.contour.point])
+        near = pockets.near(n, [pocket.domain, *(edge.beyond(-_LOOK.deepest * step) for edge in edges)])
+        every = Polylines.joined((pockets.shapes[n].rough, near.rough, spine)).linestrings()
+        return _Verge(edges, Polylines.joined((pockets.own(n).fine, spine)), near.fine, every)
+
+
+def echo_line(
+    pockets: Settled, grounds: Sequence[Ground | None], shown: Container[int], needs: Needs
+) -> Iterator[Lines]:
     """The echo line of each pocket, in parts that begin where a step leads out to it."""
     step = _LOOK.step * needs.room
-    for n, (pocket, ground) in enumerate(zip(pockets.cells, grounds, strict=True)):
+    verges = [
+        _Verge.of(pockets, n, pocket, ground, step) if pocket and ground else None
+        for n, (pocket, ground) in enumerate(zip(pockets.cells, grounds, strict=True))
+    ]
+    for n, (verge, passed) in enumerate(zip(verges, _agreed(verges, pockets.beside, step), strict=True)):
         lines: Lines = []
-        if pocket and ground:
-            spine, near = Polylines.of([pocket.contour.point]), pockets.near(n, [pocket.domain])
-            every = Polylines.joined((pockets.shapes[n].rough, near.rough, spine)).linestrings()
-            stitched = Polylines.joined((pockets.own(n).fine, spine))
-            for path in _paths(ground, step):
-                line = _beyond(path, _ways(path, ground), every, step, ground.mirror)
-                lines += _begun(line, stitched, near.fine, step)
+        if verge and n in shown:
+            for edge, far in zip(verge.edges, passed, strict=True):
+                line = _beyond(edge, far, verge.every, step)
+                lines += _begun(line, verge.own, verge.near, step)
         yield lines
 
 
-def _paths(ground: Ground, step: float) -> Iterator[Numbers]:
-    """The edges of a pocket's ground from its end to its begin, (n, 2) each."""
+def _agreed(
+    verges: Sequence[_Verge | None], beside: Sequence[Sequence[tuple[int, Motion]]], step: float
+) -> Iterator[Numbers]:
+    """How far out the line passes both ends of each edge of some pockets (edges, 2): where some meet, all alike.
+
+    beside: which pockets lie beside each, with their motions there.
+    """
+    ends = [np.array([e.ends for e in one.edges] if one else []).reshape(-1, 2) for one in verges]
+    far = np.array([x for one in verges if one for e in one.edges for x in _passed(e, one.every, step)])
+    first = np.cumsum([0, *map(len, ends)])
+    meet = [
+        (one + first[n], another + first[other])
+        for n, around in enumerate(beside)
+        for other, motion in around
+        for one, another in zip(
+            *np.nonzero(square(ends[n][:, None] - moved(ends[other], motion)) < SAME_IN**2), strict=True
+        )
+    ]
+    here, there = np.array(meet, dtype=np.int64).reshape(-1, 2).T
+    while True:
+        known = far.copy()
+        np.maximum.at(far, here, known[there])
+        if (far == known).all():
+            break
+    return (far[low:high].reshape(-1, 2) for low, high in pairwise(first))
+
+
+def _passed(edge: _Edge, every: Numbers, step: float) -> Iterator[float]:
+    """How far out the line passes each end of an edge: as over a head, or over what stands there."""
+    head = _LOOK.head * step
+    for foot, ahead in zip(edge.ends, edge.ahead, strict=True):
+        ray = shapely.LineString((foot, foot + _ASIDE * step * ahead))
+        way = shapely.buffer(ray, _LOOK.level * step, cap_style="flat")
+        near = every[shapely.dwithin(every, way, 2 * step)]
+        grown = _grown([*near, shapely.Point(foot - head * ahead)], step)
+        reached = shapely.get_coordinates(shapely.intersection(grown, way)) - foot
+        yield float((reached @ ahead).max(initial=step - head))
+
+
+def _edges(ground: Ground) -> Iterator[_Edge]:
+    """The edges of a pocket's ground from its end to its begin."""
     last, first = (_before(place, ground) for place in (ground.end, ground.begin))
-    rim = [np.array(point) for point in ground.rim]
-    # Past the end of a seam three pockets meet in its corner: so do their lines.
-    if last is None and rim:
-        rim[0] = _past(rim[0], rim[1] if len(rim) > 1 else first, ground, step)
-    if first is None and rim:
-        rim[-1] = _past(rim[-1], rim[-2] if len(rim) > 1 else last, ground, step)
-    corners = [point for point in (last, *rim, first) if point is not None]
-    path = corners[:1]
+    corners = [point for point in (last, *map(np.array, ground.rim), first) if point is not None]
+    paths = [corners[:1]]
     for one, other in pairwise(corners):
         if not _planes((one + other) / 2, ground):
-            if len(path) > 1:
-                yield np.array(path)
-            path = []
-        path.append(other)
-    if len(path) > 1:
-        yield np.array(path)
-
-
-def _past(corner: Numbers, on: Numbers | None, ground: Ground, step: float) -> Numbers:
-    """So far past a corner of the seam, on the edge of a ground that has but one there."""
-    if on is None or len(_planes(corner, ground)) > 1:
-        return corner
-    way = corner - on
-    return np.asarray(corner + step * way / (np.hypot(*way) + NOUGHT))
+            paths.append([])
+        paths[-1].append(other)
+    for path in paths:
+        if len(path) > 1:
+            out = np.array([np.sum(list(_planes(point, ground)), axis=0) for point in path], dtype=np.float64)
+            for k, on, place in ((0, 1, last), (-1, -2, first)):
+                if path[k] is corners[k] and place is None and len(_planes(path[k], ground)) == 1:
+                    # Past a corner of the seam, where more pockets meet: along its own edge the other one lies.
+                    way = path[k] - path[on]
+                    out[k] -= way / np.hypot(*way)
+            yield _Edge(np.array(path), out)
 
 
 def _before(place: Place, ground: Ground) -> Numbers | None:
@@ -115,33 +201,26 @@ def _planes(point: Numbers, ground: Ground) -> set[tuple[float, float]]:
     }
 
 
-def _ways(path: Numbers, ground: Ground) -> Numbers:
-    """From points of an edge straight out; in a corner over both edges."""
-    return np.array([np.sum(list(_planes(point, ground)), axis=0) for point in path])
+def _grown(lines: Sequence[BaseGeometry], step: float) -> BaseGeometry:
+    """All that lies within a step of some lines, and the hollows of it filled.
 
-
-def _beyond(path: Numbers, out: Numbers, stitched: Numbers, step: float, mirror: float | None) -> Numbers:
-    """The line along an edge of the ground (n, 2). stitched: all lines about it (geometries).
-
-    Rounds as wide as these leave cloth bare within large shapes, but that is not where the longest line runs. On
-    the line in which the ground faces its image it goes over what stands there, however near that is to the edge.
+    Rounds as wide as these leave cloth bare within large shapes, but that is not where the longest line runs.
     """
-    low = shapely.LineString(path - _LOOK.deepest * step * out)
-    near = shapely.simplify(stitched[shapely.dwithin(stitched, low, 2 * step)], COARSE_CHORD_IN)
-    hollow, passed = _LOOK.hollow * step, path[[0, -1]] - _LOOK.head * step * out[[0, -1]]
-    rounds = shapely.buffer([*near, low, *map(shapely.Point, passed)], step + hollow, quad_segs=_QUARTER)
-    grown = shapely.buffer(shapely.union_all(rounds), -hollow, quad_segs=_QUARTER)
-    strip = shapely.Polygon(
-        np.concatenate((path - (_LOOK.deepest - 0.5) * step * out, (path + 1.5 * step * out)[::-1]))
-    )
+    hollow = _LOOK.hollow * step
+    rounds = shapely.buffer(lines, step + hollow, quad_segs=_QUARTER)
+    return shapely.buffer(shapely.union_all(rounds), -hollow, quad_segs=_QUARTER)
+
+
+def _beyond(edge: _Edge, far: Numbers, every: Numbers, step: float) -> Numbers:
+    """The line along an edge of a ground (n, 2). far: how far out it passes both ends (2,)."""
+    low, ends = shapely.LineString(edge.beyond(-_LOOK.deepest * step)), edge.ends + far[:, None] * edge.ahead
+    near = shapely.simplify(every[shapely.dwithin(every, low, 2 * step)], COARSE_CHORD_IN)
+    grown = _grown([*near, low, *map(shapely.Point, ends - step * edge.ahead)], step)
+    strip = shapely.Polygon(np.concatenate((edge.beyond(-_ASIDE * step), edge.beyond(_ASIDE * step)[::-1])))
     lines = shapely.get_parts(shapely.line_merge(shapely.intersection(shapely.boundary(grown), strip)))
     line = shapely.get_coordinates(max(lines, key=shapely.length))
-    ends = passed + step * out[[0, -1]]
     if np.hypot(*(line[0] - ends[0])) > np.hypot(*(line[-1] - ends[0])):
         line = line[::-1]
-    for k in (0, -1):
-        if mirror is not None and abs(ends[k, 0] - mirror) < SAME_IN:
-            ends[k] += max(0.0, (line[k] - ends[k]) @ out[k]) * out[k]
     return np.concatenate((ends[:1], line[1:-1], ends[1:]))
 
 

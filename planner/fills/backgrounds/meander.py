@@ -10,7 +10,7 @@ there is room for one row of points only, it goes no farther than a hole asks: a
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass, replace
 from heapq import heapify, heappop, heappush
 from itertools import islice
@@ -66,9 +66,11 @@ _CLEAR_IN = 1e-3  # ... by so much
 _CHECK = np.arange(8) / 8  # along each curve of it
 
 
-def meander(pockets: Settled, grounds: Sequence[Ground | None], needs: Needs) -> Iterator[Lines]:
+def meander(
+    pockets: Settled, _: Sequence[Ground | None], shown: Container[int], needs: Needs
+) -> Iterator[Lines]:
     """The meander in what each pocket leaves open, one line for each piece of it."""
-    return in_open_grounds(meanders_of, pockets, grounds, needs)
+    return in_open_grounds(meanders_of, pockets, shown, needs)
 
 
 def meanders_of(ground: OpenGround, needs: Needs) -> Lines:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Container, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,7 +12,6 @@ from shapely.geometry.base import BaseGeometry
 from planner.fills.backgrounds.record import Lines
 from planner.fills.growing.contour import SAMPLE_IN
 from planner.fills.growing.finish import Settled
-from planner.fills.growing.ground import Ground
 from planner.fills.growing.grown import Grown
 from planner.fills.growing.outline import Drawn, Outline, flank_points
 from planner.fills.growing.style import Needs
@@ -47,7 +46,7 @@ class OpenGround:
     edges: Numbers
 
 
-def _open_grounds(pockets: Settled, asked: Sequence[Ground | None]) -> Iterator[OpenGround | None]:
+def _open_grounds(pockets: Settled, shown: Container[int]) -> Iterator[OpenGround | None]:
     """What each pocket leaves open; None for one that did not grow from a spine, or is not asked for.
 
     Where two pockets do not quite agree on the line between them, the ground is the first one's.
@@ -66,7 +65,7 @@ def _open_grounds(pockets: Settled, asked: Sequence[Ground | None]) -> Iterator[
         near = [one for _, one in beside]
         yield (
             _open_ground(cell, pockets.shapes[n], ground, near, pockets.near(n, [cell.domain]))
-            if cell and asked[n]
+            if cell and n in shown
             else None
         )
 
@@ -74,11 +73,11 @@ def _open_grounds(pockets: Settled, asked: Sequence[Ground | None]) -> Iterator[
 def in_open_grounds(
     draw: Callable[[OpenGround, Needs], Lines],
     pockets: Settled,
-    grounds: Sequence[Ground | None],
+    shown: Container[int],
     needs: Needs,
 ) -> Iterator[Lines]:
     """What is drawn in what each pocket leaves open, by a chance of its own; nothing where no ground is."""
-    for n, ground in enumerate(_open_grounds(pockets, grounds)):
+    for n, ground in enumerate(_open_grounds(pockets, shown)):
         yield draw(ground, replace(needs, seed=needs.seed + n)) if ground else []
 
 

@@ -8,7 +8,7 @@ and retraces nothing. Inches.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
 from math import atan2, pi
 
@@ -46,9 +46,11 @@ _A_FEW = 8  # feet looked at together
 _TIDIED = 8  # after so many pebbles the feet where none can stand any more are left out
 
 
-def pebbles(pockets: Settled, grounds: Sequence[Ground | None], needs: Needs) -> Iterator[Lines]:
+def pebbles(
+    pockets: Settled, _: Sequence[Ground | None], shown: Container[int], needs: Needs
+) -> Iterator[Lines]:
     """Pebbles in what each pocket leaves open."""
-    return in_open_grounds(pebbles_of, pockets, grounds, needs)
+    return in_open_grounds(pebbles_of, pockets, shown, needs)
 
 
 def pebbles_of(ground: OpenGround, needs: Needs) -> Lines:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import inf
 
@@ -13,7 +13,7 @@ from planner.fills.record import ThreadFigures
 from planner.geometry.curves import Curve
 
 Lines = list[tuple[Curve, ...]]
-Draw = Callable[[Settled, Sequence[Ground | None], Needs], Iterator[Lines]]
+Draw = Callable[[Settled, Sequence[Ground | None], Container[int], Needs], Iterator[Lines]]
 NO_THREAD = ThreadFigures(area=0.0, spine=0.0, feature=0.0)
 
 
@@ -25,10 +25,10 @@ class BackgroundRecord:
     after the name of the fill ("feathers, pebbles behind"); by_hand: how it is stitched, for the hand-out (common
     practice, no source). reach: how far from the spine a fill grows before it, as a share of the room, inf for one
     that is whole; edge: how far it stays off the edge of its ground, the same; draw: the lines in each of some
-    pockets, told with the grounds that the fill had (none where none grew from a spine, or nothing is asked for),
-    each of them growing from the spine, a shape or a line before it; shape: the kind of these, shapes:
-    what the needle is said to stitch. fill_kept: which share of its thread a fill keeps before it; thread: what it
-    takes itself (``tests.thread_figures`` fits both).
+    pockets, told with the grounds that the fill had (none where none grew from a spine) and which are asked for,
+    each of them growing from the spine, a shape or a line before it; shape: the kind of these, shapes: what the
+    needle is said to stitch. fill_kept: which share of its thread a fill keeps before it; thread: what it takes
+    itself (``tests.thread_figures`` fits both).
     """
 
     kind: str

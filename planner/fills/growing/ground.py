@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from planner.fills.growing.contour import Stretch
-from planner.fills.growing.flow import HAIR_IN, BorderEdge
-from planner.geometry.arrays import SAME_IN
+from planner.fills.growing.flow import BorderEdge
 from planner.geometry.curves import Point
 
 Place = tuple[int, float]  # a stretch of the flank and a share of its length
@@ -32,29 +31,3 @@ class Ground:
     partings: tuple[Place, ...] = ()
     heart: Place | None = None
     still: tuple[Place, ...] = ()
-
-    def within(self, off: float) -> Ground:
-        """The same with its edges so far further in, and the corners that lie on them.
-
-        A lattice is no edge of the border: it stands where it did, a hair beyond its plane.
-        """
-
-        def beyond(point: Point, plane: tuple[float, float, float]) -> float:
-            u, v, far = plane
-            return abs(u * point[0] + v * point[1] - far)
-
-        planes = {
-            plane
-            for edge in self.edges
-            for plane in edge.planes
-            if not any(abs(beyond(corner, plane) - HAIR_IN) < SAME_IN for corner in self.rim)
-        }
-        rim = []
-        for corner in self.rim:
-            on = [plane for plane in planes if beyond(corner, plane) < SAME_IN]
-            rim.append((corner[0] - off * sum(p[0] for p in on), corner[1] - off * sum(p[1] for p in on)))
-        edges = tuple(
-            BorderEdge(tuple((u, v, far - off * ((u, v, far) in planes)) for u, v, far in edge.planes))
-            for edge in self.edges
-        )
-        return replace(self, edges=edges, rim=tuple(rim))

@@ -17,12 +17,15 @@ from planner.geometry.curves import Point
 from planner.plan import SIDES, SideName
 
 
-def corner_pockets(layout: Layout, side: SideName, *, hatched: bool) -> Iterator[PocketGround]:
+def corner_pockets(
+    layout: Layout, side: SideName, off: float = 0.0, *, hatched: bool
+) -> Iterator[PocketGround]:
     """The two pockets of the corner C at the first corner of a side, in that side's band coordinates.
 
-    hatched: the circle is closed, and the pocket inside lies before its mouth.
+    off: how far the fill stays off its edges; hatched: the circle is closed, and the pocket inside lies before its
+    mouth.
     """
-    quilt = layout.quilt
+    quilt = layout.quilt.within(off)
     band, motion = quilt.bands[side], quilt.motion(side)
     back = motion.undone()
     before_side = previous_side(side)

@@ -27,8 +27,13 @@ from planner.plan import SideName
 _SPARE = 0.9  # radians: what a pocket is told of a circle beyond its pole, where its curls all differ
 
 
-def side_pockets(layout: Layout, side: SideName) -> Iterator[PocketGround]:
-    """The pockets of a side in order: of the start run, of the middle, of the end run back from it."""
+def side_pockets(layout: Layout, side: SideName, off: float = 0.0) -> Iterator[PocketGround]:
+    """The pockets of a side in order: of the start run, of the middle, of the end run back from it.
+
+    off: how far the fill stays off its edges; a lattice does not.
+    """
+    whole = layout.quilt.bands[side]
+    layout = replace(layout, quilt=layout.quilt.within(off))
     band, chain = layout.quilt.bands[side], layout.chains[side]
     pieces = run_pieces(layout.plan, layout.choice, band, chain)
     motion = layout.quilt.motion(side)
@@ -46,7 +51,7 @@ def side_pockets(layout: Layout, side: SideName) -> Iterator[PocketGround]:
         if chain.ring:
             yield PocketGround(Pocket("ring", side), _ring(chain.ring), motion)
         if is_woven(layout):
-            frame = frame_between(band, chain.circles[-1])
+            frame = frame_between(whole, chain.circles[-1])
             yield PocketGround(Pocket("middle", side), frame, motion.after(Motion(e=band.span / 2)))
         for pocket, ground, back in reversed(grounds):
             image = motion.after(mirror(band)).after(back)
