@@ -11,6 +11,7 @@ from planner.border.corners.styles import CORNER_STYLES
 from planner.border.drift import standing
 from planner.border.said import curl_words
 from planner.fills.styles import FILLS
+from planner.lengths import finer_length
 from planner.pictures.colour import plain_word
 from planner.plan import SIDES, Plan, Units
 from planner.supplies.figures import label_of
@@ -82,7 +83,7 @@ def differences(one: Plan, other: Plan) -> list[Difference]:
         )
         for name, was, now in _differing(one, other)
     ]
-    return told + ([] if one.choice == other.choice else [_choices(one, other)])
+    return told + ([] if one.choice == other.choice else _choices(one, other))
 
 
 def _said(name: str, text: str, plan: Plan) -> str:
@@ -162,8 +163,32 @@ def _differing(one: Plan, other: Plan) -> list[tuple[str, str, str]]:
     ]
 
 
-def _choices(one: Plan, other: Plan) -> Difference:
-    return Difference("The curls", _choice(one), _choice(other))
+def _choices(one: Plan, other: Plan) -> list[Difference]:
+    """How the layouts that two versions keep differ; nothing that reads alike on both sides."""
+    here, there = _kept(one, one.units), _kept(other, one.units)
+    return [
+        Difference(label, here.get(label, "–"), there.get(label, "–"))
+        for label in {**here, **there}
+        if here.get(label) != there.get(label)
+    ]
+
+
+def _kept(plan: Plan, units: Units) -> dict[str, str]:
+    """What the layout that a plan keeps says of its own, by what it is called."""
+    told, choice = {"The curls": _choice(plan)}, plan.choice
+    if choice is None:
+        return told
+    lengths: dict[str, list[float | None]] = {
+        "Corner circle": [choice.corner_diameter_in],
+        "Across the middle": [choice.middle_of(side) for side in SIDES],
+        "Room": [choice.room_in],
+        "Straight lines along the seam": [choice.strip_in],
+    }
+    return told | {
+        label: ", ".join(dict.fromkeys(finer_length(one, units) for one in found if one))
+        for label, found in lengths.items()
+        if any(found)
+    }
 
 
 def _choice(plan: Plan) -> str:

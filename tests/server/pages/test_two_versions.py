@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 import re
 from collections.abc import Callable
+from typing import Any
 
 import httpx
 import pytest
@@ -132,3 +133,25 @@ def test_a_tick_is_yes_or_no(name: str) -> None:
     assert other is not None
     assert {(row.one, row.other) for row in differences(one, other)} == {("no", "yes")}
     assert "_" not in differences(one, other)[0].label
+
+
+@pytest.mark.parametrize(
+    "of_its_own",
+    [
+        {"corner_diameter_in": 6.5},
+        {"run_diameter_in": 3.25},
+        {"middle_in": 2.5},
+        {"meeting": "butted"},
+        {"room_in": 0.9375},
+        {"strip_in": 0.5},
+    ],
+    ids=str,
+)
+def test_what_two_layouts_differ_in_is_told_and_nothing_else(of_its_own: dict[str, Any]) -> None:
+    """A row that read the same on both sides stood under "Where they differ", and the room in no row at all."""
+    plan = demo_plan()
+    assert plan.choice is not None
+    other = plan.model_copy(update={"choice": plan.choice.model_copy(update=of_its_own)})
+    rows = differences(plan, other)
+    assert len(rows) == 1
+    assert rows[0].one != rows[0].other
