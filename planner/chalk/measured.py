@@ -73,6 +73,11 @@ class MeasuredSide:
     strip: tuple[Line, ...]
     mitered: tuple[Line, ...]
 
+    def beyond_seam(self, radii: float = 1.0) -> float:
+        """How far circles of so many radii in its corners stand out over the seam, inches."""
+        tops = (arc.centre[1] + radii * arc.radius for arc in (self.corner_arc, self.far_arc))
+        return max(0.0, *(top - self.border for top in tops))
+
 
 def measured_side(layout: Layout, side: SideName) -> MeasuredSide:
     """The side as measured."""

@@ -8,7 +8,6 @@ from __future__ import annotations
 from math import cos, sin
 
 from planner.chalk.companion import ToChalk
-from planner.chalk.measured import MeasuredSide
 from planner.geometry.curves import Arc, Curve, Line, Motion
 from planner.geometry.svg import number, svg_path
 from planner.plan import SideName
@@ -28,7 +27,7 @@ def side_strip(one: ToChalk) -> str:
     """The whole side, and where on it the circle stands."""
     side = one.table.measured
     circle = one.mark.circle.moved(_view(one))
-    above = _above(side, 1.0)
+    above = side.beyond_seam() + MARGIN_IN
     box = (-MARGIN_IN, -above, side.length + 2 * MARGIN_IN, side.border + above + MARGIN_IN)
     here = (
         f'<circle class="here" cx="{number(circle.centre[0])}" cy="{number(circle.centre[1])}" '
@@ -43,19 +42,13 @@ def near_view(one: ToChalk) -> str:
     arc = one.mark.arc.moved(_view(one))
     x, y = arc.centre
     wide = 2 * NEAR_RADII * radius
-    above = _above(side, 1 + ARROW / 2)
+    above = side.beyond_seam(1 + ARROW / 2) + MARGIN_IN
     high = min(side.border + above + MARGIN_IN, 0.6 * wide)
     top = min(max(y - high / 2, -above), side.border + MARGIN_IN - high)
     arm = 0.12 * radius
     cross = svg_path([Line((x - arm, y), (x + arm, y))]) + svg_path([Line((x, y - arm), (x, y + arm))])
     drawn = f'<path class="now" d="{svg_path([arc])}{_arrow(arc)}"/><path class="centre" d="{cross}"/>'
     return _svg((x - wide / 2, top, wide, high), one.side, drawn)
-
-
-def _above(side: MeasuredSide, radii: float) -> float:
-    """What a view shows beyond the seam: in a corner, a circle of so many radii stands out over it."""
-    tops = [arc.centre[1] + radii * arc.radius for arc in (side.corner_arc, side.far_arc)]
-    return max(0.0, *(top - side.border for top in tops)) + MARGIN_IN
 
 
 def _view(one: ToChalk) -> Motion:

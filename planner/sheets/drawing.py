@@ -56,7 +56,7 @@ PENS: dict[Layer, Pen] = {
     "fill": Pen("#4d5a66", 0.7),
     "spine": Pen(INK, 1.3),
     "dots": Pen(INK, 1.0, (1, 3.5)),
-    "done": Pen("#a3abb3", 0.9),
+    "done": Pen("#858e97", 0.9),
     "now": Pen("#b3412e", 1.8),
     "ruler": Pen("#b3412e", 0.5),
 }

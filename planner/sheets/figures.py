@@ -72,7 +72,8 @@ def strip(table: SideMarks) -> Drawing:
     if table.stance.from_middle and len(side.runs) == 2:
         middle = side.middle - (side.ring.radius if side.ring else 0) - 1
         left, right = middle, side.length + 0.3
-    box = Box(left, -0.3, right - left, side.border + 0.6)
+    above = max(0.3, side.beyond_seam() + ARROW_IN * (right - left) / STRIP_WIDTH_IN)
+    box = Box(left, -above, right - left, above + side.border + 0.3)
     scene = _Scene(table, box, wide=STRIP_WIDTH_IN)
     now = [mark for mark in table.marks if not mark.again]
     return scene.drawing(

@@ -7,13 +7,18 @@ from urllib.parse import quote, urlencode
 
 from fastapi import APIRouter, Form, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from markupsafe import Markup
 from starlette.concurrency import run_in_threadpool
 
 from planner.border.drift import standing
 from planner.border.said import curl_words
+from planner.chalk.marking import SideMarks, side_marks
 from planner.errors import PlanError
 from planner.lengths import parse_length
 from planner.plan import SIDES, Drift, Plan, SideName
+from planner.sheets.figures import strip
+from planner.sheets.pattern import sides_title
+from planner.sheets.pattern_svg import figure_svg
 from planner.solver import choose
 from planner.solver.drifting import DriftError, spread_anew
 from server.access.rights import store_of, visitor_of
@@ -120,12 +125,19 @@ def _page(
         here=f"/plans/{quote(plan_id)}/companion" + (f"?{held}" if held else ""),
         action=f"/plans/{quote(plan_id)}/drift" + (f"?{held}" if held else ""),
         mirrored=chosen.layout.mirrored,
+        numbered=[_numbered(table) for table in side_marks(chosen.layout, wanted.stance)],
         earlier=[
             (side, curl_words(one)) for side in SIDES for one in standing(chosen.choice.drifts, side)[-1:]
         ],
         versions="" if plan_id.startswith(CARRIED) else f"/plans/{quote(plan_id)}/versions",
         stamp=chosen.layout.stamp,
     )
+
+
+def _numbered(table: SideMarks) -> tuple[tuple[SideName, ...], str, Markup]:
+    """The sides of a table, and their drawing with the numbers, by its title: she finds her curl on it."""
+    title = f"{sides_title(table.sides)} with the number of each curl"
+    return table.sides, title, Markup(figure_svg(strip(table), title))
 
 
 def _held(wanted: Wanted) -> list[tuple[str, str]]:

@@ -55,6 +55,33 @@ CUT_OFF = """() => {
     .map((e) => `${e.tagName} ${e.id} ${e.textContent.trim().slice(0, 40)}`);
 }"""
 
+# Words of a drawing that stand out from what is drawn under them less than WCAG 2.1 asks of large letters (3 to 1).
+UNREAD = """() => {
+  const light = (colour) => {
+    const [r, g, b] = colour.match(/[\\d.]+/g).map((part) => part / 255)
+      .map((part) => part <= .03928 ? part / 12.92 : ((part + .055) / 1.055) ** 2.4);
+    return .2126 * r + .7152 * g + .0722 * b;
+  };
+  const solid = (colour) => /^rgb/.test(colour) && !/, 0\\)$/.test(colour);
+  const under = (text) => {
+    const { left, top, width, height } = text.getBoundingClientRect();
+    const middle = new DOMPoint(left + width / 2, top + height / 2);
+    const drawn = [...text.ownerSVGElement.querySelectorAll("rect, circle, path")].filter((shape) =>
+      shape.compareDocumentPosition(text) === Node.DOCUMENT_POSITION_FOLLOWING && !shape.closest("defs")
+      && shape.checkVisibility() && solid(getComputedStyle(shape).fill)
+      && shape.isPointInFill(middle.matrixTransform(shape.getScreenCTM().inverse()))).at(-1);
+    if (drawn) return getComputedStyle(drawn).fill;
+    let behind = text.ownerSVGElement;
+    while (behind && !solid(getComputedStyle(behind).backgroundColor)) behind = behind.parentElement;
+    return behind ? getComputedStyle(behind).backgroundColor : "rgb(255, 255, 255)";
+  };
+  const contrast = (one, other) => (Math.max(one, other) + .05) / (Math.min(one, other) + .05);
+  return [...document.querySelectorAll("svg text")]
+    .filter((text) => text.checkVisibility() && !text.closest("defs, .unseen"))
+    .filter((text) => contrast(light(getComputedStyle(text).fill), light(under(text))) < 3)
+    .map((text) => `${text.textContent} in ${getComputedStyle(text).fill} on ${under(text)}`);
+}"""
+
 
 class Watch:
     """What must not happen on a page: complaints in its console, questions to another machine."""
@@ -142,11 +169,13 @@ class Keys(Mouse):
 
 
 def sound(page: Page) -> None:
-    """What holds on every page at every size: no scrolling sideways, nothing cut off."""
+    """What holds on every page at every size: no scrolling sideways, nothing cut off, drawings' words legible."""
     across = page.evaluate("[document.documentElement.scrollWidth, innerWidth]")
     assert across[0] <= across[1], f"{page.url} scrolls sideways: {across}"
     cut = page.evaluate(CUT_OFF)
     assert cut == [], f"{cut} on {page.url}"
+    unread = page.evaluate(UNREAD)
+    assert unread == [], f"{unread} on {page.url}"
 
 
 def answered(page: Page) -> None:

@@ -22,6 +22,8 @@ PAGES = (
     "/shelf",
     "/compare?by=width&widths=7; 8",
     "/supplies",
+    "/words",
+    "/playback",
     f"/plans/{PLAN}/chalk",
     f"/plans/{PLAN}/companion",
     f"/plans/{PLAN}/drift",
