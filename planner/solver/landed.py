@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 
 from planner.border.meetings import MEETINGS
 from planner.border.meetings.record import Takes
-from planner.geometry.arrays import Numbers
+from planner.geometry.arrays import Indices, Mask, Numbers
 from planner.plan import MeetingKind, Plan
-from planner.solver.combos import Combos, Tries, meetings_of, of_kind
+from planner.solver.combos import Combos, Tries, is_level, meetings_of, of_kind
 from planner.solver.effort import Patience
 from planner.solver.grounds import Grounds
 from planner.solver.landing import landing
@@ -50,6 +50,10 @@ class Landed:
         """All of several."""
         return cls(Combos.stacked([one.combos for one in some]), np.concatenate([one.cost for one in some]))
 
+    def where(self, rows: Indices | Mask) -> Landed:
+        """Only these rows."""
+        return Landed(self.combos.where(rows), self.cost[rows])
+
 
 def turns(plan: Plan, tries: int) -> Iterator[tuple[Meetings, slice]]:
     """The meetings she allows with the rows of tries to land, the quickest first: open middles take no root, and
@@ -77,27 +81,29 @@ def what_lands(
     meetings: Meetings,
     bound: Numbers,
     rows: slice,
-    ceiling: float,
+    ceiling: Numbers,
     most: int,
     patience: Patience,
 ) -> Landed:
-    """What lands of some meetings with rows of the tries and costs no more than the ceiling: the cheapest few of
-    each pair of circles and each meeting.
+    """What lands of some meetings with rows of the tries: of each pair of circles and each meeting the cheapest few
+    rolling and level ones.
 
-    bound: what each of the tries costs at least, rising.
+    bound: what each of the tries costs at least; ceiling: what a layout on it may cost.
     """
-    rows = slice(rows.start, min(rows.stop, int(np.searchsorted(bound, ceiling, side="right"))))
-    asked, spare = tries.where(rows), ceiling + ESTIMATE - bound[rows]
+    at = np.arange(len(tries))[rows]
+    at = at[bound[at] <= ceiling[at]]
+    asked, spare = tries.where(at), ceiling[at] + ESTIMATE - bound[at]
     every = []
     for meeting in meetings:
         combos = landing(plan, some, asked, meeting, limits, _FEW, spare, patience)
         combos = combos.where(of_kind(plan, combos))
         cost = score(plan, some, combos, limits)
-        order = np.lexsort((cost, combos.tried))
-        row = combos.tried[order]
+        kind = 2 * combos.tried + is_level(combos)
+        order = np.lexsort((cost, kind))
+        row = kind[order]
         place = np.arange(len(row)) - np.searchsorted(row, row, side="left")
         kept = order[place < _KEPT]
-        every.append(Landed(combos.where(kept), cost[kept]))
+        every.append(Landed(combos, cost).where(kept))
     found = Landed.stacked(every)
     front, others = np.split(np.argsort(found.cost, kind="stable"), [_LOOKED_INTO * _likely(most)])
     looked = with_corners(plan, some, limits, found.combos.where(front))
@@ -105,7 +111,7 @@ def what_lands(
     return Landed.stacked(
         (
             Landed(looked, score(plan, some, looked, limits)),
-            Landed(found.combos.where(others), found.cost[others]),
+            found.where(others),
         )
     )
 

@@ -9,7 +9,7 @@ from planner.border.corners.styles import CORNER_STYLES
 from planner.geometry.arrays import Indices, Numbers
 from planner.plan import SIDES, Plan
 from planner.solver import easy
-from planner.solver.combos import Combos, choice_of, is_level
+from planner.solver.combos import choice_of, is_level
 from planner.solver.effort import Patience
 from planner.solver.forgiving import forgiven, landing_margins
 from planner.solver.groups import same_look
@@ -17,7 +17,7 @@ from planner.solver.limits import Limits
 from planner.solver.praise import praised
 from planner.solver.proposal import Forgives, Proposal
 from planner.solver.score import crowding, terms
-from planner.solver.search import MOST_FOUND, Found, level_on, search
+from planner.solver.search import MOST_FOUND, Found, search
 
 LEAD = 3  # this many visibly different proposals come first
 
@@ -29,10 +29,8 @@ def ranked(plan: Plan, patience: Patience | None = None) -> list[Proposal]:
     she likes is taste; and small crowded circles, which have the shortest reach, would drive out all others.
     Raises PlanError for an impossible plan.
     """
-    found = find(plan, patience=patience)
+    found = find(plan, patience=patience, calm=plan.run == "any")
     found = found.where(_unbeaten(plan, found))
-    if plan.run == "any" and len(found) and not is_level(found.combos).any():
-        found = _with_calmest(plan, found, patience)
     return _different_first(praised(proposals_of(plan, found)))
 
 
@@ -42,20 +40,12 @@ def best(plan: Plan, patience: Patience | None = None) -> Proposal | None:
     return next(iter(proposals_of(plan, found.where(slice(1)))), None)
 
 
-def find(plan: Plan, most: int = MOST_FOUND, patience: Patience | None = None) -> Found:
-    """The cheapest layouts of a plan. Raises PlanError for an impossible one."""
+def find(plan: Plan, most: int = MOST_FOUND, patience: Patience | None = None, calm: bool = False) -> Found:
+    """The cheapest layouts of a plan; calm: last the cheapest level one, where none of them is level and all of one
+    corner circle. Raises PlanError for an impossible plan."""
     if CORNER_STYLES[plan.corner].strict:
-        return search(plan, most=most, patience=patience)
+        return search(plan, most=most, patience=patience, calm=calm)
     return easy.search(plan, patience)
-
-
-def _with_calmest(plan: Plan, found: Found, patience: Patience | None) -> Found:
-    """And the best level layout: she may like a calm border for all it costs."""
-    if not CORNER_STYLES[plan.corner].strict:
-        return found
-    level = level_on(plan, found.grounds, patience)
-    scores = np.concatenate((found.scores, level.scores))
-    return Found(found.grounds, Combos.stacked((found.combos, level.combos)), scores)
 
 
 def proposals_of(plan: Plan, found: Found) -> list[Proposal]:

@@ -135,6 +135,8 @@ def with_reach(
 
 def _once(work: Callable[..., Numbers], columns: tuple[Numbers, ...]) -> Numbers:
     """Work on each distinct row once, spread over all."""
+    if not len(columns[0]):
+        return np.zeros(0)
     order = np.lexsort(columns)
     new = np.ones(len(order), dtype=bool)
     new[1:] = np.logical_or.reduce([column[order[1:]] != column[order[:-1]] for column in columns])

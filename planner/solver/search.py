@@ -14,7 +14,7 @@ import numpy as np
 from planner.errors import PlanError
 from planner.geometry.arrays import Indices, Mask, Numbers, largest
 from planner.plan import Plan
-from planner.solver.combos import Combos, Tries, meetings_of
+from planner.solver.combos import Combos, Tries, is_level, meetings_of
 from planner.solver.effort import Patience
 from planner.solver.grounds import Grounds, grounds, with_strip
 from planner.solver.landed import ESTIMATE, Landed, likely_last, looks_of, turns, what_lands
@@ -54,19 +54,20 @@ def search(
     most: int = MOST_FOUND,
     more: Sequence[float] = (),
     patience: Patience | None = None,
+    calm: bool = False,
 ) -> Found:
     """The cheapest layouts on one ground: without a seam strip while the middles of the best are siblings there;
     where nothing lands so, or where they are not, with the strip that costs least.
 
-    more: diameters that are not hers; then exactly one of them is in every layout. Raises PlanError for an
-    impossible plan.
+    more: diameters that are not hers; then exactly one of them is in every layout. calm: last the cheapest level
+    one, where none of them is level. Raises PlanError for an impossible plan.
     """
     if not more:
         check_tin(plan)
     limits = limits or Limits.of(plan)
     patience = Patience(PATIENCE) if patience is None else patience
     plain = grounds(plan)
-    found = search_on(plan, plain, limits, most, more, patience=patience)
+    found = search_on(plan, plain, limits, most, more, patience=patience, calm=calm)
     for some in with_strip(plan):
         if not patience:
             break
@@ -78,7 +79,7 @@ def search(
             found = better
     # of all strips only the best is looked at whole
     if len(found) and found.grounds is not plain and most > 1:
-        every = search_on(plan, found.grounds, limits, most, more, patience=patience)
+        every = search_on(plan, found.grounds, limits, most, more, patience=patience, calm=calm)
         found = every if len(every) else found
     return found
 
@@ -102,10 +103,12 @@ def search_on(
     keep: Callable[[Tries], Mask] | None = None,
     below: float = np.inf,
     patience: Patience | None = None,
+    calm: bool = False,
 ) -> Found:
     """The cheapest layouts on some grounds.
 
-    keep: which circles to try, of those that are hers; below: only layouts that score less.
+    keep: which circles to try, of those that are hers; below: only layouts that score less; calm: last the cheapest
+    level one, where none of them is level.
     """
     patience = Patience(PATIENCE) if patience is None else patience
     patience.spend(_LOOKING)
@@ -126,61 +129,71 @@ def search_on(
     tries, bound = tries.where(order), bound[order]
     if not len(tries):
         return Found(some, Combos.none(), np.zeros(0))
-    parts, ceiling = [Landed.none()], below
+    landed, ceiling, calmest = Landed.none(), below, below
+    level = calm & _nearly_level(some, tries, limits)
     for meetings, rows in turns(plan, len(tries)):
         if not patience:
             break
-        parts.append(what_lands(plan, some, tries, limits, meetings, bound, rows, ceiling, most, patience))
-        ceiling = min(ceiling, likely_last(Landed.stacked(parts), most))
-    found = _cheapest(plan, some, limits, Landed.stacked(parts), most, patience)
-    needed = found.scores[-1] if len(found) == most else below
+        dearest = np.where(level, max(ceiling, calmest), ceiling)
+        of_turn = what_lands(plan, some, tries, limits, meetings, bound, rows, dearest, most, patience)
+        landed = Landed.stacked((landed, of_turn))
+        ceiling = min(ceiling, likely_last(landed, most))
+        if calm:
+            calmest = min(calmest, likely_last(landed.where(is_level(landed.combos)), 1))
+    found = _cheapest(plan, some, limits, landed, most, patience, calm)
+    needed = found.scores[most - 1] if len(found) >= most else below
     if needed > ceiling and patience:  # too many of those reach too far
-        every = slice(len(tries))
+        every, dearest = slice(len(tries)), np.where(level, max(needed, calmest), needed)
         landed = what_lands(
-            plan, some, tries, limits, meetings_of(plan), bound, every, needed, most, patience
+            plan, some, tries, limits, meetings_of(plan), bound, every, dearest, most, patience
         )
-        found = _cheapest(plan, some, limits, landed, most, patience)
+        found = _cheapest(plan, some, limits, landed, most, patience, calm)
     return found.where(found.scores < below)
 
 
-def level_on(plan: Plan, some: Grounds, patience: Patience | None = None) -> Found:
-    """The cheapest level layout on some grounds, if any."""
-    limits = Limits.of(plan)
-
-    def nearly(tries: Tries) -> Mask:
-        rise = some.height[tries.ground] - 2 * tries.r - 2 * limits.lift
-        return np.asarray(rise <= LEVEL_RISE * tries.r)
-
-    level = plan.model_copy(update={"run": "level"})
-    return search_on(level, some, limits, most=1, keep=nearly, patience=patience)
+def _nearly_level(some: Grounds, tries: Tries, limits: Limits) -> Mask:
+    """Which circles might stand in a level run."""
+    rise = some.height[tries.ground] - 2 * tries.r - 2 * limits.lift
+    return np.asarray(rise <= LEVEL_RISE * tries.r)
 
 
 def _cheapest(
-    plan: Plan, some: Grounds, limits: Limits, landed: Landed, most: int, patience: Patience
+    plan: Plan, some: Grounds, limits: Limits, landed: Landed, most: int, patience: Patience, calm: bool
 ) -> Found:
-    """The cheapest that keep the limits of reach. Of layouts alike in circles, meeting and counts only the one with
-    the best room."""
-    cost, look = landed.cost, looks_of(landed.combos)
+    """The cheapest that keep the limits of reach; of layouts alike in circles, meeting and counts only the one with
+    the best room. calm: last the cheapest level one, where none of them is level."""
+    cost, level = landed.cost, calm & is_level(landed.combos)
+    look = 2 * looks_of(landed.combos) + level
     queue = np.argsort(cost, kind="stable")
-    combos, costs = [Combos.none()], np.zeros(0)
+    found = kept = Found(some, Combos.none(), np.zeros(0))
     while queue.size and patience:
-        first = np.sort(np.unique(look[queue], return_index=True)[1])[: most + _MORE_MEASURED]
-        rows = queue[first]
-        last = np.sort(costs)[most - 1] if len(costs) >= most else np.inf
-        if cost[rows[0]] > last + ESTIMATE:
+        last = kept.scores[most - 1] if len(kept) >= most else np.inf
+        calmest = kept.scores[is_level(kept.combos)].min(initial=np.inf)
+        dearest = np.where(level, max(last, calmest), last)
+        rows = queue[np.sort(np.unique(look[queue], return_index=True)[1])]
+        rows = rows[cost[rows] <= dearest[rows] + ESTIMATE]
+        front, others = np.split(rows, [most + _MORE_MEASURED])
+        rows = np.concatenate((front, others[level[others]][: 1 + _MORE_MEASURED]))
+        if not len(rows):
             break
         patience.spend(_MEASURING + _OF_A_MEASURE * len(rows))
         asked = landed.combos.where(rows)
         runs = run_reach(plan, some, asked)
         # corners and middles only add to what the runs ask for
-        worth = score(plan, some, replace(asked, reach_run=largest(runs)), limits) <= last
+        worth = score(plan, some, replace(asked, reach_run=largest(runs)), limits) <= dearest[rows]
         measured, within = with_reach(plan, some, limits, asked.where(worth), runs[worth])
-        combos.append(measured.where(within))
-        costs = np.concatenate((costs, score(plan, some, combos[-1], limits)))
-        settled = np.isin(look[queue], look[rows[worth][within]])
-        settled[first] = True
+        measured = measured.where(within)
+        combos = Combos.stacked((found.combos, measured))
+        scores = np.concatenate((found.scores, score(plan, some, measured, limits)))
+        found = Found(some, combos, scores).where(np.argsort(scores, kind="stable"))
+        kept = found.where(_kept(found.combos, most, calm))
+        settled = np.isin(look[queue], look[rows[worth][within]]) | np.isin(queue, rows)
         queue = queue[~settled]
-    every = Combos.stacked(combos)
-    order = np.argsort(costs, kind="stable")
-    kept = order[np.sort(np.unique(looks_of(every)[order], return_index=True)[1])][:most]
-    return Found(some, every.where(kept), costs[kept])
+    return kept
+
+
+def _kept(combos: Combos, most: int, calm: bool) -> Indices:
+    """Of combinations, cheapest first, the first few that differ in look; calm: last a level one, where none is."""
+    first = np.sort(np.unique(looks_of(combos), return_index=True)[1])[:most]
+    level = np.flatnonzero(calm & is_level(combos))
+    return first if np.isin(first, level).any() else np.append(first, level[:1])

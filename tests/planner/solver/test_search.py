@@ -12,7 +12,7 @@ from planner.plan import Fill, Plan, SideLengths
 from planner.solver import easy, landing
 from planner.solver import search as searching
 from planner.solver.buying import better_circle
-from planner.solver.combos import Combos
+from planner.solver.combos import Combos, is_level
 from planner.solver.effort import Patience
 from planner.solver.grounds import Grounds, grounds, with_strip
 from planner.solver.landed import ESTIMATE
@@ -48,6 +48,26 @@ def test_no_strip_is_better_than_what_is_found_where_middles_are_unlike(seed: in
         if len(found) and found.combos.unlike[0] > UNLIKE_IN:
             every = [search_on(own, some, Limits.of(own), most=1) for some in with_strip(own)]
             assert found.scores[0] <= min((one.scores[0] for one in every if len(one)), default=np.inf)
+
+
+@pytest.mark.parametrize("tin", ["6 circles", "12 circles"])
+def test_the_calmest_is_what_a_search_for_level_runs_alone_finds(tin: str) -> None:
+    """It is landed beside the others, whatever it costs; what else is found is the same without it."""
+    alone = 0
+    for plan in real_quilts(8, tin):
+        plain = search(plan)
+        found = search(plan, calm=True)
+        assert found.scores[: len(plain)] == pytest.approx(plain.scores)
+        assert is_level(found.combos).any() or not len(level_on(plan, found.grounds))
+        if len(found) > len(plain):
+            level = level_on(plan, found.grounds)
+            assert found.scores[len(plain) :] == pytest.approx(level.scores)
+            alone += 1
+    assert alone
+
+
+def level_on(plan: Plan, some: Grounds) -> searching.Found:
+    return search_on(plan.model_copy(update={"run": "level"}), some, Limits.of(plan), most=1)
 
 
 def real_quilts(number: int, tin: str) -> Iterator[Plan]:
