@@ -52,7 +52,7 @@ class Objective:
         if 2 * r > some.height[ground]:
             return NOT_FEASIBLE
         tries = Tries(np.array([ground]), np.array([corner_radius]), np.array([r]), np.zeros((1, 3)))
-        found = [landing(plan, some, tries, meeting, self.limits) for meeting in meetings_of(plan)]
+        found = [landing(plan, some, tries, [meeting], self.limits) for meeting in meetings_of(plan)]
         combos = Combos.stacked(found)
         combos = combos.where(of_kind(plan, combos))
         measured, within = with_reach(plan, some, self.limits, combos)

@@ -32,7 +32,7 @@ def everything(plan: Plan, some: Grounds, limits: Limits, *, reach: bool = True)
 def of_meeting(plan: Plan, some: Grounds, limits: Limits, meeting: MeetingKind | None) -> Combos:
     """All combinations of one meeting, whatever their reach."""
     tries = circles(plan, some, limits)
-    return landing(plan, some, replace(tries, reach=np.zeros((len(tries), 3))), meeting, limits)
+    return landing(plan, some, replace(tries, reach=np.zeros((len(tries), 3))), [meeting], limits)
 
 
 def same_circles(plan: Plan, wanted: Choice) -> list[Choice]:
@@ -52,7 +52,7 @@ def _on(plan: Plan, some: Grounds, wanted: Choice) -> list[Choice]:
         np.isclose(tries.corner_radius, wanted.corner_radius)
         & np.isclose(tries.r, wanted.run_diameter_in / 2)
     )
-    combos = landing(plan, some, tries, wanted.meeting, limits)
+    combos = landing(plan, some, tries, [wanted.meeting], limits)
     measured, within = with_reach(plan, some, limits, combos.where(of_kind(plan, combos)))
     found = measured.where(within)
     return [choice_of(plan, some, found, i) for i in range(len(found))]

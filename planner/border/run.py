@@ -19,7 +19,7 @@ from typing import Any
 
 import numpy as np
 
-from planner.geometry.arrays import ROUNDING_IN, SETTLED_IN, Indices, Numbers
+from planner.geometry.arrays import ROUNDING_IN, SETTLED_IN, Indices, Mask, Numbers
 
 _CLOSINGS = 10  # of a lift below an inch: at its summit the length is flat, so half the bits give all of it
 _NEWTON_STEPS = 60  # it takes five or six; near a level run, where the length is flat, a few more
@@ -46,35 +46,48 @@ def first(height: Numbers, corner_radius: Numbers, r: Numbers, lift: Numbers, ga
         return np.asarray(corner_radius + np.sqrt(across))
 
 
-def _flat(height: Numbers, r: Numbers, lift: Numbers, half: Numbers) -> tuple[Numbers, Numbers]:
-    return np.zeros_like(half), np.zeros_like(half)
-
-
 @dataclass(frozen=True, slots=True)
 class HalfMiddle:
-    """What a meeting takes of a run: M, from the last circle's centre to the middle of the side (inches).
+    """What a meeting takes of a run: M, from the last circle's centre to the middle of the side (inches),
 
-    length: M of band height, run radius, middle, lift and gap; growth: how much M grows per inch of lift and per
-    inch of gap, of band height, run radius, lift and M itself. on_middle: M is nought, the last circle stands on
-    the middle line and is its own mirror image. least: circles that a run has at least.
+        M = sqrt((radii·r + middles·middle + gaps·gap)² − (rises·v)²),   v = H − 2r − 2·lift
+
+    for the circle touches what stands in the middle so much deeper or higher, or its mirror image half way.
+    on_middle: M is nought, the last circle stands on the middle line and is its own mirror image. least: circles
+    that a run has at least. Each is a figure of one meeting, or an array of the meetings of many runs.
     """
 
-    length: Callable[[Numbers, Numbers, Numbers, Numbers, Numbers], Numbers]
-    growth: Callable[[Numbers, Numbers, Numbers, Numbers], tuple[Numbers, Numbers]] = _flat
-    on_middle: bool = False
-    least: int = 1
+    radii: Numbers | float = 0.0
+    middles: Numbers | float = 0.0
+    gaps: Numbers | float = 0.0
+    rises: Numbers | float = 0.0
+    on_middle: Mask | bool = False
+    least: Numbers | int = 1
+
+    def length(self, height: Numbers, r: Numbers, middle: Numbers, lift: Numbers, gap: Numbers) -> Numbers:
+        """M with these eases; nan where the circles cannot touch."""
+        far = self.radii * r + self.middles * middle + self.gaps * gap
+        across = self.rises * rise(height, r, lift)
+        with np.errstate(invalid="ignore"):
+            return np.asarray(np.sqrt(far * far - across * across))
+
+    def by_lift(self, height: Numbers, r: Numbers, lift: Numbers, half: Numbers) -> Numbers:
+        """How much an M grows per inch of lift."""
+        more = 2 * self.rises * self.rises * rise(height, r, lift)
+        return np.divide(more, half, out=np.zeros_like(half), where=half > 0)
+
+    def by_gap(self, height: Numbers, r: Numbers, lift: Numbers, half: Numbers) -> Numbers:
+        """How much an M grows per inch of gap."""
+        more = self.gaps * np.hypot(half, self.rises * rise(height, r, lift))
+        return np.divide(more, half, out=np.zeros_like(half), where=half > 0)
+
+    def __getitem__(self, rows: Indices) -> HalfMiddle:
+        figures: list[Any] = [getattr(self, name) for name in self.__slots__]
+        return HalfMiddle(*(each[rows] if isinstance(each, np.ndarray) else each for each in figures))
 
 
-def _none(height: Numbers, r: Numbers, middle: Numbers, lift: Numbers, gap: Numbers) -> Numbers:
-    return np.zeros(np.broadcast(height, r, middle, lift, gap).shape)
-
-
-def _open(height: Numbers, r: Numbers, middle: Numbers, lift: Numbers, gap: Numbers) -> Numbers:
-    return np.asarray(r + middle / 2)
-
-
-TURNING = HalfMiddle(_none, on_middle=True)
-OPEN = HalfMiddle(_open)  # ``middle`` is clear between the last two circles
+TURNING = HalfMiddle(on_middle=True)
+OPEN = HalfMiddle(radii=1.0, middles=0.5)  # ``middle`` is clear between the last two circles
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +119,7 @@ class Runs:
 
     def __getitem__(self, rows: Indices) -> Runs:
         return Runs(
-            self.meeting,
+            self.meeting[rows],
             self.height[rows],
             self.corner_radius[rows],
             self.r[rows],
@@ -136,7 +149,7 @@ class Runs:
             with np.errstate(invalid="ignore", divide="ignore"):
                 along, p = np.sqrt(touching - down * down), np.sqrt(double - v * v)
                 half = self.meeting.length(self.height, r, self.middle, lift, none)
-                middle = self.meeting.growth(self.height, r, lift, half)[0]
+                middle = self.meeting.by_lift(self.height, r, lift, half)
                 return big + along + more * p + half, down / along + more * 2 * v / p + middle
 
         return grown
@@ -152,7 +165,7 @@ class Runs:
             with np.errstate(invalid="ignore", divide="ignore"):
                 along, p = np.sqrt(far * far - down), np.sqrt(d * d - v)
                 half = self.meeting.length(self.height, r, self.middle, lift, gap)
-                middle = self.meeting.growth(self.height, r, lift, half)[1]
+                middle = self.meeting.by_gap(self.height, r, lift, half)
                 return big + along + more * p + half, far / along + more * d / p + middle
 
         return grown

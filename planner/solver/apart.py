@@ -27,8 +27,8 @@ def clear_along(runs: Runs, lift: Numbers, gap: Numbers, k: Numbers | None = Non
         first(height, corner_radius, r, lift, gap) + p - corner_radius, r + lift - corner_radius
     )
     clear = (p >= r - ROUNDING_IN) & ((second >= corner_radius + r - ROUNDING_IN) | (k < 2))
-    if not runs.meeting.on_middle:
-        clear &= runs.meeting.length(height, r, runs.middle, lift, gap) >= r - ROUNDING_IN
+    half = runs.meeting.length(height, r, runs.middle, lift, gap)
+    clear &= runs.meeting.on_middle | (half >= r - ROUNDING_IN)
     return np.asarray(clear)
 
 

@@ -9,7 +9,8 @@ from typing import TypeVar
 import numpy as np
 
 from planner.border.corners.styles import CORNER_STYLES
-from planner.border.meetings import MEETINGS
+from planner.border.meetings import MEETINGS, half_of
+from planner.border.run import HalfMiddle
 from planner.geometry.arrays import Indices, Mask, Numbers, largest, smallest
 from planner.plan import SIDES, Choice, Counts, MeetingKind, Middles, Plan
 from planner.solver.grounds import Grounds
@@ -102,13 +103,25 @@ class Combos(Table):
     @property
     def unlike(self) -> Numbers:
         """By how much the middles differ (inches), as an eye sees it."""
-        seen = np.array([unlike_times(meeting) for meeting in MEETINGS] + [1.0])
-        return np.asarray(seen[self.meeting] * (largest(self.middle) - smallest(self.middle)))
+        return unlike_of(self.meeting) * (largest(self.middle) - smallest(self.middle))
 
 
 def unlike_times(meeting: MeetingKind | None) -> float:
     """How many times as far apart an eye sees middles of a meeting as open ones."""
     return UNLIKE_RINGS if meeting and MEETINGS[meeting].takes == "a ring" else 1.0
+
+
+def unlike_of(meeting: Indices) -> Numbers:
+    """The same of what stands for meetings in an array."""
+    return np.array([unlike_times(each) for each in (*MEETINGS, None)])[meeting]
+
+
+def halves_of(meeting: Indices) -> HalfMiddle:
+    """What the meetings that some numbers stand for take of their runs."""
+    every = [half_of(each) for each in (*MEETINGS, None)]
+    return HalfMiddle(*(np.array([getattr(half, name) for half in every]) for name in HalfMiddle.__slots__))[
+        meeting
+    ]
 
 
 def meetings_of(plan: Plan) -> tuple[MeetingKind | None, ...]:

@@ -50,16 +50,17 @@ class Ends:
 
         A length is concave in lift and in gap, so it grows nowhere faster than with the least of them.
         """
-        more, meeting, halves = k - 1, self.runs.meeting, asked.halves(pair)[row]
+        more, meeting, halves = k - 1, self.runs.meeting[row], asked.halves(pair)[row]
         h, r, least = self.runs.height[row], self.runs.r[row], self.eases[0]
         lift, gap, top = least[0][row], least[1][row], self.eases[1][0][row]
         with np.errstate(invalid="ignore", divide="ignore"):
             half_middle = meeting.length(h, r, middle, lift, gap)
             length = self.begin[row] + more * self.steps[0][row] + half_middle
             by_lift, by_gap = (
-                one[row] + more * each[row] + of_middle
-                for (one, each), of_middle in zip(
-                    (self.by_lift, self.by_gap), meeting.growth(h, r, lift, half_middle), strict=True
+                one[row] + more * each[row] + of_middle(h, r, lift, half_middle)
+                for (one, each), of_middle in (
+                    (self.by_lift, meeting.by_lift),
+                    (self.by_gap, meeting.by_gap),
                 )
             )
             short = largest(halves) - length

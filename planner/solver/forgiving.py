@@ -10,12 +10,12 @@ from dataclasses import replace
 
 import numpy as np
 
-from planner.border.meetings import MEETINGS, half_of
+from planner.border.meetings import MEETINGS
 from planner.border.run import Runs, step
 from planner.geometry.arrays import ROUNDING, ROUNDING_IN, Indices, Mask, Numbers, largest, smallest
 from planner.plan import SIDES
 from planner.solver.apart import clear_round_corners
-from planner.solver.combos import Combos, meeting_of
+from planner.solver.combos import Combos, halves_of
 from planner.solver.grounds import Grounds
 from planner.solver.limits import Limits
 
@@ -61,30 +61,21 @@ class _Slips:
         self.height, self.half = grounds.height[combos.ground], grounds.half[combos.ground]
         figures = [np.repeat(a, _SIDES) for a in (self.height, combos.corner_radius, combos.r)]
         figures += [combos.k.ravel(), combos.middle.ravel()]
-        self.gives = {
-            code: Runs(half_of(meeting_of(code)), *figures).give(limits.lift, limits.gap)
-            for code in np.unique(combos.meeting).tolist()
-            if not _opened(code)
-        }
+        halves = halves_of(np.repeat(combos.meeting, _SIDES))
+        self.give = Runs(halves, *figures).give(limits.lift, limits.gap)
+        # where the middle takes up what is wrong no circle moves
+        opened = np.array([MEETINGS[meeting].takes == "what is left" for meeting in MEETINGS] + [False])
+        self.moves = ~opened[combos.meeting]
 
     def hold(self, row: Indices, off: Numbers) -> Mask:
         """Whether rows of the combinations still land with sides longer by ``off``, (m, sides), with the same
         circles and counts."""
         combos, height = self.combos.where(row), self.height[row]
-        lift, gap, wrong = combos.lift, combos.gap, off != 0
-        for code, give in self.gives.items():
-            cells = np.nonzero(wrong & (combos.meeting == code)[:, None])
-            at = row[cells[0]]
-            eased = give[at * _SIDES + cells[1]].ease(self.half[at, cells[1]] + off[cells] / 2)
-            lift[cells], gap[cells] = eased
+        lift, gap, cells = combos.lift, combos.gap, np.nonzero((off != 0) & self.moves[row, None])
+        at, side = row[cells[0]], cells[1]
+        lift[cells], gap[cells] = self.give[at * _SIDES + side].ease(self.half[at, side] + off[cells] / 2)
         steps = step(height[:, None], combos.r[:, None], lift, gap)
         with np.errstate(invalid="ignore"):
             alike = largest(steps) <= (1 + self.limits.mismatch) * smallest(steps)
             apart = smallest(steps) >= combos.r - ROUNDING_IN
             return alike & apart & clear_round_corners(height, replace(combos, step=steps))
-
-
-def _opened(code: int) -> bool:
-    """Whether the middle of a meeting takes up what is wrong: then no circle moves."""
-    meeting = meeting_of(code)
-    return meeting is not None and MEETINGS[meeting].takes == "what is left"

@@ -8,7 +8,7 @@ import numpy as np
 
 from planner.border.run import rise
 from planner.geometry.arrays import Numbers, largest, smallest
-from planner.solver.combos import Combos, code_of
+from planner.solver.combos import Combos
 from planner.solver.counts import spread
 from planner.solver.reaching import estimated_run
 from planner.solver.ways import OF_A_WAY, PAIRS, Asked, Figures, Landing
@@ -42,8 +42,8 @@ def join(asked: Asked, pairs: list[Landing]) -> Combos:
     gap, r = per_side(lambda found: found.gap), tries.r[row]
     return Combos(
         ground=ground,
-        tried=row,
-        meeting=np.full(n, code_of(asked.meeting), dtype=np.intp),
+        tried=asked.tried[row],
+        meeting=asked.meeting[row],
         corner_radius=tries.corner_radius[row],
         r=r,
         middle=per_side(lambda found: found.middle),

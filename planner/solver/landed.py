@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from planner.border.meetings import MEETINGS
+from planner.border.meetings import takes_of
 from planner.border.meetings.record import Takes
 from planner.geometry.arrays import Indices, Mask, Numbers
 from planner.plan import MeetingKind, Plan
@@ -61,16 +61,19 @@ def turns(plan: Plan, tries: int) -> Iterator[tuple[Meetings, slice]]:
     if tries <= _FEW_TRIES:
         yield meetings_of(plan), slice(tries)
         return
-    groups: dict[Takes, list[MeetingKind | None]] = {takes: [] for takes in _QUICKEST}
-    for meeting in meetings_of(plan):
-        groups[MEETINGS[meeting].takes if meeting else "nothing"].append(meeting)
-    quick, *others = [(takes, meetings) for takes, meetings in groups.items() if meetings]
-    begin = 0 if quick[0] == _QUICKEST[0] else _FIRST
+    quick, *others = _by_what_they_take(meetings_of(plan))
+    begin = 0 if takes_of(quick[0]) == _QUICKEST[0] else _FIRST
     if begin:
-        yield quick[1], slice(begin)
-    yield quick[1], slice(begin, tries)
-    for _, meetings in others:
+        yield quick, slice(begin)
+    yield quick, slice(begin, tries)
+    for meetings in others:
         yield meetings, slice(tries)
+
+
+def _by_what_they_take(meetings: Meetings) -> list[Meetings]:
+    """Meetings that take the same, the quickest to land first."""
+    groups = ([one for one in meetings if takes_of(one) == takes] for takes in _QUICKEST)
+    return [group for group in groups if group]
 
 
 def what_lands(
@@ -94,16 +97,15 @@ def what_lands(
     at = at[bound[at] <= ceiling[at]]
     asked, spare = tries.where(at), ceiling[at] + ESTIMATE - bound[at]
     every = []
-    for meeting in meetings:
-        combos = landing(plan, some, asked, meeting, limits, _FEW, spare, patience)
+    for alike in _by_what_they_take(meetings):
+        combos = landing(plan, some, asked, alike, limits, _FEW, spare, patience)
         combos = combos.where(of_kind(plan, combos))
         cost = score(plan, some, combos, limits)
-        kind = 2 * combos.tried + is_level(combos)
+        kind = 2 * (combos.tried + len(asked) * combos.meeting) + is_level(combos)
         order = np.lexsort((cost, kind))
         row = kind[order]
         place = np.arange(len(row)) - np.searchsorted(row, row, side="left")
-        kept = order[place < _KEPT]
-        every.append(Landed(combos, cost).where(kept))
+        every.append(Landed(combos, cost).where(order[place < _KEPT]))
     found = Landed.stacked(every)
     front, others = np.split(np.argsort(found.cost, kind="stable"), [_LOOKED_INTO * _likely(most)])
     looked = with_corners(plan, some, limits, found.combos.where(front))

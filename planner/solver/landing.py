@@ -7,11 +7,12 @@ needs no ease. Both pairs are joined where they stand on the same circles. Nothi
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import inf
 
 import numpy as np
 
-from planner.border.meetings import MEETINGS
+from planner.border.meetings import takes_of
 from planner.border.run import TURNING, Runs, first, rise, step
 from planner.border.tin import diameters
 from planner.geometry.arrays import ROUNDING, ROUNDING_IN, Indices, Numbers, largest, smallest
@@ -35,13 +36,14 @@ def landing(
     plan: Plan,
     grounds: Grounds,
     tries: Tries,
-    meeting: MeetingKind | None,
+    meetings: Sequence[MeetingKind | None],
     limits: Limits,
     few: int | None = None,
     spare: Numbers | None = None,
     patience: Patience | None = None,
 ) -> Combos:
-    """The combinations of one meeting (None: the run turns on) that land and keep clear, whatever their reach.
+    """The combinations of meetings that take the same (None: the run turns on) that land and keep clear, whatever
+    their reach.
 
     few: of each pair of opposite sides only so many ways to land on the same circles, the cheapest; and only so
     many counts, the highest: still fewer curls on the same circles only ask for more ease.
@@ -49,12 +51,12 @@ def landing(
     patience: is told what it took.
     """
     patience = Patience(inf) if patience is None else patience
-    patience.spend(_LANDING)
-    asked = Asked(plan, grounds, tries, meeting, limits, inf if few is None else few, spare, patience)
-    takes = MEETINGS[meeting].takes if meeting else "nothing"
+    patience.spend(_LANDING * len(meetings))
+    asked = Asked(plan, grounds, tries, meetings, limits, inf if few is None else few, spare, patience)
+    (takes,) = {takes_of(meeting) for meeting in meetings}
     pairs = {"nothing": _eased, "a ring": _ringed, "what is left": _left_open}[takes](asked)
     if few and takes == "a ring":  # else there are no more than so many counts
-        pairs = [_cheapest(found, tries, limits, few) for found in pairs]
+        pairs = [_cheapest(found, asked.tries, limits, few) for found in pairs]
     combos = join(asked, pairs)
     return combos.where(clear_round_corners(grounds.height[combos.ground], combos))
 
@@ -112,12 +114,12 @@ def _ringed(asked: Asked) -> list[Landing]:
 
     A ring may be as wide as what a run leaves without ease, down to what it leaves with all of it.
     """
-    at, ways, middles = asked.tries.ground, [], asked.middles()
-    narrowest = [largest(sizes[..., 0])[at] for sizes in middles]
-    cheap = asked.affordable(np.arange(len(at)), Figures.of_middles(*narrowest))
+    ways, middles = list[Ways](), [asked.middles(pair) for pair in PAIRS]
+    narrowest = [largest(sizes[..., 0]) for sizes in middles]
+    cheap = asked.affordable(np.arange(len(asked.tries)), Figures.of_middles(*narrowest))
     for pair, sizes, least in zip(PAIRS, middles, narrowest, strict=True):
         halves = asked.halves(pair)
-        most = smallest(sizes[..., 1])[at]
+        most = smallest(sizes[..., 1])
         widest = float(most.max(initial=0.0))
         rings = diameters(asked.plan, float(least.min(initial=widest)), widest, _RING_STEPS)
         ends = Ends(asked, (least, most))
@@ -152,8 +154,8 @@ def _left_open(asked: Asked) -> list[Landing]:
     touching = (lift == 0) & (gap == 0)
     p, one = step(runs.height, runs.r, lift, gap), runs.length(lift, gap)
     found = []
-    for pair, middles in zip(PAIRS, asked.middles(), strict=True):
-        sizes = middles[at]
+    for pair in PAIRS:
+        sizes = asked.middles(pair)
         left = asked.halves(pair) - (one + runs.r)[:, None]  # half a middle, with a single curl
         with np.errstate(invalid="ignore", divide="ignore"):
             high = np.floor(1 + smallest((left - sizes[..., 0] / 2) / p[:, None]) + ROUNDING)

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from planner.border.meetings import half_of
 from planner.border.run import Runs
 from planner.geometry.arrays import Indices, Mask, Numbers, largest, smallest
 from planner.plan import SIDES, MeetingKind, Plan
-from planner.solver.combos import Table, Tries, unlike_times
+from planner.solver.combos import Table, Tries, code_of, halves_of, unlike_of
 from planner.solver.effort import Patience
 from planner.solver.grounds import Grounds
 from planner.solver.limits import Limits
@@ -112,33 +112,44 @@ class Ways(Table):
         return Figures(self.ease, self.margin, 2 * self.middle, self.middle, self.middle)
 
 
-@dataclass(frozen=True, slots=True)
 class Asked:
-    """What is to land, how many counts of it, and what the sides on each of the tries may cost."""
+    """What is to land, tries with meetings; how many counts of each, and what the sides on each of them may cost.
 
-    plan: Plan
-    grounds: Grounds
-    tries: Tries
-    meeting: MeetingKind | None
-    limits: Limits
-    few: float
-    spare: Numbers | None
-    patience: Patience
+    Its rows are all tries with the first meeting, then all with the next. tried: their places among those given;
+    meeting: what stands for the meeting in an array.
+    """
+
+    def __init__(
+        self,
+        plan: Plan,
+        grounds: Grounds,
+        tries: Tries,
+        meetings: Sequence[MeetingKind | None],
+        limits: Limits,
+        few: float,
+        spare: Numbers | None,
+        patience: Patience,
+    ) -> None:
+        self.plan, self.grounds, self.limits, self.few, self.patience = plan, grounds, limits, few, patience
+        self.meetings, self.tries = meetings, Tries.stacked([tries] * len(meetings))
+        self.tried = np.tile(np.arange(len(tries)), len(meetings))
+        self.meeting = np.repeat([code_of(meeting) for meeting in meetings], len(tries))
+        self.spare = None if spare is None else np.tile(spare, len(meetings))
 
     def runs(self, row: Indices, k: Numbers, middle: Numbers) -> Runs:
-        """Runs of rows of the tries."""
+        """Runs on some of its rows."""
         tries, height = self.tries, self.grounds.height[self.tries.ground[row]]
-        return Runs(half_of(self.meeting), height, tries.corner_radius[row], tries.r[row], k, middle)
+        return Runs(halves_of(self.meeting[row]), height, tries.corner_radius[row], tries.r[row], k, middle)
 
     def halves(self, pair: tuple[int, int]) -> Numbers:
-        """Half spans of two sides, of every try: (n, 2)."""
+        """Half spans of two sides, of every row: (n, 2)."""
         return self.grounds.half[self.tries.ground][:, pair]
 
-    def middles(self) -> list[Numbers]:
-        """Smallest and largest middle of both sides of each pair, of every ground: (g, 2, 2) each."""
-        assert self.meeting
-        every = self.grounds.middles(self.plan, self.meeting)
-        return [every[:, pair, :] for pair in PAIRS]
+    def middles(self, pair: tuple[int, int]) -> Numbers:
+        """Smallest and largest middle of two sides, of every row: (n, 2, 2)."""
+        at = self.tries.ground[: len(self.tries) // len(self.meetings)]
+        every = [self.grounds.middles(self.plan, meeting)[at] for meeting in self.meetings if meeting]
+        return np.concatenate(every)[:, pair, :]
 
     def affordable(self, row: Indices, found: Figures, **more: Numbers) -> Mask:
         """Which sides on rows of the tries do not cost too much, by these figures and what else is known."""
@@ -150,7 +161,7 @@ class Asked:
             ease=found.ease,
             margin=found.margin,
             middle=found.middle / len(SIDES),
-            unlike=unlike_times(self.meeting) * (found.widest - found.narrowest),
+            unlike=unlike_of(self.meeting[row]) * (found.widest - found.narrowest),
             **more,
         )
         return np.asarray(cost <= self.spare[row])

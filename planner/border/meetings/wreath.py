@@ -10,7 +10,7 @@ from planner.border.band import Band
 from planner.border.corners import Chain
 from planner.border.meetings.record import Arcs, Meeting
 from planner.border.room import smallest_curl
-from planner.border.run import HalfMiddle, rise
+from planner.border.run import HalfMiddle
 from planner.border.spine import Circle, Piece, tangent_angles
 from planner.geometry.arrays import Numbers
 from planner.geometry.curves import Arc
@@ -35,16 +35,6 @@ def ring(band: Band, choice: Choice, last: Circle) -> Circle:
     return Circle((band.span / 2, band.height / 2), choice.middle_of(band.side) / 2, "ring", -last.turn)
 
 
-def _half(height: Numbers, r: Numbers, middle: Numbers, lift: Numbers, gap: Numbers) -> Numbers:
-    """A ring of diameter ``middle`` on the centre line of the band touches both last circles."""
-    with np.errstate(invalid="ignore"):
-        return np.asarray(np.sqrt((r + middle / 2) ** 2 - (rise(height, r, lift) / 2) ** 2))
-
-
-def _growth(height: Numbers, r: Numbers, lift: Numbers, half: Numbers) -> tuple[Numbers, Numbers]:
-    return rise(height, r, lift) / (2 * half), np.zeros_like(half)
-
-
 def _leaves(height: Numbers, h: Numbers, half: Numbers) -> Numbers:
     """Towards the middle of the ring."""
     return np.asarray(np.arctan2(height / 2 - h, half))
@@ -63,7 +53,7 @@ WREATH = Meeting(
     chalked="{circle}, all the way round, on the middle of the side. {centre} It touches both last circles.",
     takes="a ring",
     limits=limits,
-    half=HalfMiddle(_half, _growth),
+    half=HalfMiddle(radii=1.0, middles=0.5, rises=0.5),
     pieces=pieces,
     ring=ring,
     leaves=_leaves,
