@@ -5,8 +5,8 @@ A drop hangs on what is nearest, spine or shape; where it would cross something,
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import chain
 
 import numpy as np
@@ -17,15 +17,16 @@ from shapely.geometry.base import BaseGeometry
 from planner.fills.growing.flow import HAIR_IN, BorderEdge
 from planner.fills.growing.grown import Beside, Grown, Halves
 from planner.fills.growing.holes import GRAIN_IN, Raster
-from planner.fills.growing.largest_circle import centred, seen_on_the_line, widest
+from planner.fills.growing.largest_circle import ROUND_IN, centred, seen_on_the_line, widest
 from planner.fills.growing.outline import Curves, Drawn, Outline, nested
 from planner.fills.growing.standing import (
     A_CURVE,
+    Among,
     Fillings,
     crosses_nothing,
     stitchable,
 )
-from planner.fills.growing.tries import FARTHEST, NO_ANCHOR, TIP, anchors_of, on_the_mirror, tried, ways_at
+from planner.fills.growing.tries import FARTHEST, NO_ANCHOR, TIP, Gap, on_the_mirror, tried, ways_at
 from planner.geometry.arrays import COARSE_CHORD_IN, DIGITS, Indices, Mask, Numbers, square
 from planner.geometry.curves import Motion, mirror_at
 from planner.geometry.nearby import Nearby
@@ -60,29 +61,17 @@ def drops(
     return gaps.found, gaps.halves, gaps.left
 
 
-@dataclass(frozen=True, slots=True)
-class _Among:
-    """Among what a shape stands: all that it may cross nothing of, with its own images, and the ground it lies on.
-
-    farthest: x that it must not reach.
-    """
-
-    tree: shapely.STRtree
-    inside: BaseGeometry
-    hung: Sequence[shapely.Geometry]
-    images: Sequence[Motion]
-    farthest: float
-
-
 class _Gaps:
     """A pocket while its gaps are filled.
 
-    hung: what hangs in the pocket and in its image; alone: what stands in the one of them only, and in the other.
+    kinds: how many shapes it has of each; hung: what hangs in the pocket and in its image; alone: what stands in
+    the one of them only, and in the other.
     """
 
     def __init__(self, grown: Grown, shapes: Drawn, have: Fillings, beside: Beside) -> None:
         self.grown, self.have, self.beside = grown, have, beside
         self.found: list[tuple[int, Outline]] = []
+        self.kinds = Counter(outline.kind for _, outline in grown.whole)
         self.halves: Halves = ([], [])
         self.left: list[Numbers] = []
         self.hung: list[shapely.Geometry] = []
@@ -134,18 +123,13 @@ class _Gaps:
                 centre, room = self.raster.widest()
             if room < (coarse if mirror is None else _HALVED * least):
                 break
+            middle, radius, seen = self._measured(centre, room)
+            if seen < least and (
+                seen < least - _SLIVER_IN or self.ground.boundary.distance(Place(middle)) > seen
+            ):
+                self.raster.leave(centre)
+                continue
             near, place = self.walls.within(centre, FARTHEST * (room + GRAIN_IN))
-            middle, radius = centred(centre, room, near)
-            if radius < least:
-                others = self._settings(near, place, middle, radius)
-                seen = max([radius, *(centred(centre, room, walls)[1] for walls in others)])
-                if mirror is not None and mirror - middle[0] < 2 * radius:
-                    seen = max(seen, seen_on_the_line(mirror, middle, radius, near))
-                if seen < least and (
-                    seen < least - _SLIVER_IN or self.ground.boundary.distance(Place(middle)) > seen
-                ):
-                    self.raster.leave(centre)
-                    continue
             # Half a hair in front of the mirror line: the image keeps the other half.
             at_mirror = mirror is not None and mirror - middle[0] < radius + GRAIN_IN
             every = np.where(place <= _SOMETIMES, NO_ANCHOR, place)
@@ -155,6 +139,23 @@ class _Gaps:
                 continue
             off = HAIR_IN / 2 if at_mirror else HAIR_IN
             self._in_both(middle, radius - off, near, every, room)
+
+    def _measured(self, centre: Numbers, room: float) -> tuple[Numbers, float, float]:
+        """The middle and the radius of a gap, and how wide it seems beside the copy where it seems widest.
+
+        Of a gap that is wide enough anyway nothing more is asked.
+        """
+        mirror = self.grown.mirror
+        near, place = self.walls.within(centre, room + ROUND_IN)
+        middle, radius = centred(centre, room, near)
+        seen = radius
+        if radius < self.have.least:
+            others = self._settings(near, place, middle, radius)
+            seen = max([radius, *(centred(centre, room, walls)[1] for walls in others)])
+            if mirror is not None and mirror - middle[0] < 2 * radius:
+                near, _ = self.walls.within(middle, FARTHEST * radius)
+                seen = max(seen, seen_on_the_line(mirror, middle, radius, near))
+        return middle, radius, seen
 
     def _settings(self, near: Numbers, place: Indices, middle: Numbers, radius: float) -> Iterator[Numbers]:
         """What bounds a gap beside each copy of the pocket in which there is less of it than beside all of them."""
@@ -168,8 +169,8 @@ class _Gaps:
     ) -> bool:
         """Fill a gap with what stands on the line in which the pocket faces its image, if anything fits."""
         everything = [*self.hung, *self.alone[0], *self.alone[1]]
-        out = self._out(centre)
-        standing = on_the_mirror(mirror, centre, radius, near, place, out, self.have, self.tree, everything)
+        gap = Gap(centre, radius, near, place, self._out(centre))
+        standing = on_the_mirror(mirror, gap, self.have, Among(self.tree, self.inside, everything))
         if not standing:
             return False
         whole, filled = standing
@@ -195,13 +196,14 @@ class _Gaps:
             if radius < self.have.least or any(_encloses(line, middle) for line in self.alone[half]):
                 continue
             places = np.pad(every[stands], (0, len(image)), constant_values=NO_ANCHOR)
-            one = self._first(middle, radius - HAIR_IN, walls, places, self._half(mirror, half, shown))
+            gap = Gap(middle, radius - HAIR_IN, walls, places, self._out(middle))
+            one = self._first(gap, self._half(mirror, half, shown))
             if one and shapely.covers(self.halved[half][1], one[4].rough().linestrings()).all():
                 self._stand_alone(half, one[1])
                 return True
         return False
 
-    def _half(self, mirror: float, half: bool, shown: Mask) -> _Among:
+    def _half(self, mirror: float, half: bool, shown: Mask) -> Among:
         """Among what something stands that is stitched in one only of the pocket and its image."""
         if half not in self.halved:
             motion = mirror_at(mirror)
@@ -212,21 +214,22 @@ class _Gaps:
             fixed = Polylines.joined((self.fixed, self.fixed.moved(motion), others))
             self.halved[half] = shapely.STRtree(fixed.linestrings()), inside
         tree, inside = self.halved[half]
-        return _Among(tree, inside, [*self.hung, *self.alone[half]], (), np.inf)
+        return Among(tree, inside, [*self.hung, *self.alone[half]])
 
     def _in_both(self, centre: Numbers, radius: float, near: Numbers, place: Indices, room: float) -> None:
         """Fill a gap in the pocket and in its images; room: how wide it is beside the copy where it is widest."""
         bent, images = self.have.bent, self.beside.images
         farthest = np.inf if self.grown.mirror is None else self.grown.mirror - HAIR_IN / 4
         everything = [*self.hung, *self.alone[0], *self.alone[1]]
-        among = _Among(self.tree, self.inside, everything, images, farthest)
-        one = self._first(centre, radius, near, place, among)
+        gap = Gap(centre, radius, near, place, self._out(centre))
+        one = self._first(gap, Among(self.tree, self.inside, everything, images, farthest))
         if not one:
             self.raster.fill(centre[None], np.array([max(radius, room / 2, GRAIN_IN)]))
             self.left.append(shapely.get_coordinates(Place(centre).buffer(radius)))
             return
         after, whole, centres, radii, curves = one
         self.found += [(after, outline) for outline in whole]
+        self.kinds.update(one.kind for one in whole)
         self.hung += _hung(curves, images)
         here = curves.rough()
         if bent.lopsided:
@@ -242,37 +245,18 @@ class _Gaps:
             self.walls.add(moved(here.points, motion), NO_ANCHOR)
 
     def _first(
-        self,
-        centre: Numbers,
-        radius: float,
-        near: Numbers,
-        place: Indices,
-        among: _Among,
+        self, gap: Gap, among: Among
     ) -> tuple[int, Sequence[Outline], Numbers, Numbers, Curves] | None:
         """The first of what may fill a gap that crosses nothing: after which group it comes."""
-        low, hangs = anchors_of(place)
-        place = np.where(place <= TIP, TIP - place, place)
-        ways = ways_at(self.grown, centre, self.have.least, self.ways[np.maximum(place, 0)])
-        fillings = tried(
-            centre,
-            radius,
-            near,
-            low,
-            hangs,
-            self._out(centre),
-            ways,
-            self.have,
-            among.inside,
-            berries=self._berries(),
-        )
-        for k, whole, filled in fillings:
+        place = np.where(gap.place <= TIP, TIP - gap.place, gap.place)
+        ways = ways_at(self.grown, gap.centre, self.have.least, self.ways[np.maximum(place, 0)])
+        berries = self.kinds["berry"] / max(self.kinds.total(), 1)
+        for k, whole, filled in tried(gap, ways, self.have, among.inside, berries=berries):
             if _on_cloth(whole, self.grown.edges, among.inside):
                 every, within = Curves.of(whole), nested(whole)
                 curves = every.chosen(~within)
                 lines = curves.points(A_CURVE)
-                if crosses_nothing(
-                    lines, among.tree, among.hung, among.images, among.farthest
-                ) and stitchable(every, within, lines, 2 * self.have.thin):
+                if crosses_nothing(lines, among) and stitchable(every, within, lines, 2 * self.have.thin):
                     return int(place[k]), whole, *filled(), curves
         return None
 
@@ -280,11 +264,6 @@ class _Gaps:
         """The way from the spine to a gap, an inch long."""
         out = centre - self.spine[int(np.argmin(square(self.spine - centre).round(DIGITS)))]
         return np.asarray(out / np.hypot(*out))
-
-    def _berries(self) -> float:
-        """The share of the pocket's shapes that are berries."""
-        kinds = [outline.kind for _, outline in (*self.grown.whole, *self.found)]
-        return kinds.count("berry") / max(len(kinds), 1)
 
     def _stand_alone(self, half: bool, whole: Sequence[Outline]) -> None:
         """Stitch shapes in one only of the pocket and its image."""

@@ -12,13 +12,13 @@ from planner.geometry.arrays import DIGITS, Numbers, square
 
 _AROUND = np.array([(x, y) for y in (-1, 0, 1) for x in (-1, 0, 1)])
 _STEPS = 12  # to the middle of a gap, at most
-_ROUND_IN = 4 * GRAIN_IN  # more than the room of a cell, from which on nothing bounds a gap in it
+ROUND_IN = 4 * GRAIN_IN  # more than the room of a cell, from which on nothing bounds a gap in it
 _MOVED_IN = 2.2 * GRAIN_IN  # twice as far as the centre moves, and a little more
 
 
 def centred(centre: Numbers, room: float, walls: Numbers) -> tuple[Numbers, float]:
     """The centre moved within its cell of the raster to where the largest circle fits, and its radius."""
-    far = np.abs(walls - centre) < room + _ROUND_IN
+    far = np.abs(walls - centre) < room + ROUND_IN
     walls = walls[far[:, 0] & far[:, 1]]
     if not len(walls):
         return centre, room

@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from math import acos, atan2, hypot, pi, sqrt
+from itertools import chain
+from math import acos, atan2, hypot, inf, pi, sqrt
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from planner.fills.growing.bent import Bent
 from planner.fills.growing.outline import OPEN, Curves, Outline, crosses_host, drawn, thinner
 from planner.geometry.arrays import Mask, Numbers, square
 from planner.geometry.curves import Motion, Point
-from planner.geometry.polylines import Polylines, moved
+from planner.geometry.polylines import Polylines
 
 _BEAK_IN = 0.015  # so far from where it hangs, a drop is clear of everything
 _OFF_IN = 0.004  # by so much
 _POINT_IN = 2e-3  # and so far from there
 _POINT_OFF_IN = 3e-4  # by this: it stands off at a tenth of a radian or more
+_OFF = np.array([_OFF_IN, _POINT_OFF_IN, _POINT_OFF_IN])
 A_CURVE = 40  # points along each curve of a drop, where it is asked whether it crosses anything
 _SKIPPED = 5  # every so many of these are enough where it is asked how broad it is
 ROUNDEST = 0.84  # radius of a drop, at most this share of the way to its base: or it would have no point
@@ -51,6 +54,20 @@ class Fillings:
     thin: float
 
 
+@dataclass(frozen=True, slots=True)
+class Among:
+    """Among what a shape stands: all that it may cross nothing of, with its own images, and the ground it lies on.
+
+    farthest: x that it must not reach, where it would meet its mirror image.
+    """
+
+    tree: shapely.STRtree
+    inside: BaseGeometry
+    hung: Sequence[shapely.Geometry] = ()
+    images: Sequence[Motion] = ()
+    farthest: float = inf
+
+
 def circles_filled(whole: Sequence[Outline], middle: Numbers) -> tuple[Numbers, Numbers]:
     """Circles that shapes fill, centres (n, 2) and radii (n,): about a place, or where each has its own middle."""
     bodies = [one for one in whole if not one.within and one.kind != "stem"]
@@ -76,40 +93,29 @@ def depths(line: Numbers, places: Numbers) -> Numbers:
     return np.where(shapely.contains_xy(shapely.Polygon(line), *places.T), far, 0.0)
 
 
-def crosses_nothing(
-    shapes: Polylines,
-    tree: shapely.STRtree,
-    hung: Sequence[shapely.Geometry],
-    images: Sequence[Motion],
-    farthest: float,
-) -> bool:
-    """Whether shapes cross nothing, nor other drops or their own images, and but for their points come near none.
-
-    farthest: x that they must not reach, where they would meet their mirror image.
-    """
-    if shapes.points[:, 0].max() > farthest:
+def crosses_nothing(shapes: Polylines, among: Among) -> bool:
+    """Whether shapes cross nothing, nor other drops or their own images, and but for their points are near none."""
+    if shapes.points[:, 0].max() > among.farthest:
         return False
-    lines = shapes.each()
-    images_of = (shapely.LineString(moved(points, motion)) for motion in images for points in lines)
-    others = np.array([*hung, *images_of], dtype=object)
-    for points in lines:
-        away = square(points - points[0])
-        body, off = np.flatnonzero(away > _BEAK_IN**2), away > _POINT_IN**2
-        first, last = int(body[0]), int(body[-1])
-        sides = (points[: first + 1][off[: first + 1]], points[last:][off[last:]][::-1])
-        begins = (
-            points[0] + _POINT_IN * (side[0] - points[0]) / np.hypot(*(side[0] - points[0])) for side in sides
-        )
-        beaks = [np.concatenate((begin[None], side)) for begin, side in zip(begins, sides, strict=True)]
-        parts = Polylines.of([points[first : last + 1], *beaks]).linestrings()
-        if tree.query(parts, predicate="dwithin", distance=[_OFF_IN, _POINT_OFF_IN, _POINT_OFF_IN]).size:
-            return False
-        shapely.prepare(parts)
-        if shapely.dwithin(parts[0], others, _OFF_IN).any():
-            return False
-        if shapely.dwithin(parts[1:, None], others, _POINT_OFF_IN).any():
-            return False
-    return True
+    parts = Polylines.of(chain.from_iterable(map(_body_and_beaks, shapes.each()))).linestrings()
+    shapely.prepare(parts)
+    if among.tree.query(parts, predicate="dwithin", distance=np.tile(_OFF, len(shapes.sizes))).size:
+        return False
+    images = (shapes.moved(motion).linestrings() for motion in among.images)
+    others = np.array([*among.hung, *chain.from_iterable(images)], dtype=object)
+    parts = parts.reshape(-1, len(_OFF), 1)
+    return not any(shapely.dwithin(parts[:, n], others, off).any() for n, off in enumerate(_OFF.tolist()))
+
+
+def _body_and_beaks(points: Numbers) -> Iterator[Numbers]:
+    """A shape (n, 2) without its point, and both sides of that, begun a little off it."""
+    away = square(points - points[0])
+    body, off = np.flatnonzero(away > _BEAK_IN**2), away > _POINT_IN**2
+    first, last = int(body[0]), int(body[-1])
+    yield points[first : last + 1]
+    for side in (points[: first + 1][off[: first + 1]], points[last:][off[last:]][::-1]):
+        way = side[0] - points[0]
+        yield np.concatenate((points[:1] + _POINT_IN * way / np.hypot(*way), side))
 
 
 def drop(base: Point, centre: Point, radius: float, kind: str) -> Outline:

@@ -6,6 +6,7 @@ A place says on which group of its pocket a point lies, or what else it is. Inch
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from functools import partial
 from itertools import chain
 from math import pi
@@ -22,6 +23,7 @@ from planner.fills.growing.middle import along_the_line, on_the_line, onto_the_l
 from planner.fills.growing.outline import Curves, Outline, drawn, nested
 from planner.fills.growing.standing import (
     A_CURVE,
+    Among,
     Fillings,
     Hole,
     circles_filled,
@@ -46,24 +48,32 @@ _SLIM = 1.3  # radii it hangs off its middle at least, or it would be a ball
 FARTHEST = 3.0  # no drop hangs on what is farther from its middle than so many of its radii
 
 
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """The largest circle that fits into a gap, and what is round it.
+
+    near: points on that (n, 2); place: what each of these lies on (n,); out: the way from the spine to the gap, an
+    inch long.
+    """
+
+    centre: Numbers
+    radius: float
+    near: Numbers
+    place: Indices
+    out: Numbers
+
+
 def tried(
-    centre: Numbers,
-    radius: float,
-    near: Numbers,
-    low: Indices,
-    hangs: Indices,
-    out: Numbers,
-    ways: Numbers,
-    have: Fillings,
-    inside: BaseGeometry,
-    *,
-    berries: float,
+    gap: Gap, ways: Numbers, have: Fillings, inside: BaseGeometry, *, berries: float
 ) -> Iterator[tuple[int, *Standing]]:
     """What may fill a gap, in turn, each with the number of the point it hangs on.
 
-    First what hangs on no tip; in a wide gap, or where all flows meet, whatever goes along it. berries: their
-    share of what the pocket has; where there are many, leaves come first, where there are too many, sprigs last.
+    First what hangs on no tip; in a wide gap, or where all flows meet, whatever goes along it. ways: which way what
+    hangs on each point should grow, see ``ways_at``. berries: their share of what the pocket has; where there are
+    many, leaves come first, where there are too many, sprigs last.
     """
+    centre, radius, near = gap.centre, gap.radius, gap.near
+    low, hangs = anchors_of(gap.place)
 
     def hung(
         on: Indices, what: Callable[[Hole], Sequence[Sequence[Outline]]]
@@ -76,7 +86,7 @@ def tried(
     sparing = berries > _MANY
     roomy = radius > _ROOMY * have.least or not ways.any()
     for on in either:
-        for k, drop, axis, half in bent_drops(centre, near, on, out, ways, have.thin, have.bent):
+        for k, drop, axis, half in bent_drops(centre, near, on, gap.out, ways, have.thin, have.bent):
             if shapely.covers(inside, shapely.LineString(drop.points)):
                 yield k, *have.bent.standing(drop, axis, half, have.thin)
         if sparing:
@@ -92,26 +102,16 @@ def tried(
     yield from hung(hangs, have.drop)
 
 
-def on_the_mirror(
-    mirror: float,
-    centre: Numbers,
-    radius: float,
-    near: Numbers,
-    place: Indices,
-    out: Numbers,
-    have: Fillings,
-    tree: shapely.STRtree,
-    hung: Sequence[shapely.Geometry],
-) -> Standing | None:
+def on_the_mirror(mirror: float, gap: Gap, have: Fillings, among: Among) -> Standing | None:
     """What stands on the line in which a pocket faces its image, and fills the gap on both sides, if anything fits.
 
     A leaf along the line; or what stands in the fill's crooks, grown out from the spine; or a drop, on what is
-    nearest to the line. out: the way from the spine to the gap (2,).
+    nearest to the line.
     """
-    mine = near[:, 0] < mirror - HAIR_IN / 8  # without the line itself
-    own, place = near[mine], place[mine]
-    middle, free = on_the_line(mirror, centre, radius, own)
-    low, hangs = anchors_of(place)
+    mine = gap.near[:, 0] < mirror - HAIR_IN / 8  # without the line itself
+    own = gap.near[mine]
+    middle, free = on_the_line(mirror, gap.centre, gap.radius, own)
+    low, hangs = anchors_of(gap.place[mine])
     # Else what it leaves open on one side its image would leave open on the other.
     even = not have.bent.lopsided
 
@@ -121,7 +121,7 @@ def on_the_mirror(
         if not stitchable(curves, within, fine, 2 * have.thin):
             return False
         both = Polylines.joined((fine, fine.moved(mirror_at(mirror))))
-        return crosses_nothing(both, tree, hung, (), np.inf)
+        return crosses_nothing(both, among)
 
     radius = min(free, _STANDING * have.least) - HAIR_IN
 
@@ -131,7 +131,7 @@ def on_the_mirror(
 
     def wedged() -> Iterator[Standing]:
         for k in towards(middle, radius, own, hangs, _SLIM):
-            if (middle - own[k]) @ out < 0:
+            if (middle - own[k]) @ gap.out < 0:
                 continue
             axis = onto_the_line(own[k], middle)
             if whole := have.wedge(axis, radius * np.linspace(0, 1, len(axis))):
