@@ -11,7 +11,7 @@ from math import atan2, ceil, cos, hypot, pi, sin, sqrt
 
 import numpy as np
 
-from planner.geometry.arrays import Numbers
+from planner.geometry.arrays import ROUNDING_IN, Numbers
 
 Point = tuple[float, float]
 
@@ -176,6 +176,15 @@ class Bezier:
     def end(self) -> Point:
         """Its last end, p3."""
         return self.p3
+
+    @property
+    def handle(self) -> Point | None:
+        """The one handle of a curve that is no more than quadratic; None for any other."""
+        one, other = (
+            ((3 * h[0] - e[0]) / 2, (3 * h[1] - e[1]) / 2)
+            for h, e in ((self.p1, self.p0), (self.p2, self.p3))
+        )
+        return one if hypot(other[0] - one[0], other[1] - one[1]) < ROUNDING_IN else None
 
     @property
     def length(self) -> float:

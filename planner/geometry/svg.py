@@ -42,7 +42,8 @@ def _steps(curves: Iterable[Curve], largest_turn: float) -> Iterator[_Step]:
             yield _Step("M", (start,))
         here = curve.end
         if isinstance(curve, Bezier):
-            yield _Step("C", (curve.p1, curve.p2, here))
+            handle = curve.handle
+            yield _Step("Q", (handle, here)) if handle else _Step("C", (curve.p1, curve.p2, here))
         elif isinstance(curve, Arc):
             half = abs(abs(curve.sweep) - pi) < ROUNDING
             count = 1 if half else max(1, ceil(abs(curve.sweep) / largest_turn))
@@ -73,7 +74,7 @@ def whole_path(curves: Iterable[Curve], per_in: int) -> str:
     """Path data in whole units, of which an inch has so many; the curves follow one another without a gap.
 
     Each step is from the last rounded point, so that rounding never adds up. Where a curve goes on as the one
-    before it ended, to such a unit, its first handle goes without saying.
+    before it ended, to such a unit, its first handle goes without saying: of a quadratic one all but its end.
     """
     return whole_paths([curves], per_in)
 
@@ -107,12 +108,20 @@ def whole_paths(lines: Iterable[Iterable[Curve]], per_in: int) -> str:
                 # A radius too small for its ends is made to fit by the reader: half a circle to the last digit.
                 radius = 1 if step.half else round(step.radius * per_in)
                 values = [radius, radius, 0, 0, step.clockwise, *ways]
-            elif command == "c" and on and max(abs(ways[0] - on[0]), abs(ways[1] - on[1])) <= 1:
+            elif command == "c" and on and said in "cs" and _apart(on, ways) <= 1:
                 command, values = "s", ways[2:]
+            elif command == "q" and on and said in "qt" and not _apart(on, ways):
+                # To the unit: the handle that goes without saying here is what the next one goes by.
+                command, values = "t", ways[2:]
             text += _numbers(values) if command == said else command + _numbers(values).lstrip()
-            on = (ways[4] - ways[2], ways[5] - ways[3]) if step.command == "C" else None
+            on = (ways[-2] - ways[-4], ways[-1] - ways[-3]) if step.command in "CQ" else None
             said, here = command, (here[0] + ways[-2], here[1] + ways[-1])
     return text
+
+
+def _apart(one: Sequence[int], other: Sequence[int]) -> int:
+    """How many units two steps are apart, across or down."""
+    return max(abs(one[0] - other[0]), abs(one[1] - other[1]))
 
 
 def _circle(curves: Sequence[Curve]) -> Arc | None:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from math import ceil, hypot, pi
+from itertools import pairwise
+from math import ceil, hypot, pi, sin
 
 import pytest
 import svgpathtools
@@ -63,6 +64,39 @@ def test_lines_in_one_path_lie_where_they_do_alone() -> None:
     assert len(drawn) == len(alone)
     for one, other in zip(drawn, alone, strict=True):
         assert max(abs(one.point(t) - other.point(t)) for t in (0, 0.3, 0.6, 1)) < 1e-6
+
+
+def quadratic(begin: tuple[float, float], handle: tuple[float, float], end: tuple[float, float]) -> Bezier:
+    one, other = (tuple((2 * h + e) / 3 for h, e in zip(handle, at, strict=True)) for at in (begin, end))
+    return Bezier(begin, one, other, end)  # type: ignore[arg-type]
+
+
+@given(st.lists(st.tuples(st.booleans(), point, point, point), min_size=1, max_size=8), point)
+def test_curves_of_both_degrees_in_whole_numbers(
+    drawn: list[tuple[bool, tuple[float, float], tuple[float, float], tuple[float, float]]],
+    begin: tuple[float, float],
+) -> None:
+    """Whichever follows on whichever: what goes without saying is never the other's handle."""
+    curves: list[Bezier] = []
+    for squared, one, other, end in drawn:
+        curves.append(quadratic(begin, one, end) if squared else Bezier(begin, one, other, end))
+        begin = end
+    read = svgpathtools.parse_path(whole_path(curves, PER_IN))
+    assert len(read) == len(curves)
+    for part, curve in zip(read, curves, strict=True):
+        off = max(abs(part.point(t) / PER_IN - complex(*curve.point(t))) for t in (0, 0.3, 0.6, 1))
+        assert off < 3 / PER_IN
+
+
+def test_a_smooth_line_of_quadratic_curves_is_said_by_its_ends() -> None:
+    """A spline whose handles lie in every second unit: exact, however long it is."""
+    handles = [(2 * round(40 * sin(n)) / PER_IN, 2 * (30 * n) / PER_IN) for n in range(500)]
+    nodes = [((a + c) / 2, (b + d) / 2) for (a, b), (c, d) in pairwise(handles)]
+    curves = [quadratic(a, h, b) for (a, b), h in zip(pairwise(nodes), handles[1:], strict=False)]
+    text = whole_path(curves, PER_IN)
+    assert re.findall("[a-zA-Z]", text) == ["M", "q", "t"]
+    for part, curve in zip(svgpathtools.parse_path(text), curves, strict=True):
+        assert abs(part.point(0.5) / PER_IN - complex(*curve.point(0.5))) < 1e-9
 
 
 def test_length_of_a_plume_like_curve() -> None:

@@ -26,6 +26,7 @@ from planner.fills.growing.finish import Settled
 from planner.fills.growing.ground import Ground
 from planner.fills.growing.style import Needs
 from planner.fills.record import ThreadFigures
+from planner.fills.shape import PER_IN
 from planner.geometry.arrays import DIGITS, Indices, Mask, Numbers, square
 from planner.geometry.curves import Bezier
 from planner.geometry.polylines import even
@@ -49,7 +50,7 @@ class _Meander:
     bends: float = 1.5  # How much rather a branch bends than goes straight on ...
     ends: float = 1.0  # ... and than it goes along a bound. One by lot is up to 1.
     turn: float = 0.68  # Of the way from a point to the middle of a triangle the line passes it.
-    even: float = 0.7  # From one place to the next by which it is drawn.
+    even: float = 0.75  # From one place to the next by which it is drawn.
     root: float = 2.2  # The way at most from what it begins on to its first turn ...
     rise: float = 0.7  # ... which rises from there by so much of it.
 
@@ -64,6 +65,9 @@ _ROOTS = 12  # places are tried from which a meander may begin
 _BEGIN_IN = 0.01  # so far from where it begins the line is off all others ...
 _CLEAR_IN = 1e-3  # ... by so much
 _CHECK = np.arange(8) / 8  # along each curve of it
+_PLACES_IN = (
+    2 / PER_IN
+)  # between places by which it is drawn, and half of it where its curves meet: whole units
 
 
 def meander(
@@ -284,11 +288,14 @@ def _roots(corners: Numbers, outer: Mask, ground: OpenGround, step: float) -> It
 
 
 def _spline(points: Numbers) -> Numbers:
-    """The cubic B-spline of some points, from the first to the last, as Bézier curves. Shape (n, 4, 2)."""
-    p = np.concatenate((2 * points[:1] - points[1:2], points, 2 * points[-1:] - points[-2:-1]))
-    one, other = (2 * p[1:-2] + p[2:-1]) / 3, (p[1:-2] + 2 * p[2:-1]) / 3
-    node = (p[:-2] + 4 * p[1:-1] + p[2:]) / 6
-    return np.stack((node[:-1], one, other, node[1:]), axis=1)
+    """The quadratic B-spline of some points, from the first to the last, as Bézier curves. Shape (n, 4, 2).
+
+    In a drawing each of its curves is said by its end alone, since it goes on as the one before it ended.
+    """
+    handles = (points[1:-1] / _PLACES_IN).round() * _PLACES_IN
+    nodes = np.concatenate((points[:1], (handles[:-1] + handles[1:]) / 2, points[-1:]))
+    one, other = (nodes[:-1] + 2 * handles) / 3, (2 * handles + nodes[1:]) / 3
+    return np.stack((nodes[:-1], one, other, nodes[1:]), axis=1)
 
 
 def _sound(line: Numbers, ground: OpenGround) -> bool:

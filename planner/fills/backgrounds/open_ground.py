@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Container, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 
 import numpy as np
 import shapely
@@ -11,11 +12,11 @@ from shapely.geometry.base import BaseGeometry
 
 from planner.fills.backgrounds.record import Lines
 from planner.fills.growing.contour import SAMPLE_IN
-from planner.fills.growing.finish import Settled
+from planner.fills.growing.finish import SAME_FOOT_IN, Settled
 from planner.fills.growing.grown import Grown
 from planner.fills.growing.outline import Drawn, Outline, flank_points
 from planner.fills.growing.style import Needs
-from planner.geometry.arrays import Mask, Numbers
+from planner.geometry.arrays import Mask, Numbers, square
 from planner.geometry.curves import Motion
 from planner.geometry.polylines import Polylines, moved
 
@@ -49,23 +50,21 @@ class OpenGround:
 def _open_grounds(pockets: Settled, shown: Container[int]) -> Iterator[OpenGround | None]:
     """What each pocket leaves open; None for one that did not grow from a spine, or is not asked for.
 
-    Where two pockets do not quite agree on the line between them, the ground is the first one's.
+    Where two pockets do not quite agree on the line between them, the ground is the first one's: what both take,
+    and what neither does.
     """
     grounds = [
-        shapely.make_valid(shapely.Polygon(cell.domain), method="structure", keep_collapsed=False)
-        if cell
-        else shapely.Polygon()
-        for cell in pockets.cells
+        shapely.union_all([_area(cell.domain), *_between(n, pockets)]) if cell else shapely.Polygon()
+        for n, cell in enumerate(pockets.cells)
     ]
     for n, cell in enumerate(pockets.cells):
         beside = [(other, _moved(grounds[other], motion)) for other, motion in pockets.beside[n]]
-        ground = shapely.difference(
-            grounds[n], shapely.union_all([one for other, one in beside if other < n])
-        )
-        near = [one for _, one in beside]
+        taken = shapely.union_all([one for other, one in beside if other < n])
+        ground = grounds[n] = shapely.difference(grounds[n], taken)
+        near = pockets.near(n, [cell.domain, shapely.get_coordinates(ground)]) if cell else None
         yield (
-            _open_ground(cell, pockets.shapes[n], ground, near, pockets.near(n, [cell.domain]))
-            if cell and n in shown
+            _open_ground(cell, pockets.shapes[n], ground, [one for _, one in beside], near)
+            if cell and near and n in shown
             else None
         )
 
@@ -79,6 +78,35 @@ def in_open_grounds(
     """What is drawn in what each pocket leaves open, by a chance of its own; nothing where no ground is."""
     for n, ground in enumerate(_open_grounds(pockets, shown)):
         yield draw(ground, replace(needs, seed=needs.seed + n)) if ground else []
+
+
+def _area(outline: Numbers) -> BaseGeometry:
+    """All that an outline (n, 2) encloses, though it may cross itself."""
+    return shapely.make_valid(shapely.Polygon(outline), method="structure", keep_collapsed=False)
+
+
+def _between(n: int, pockets: Settled) -> Iterator[BaseGeometry]:
+    """What lies between the lines at which a pocket ends and those at which others begin beside it.
+
+    Both go to the border, or to a corner of it where that is a corner of both.
+    """
+    cell = pockets.cells[n]
+    for other, motion in pockets.beside[n]:
+        another = pockets.cells[other]
+        if cell and another and other != n:
+            rim = moved(another.rim, motion)
+            shared = [corner for corner in cell.rim if (square(rim - corner) < SAME_FOOT_IN**2).any()]
+            for mine, line in product(_flanks(cell), _flanks(another)):
+                theirs = moved(line, motion)
+                if np.hypot(*(mine[0] - theirs[0])) < SAME_FOOT_IN:
+                    corner = sorted(shared, key=lambda one: float(np.hypot(*(one - mine[-1]))))[:1]
+                    yield _area(np.concatenate((mine, *([one] for one in corner), theirs[::-1])))
+
+
+def _flanks(cell: Grown) -> tuple[Numbers, Numbers]:
+    """The lines at which a pocket begins and ends, from the spine to the border (n, 2)."""
+    (first, *_), (last, *_) = cell.verges
+    return np.concatenate((first, cell.ends[:1])), np.concatenate((last, cell.ends[1:]))
 
 
 def _moved(ground: BaseGeometry, m: Motion) -> BaseGeometry:

@@ -21,7 +21,7 @@ from planner.geometry.arrays import Indices, Mask, Numbers
 from planner.geometry.curves import Motion, mirror_at
 from planner.geometry.polylines import Polylines, moved, turned
 
-_SAME_IN = 0.05  # two pockets share a flow line if its feet are so near
+SAME_FOOT_IN = 0.05  # two pockets share a flow line if its feet are so near, and a corner of the border
 _APART = 3.0  # and their heads so many rooms: the flow may not be quite the same in both
 _CORNER = 4.0  # a corner of the border lies between the heads if it is so many rooms from them
 _LARGEST = 0.25  # radius of the largest hole that stays open, as a share of the room
@@ -204,13 +204,13 @@ def _beside(
     for other, motion in others:
         cell = pockets.cells[other]
         twice = motion.after(motion)
-        if not cell or (other == n and hypot(twice.a - 1, twice.b, twice.e, twice.f) < _SAME_IN):
+        if not cell or (other == n and hypot(twice.a - 1, twice.b, twice.e, twice.f) < SAME_FOOT_IN):
             continue  # a hole across a line that the pocket shares with its own image would be filled twice
         for verge in cell.verges:
             there = moved(verge.reshape(-1, 2), motion).reshape(verge.shape)
             for k, line in enumerate(mine[0] for mine in pocket.verges):
                 foot, head = np.hypot(*(there[0, [0, -1]] - line[[0, -1]]).T)
-                if foot < _SAME_IN and head < _APART * needs.room:
+                if foot < SAME_FOOT_IN and head < _APART * needs.room:
                     verges[k] = np.concatenate((_to_corner(line, pocket.rim, needs), there[1:]))
                     spines += [moved(points, motion) for points in cell.spine]
                     here = shapely.LineString(line)

@@ -13,7 +13,9 @@ from hypothesis import strategies as st
 
 from planner.fills.backgrounds.meander import meanders_of
 from planner.fills.growing.style import Needs
+from planner.fills.shape import PER_IN
 from planner.geometry.curves import Curve
+from planner.geometry.svg import whole_path
 from tests.planner.fills.backgrounds.test_pebbles import a_box
 
 STEP_IN = 0.13  # from turn to turn where the room is an inch
@@ -114,3 +116,9 @@ def test_no_stub_but_in_a_hole() -> None:
         assert lines or wide < 0.5
         if wide < 0.4:
             assert not lines
+
+
+def test_its_drawing_is_short() -> None:
+    """Two numbers a curve: said with their handles, those of a large quilt's meanders took 300 kB."""
+    (line,) = meanders_of(a_box(4.0, 3.0), Needs(1.0, 0.125, 1))
+    assert len(whole_path(line, PER_IN)) < 6.5 * len(line)
