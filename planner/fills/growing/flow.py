@@ -30,6 +30,10 @@ _FARTHEST_IN = 8.0  # no border leaves more room than this; it bounds rays that 
 _SAME_SQUARE = (100 * SAME_IN) ** 2  # of a distance: a point no farther is the foot itself
 _PLACES = 16  # along a ray, at which it is asked what is nearest
 _SLOPE = 3.0  # inches of depth an inch of the flank, at most: a step would break the flow lines
+_FANNED_SLOPE = (
+    6.0,
+    24.0,
+)  # of a fill that fans out round the tips: elsewhere, and where the flank turns on the spot
 _STEEPEST = 0.25  # least share of a step made towards the head where the head line runs with the flow
 
 
@@ -69,8 +73,12 @@ def depths(
     facing: Numbers,
     *,
     sweeps: bool,
+    fans: bool,
 ) -> Numbers:
-    """D at each sample: to the edge, half way to the facing spine (m, 2), up to a motif (points (m, 2))."""
+    """D at each sample: to the edge, half way to the facing spine (m, 2), up to a motif (points (m, 2)).
+
+    sweeps, fans: as a style says.
+    """
     p, n = contour.point, contour.normal
     d = np.minimum.reduce([e.ahead(p, n) for e in edges]) if edges else np.full(len(p), np.inf)
     d = np.minimum(d, half_way(contour, facing, d, sweeps=sweeps) - HAIR_IN / 2)
@@ -81,7 +89,7 @@ def depths(
         ahead = np.minimum(_hits(p[near], n[near], motif), clear(p[near], n[near], motif, _MOTIF_SLANT))
         d[near] = np.minimum(d[near], ahead - HAIR_IN)
     d = np.clip(d, 1e-3, _FARTHEST_IN)
-    return _no_steeper(contour.q, d) if sweeps else d
+    return _no_steeper(contour, d, fans=fans) if sweeps else d
 
 
 def _pairs(p: Numbers, n: Numbers, other: Numbers) -> tuple[Numbers, Numbers]:
@@ -251,9 +259,10 @@ class FlowLines:
         return np.asarray(low * (1 - fi) + high * fi)
 
 
-def _no_steeper(q: Numbers, depth: Numbers) -> Numbers:
+def _no_steeper(contour: Contour, depth: Numbers, *, fans: bool) -> Numbers:
     """The largest depths below those given that change by no more than so much along the flank."""
-    on = _SLOPE * q
+    slope = np.where(contour.speed > 0, *_FANNED_SLOPE) if fans else _SLOPE
+    on = np.cumsum(np.diff(contour.q, prepend=0.0) * slope)
     up = np.minimum.accumulate(depth - on) + on
     down = np.minimum.accumulate((depth + on)[::-1])[::-1] - on
     return np.asarray(np.minimum(up, down))
@@ -268,6 +277,7 @@ def flow_lines(contour: Contour, depth: Numbers, lean: Lean, begin: float, end: 
     v = np.arange(0, 1, 0.5 / LEVELS)[:, None]  # at the levels and half way between them
     angle = contour.flow * (lean.head + (lean.base - lean.head) * (1 - v) ** 1.5)
     across = np.tan(angle) / np.maximum(contour.speed - contour.turn * v * depth, 0.08)
+    across *= np.where(contour.speed > 0, 1.0, v)  # round a tip they all begin at one point
     drift = across * depth / np.maximum(1 - across * v * slope, _STEEPEST)
     walls = np.concatenate(([-np.inf], contour.cusps, [np.inf]))
     between = np.searchsorted(walls, seeds)

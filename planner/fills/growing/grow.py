@@ -57,7 +57,7 @@ def grow(ground: Ground, style: Style, needs: Needs) -> Grown:
             crooks.append(shapely.LineString(motif.guard))
         else:
             guards.append(even(motif.guard, 0.04))
-    whole = depths(contour, ground.edges, guards, facing, sweeps=style.sweeps)
+    whole = depths(contour, ground.edges, guards, facing, sweeps=style.sweeps, fans=style.fans)
     lines = flow_lines(contour, np.minimum(whole, needs.reach), style.lean, begin, end)
     parting = [contour.q_at(*p) for p in ground.partings]
     for strips, draw in _divide(lines, style, needs, parting, crooks, _touching(contour, ground)):
@@ -142,6 +142,9 @@ def _parted(contour: Contour, ground: Ground, style: Style) -> Contour:
     """The flow eased where it parts, so that the middle stands upright."""
     flow = contour.flow.copy()
     tips = {(i, 0.5) for i, stretch in enumerate(ground.flank) if stretch.label == "tip"}
+    for tip, middle in tips if style.fans else ():
+        there = contour.stretch == tip  # it is as on the tail before it, and behind it
+        flow[there] = np.sign(contour.q_at(tip, middle) - contour.q[there])
     ends = [contour.q_at(*place) for place in (ground.begin, ground.end)]
     for place in (*ground.partings, *ground.still, *tips):
         q = contour.q_at(*place)

@@ -18,6 +18,9 @@ from planner.fills.shape import Copy
 from planner.geometry.arrays import DIGITS, MEETING_IN, Mask, Numbers
 from planner.geometry.polylines import Polylines
 
+_FANNED_IN = 0.05  # so far from the point at which both begin, two shapes are clear of each other
+_ONE_POINT_IN = 4 * MEETING_IN  # so near each other they begin at one, when their ends are not looked at
+
 Group = Sequence[Outline]  # shapes that stay or go together: a motif and what is nested in it
 
 
@@ -58,6 +61,7 @@ def drop_crossing(
         i, j = i[asked], j[asked]
     shapely.prepare(lines)
     near = shapely.dwithin(lines[i], lines[j], MEETING_IN)
+    near[near] = ~_fanned(lines[i[near]], lines[j[near]])
     crossing: list[set[int]] = [set() for _ in weight]
     for a, b in zip(owner[i[near]].tolist(), owner[j[near]].tolist(), strict=True):
         crossing[a].add(b)
@@ -68,6 +72,18 @@ def drop_crossing(
         free = a not in hit and a not in crossing[a] and not any(stay[b] for b in crossing[a])
         stay[a] = free and all(stay[b] for b in hosts.get(a, ()))
     return [stay[low:high] for low, high in pairwise(first)]
+
+
+def _fanned(lines: Numbers, others: Numbers) -> Mask:
+    """Which pairs are near each other only where both begin, and cross nowhere: as needles of one tuft."""
+    fanned = shapely.dwithin(shapely.get_point(lines, 0), shapely.get_point(others, 0), _ONE_POINT_IN)
+    fanned &= ~shapely.intersects(lines, others)
+    one, other = (
+        Polylines.of([shapely.get_coordinates(line) for line in some]).between_ends(_FANNED_IN).linestrings()
+        for some in (lines[fanned], others[fanned])
+    )
+    fanned[fanned] = ~shapely.dwithin(one, other, MEETING_IN)
+    return np.asarray(fanned)
 
 
 def _rows(

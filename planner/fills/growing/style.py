@@ -96,7 +96,8 @@ class Style:
 
     width: of a strip as long as the room is wide, as a share of the room; shortest: strips shorter than this
     share of the room are left to the holes; jump: so does what differs by more from its neighbour, in rooms.
-    sweeps: the flow leans on past the tips, and what grows before one goes on over it. covers: the flow goes on
+    sweeps: the flow leans on past the tips, and what grows before one goes on over it. fans: what grows behind one
+    comes round it too, from one point, as needles do in a tuft. covers: the flow goes on
     past the drops in the crooks. partings: how many shapes stand where the flow parts.
     work: how much a shape of it takes to grow, beside a leaf, inf where pockets alike are grown once; sways: by
     which share the flow leans more here and less there in variants of a pocket. sprigs: what is tried in a hole
@@ -116,6 +117,7 @@ class Style:
     bent: Bent
     covers: bool = False
     sweeps: bool = False
+    fans: bool = False
     jump: float = 0.35
     partings: int = 1
     work: float = 1.0

@@ -123,6 +123,7 @@ STYLE = Style(
     drop=small_needle,
     covers=True,
     sweeps=True,
+    fans=True,
     sprigs=berries,
     jump=2.0,
     bent=Bent(

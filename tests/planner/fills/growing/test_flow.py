@@ -42,7 +42,7 @@ def left_over(ground: Ground, *, sweeps: bool) -> float:
     """Which share of the ground of a pocket belongs to no place of its spine."""
     contour = sample(ground.flank)
     domain = shapely.Polygon(grow(ground, STYLE, Needs(room=1.0, smallest=0.125, seed=1)).domain).buffer(0)
-    d = depths(contour, ground.edges, (), contour.point, sweeps=sweeps)
+    d = depths(contour, ground.edges, (), contour.point, sweeps=sweeps, fans=False)
     on, out = contour.point, contour.point + d[:, None] * contour.normal
     quads = np.stack((on[:-1], out[:-1], out[1:], on[1:]), axis=1)
     taken = shapely.union_all(shapely.buffer(shapely.polygons(quads), 0.03))

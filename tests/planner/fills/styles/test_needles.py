@@ -11,6 +11,7 @@ from planner.border.layout import Layout, place
 from planner.fills import fill
 from planner.fills.growing.outline import drawn, thinner
 from planner.fills.styles.tufts import tuft
+from planner.geometry.arrays import MEETING_IN
 from planner.plan import SIDES, Choice, Fill, Plan
 from planner.solver import propose
 from planner.stitching.order import path_of
@@ -98,6 +99,19 @@ def test_a_gap_takes_a_tuft_of_slender_needles() -> None:
         assert shapely.is_simple(whole.linestrings()).all()
         assert not any(shapely.intersects(one, lines[:i]).any() for i, one in enumerate(lines))
         assert not thinner(whole, 0.062).any()
+
+
+def test_needles_fan_out_round_the_tips() -> None:
+    """One stood there, and loose leaves round it: needles that begin at one point were all but one left out."""
+    layout = landed(7, "little_spines")
+    grown = fill(layout, only=lambda pocket: pocket.kind == "curl" and pocket.side == "top")
+    begun = np.array([shape.start for shape in grown.shapes() if shape.kind == "needle"])
+    tips = np.array([one.piece.curve.end for one in layout.spines if one.piece.part == "tail"])
+    away = np.hypot(*(begun - tips[:, None]).transpose(2, 0, 1))
+    borne = (away < 0.35).sum(axis=1)[(away < 0.35).any(axis=1)]
+    assert len(borne) >= 12
+    assert np.mean(borne) > 6.5, "of the tuft at a tip"
+    assert np.mean((away < MEETING_IN).sum(axis=1) > 1) > 0.15, "of those that begin at one point"
 
 
 def landed(width: int, meeting: str) -> Layout:
