@@ -9,13 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import acos, atan2, cos, hypot, pi, sin
+from math import acos, atan2, cos, dist, hypot, inf, pi, sin
 
 from planner.fills.growing.ground import Ground
-from planner.geometry.arrays import SAME_IN, SAME_RAD
-from planner.geometry.curves import Arc, Point, mirror_at
+from planner.geometry.arrays import ROUNDING_IN, SAME_IN, SAME_RAD
+from planner.geometry.curves import Arc, Curve, Line, Point, mirror_at
 
 _LEAST_RAD = SAME_RAD / 10  # arcs that turn less are none
+_STRAIGHT_IN = 1e4  # the radius of a circle that is no farther than 1e-4 in from a straight piece of 1.4 in
 
 Span = tuple[float, float]  # from an angle on, so many radians clockwise
 
@@ -25,8 +26,8 @@ class Disc:
     """A circle of the spine as a pocket sees it.
 
     outside: where the pocket lies round it; mouth: where it is open, None where it is not; filled: whether the
-    pocket fills its inside; turn: +1 if the spine goes clockwise round it, into the mouth's beginning; image: it
-    is another's image in the middle line.
+    pocket fills its inside; image: it is another's image in the middle line. along: where alone it is, a straight
+    piece of the spine from one circle to the next as part of a circle so wide that it is as good as straight.
     """
 
     centre: Point
@@ -35,6 +36,7 @@ class Disc:
     mouth: Span | None = None
     filled: bool = False
     image: bool = False
+    along: Span | None = None
 
     def at(self, angle: float, off: float = 0.0) -> Point:
         """The point at an angle, so far outside the circle."""
@@ -42,8 +44,12 @@ class Disc:
         return self.centre[0] + reach * cos(angle), self.centre[1] + reach * sin(angle)
 
     def off(self, point: Point) -> float:
-        """How far a point lies outside the circle."""
-        return hypot(point[0] - self.centre[0], point[1] - self.centre[1]) - self.radius
+        """How far a point lies outside the circle; on either side of what runs along, endless beyond its ends."""
+        x, y = point[0] - self.centre[0], point[1] - self.centre[1]
+        off = hypot(x, y) - self.radius
+        if self.along:
+            return abs(off) if (atan2(y, x) - self.along[0]) % (2 * pi) <= self.along[1] else inf
+        return off
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +62,11 @@ class LevelArc:
     after: str
 
 
-def discs_of(ground: Ground) -> list[Disc]:
-    """The discs of a pocket, and their images where it faces its own."""
+def discs_of(ground: Ground, apart: float = inf) -> list[Disc]:
+    """The discs of a pocket, and their images where it faces its own.
+
+    apart: between circles farther from each other the spine that runs from one to the next is a disc too.
+    """
     (first, share_a), (last, share_z) = ground.begin, ground.end
     found: dict[tuple[float, ...], list[tuple[Arc, float, float]]] = {}
     for i, stretch in enumerate(ground.flank):
@@ -69,9 +78,16 @@ def discs_of(ground: Ground) -> list[Disc]:
         key = tuple(round(v, 5) for v in (*curve.centre, curve.radius))
         found.setdefault(key, []).append((curve, low, high))
     discs = [_disc(arcs) for arcs in found.values()]
+    curves = [stretch.curve for stretch in ground.flank[first : last + 1]]
+    discs += [
+        _straight(link, begins=before.sweep < 0 and cos(before.heading(1) - link.heading()) > 0)
+        for before, link, after in zip(curves, curves[1:], curves[2:], strict=False)
+        if isinstance(link, Line) and isinstance(before, Arc) and isinstance(after, Arc)
+        if dist(before.centre, after.centre) - before.radius - after.radius > apart
+    ]
     if ground.mirror is not None:
         discs += [
-            Disc(mirror_at(ground.mirror).point(d.centre), d.radius, image=True)
+            Disc(mirror_at(ground.mirror).point(d.centre), d.radius, image=True, along=_image(d.along))
             for d in discs
             if abs(d.centre[0] - ground.mirror) > SAME_IN
         ]
@@ -91,6 +107,28 @@ def _disc(arcs: Sequence[tuple[Arc, float, float]]) -> Disc:
     if mouth:
         outside.append(mouth)
     return Disc(curve.centre, curve.radius, tuple(_joined(outside)), mouth, filled)
+
+
+def _straight(link: Line, *, begins: bool) -> Disc:
+    """A straight piece of the flank, which has the pocket on its right, as a disc on its left.
+
+    begins: it leaves what the pocket lies outside of, and touches that; else it comes there.
+    """
+    out, wide = link.heading() + pi / 2, link.length / _STRAIGHT_IN
+    x, y = link.start if begins else link.end
+    centre = x - _STRAIGHT_IN * cos(out), y - _STRAIGHT_IN * sin(out)
+    span = (out - wide if begins else out, wide)
+    return Disc(centre, _STRAIGHT_IN, (span,), along=span)
+
+
+def straight(curve: Curve) -> Curve:
+    """A curve, as a line if it is an arc that is as good as one."""
+    wide = isinstance(curve, Arc) and curve.radius > _STRAIGHT_IN / 2
+    return Line(curve.point(0), curve.point(1)) if wide else curve
+
+
+def _image(span: Span | None) -> Span | None:
+    return span and (pi - span[0] - span[1], span[1])
 
 
 def _clockwise(arc: Arc) -> Span:
@@ -173,8 +211,8 @@ def _met_discs(i: int, discs: Sequence[Disc], off: float) -> Iterator[tuple[floa
     for j, other in enumerate(discs):
         dx, dy = other.centre[0] - x, other.centre[1] - y
         apart, reach = hypot(dx, dy), other.radius + off
-        if i != j and abs(one - reach) < apart < one + reach:
-            half = acos((one * one + apart * apart - reach * reach) / (2 * one * apart))
+        if i != j and abs(one - reach) < apart - ROUNDING_IN < one + reach:
+            half = acos(min((one * one + apart * apart - reach * reach) / (2 * one * apart), 1.0))
             for side in (-half, half):
                 yield atan2(dy, dx) + side, f"disc {j}"
 

@@ -16,7 +16,7 @@ import shapely
 from planner.fills.echoing.discs import Disc
 from planner.fills.echoing.lines import EchoLine, Node
 from planner.fills.growing.ground import Ground
-from planner.geometry.arrays import ROUNDING_IN, SAME_IN, SAME_RAD
+from planner.geometry.arrays import CHORD_IN, ROUNDING_IN, SAME_IN, SAME_RAD
 from planner.geometry.curves import Arc, Line, Point, mirror_at
 
 SPINE = -1
@@ -57,7 +57,7 @@ def hops(lines: Sequence[EchoLine], discs: Sequence[Disc], ground: Ground, step:
             for node in _tips(line):
                 foot = _foot(node, discs, spine) if _apart(node, discs) < _ALMOST * step else None
                 foot = foot or _on_link(line, node, spine, _FARTHEST * step)
-                if foot:
+                if foot and not _enters(foot, node.point, discs):
                     way = (foot, node.point)
                     yield Hop(ON_SPINE, (n, node.place), way, dist(*way), vein=True)
         elif line.level % 1 == 0:
@@ -83,13 +83,17 @@ def _vein(
     step: float,
 ) -> Iterator[Hop]:
     """From the line before to a tip: along its crease; where two others end in that, from the arc between these."""
+    circles = _circles(node, discs)
     from_ = [
-        ((m, tip.place), tip.point) for m, other in before for tip in _tips(other) if tip.discs == node.discs
+        ((m, tip.place), tip.point)
+        for m, other in before
+        for tip in _tips(other)
+        if _circles(tip, discs) == circles
     ] or [
         ((m, i + share), arc.point(share))
         for m, other in before
         for i, arc in enumerate(other.curves)
-        if isinstance(arc, Arc) and all(arc.centre != discs[k].centre for k in node.discs)
+        if isinstance(arc, Arc) and arc.centre not in {discs[k].centre for k in node.discs} | circles
         for share in [_seen(arc, _ahead(line, node, arc))]
         if share <= 1
     ]
@@ -105,6 +109,19 @@ def _vein(
         far = dist(point, node.point)
         if _LEAST_IN < far < _FARTHEST * step:
             yield Hop(place, (n, node.place), (point, node.point), far, vein=True)
+
+
+def _circles(node: Node, discs: Sequence[Disc]) -> set[Point]:
+    """The centres of the circles between which a crease lies; what runs from one to the next goes on about one."""
+    found = set[Point]()
+    for one in (discs[i] for i in node.discs):
+        touching = (
+            disc
+            for disc in discs
+            if not disc.along and abs(dist(disc.centre, one.centre) + disc.radius - one.radius) < SAME_IN
+        )
+        found.add(next(touching, one).centre if one.along else one.centre)
+    return found
 
 
 def _axis(line: EchoLine, node: Node) -> Point:
@@ -165,10 +182,20 @@ def _feet(
             ((p - foot[0]) * cos(angle) + (q - foot[1]) * sin(angle)) > _RISE * way.length
             and not way.dwithin(walls, _OFF_IN)
             and not any(
-                way.distance(shapely.Point(d.centre)) < d.radius + _OFF_IN for d in discs if d is not one
+                way.distance(shapely.Point(d.centre)) < d.radius + _OFF_IN
+                for d in discs
+                if d is not one and not d.along
             )
         ):
             yield foot
+
+
+def _enters(foot: Point, point: Point, discs: Sequence[Disc]) -> bool:
+    """Whether the way between two points leads through a circle."""
+    way = shapely.LineString((foot, point))
+    return any(
+        way.distance(shapely.Point(disc.centre)) < disc.radius - CHORD_IN for disc in discs if not disc.along
+    )
 
 
 def _on_link(line: EchoLine, node: Node, spine: Sequence[Arc | Line], far: float) -> Point | None:

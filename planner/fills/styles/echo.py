@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itertools import count
 from math import dist
 
-from planner.fills.echoing.discs import Disc, discs_of, level
+from planner.fills.echoing.discs import Disc, discs_of, level, straight
 from planner.fills.echoing.lines import EchoLine, lines_of, with_images
 from planner.fills.echoing.net import net
 from planner.fills.echoing.shares import Share
@@ -33,6 +33,7 @@ class _Echo:
     short: float = (
         0.6  # A shorter line is left out, since it is a tick, unless it goes on in the next pocket.
     )
+    apart: float = 0.3  # Circles no farther apart count as touching.
     # How far from what is round it a rest gets a line of its own: the first that encloses it alone, and that is
     # still a seventh of a step from its middle, since there is no one distance that suits every rest.
     rests: tuple[float, ...] = (0.42, 0.5, 0.57, 0.65, 0.72, 0.8, 0.88)
@@ -45,11 +46,14 @@ def echoes(ground: Ground, needs: Needs, share: Share) -> list[list[tuple[Curve,
     """What a pocket gives away of its lines, ray by ray; last what it keeps: its spirals, and lines from the spine
     outwards with what joins them."""
     step = _ECHO.step * needs.room
-    discs = discs_of(ground)
+    discs = discs_of(ground, _ECHO.apart * step)
     lines = list(_lines(ground, discs, step)) if ground.edges and share.lines else []
     whole = list(with_images(lines, discs, ground.mirror))
     *given, kept = net(whole, discs, ground, step, share)
-    return [*given, [*_spirals(ground, discs, step), *kept]]
+    return [
+        *([tuple(map(straight, line)) for line in some] for some in given),
+        [*_spirals(ground, discs, step), *(tuple(map(straight, line)) for line in kept)],
+    ]
 
 
 def _spirals(ground: Ground, discs: Sequence[Disc], step: float) -> Iterator[tuple[Curve, ...]]:
