@@ -26,7 +26,7 @@ def layout_of(style: str) -> Layout:
 
 @pytest.mark.parametrize("style", STYLES)
 def test_of_two_pockets_of_a_side_that_meet_the_later_gives_to_the_earlier(style: str) -> None:
-    pockets = list(_pockets(layout_of(style), hatched=False))
+    pockets = list(_pockets(layout_of(style), 0.0, hatched=False))
     met = defaultdict(list)
     for n, (bare, (share, takers)) in enumerate(zip(pockets, shares_of(pockets), strict=True)):
         if isinstance(bare.ground, Ground) and share.lines:
@@ -47,7 +47,7 @@ def test_what_goes_over_a_ray_is_one_pockets(style: str) -> None:
     layout = layout_of(style)
     feet = [
         (bare.motion.point(ray.at(0)), bare.motion.point(ray.at(ray.length(bare.ground))))
-        for bare in _pockets(layout, hatched=False)
+        for bare in _pockets(layout, 0.0, hatched=False)
         if isinstance(bare.ground, Ground)
         for ray in rays_of(bare.ground)
         if ray
