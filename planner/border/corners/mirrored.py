@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from functools import lru_cache
+from math import isnan
 
 import numpy as np
 
@@ -17,24 +19,35 @@ from planner.border.spine import Circle
 from planner.plan import Choice, Plan, SideName
 
 
-def land(band: Band, plan: Plan, choice: Choice, k: int, meeting: str | None) -> Ease | None:
-    """The ease with which k circles land on the middle of this band; None when no ease within limits does."""
-    limits = plan.ease_limits
-    corner_radius, r = choice.corner_radius, choice.run_diameter_in / 2
-    figures = band.height, corner_radius, r, k, choice.middle_of(band.side)
-    return _ease(meeting, figures, band.span / 2, limits.lift_in, limits.gap_in)
-
-
-@lru_cache(maxsize=256)  # opposite sides that are alike, and every picture of the same plan, ask the same
-def _ease(
+def land(
+    bands: Mapping[SideName, Band],
+    plan: Plan,
+    choice: Choice,
+    counts: Mapping[SideName, int],
     meeting: str | None,
-    figures: tuple[float, float, float, int, float],
-    half: float,
+) -> dict[SideName, Ease]:
+    """The ease with which so many circles land on the middle of each band, where one within limits does."""
+    sides, limits = tuple(counts), plan.ease_limits
+    runs = tuple(
+        (bands[side].height, counts[side], choice.middle_of(side), bands[side].span / 2) for side in sides
+    )
+    sizes = choice.corner_radius, choice.run_diameter_in / 2
+    eases = _eases(meeting, sizes, runs, limits.lift_in, limits.gap_in)
+    return {side: Ease(lift, gap) for side, (lift, gap) in zip(sides, eases, strict=True) if not isnan(lift)}
+
+
+@lru_cache(maxsize=256)  # every picture of the same plan asks the same
+def _eases(
+    meeting: str | None,
+    sizes: tuple[float, float],
+    runs: tuple[tuple[float, int, float, float], ...],
     lift_limit: float,
     gap_limit: float,
-) -> Ease | None:
-    lift, gap = run.Runs.of(half_of(meeting), *figures).ease(np.asarray(half), lift_limit, gap_limit)
-    return None if np.isnan(lift[0]) else Ease(float(lift[0]), float(gap[0]))
+) -> list[tuple[float, float]]:
+    """Lift and gap of each run (band height, count, middle, half span); nan where none within limits lands."""
+    height, k, middle, half = np.array(runs, dtype=float).reshape(-1, 4).T
+    lift, gap = run.Runs.of(half_of(meeting), height, *sizes, k, middle).ease(half, lift_limit, gap_limit)
+    return list(zip(lift.tolist(), gap.tolist(), strict=True))
 
 
 def circles(band: Band, choice: Choice, ease: Ease, count: int) -> tuple[tuple[Circle, ...], float]:
@@ -54,15 +67,15 @@ def circles(band: Band, choice: Choice, ease: Ease, count: int) -> tuple[tuple[C
 
 def chains(bands: dict[SideName, Band], plan: Plan, choice: Choice) -> dict[SideName, Chain]:
     """The start run of each side that lands within the ease limits."""
-    found = {side: _chain(band, plan, choice) for side, band in bands.items()}
+    least = half_of(choice.meeting).least
+    counts = {side: k for side in bands if (k := choice.counts.of(side)) >= least}
+    eases = land(bands, plan, choice, counts, choice.meeting)
+    found = {side: _chain(bands[side], plan, choice, ease) for side, ease in eases.items()}
     return {side: chain for side, chain in found.items() if chain}
 
 
-def _chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
+def _chain(band: Band, plan: Plan, choice: Choice, ease: Ease) -> Chain | None:
     k = choice.counts.of(band.side)
-    ease = land(band, plan, choice, k, choice.meeting)
-    if ease is None or k < half_of(choice.meeting).least:
-        return None
     run_circles, p = circles(band, choice, ease, k)
     if any(drift.side == band.side for drift in choice.drifts):
         end = to_middle(half_of(choice.meeting), band, choice)

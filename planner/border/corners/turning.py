@@ -7,7 +7,7 @@ middle of the side: the same root as a mirrored run with nothing left to meet.
 from __future__ import annotations
 
 from planner.border.band import Band
-from planner.border.corners import Chain, in_corners
+from planner.border.corners import Chain, Ease, in_corners
 from planner.border.corners.mirrored import circles, land
 from planner.border.corners.record import ALL_ROUND, CornerStyle
 from planner.border.drift import drifted, to_corner
@@ -16,17 +16,14 @@ from planner.plan import Choice, Plan, SideName
 
 def chains(bands: dict[SideName, Band], plan: Plan, choice: Choice) -> dict[SideName, Chain]:
     """All circles of each side that lands within the ease limits with an odd number of them."""
-    found = {side: _chain(band, plan, choice) for side, band in bands.items()}
+    counts = {side: (m + 1) // 2 for side in bands if (m := choice.counts.of(side)) % 2}
+    eases = land(bands, plan, choice, counts, None)
+    found = {side: _chain(bands[side], plan, choice, ease) for side, ease in eases.items()}
     return {side: chain for side, chain in found.items() if chain}
 
 
-def _chain(band: Band, plan: Plan, choice: Choice) -> Chain | None:
+def _chain(band: Band, plan: Plan, choice: Choice, ease: Ease) -> Chain | None:
     m = choice.counts.of(band.side)
-    if m % 2 == 0:
-        return None
-    ease = land(band, plan, choice, (m + 1) // 2, None)
-    if ease is None:
-        return None
     row, step = circles(band, choice, ease, m)
     if any(drift.side == band.side for drift in choice.drifts):
         anew = drifted(plan, choice, band, row, ease, band.span, to_corner(band, choice))
