@@ -27,7 +27,8 @@ CORNERS = ("top_left", "top_right", "bottom_right", "bottom_left")
 class Band:
     """One side's band: span is the outer guide line's length, height is H.
 
-    room: beyond either guide line; strip: the seam strip; allowance: the binding's.
+    room: beyond either guide line; strip: the seam strip; allowance: the binding's; off: how far the fill stays off
+    its edges.
     """
 
     side: SideName
@@ -36,6 +37,7 @@ class Band:
     room: float
     strip: float
     allowance: float
+    off: float = 0.0
 
     @property
     def outside(self) -> float:
@@ -51,10 +53,6 @@ class Band:
     def seam(self) -> float:
         """h of the inner seam."""
         return self.edge + self.strip
-
-    def within(self, off: float) -> Band:
-        """The band with a fill that stays so far off both its edges."""
-        return replace(self, room=self.room - off, strip=self.strip + off, allowance=self.allowance + off)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +86,7 @@ class Quilt:
 
     def within(self, off: float) -> Quilt:
         """The quilt with a fill that stays so far off its edges."""
-        return replace(self, bands={side: band.within(off) for side, band in self.bands.items()})
+        return replace(self, bands={side: replace(band, off=off) for side, band in self.bands.items()})
 
 
 def previous_side(side: SideName) -> SideName:

@@ -14,12 +14,13 @@ from planner.border.layout import Layout, place
 from planner.fills import fill
 from planner.fills.backgrounds import BACKGROUNDS, background_of
 from planner.fills.growing.style import Style
+from planner.fills.shape import FillOfLayout
 from planner.fills.styles import FILLS
 from planner.plan import SIDES, Plan
 from planner.solver import propose
 from planner.stitching.order import path_of
 from planner.supplies.work import ESTIMATE_WITHIN, estimated_work
-from tests.outside.fill_judge import CHORD_IN, Drawing, judge
+from tests.outside.fill_judge import CHORD_IN, Drawing, crossings, judge
 
 BEHIND = [kind for kind, one in BACKGROUNDS.items() if one.draw]
 OPENED = [kind for kind, one in FILLS.items() if isinstance(one.style, Style)]
@@ -147,15 +148,7 @@ def test_the_echo_line_goes_on_from_pocket_to_pocket(kind: str, corner: str) -> 
     they ended before they met.
     """
     layout = wide("echo_line", kind, corner)
-    found = fill(layout)
-    lines = [s.moved(c.motion, None) for c in found.copies for s in found.cells[c.cell].shapes]
-    parts = [
-        shapely.LineString(curve.points(CHORD_IN))
-        for s in lines
-        if s.kind == "echo_line"
-        for curve in s.curves
-    ]
-    rings = shapely.get_parts(shapely.polygonize([shapely.set_precision(part, 1e-7) for part in parts]))
+    rings = rings_of(fill(layout))
     width, height = layout.quilt.width, layout.quilt.height
     assert len(rings) == 2
     assert sum(ring.covers(shapely.Point(width / 2, height / 2)) for ring in rings) == 1
@@ -163,6 +156,28 @@ def test_the_echo_line_goes_on_from_pocket_to_pocket(kind: str, corner: str) -> 
         x, y = np.diff(shapely.get_coordinates(ring.exterior), axis=0).T
         turns = np.abs(np.angle(np.exp(1j * np.diff(np.arctan2(y, x)))))
         assert turns.max() < radians(30)
+
+
+@pytest.mark.parametrize(
+    ("kind", "width", "corner", "meeting"),
+    [("feathers", 3.5, "mirrored", "wreath"), ("holly", 6.0, "easy_going", "any")],
+    ids=["what stands in one of two images only", "a circle all but past the corner of the seam"],
+)
+def test_the_echo_line_crosses_nothing(kind: str, width: float, corner: str, meeting: str) -> None:
+    """A step out to it lay over a drop on the middle line; round a short corner of the seam it made a loop."""
+    layout = laid_out("echo_line", kind, width, corner, meeting)
+    assert layout is not None
+    found = fill(layout)
+    assert len(rings_of(found)) == 2
+    assert not list(crossings(Drawing(layout, found)))
+
+
+def rings_of(found: FillOfLayout) -> list[shapely.Polygon]:
+    """What the echo lines of a fill enclose, each ring without the next one within it."""
+    shapes = [s.moved(copy.motion, None) for copy in found.copies for s in found.cells[copy.cell].shapes]
+    curves = [curve for s in shapes if s.kind == "echo_line" for curve in s.curves]
+    parts = [shapely.set_precision(shapely.LineString(c.points(CHORD_IN)), 1e-7) for c in curves]
+    return list(shapely.get_parts(shapely.polygonize(parts)))
 
 
 def test_lines_that_go_to_the_edge_leave_nothing_open() -> None:

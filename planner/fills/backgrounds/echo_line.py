@@ -81,13 +81,13 @@ class _Edge:
 class _Verge:
     """The edges of a pocket, and what is stitched along them.
 
-    own: what belongs to the pocket in each of its copies, near: what to its neighbours, fine both; every: all of it
-    (geometries), as fine as distances ask.
+    own: what belongs to the pocket in each of its copies, others: all else, fine both; every: all (geometries), as
+    fine as distances ask.
     """
 
     edges: Sequence[_Edge]
     own: Polylines
-    near: Polylines
+    others: Polylines
     every: Numbers
 
     @staticmethod
@@ -95,8 +95,10 @@ class _Verge:
         """That of a pocket."""
         edges, spine = list(_edges(ground)), Polylines.of([pocket.contour.point])
         near = pockets.near(n, [pocket.domain, *(edge.beyond(-_LOOK.deepest * step) for edge in edges)])
-        every = Polylines.joined((pockets.shapes[n].rough, near.rough, spine)).linestrings()
-        return _Verge(edges, Polylines.joined((pockets.own(n).fine, spine)), near.fine, every)
+        own, some = pockets.own(n), pockets.in_some(n)
+        every = Polylines.joined((own.rough, some.rough, near.rough, spine)).linestrings()
+        others = Polylines.joined((some.fine, near.fine))
+        return _Verge(edges, Polylines.joined((own.fine, spine)), others, every)
 
 
 def echo_line(
@@ -113,7 +115,7 @@ def echo_line(
         if verge and n in shown:
             for edge, far in zip(verge.edges, passed, strict=True):
                 line = _beyond(edge, far, verge.every, step)
-                lines += _begun(line, verge.own, verge.near, step)
+                lines += _begun(line, verge.own, verge.others, step)
         yield lines
 
 
@@ -282,7 +284,7 @@ ECHO_LINE = BackgroundRecord(
     listed="one echo line round the whole",
     spoken="one echo line behind",
     by_hand="Keep the echo line at one distance from the heads, and round the hollows between them.",
-    edge=1.8 * _LOOK.step,
+    edge=1.75 * _LOOK.step,
     draw=echo_line,
     shape="echo_line",
     shapes={"echo_line": "an echo line"},

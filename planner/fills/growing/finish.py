@@ -50,8 +50,15 @@ class Settled:
 
     def own(self, n: int) -> Drawn:
         """The shapes of a pocket that are in each of its copies."""
+        return self.shapes[n].chosen(self._in_each(n))
+
+    def in_some(self, n: int) -> Drawn:
+        """The shapes of a pocket that are in one only of the two copies that face each other."""
+        return self.shapes[n].chosen(~self._in_each(n))
+
+    def _in_each(self, n: int) -> Mask:
         count = len(self.shapes[n].open_)
-        return self.shapes[n].chosen(np.arange(count) < count - self.between[n])
+        return np.arange(count) < count - self.between[n]
 
     def near(self, n: int, grounds: Sequence[Numbers]) -> Drawn:
         """The shapes of other pockets near some of the ground about a pocket, in its frame."""

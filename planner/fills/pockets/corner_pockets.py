@@ -12,7 +12,16 @@ from planner.fills.growing.flow import BorderEdge
 from planner.fills.growing.ground import Ground
 from planner.fills.pocket import Pocket
 from planner.fills.pockets.hatched import mouth_of
-from planner.fills.pockets.pocket import SLIVER_IN, PocketGround, inner_edge, of, on, seam_pole, where_passed
+from planner.fills.pockets.pocket import (
+    PocketGround,
+    inner_edge,
+    of,
+    on,
+    outer_edge,
+    past,
+    seam_pole,
+    where_passed,
+)
 from planner.geometry.curves import Point
 from planner.plan import SIDES, SideName
 
@@ -36,7 +45,7 @@ def corner_pockets(
     first, second = arc.parted(on(arc, -3 * pi / 4))
     out = -1.0 if mirrored else 1.0
     flank = (Stretch(second.reversed(), -1.0, "corner"), Stretch(first.reversed(), -out, "corner"))
-    low, low_near = band.room - SLIVER_IN, near.room - SLIVER_IN
+    low, low_near = -outer_edge(band), -outer_edge(near)
     outer = tuple(BorderEdge((plane,)) for plane in ((0.0, -1.0, low), (-1.0, 0.0, low_near)))
     pieces = run_pieces(layout.plan, layout.choice, band, layout.chains[side])
     ahead = [p.curve for p in of(pieces, 0, "link", "stem")]
@@ -73,15 +82,16 @@ def corner_pockets(
     )
     a, b = inner_edge(near), inner_edge(band)
     seam: tuple[BorderEdge, ...] = (BorderEdge(((1.0, 0.0, a), (0.0, 1.0, b))),)
-    if _centre(inside[-1])[0] < a and _centre(inside[0])[1] < b:
+    ends = (_centre(inside[-1])[0], a), (_centre(inside[0])[1], b)
+    if all(past(u, low, inf, off) is not None for u, low in ends):
         seam = (BorderEdge(((1.0, 0.0, a),)), BorderEdge(((0.0, 1.0, b),)))  # no way round the seam's corner
     miter = (len(behind) + 1, 0.0)
     yield PocketGround(
         Pocket("inside", side),
         Ground(
             inside,
-            where_passed(inside, 0, pi / 2 - seam_pole(_centre(inside[0])[::-1], b, inf, a)),
-            where_passed(inside, len(inside) - 1, seam_pole(_centre(inside[-1]), a, inf, b)),
+            where_passed(inside, 0, pi / 2 - seam_pole(_centre(inside[0])[::-1], b, inf, a, off)),
+            where_passed(inside, len(inside) - 1, seam_pole(_centre(inside[-1]), a, inf, b, off)),
             seam,
             ((a, b),),
             heart=None if hatched else miter,

@@ -35,7 +35,12 @@ class PocketGround:
 
 def inner_edge(band: Band) -> float:
     """h of the inner edge of a side's fillable strip."""
-    return band.edge - SLIVER_IN
+    return band.edge - SLIVER_IN - band.off
+
+
+def outer_edge(band: Band) -> float:
+    """h of its outer edge."""
+    return SLIVER_IN + band.off - band.room
 
 
 def on(arc: Arc, angle: float) -> float:
@@ -49,14 +54,23 @@ def where_passed(flank: Sequence[Stretch], index: int, angle: float) -> Place:
     return index, on(flank[index].arc, angle)
 
 
-def seam_pole(centre: Point, low: float, high: float, seam: float) -> float:
+def past(u: float, low: float, high: float, off: float) -> float | None:
+    """The end of a seam from u = ``low`` to ``high`` past which a circle stands at u; None where it faces the seam.
+
+    off: how far the fill stays off the seam: its corner there is as far from where the seam itself ends.
+    """
+    return low if u < low + off else high if u > high - off else None
+
+
+def seam_pole(centre: Point, low: float, high: float, seam: float, off: float) -> float:
     """The angle at which a circle faces a seam at h = ``seam`` that goes from u = ``low`` to ``high``.
 
     Straight across, at the circle's pole; or towards the end of the seam, if the circle stands past it: there
     three pockets meet.
     """
     u, h = centre
-    return atan2(seam - h, max(low - u, 0.0) + min(high - u, 0.0))
+    end = past(u, low, high, off)
+    return atan2(seam - h, 0.0 if end is None else end - u)
 
 
 def of(pieces: Sequence[Piece], curl: int, *parts: str) -> list[Piece]:

@@ -20,7 +20,15 @@ from planner.fills.growing.flow import HAIR_IN, BorderEdge
 from planner.fills.growing.ground import Ground, Place
 from planner.fills.pocket import Pocket
 from planner.fills.pockets.lattice import Frame
-from planner.fills.pockets.pocket import SLIVER_IN, PocketGround, inner_edge, of, seam_pole, where_passed
+from planner.fills.pockets.pocket import (
+    PocketGround,
+    inner_edge,
+    of,
+    outer_edge,
+    past,
+    seam_pole,
+    where_passed,
+)
 from planner.geometry.curves import Arc, Motion, Point
 from planner.plan import SideName
 
@@ -66,13 +74,13 @@ def is_woven(layout: Layout) -> bool:
 def frame_between(band: Band, last: Circle) -> Frame:
     """The ground of a lattice between the last curls of both runs of a side."""
     half = band.span / 2 - last.centre[0] - last.radius
-    return Frame(half, SLIVER_IN - band.room, inner_edge(band), last.centre[1])
+    return Frame(half, outer_edge(band), inner_edge(band), last.centre[1])
 
 
 def _edges(band: Band) -> tuple[BorderEdge, ...]:
     """The outer and the inner edge of a side's fillable strip, alike."""
     return (
-        BorderEdge(((0, -1, band.room - SLIVER_IN),)),
+        BorderEdge(((0, -1, -outer_edge(band)),)),
         BorderEdge(((0, 1, inner_edge(band)),)),
     )
 
@@ -93,15 +101,16 @@ def _seam(quilt: Quilt, band: Band, frame: Motion) -> tuple[float, float]:
 def _seam_corners(quilt: Quilt, band: Band, frame: Motion, flank: Sequence[Stretch]) -> tuple[Point, ...]:
     """The corners of the seam beyond which a pocket's first or last circle stands; the last one's first."""
     low, high = _seam(quilt, band, frame)
-    first, last = flank[0].arc, flank[-1].arc
-    found = [high] * (last.centre[0] > high) + [low] * (first.centre[0] < low)
-    return tuple((u, inner_edge(band)) for u in found)
+    ends = (past(flank[k].arc.centre[0], low, high, band.off) for k in (-1, 0))
+    return tuple((u, inner_edge(band)) for u in ends if u is not None)
 
 
 def _pole(quilt: Quilt, band: Band, frame: Motion, flank: Sequence[Stretch], index: int) -> Place:
     """Where the circle of a stretch of the flank faces the edge to which its pocket opens."""
     low, high = _seam(quilt, band, frame)
-    return where_passed(flank, index, seam_pole(flank[index].arc.centre, low, high, inner_edge(band)))
+    return where_passed(
+        flank, index, seam_pole(flank[index].arc.centre, low, high, inner_edge(band), band.off)
+    )
 
 
 def _before(layout: Layout, side: SideName, pieces: list[Piece], i: int) -> list[Piece]:
@@ -175,7 +184,7 @@ def _last(layout: Layout, band: Band, pieces: list[Piece]) -> Iterator[tuple[Poc
     before = [p.moved(frame) for p in _before(layout, band.side, pieces, k)]
     own = [p.moved(frame) for p in of(pieces, k, "link", "stem", "tail")]
     middle = band.span / 2 - circle.centre[0]
-    top, bottom = SLIVER_IN - band.room, inner_edge(band)
+    top, bottom = outer_edge(band), inner_edge(band)
     if chain.ring:
         on = of(pieces, k + 1, "link")
         walk = _before(layout, band.side, pieces, k) + of(pieces, k, "link", "stem", "tail") + on
