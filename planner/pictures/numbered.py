@@ -43,7 +43,8 @@ def numbered(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage], path:
     pockets = list({s.number: s for s in reversed(told) if s.number}.values())[::-1]
     starts = [stage.moves[0].start for stage in dotted]
     places = [_middle(stage) for stage in pockets]
-    spread = _apart([*starts, *places], [_DOT_IN] * len(starts) + [_DISC_IN] * len(places), len(starts))
+    radii = [_DOT_IN] * len(starts) + [_DISC_IN] * len(places)
+    spread = _apart([*starts, *places], radii, len(starts), (layout.quilt.width, layout.quilt.height))
     marks = [
         f'<circle class="{"carried" if stage.line in carried else "begins"}" '
         f'cx="{x:.2f}" cy="{y:.2f}" r="{_DOT_IN}"/>'
@@ -94,8 +95,9 @@ def _middle(stage: Stage) -> Point:
     return sum(x for x, _ in spots) / len(spots), sum(y for _, y in spots) / len(spots)
 
 
-def _apart(places: Sequence[Point], radii: Sequence[float], fixed: int) -> Numbers:
-    """The places, those pushed aside on which another disc would lie; the first ``fixed`` ones stay."""
+def _apart(places: Sequence[Point], radii: Sequence[float], fixed: int, size: tuple[float, float]) -> Numbers:
+    """The places, those pushed aside on which another disc would lie, but never over the edge of the quilt;
+    the first ``fixed`` ones stay."""
     at = np.array(places, dtype=float).reshape(-1, 2)
     wide = np.array(radii)
     upper = np.triu_indices(len(at), 1)
@@ -113,4 +115,5 @@ def _apart(places: Sequence[Point], radii: Sequence[float], fixed: int) -> Numbe
                 continue
             at[i] -= push * (i >= fixed)
             at[j] += push * (1 + (i < fixed))
+        at[fixed:] = np.clip(at[fixed:], wide[fixed:, None], np.array(size) - wide[fixed:, None])
     return at

@@ -16,7 +16,7 @@ from planner.pictures.playback import play_data, short_path
 from planner.pictures.stages import legs, stages
 from planner.plan import Plan
 from planner.stitching.order import path_of
-from tests.planner.landed import example
+from tests.planner.landed import SPINE_LAST, example, wall_hanging
 
 
 @pytest.fixture(scope="module", params=[0, 1, 4], ids=["butted", "wreath", "turning"])
@@ -95,6 +95,19 @@ def test_no_number_hides_another_nor_where_a_line_begins(told: tuple) -> None:  
     assert len(marks) > 40
     for (x, y, r), (u, v, s) in combinations(marks, 2):
         assert hypot(u - x, v - y) > r + s
+
+
+def test_no_number_is_pushed_over_the_edge_of_a_small_quilt_in_three_threads() -> None:
+    """The first one lay half outside the picture, pushed aside by the dots in its corner."""
+    layout = wall_hanging(**SPINE_LAST)
+    grown = fill(layout)
+    path = path_of(layout, grown)
+    picture = numbered(layout, grown, stages(layout, path), path)
+    discs = re.findall(r'<circle(?: class="ringed")? cx="(.*?)" cy="(.*?)" r="(.*?)"/>', picture)
+    assert len(discs) > 50
+    for x, y, r in (map(float, disc) for disc in discs):
+        assert r <= x + 0.01 and x - 0.01 <= layout.quilt.width - r
+        assert r <= y + 0.01 and y - 0.01 <= layout.quilt.height - r
 
 
 def test_where_hundreds_of_lines_begin_the_picture_is_no_field_of_dots(told: tuple) -> None:  # type: ignore[type-arg]
