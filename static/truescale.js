@@ -10,6 +10,7 @@ const ABOVE_IN = 0.5; // of the quilt's centre
 const BELOW_IN = 0.8; // for the ruler
 const NARROW = 500; // pixels: on a telephone the card stands upright, or it would not fit
 const FROM_EDGE = 16; // pixels that the drawn card and the first mark stand off the edge
+const RULER = { long: 22, short: 10, number: 40, below: 58 }; // pixels down the gauge: ticks, numbers, then the card
 
 const main = document.getElementById("main");
 const slider = document.getElementById("scale");
@@ -69,10 +70,29 @@ function card() {
 function drawGauge() {
   const px = Number(slider.value);
   const drawn = document.getElementById("card");
-  for (const from of ["x", "y"]) drawn.setAttribute(from, FROM_EDGE);
+  drawn.setAttribute("x", FROM_EDGE);
+  drawn.setAttribute("y", RULER.below);
   for (const [attribute, size] of Object.entries(card())) drawn.setAttribute(attribute, size * px);
+  drawRuler(px);
   const [near, far] = [FROM_EDGE, FROM_EDGE + way().wide() * px];
   document.getElementById("marks").setAttribute("d", `M${near} 0V4000M${far} 0V4000M0 ${near}H9000M0 ${far}H9000`);
+}
+
+/** Inches in quarters or centimetres in halves along the upper edge, to lay her own ruler against. */
+function drawRuler(px) {
+  const [step, parts] = metric ? [px / MM_PER_IN * 10, 2] : [px, 4];
+  const ticks = Math.floor(((gauge.clientWidth - 2 * FROM_EDGE) / step) * parts);
+  const at = (n) => FROM_EDGE + (n * step) / parts;
+  const all = Array.from({ length: ticks + 1 }, (_, n) => n);
+  const path = all.map((n) => `M${at(n)} 0V${n % parts ? RULER.short : RULER.long}`).join("");
+  document.getElementById("ticks").setAttribute("d", path);
+  document.getElementById("numbers").replaceChildren(...all.filter((n) => n && n % parts === 0).map((n) => {
+    const number = document.createElementNS(gauge.namespaceURI, "tspan");
+    number.setAttribute("x", at(n));
+    number.textContent = n / parts;
+    return number;
+  }));
+  document.getElementById("numbers").setAttribute("y", RULER.number);
 }
 
 function lay() {

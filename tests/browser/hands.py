@@ -62,13 +62,14 @@ UNREAD = """() => {
       .map((part) => part <= .03928 ? part / 12.92 : ((part + .055) / 1.055) ** 2.4);
     return .2126 * r + .7152 * g + .0722 * b;
   };
-  const solid = (colour) => /^rgb/.test(colour) && !/, 0\\)$/.test(colour);
+  const solid = (colour) => /^rgb/.test(colour) && !/^rgba.*, 0\\)$/.test(colour);
+  const seen = (e) => e.checkVisibility({ visibilityProperty: true }) && e.getBoundingClientRect().width;
   const under = (text) => {
     const { left, top, width, height } = text.getBoundingClientRect();
     const middle = new DOMPoint(left + width / 2, top + height / 2);
     const drawn = [...text.ownerSVGElement.querySelectorAll("rect, circle, path")].filter((shape) =>
       shape.compareDocumentPosition(text) === Node.DOCUMENT_POSITION_FOLLOWING && !shape.closest("defs")
-      && shape.checkVisibility() && solid(getComputedStyle(shape).fill)
+      && seen(shape) && solid(getComputedStyle(shape).fill)
       && shape.isPointInFill(middle.matrixTransform(shape.getScreenCTM().inverse()))).at(-1);
     if (drawn) return getComputedStyle(drawn).fill;
     let behind = text.ownerSVGElement;
@@ -77,7 +78,7 @@ UNREAD = """() => {
   };
   const contrast = (one, other) => (Math.max(one, other) + .05) / (Math.min(one, other) + .05);
   return [...document.querySelectorAll("svg text")]
-    .filter((text) => text.checkVisibility() && !text.closest("defs, .unseen"))
+    .filter((text) => seen(text) && !text.closest("defs, .unseen"))
     .filter((text) => contrast(light(getComputedStyle(text).fill), light(under(text))) < 3)
     .map((text) => `${text.textContent} in ${getComputedStyle(text).fill} on ${under(text)}`);
 }"""

@@ -88,6 +88,15 @@ def test_the_drawn_card_is_as_large_as_a_card(there: Page) -> None:
     assert high.max() - high.min() + 1 == pytest.approx(CARD_MM[1] / 25.4 * PER_IN, abs=1)
 
 
+def test_an_inch_of_the_drawn_ruler_is_as_long_as_one(there: Page) -> None:
+    set_to(there, PER_IN)
+    inch, foot = (there.locator("#numbers tspan").nth(n).bounding_box() for n in (0, 4))
+    assert inch
+    assert foot
+    middles = [box["x"] + box["width"] / 2 for box in (inch, foot)]
+    assert middles[1] - middles[0] == pytest.approx(4 * PER_IN, abs=0.5)
+
+
 def test_the_projectors_marks_stand_ten_inches_apart(there: Page) -> None:
     there.get_by_label("cloth, by a projector").check()
     set_to(there, 30)
