@@ -121,9 +121,10 @@ def handout_pdf(
         after=0.16,
     )
     pages.steps(tables)
-    pages.heading("How to stitch it")
+    numbered = strip(tables[0])
+    pages.heading("How to stitch it", pages.pictured(numbered))
     pages.y += 0.06
-    pages.picture(strip(tables[0]), alt="A side with the number of each circle")
+    pages.picture(numbered, alt="A side with the number of each circle")
     for i, text in enumerate(stitching(layout, path)):
         pages.words(f"{i + 1}. {text}", after=0.04)
     pages.heading("Common troubles and their cures")

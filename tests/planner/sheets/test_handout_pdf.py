@@ -19,8 +19,15 @@ from planner.sheets.paper import PAPERS
 from planner.solver import choose
 from planner.stitching.order import path_of
 from planner.threads import Working
-from tests.planner.landed import SPINE_LAST, wall_hanging
+from tests.planner.landed import SPINE_LAST, STYLES, example, wall_hanging
 
+HEADINGS = (
+    "What to bring",
+    "How to chalk it",
+    "How to stitch it",
+    "Common troubles and their cures",
+    "Take care",
+)
 FIRST = {"threads": SPINE_LAST["threads"], "stitched_with": {"main": 1, "stems": 2}, "spine": "first"}
 
 
@@ -101,3 +108,11 @@ def test_a_list_stands_under_its_heading_and_names_each_circle_once() -> None:
         first = PdfReader(BytesIO(handout_pdf(layout, PAPERS[paper]))).pages[0].extract_text()
         assert "What to bring" in first
         assert "Circle templates" in first
+
+
+@pytest.mark.parametrize("name", PAPERS)
+def test_no_heading_stands_at_the_foot_of_a_page(name: str) -> None:
+    """Whatever the steps before it take: a heading stays with the picture or the words that follow it."""
+    for layout in (wall_hanging(), *(example(style) for style in range(len(STYLES)))):
+        for page in PdfReader(BytesIO(handout_pdf(layout, PAPERS[name]))).pages:
+            assert page.extract_text().splitlines()[-1].strip() not in HEADINGS
