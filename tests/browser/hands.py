@@ -171,6 +171,7 @@ class Keys(Mouse):
 
 def sound(page: Page) -> None:
     """What holds on every page at every size: no scrolling sideways, nothing cut off, drawings' words legible."""
+    page.wait_for_load_state()  # its stylesheets, too
     across = page.evaluate("[document.documentElement.scrollWidth, innerWidth]")
     assert across[0] <= across[1], f"{page.url} scrolls sideways: {across}"
     cut = page.evaluate(CUT_OFF)
