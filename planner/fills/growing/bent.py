@@ -50,7 +50,8 @@ class Bent:
     grows out of a tip; bow: how far its axis bows out, as a share of its length. along: cosine of the
     angle by which it may lie off the way of what grows there, at least, or near the edge of the border off the way
     to that. parts: what stands in the place of a pointed one, within it, if anything; narrowest: of its width,
-    what of it is left where these are narrowest. widest: its half width, at most so many rooms.
+    what of it is left where these are narrowest. widest: its half width, at most so many rooms. bare: that share
+    of it is a bare stem, which fills nothing.
     """
 
     kind: str
@@ -67,6 +68,7 @@ class Bent:
     parts: Callable[[Numbers, Numbers, float], list[Outline]] | None = None
     narrowest: float = 1.0
     widest: float = inf
+    bare: float = 0.0
 
     @property
     def lopsided(self) -> bool:
@@ -82,7 +84,12 @@ class Bent:
 
     def filled(self, half: Numbers) -> Numbers:
         """Radii of circles along its axis within a drop of such half widths (n,): none reaches into a hollow."""
-        return self._plain(half) * self.least_share if self.edge else half
+        if not self.edge:
+            return half
+        filled = self._plain(half) * self.least_share
+        if self.bare:  # and along as much again it is broad enough for circles that reach no stem
+            filled *= np.clip(np.linspace(0, 1, len(half)) / self.bare - 1, 0, 1)
+        return filled
 
     def _plain(self, half: Numbers) -> Numbers:
         """What half widths (n,) would be if nothing shaped the sides."""

@@ -255,7 +255,7 @@ STYLE = Style(
     parting=fronds,
     heart=heart_fern,
     drop=small_frond,
-    bent=Bent("frond", pointed=True, vein=0.7, plump=0.3, edge=_leaflet, parts=in_gap),
+    bent=Bent("frond", pointed=True, vein=0.7, plump=0.3, edge=_leaflet, parts=in_gap, bare=_FERN.gap_stem),
     covers=True,
     jump=2.0,
     work=1.75,
