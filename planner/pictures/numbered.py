@@ -19,7 +19,7 @@ from planner.stitching.segments import StitchPath
 _DISC_IN, _DOT_IN = 1.05, 0.6  # radii of what a number stands on, and of the dot where a line begins
 _MANY = 60  # where more lines begin, not each of them has a dot
 _AIR_IN = 0.1  # between two of these
-_ROUNDS = 20  # more than any quilt needs until nothing moves
+_ROUNDS = 60  # more than any quilt needs until nothing moves
 
 
 def numbered(layout: Layout, grown: FillOfLayout, stages: Iterable[Stage], path: StitchPath) -> str:

@@ -105,9 +105,12 @@ def test_no_number_is_pushed_over_the_edge_of_a_small_quilt_in_three_threads() -
     picture = numbered(layout, grown, stages(layout, path), path)
     discs = re.findall(r'<circle(?: class="ringed")? cx="(.*?)" cy="(.*?)" r="(.*?)"/>', picture)
     assert len(discs) > 50
-    for x, y, r in (map(float, disc) for disc in discs):
+    numbers = [tuple(map(float, disc)) for disc in discs]
+    for x, y, r in numbers:
         assert r <= x + 0.01 and x - 0.01 <= layout.quilt.width - r
         assert r <= y + 0.01 and y - 0.01 <= layout.quilt.height - r
+    for (x, y, r), (u, v, s) in combinations(numbers, 2):
+        assert hypot(u - x, v - y) > r + s
 
 
 def test_where_hundreds_of_lines_begin_the_picture_is_no_field_of_dots(told: tuple) -> None:  # type: ignore[type-arg]
