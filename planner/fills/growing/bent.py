@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from math import inf, pi
 
 import numpy as np
@@ -36,7 +37,7 @@ _FILLED = 3  # of the points along it, every so many are counted as stitched, ea
 Standing = tuple[Sequence[Outline], Callable[[], tuple[Numbers, Numbers]]]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Bent:
     """How a fill's bent drops look: the kind they are, whether they are round at the end or pointed.
 
@@ -75,7 +76,7 @@ class Bent:
         """Whether what stands in its place lies now to one side of its axis, now to the other."""
         return self.narrowest < 1.0
 
-    @property
+    @cached_property
     def least_share(self) -> float:
         """Of its width what is left where its edge is deepest, or when its head is drawn with few curves."""
         if self.edge:

@@ -111,13 +111,14 @@ def _hits(p: Numbers, n: Numbers, motif: Numbers) -> Numbers:
     """Distance along each normal to the outline of a motif, inf where it misses. Shape (len(p),)."""
     x = motif[None, :, 0] - p[:, None, 0]
     y = motif[None, :, 1] - p[:, None, 1]
-    along = x * n[:, None, 0] + y * n[:, None, 1]
     aside = x * n[:, None, 1] - y * n[:, None, 0]
-    one, other = aside[:, :-1], aside[:, 1:]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        d = along[:, :-1] + np.diff(along, axis=1) * one / (one - other)
-    d[~((one * other < 0) & (d > SAME_IN))] = np.inf
-    return np.asarray(d.min(axis=1))
+    row, at = np.nonzero(aside[:, :-1] * aside[:, 1:] < 0)
+    before, after = (x[row, k] * n[row, 0] + y[row, k] * n[row, 1] for k in (at, at + 1))
+    one, other = aside[row, at], aside[row, at + 1]
+    d = before + (after - before) * one / (one - other)
+    nearest = np.full(len(p), np.inf)
+    np.minimum.at(nearest, row[d > SAME_IN], d[d > SAME_IN])
+    return nearest
 
 
 def ball(p: Numbers, n: Numbers, other: Numbers) -> Numbers:

@@ -238,7 +238,8 @@ def _handles(outlines: Sequence[Outline]) -> tuple[Numbers, Indices]:
 def curves_through(outlines: Sequence[Outline]) -> list[tuple[Bezier, ...]]:
     """The curves of each outline, as they are stitched."""
     handles, counts = _handles(outlines)
-    curves = iter([Bezier(*map(tuple, four)) for four in handles.tolist()])
+    points = iter([(x, y) for x, y in handles.reshape(-1, 2).tolist()])
+    curves = map(Bezier, points, points, points, points)
     return [tuple(islice(curves, count)) for count in counts.tolist()]
 
 
