@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from math import hypot
 
 from planner.fills.pocket import Pocket
-from planner.geometry.arrays import SAME_IN
+from planner.geometry.arrays import DRAWN_IN, SAME_IN
 from planner.geometry.curves import Curve, Motion, Point
+from planner.geometry.fewer import fewer
 from planner.geometry.svg import number, whole_paths
 
 PER_IN = 800  # units of a drawn cell: in coarser ones places would be two thousandths of an inch off
@@ -98,7 +99,8 @@ class FillOfLayout:
     def svg_defs(self, prefix: str = "cell") -> str:
         """One SVG group a cell, a path for all shapes of one kind; goes into <defs>.
 
-        In units of which ``PER_IN`` are an inch; so is the width of their strokes.
+        In units of which ``PER_IN`` are an inch; so is the width of their strokes. It strays nowhere from what is
+        stitched by more than an eighth of its thread.
         """
         return "".join(
             f'<g id="{prefix}{i}">'
@@ -120,8 +122,8 @@ class FillOfLayout:
 
 def _drawn(shapes: tuple[Shape, ...]) -> str:
     alike: defaultdict[str, list[tuple[Curve, ...]]] = defaultdict(list)
-    for shape in shapes:
-        alike[shape.kind].append(shape.curves)
+    for shape, curves in zip(shapes, fewer([s.curves for s in shapes], DRAWN_IN), strict=True):
+        alike[shape.kind].append(curves)
     return "".join(f'<path class="{kind}" d="{whole_paths(c, PER_IN)}"/>' for kind, c in alike.items())
 
 

@@ -31,6 +31,7 @@ DIGITS = 6
 SPINE_CHORD_IN = 5e-5  # where shapes are cut off at a spine: half of what is allowed between two shapes
 CHORD_IN = 1e-4  # where it matters whether shapes cross
 COARSE_CHORD_IN = 2e-3  # where only distances count, of which a tenth of a thread is enough
+DRAWN_IN = 2.5e-3  # what a screen shows of what is stitched: an eighth of a thread, which nobody sees
 NEIGHBOUR_CHORD_IN = 0.01  # where neighbours are only found, and measured afterwards
 
 # What counts as meeting.
