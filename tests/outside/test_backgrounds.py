@@ -160,11 +160,19 @@ def test_the_echo_line_goes_on_from_pocket_to_pocket(kind: str, corner: str) -> 
 
 @pytest.mark.parametrize(
     ("kind", "width", "corner", "meeting"),
-    [("feathers", 3.5, "mirrored", "wreath"), ("holly", 6.0, "easy_going", "any")],
-    ids=["what stands in one of two images only", "a circle all but past the corner of the seam"],
+    [
+        ("feathers", 3.5, "mirrored", "wreath"),
+        ("holly", 6.0, "easy_going", "any"),
+        ("ribbon", 6.0, "mirrored", "wreath"),
+    ],
+    ids=[
+        "what stands in one of two images only",
+        "a circle all but past the corner of the seam",
+        "two steps out from the same shape",
+    ],
 )
 def test_the_echo_line_crosses_nothing(kind: str, width: float, corner: str, meeting: str) -> None:
-    """A step out to it lay over a drop on the middle line; round a short corner of the seam it made a loop."""
+    """A step out to it lay over a drop on the middle line, or over another step; round short corners it looped."""
     layout = laid_out("echo_line", kind, width, corner, meeting)
     assert layout is not None
     found = fill(layout)

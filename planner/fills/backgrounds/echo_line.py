@@ -227,15 +227,15 @@ def _beyond(edge: _Edge, far: Numbers, every: Numbers, step: float) -> Numbers:
 
 
 def _begun(line: Numbers, stitched: Polylines, others: Polylines, step: float) -> Iterator[tuple[Curve, ...]]:
-    """A line in parts, with the steps that lead out to it and back, one near each of its ends.
+    """A line in parts, with the steps that lead out to it and back, one near each of its ends; one where two cross.
 
     So the needle goes along it once, and comes back as it fills the pocket. others: what no step crosses.
     """
     points = even(line, _POINT_IN)
     off = min(_OFF_ENDS, len(points) // 3)
-    there, square = points[off:-off], across(points)[off:-off]
+    there, aside = points[off:-off], across(points)[off:-off]
     longest = _LOOK.longest * step
-    rays = np.asarray(shapely.linestrings(np.stack((there, there - longest * square), axis=1)))
+    rays = np.asarray(shapely.linestrings(np.stack((there, there - longest * aside), axis=1)))
     pieces = stitched.segments(there.min(axis=0) - longest, there.max(axis=0) + longest)
     tree = shapely.STRtree(pieces)
     ray, hit = tree.query(rays, predicate="intersects")
@@ -251,7 +251,7 @@ def _begun(line: Numbers, stitched: Polylines, others: Polylines, step: float) -
     steps = np.asarray(shapely.linestrings(np.stack((there[some], feet), axis=1)))
     clear = np.ones(len(some), dtype=bool)
     clear[shapely.STRtree(steps).query(others.linestrings(), "dwithin", _POINT_IN)[1]] = False
-    some, feet, far = some[clear], feet[clear], far[clear]
+    some, feet, far, steps = some[clear], feet[clear], far[clear], steps[clear]
     if not len(some):
         return
     free = tree.query_nearest(shapely.points(there[some]), return_distance=True, all_matches=False)[1]
@@ -263,7 +263,7 @@ def _begun(line: Numbers, stitched: Polylines, others: Polylines, step: float) -
     )
     one, other = some[low] + off, some[high] + off
     begin = Line(as_point(feet[low]), as_point(points[one]))
-    if one < other:
+    if one < other and not shapely.intersects(steps[low], steps[high]):
         yield (begin, *_curves(points[one : other + 1]))
         yield (Line(as_point(feet[high]), as_point(points[other])), *_curves(points[other:]))
     else:
