@@ -166,7 +166,7 @@ def _within(points: Numbers, cloth: Sequence[BaseGeometry]) -> Mask:
     """Which of some points lie in the cloth of a shape (n,)."""
     inside = np.zeros(len(points), dtype=bool)
     tree = shapely.STRtree(np.asarray(shapely.points(points)))
-    inside[tree.query(cloth, predicate="contains")[1]] = True
+    inside[tree.query(np.array(cloth, dtype=object), predicate="contains")[1]] = True
     return inside
 
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 import shapely
 from shapely.geometry.base import BaseGeometry
 
 from planner.fills import fill
 from planner.fills.backgrounds import pebbles
-from planner.fills.backgrounds.open_ground import OpenGround
+from planner.fills.backgrounds.open_ground import OpenGround, _within
 from planner.fills.backgrounds.record import Lines
 from planner.fills.growing.style import Needs
 from planner.fills.pockets.pocket import SLIVER_IN
@@ -46,3 +47,9 @@ def test_pockets_share_the_border(kind: str, corner: str, monkeypatch: pytest.Mo
     assert sum(ground.area for ground in there) == pytest.approx(every.area, abs=0.01), "two pockets'"
     assert shapely.buffer(border.difference(every), -SLIT_IN / 2).is_empty, "nobody's"
     assert every.difference(border).area < 0.01
+
+
+def test_a_pocket_in_which_nothing_grew_has_no_cloth() -> None:
+    """There the needle could begin anywhere along the spine; the page broke."""
+    assert not _within(np.zeros((3, 2)), []).any()
+    assert _within(np.full((1, 2), 0.5), [shapely.box(0, 0, 1, 1)]).all()
