@@ -82,7 +82,11 @@ def in_open_grounds(
 
 def _area(outline: Numbers) -> BaseGeometry:
     """All that an outline (n, 2) encloses, though it may cross itself."""
-    return shapely.make_valid(shapely.Polygon(outline), method="structure", keep_collapsed=False)
+    return _sound(shapely.Polygon(outline))
+
+
+def _sound(ground: BaseGeometry) -> BaseGeometry:
+    return shapely.make_valid(ground, method="structure", keep_collapsed=False)
 
 
 def _between(n: int, pockets: Settled) -> Iterator[BaseGeometry]:
@@ -110,7 +114,8 @@ def _flanks(cell: Grown) -> tuple[Numbers, Numbers]:
 
 
 def _moved(ground: BaseGeometry, m: Motion) -> BaseGeometry:
-    return shapely.transform(ground, lambda points: moved(points, m))
+    """A ground after a motion, and sound: where two of its edges all but touch, rounding may cross them."""
+    return _sound(shapely.transform(ground, lambda points: moved(points, m)))
 
 
 def _open_ground(
