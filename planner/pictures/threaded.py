@@ -10,13 +10,14 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from itertools import groupby
+from itertools import accumulate, groupby, pairwise
+from math import dist
 
 from planner.border.layout import Layout
 from planner.fills.pocket import Pocket
 from planner.fills.shape import PER_IN, Cell, Copy, FillOfLayout
 from planner.geometry.arrays import ROUNDING
-from planner.geometry.curves import Curve, Motion
+from planner.geometry.curves import Bezier, Curve, Motion
 from planner.geometry.svg import number, svg_path, whole_path
 from planner.pictures.colour import mixed
 from planner.plan import Plan
@@ -30,6 +31,8 @@ from planner.threads import Thread, part_of
 FILL_IN = 0.05  # wide: finer than the spine, so that the spine leads
 SPINE_IN = 0.085  # a spine as wide as the page draws it in the view of one side
 _RUN_IN = 15.0  # after which a dash is begun anew
+_EVEN_IN = 1.0  # as long a curve is passed so unevenly that a colour would begin a tenth of an inch off
+_CHORDS = 16  # by which it is measured
 _OVER_IN = 0.02  # a dash goes on under the next colour, so that no cloth shows between the two
 
 
@@ -280,8 +283,16 @@ def _cut(
 
 
 def _place(strand: Strand, along_in: float) -> float:
-    """The place so far along a strand; within a curve as if that were passed evenly."""
+    """The place so far along a strand; within a short curve as if that were passed evenly."""
     n = len(strand.curves)
     i = max(bisect_right(range(n), along_in, key=lambda whole: strand.known[whole]) - 1, 0)
-    begin, end = strand.known[i], strand.known[i + 1]
-    return i + min(max((along_in - begin) / (end - begin), 0.0), 1.0) if end > begin else float(i)
+    curve, begin, end = strand.curves[i], strand.known[i], strand.known[i + 1]
+    if end <= begin:
+        return float(i)
+    share = min(max((along_in - begin) / (end - begin), 0.0), 1.0)
+    if end - begin > _EVEN_IN and isinstance(curve, Bezier) and 0 < share < 1:
+        points = [curve.point(n / _CHORDS) for n in range(_CHORDS + 1)]
+        passed = list(accumulate((dist(a, b) for a, b in pairwise(points)), initial=0.0))
+        n = bisect_right(passed, share * passed[-1]) - 1
+        share = (n + (share * passed[-1] - passed[n]) / (passed[n + 1] - passed[n])) / _CHORDS
+    return i + share

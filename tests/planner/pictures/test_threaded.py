@@ -100,7 +100,7 @@ def test_as_it_falls_each_piece_has_the_colour_that_comes_off_the_spool_there() 
             assert colour == RED["colours"][0]
         elif length > 0.1:  # within a curve a piece may be cut a hair off
             rounds = [middle + n * repeat for n in (-1, 0, 1)]
-            near = {b.colour for b in its for at in rounds if -0.1 <= at - b.begin <= b.length + 0.1}
+            near = {b.colour for b in its for at in rounds if -0.03 <= at - b.begin <= b.length + 0.03}
             assert colour in near
     new = [move for move in path.segments if not move.again]
     assert sum(sewn.values()) == pytest.approx(sum(move.length for move in new), rel=1e-4)
