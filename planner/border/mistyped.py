@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from planner.errors import PlanError
+from planner.geometry.arrays import Numbers
 from planner.lengths import format_length
 from planner.plan import Plan, SideName
 
@@ -28,6 +31,16 @@ def check_sides(plan: Plan) -> None:
                 cure = f"Did you mean {meant} for the {side} side?"
                 raise PlanError(words, field=f"sides_in.{side}", cure=cure, instead=meant)
         raise PlanError(words, field=f"sides_in.{longer}", cure="Measure both again.")
+
+
+def believed(plan: Plan) -> Numbers:
+    """How much shorter and longer one side may be, then all four alike, until no one believes it, inches (2, 2)."""
+    pairs = np.array([[plan.sides_in.of(side) for side in pair] for pair in PAIRS])
+    least, longest = pairs.min(axis=1), pairs.max(axis=1)
+    one = (least - (1 - UNLIKE_SHARE) * longest, least / (1 - UNLIKE_SHARE) - longest)
+    return np.array(
+        [[each.min() for each in one], [(longest - (longest - least) / UNLIKE_SHARE).min(), np.inf]]
+    )
 
 
 def _meant(plan: Plan, side: SideName, opposite_in: float) -> str:

@@ -1,7 +1,8 @@
 """What measuring error a layout forgives: how wrong a side may be before its circles or counts change.
 
 A side may be as much shorter or longer as its ease or its open middle takes up on both its halves, while the
-steps of the four sides stay alike and the circles round the corners apart.
+steps of the four sides stay alike and the circles round the corners apart. Whether plumes still reach into a middle
+that opened by inches is not asked.
 """
 
 from __future__ import annotations

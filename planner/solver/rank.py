@@ -6,6 +6,7 @@ import numpy as np
 
 from planner.border.corners import Ease
 from planner.border.corners.styles import CORNER_STYLES
+from planner.border.mistyped import believed
 from planner.geometry.arrays import Indices, Numbers
 from planner.plan import SIDES, Plan
 from planner.solver import easy
@@ -53,7 +54,8 @@ def proposals_of(plan: Plan, found: Found) -> list[Proposal]:
     combos, scores = found.combos, found.scores
     level, mismatch = is_level(combos), combos.mismatch
     strict = CORNER_STYLES[plan.corner].strict
-    forgives = (forgiven if strict else landing_margins)(found.grounds, combos, Limits.of(plan))
+    lands = (forgiven if strict else landing_margins)(found.grounds, combos, Limits.of(plan))
+    forgives = np.minimum(lands, believed(plan))
     return [
         Proposal(
             choice_of(plan, found.grounds, combos, i),
