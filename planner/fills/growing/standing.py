@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from planner.fills.growing.bent import Bent
 from planner.fills.growing.outline import OPEN, Curves, Outline, crosses_host, drawn, thinner
-from planner.geometry.arrays import Mask, Numbers, square
+from planner.geometry.arrays import SAME_IN, Mask, Numbers, square
 from planner.geometry.curves import Motion, Point
 from planner.geometry.polylines import Polylines
 
@@ -94,17 +94,29 @@ def depths(line: Numbers, places: Numbers) -> Numbers:
 
 
 def crosses_nothing(shapes: Polylines, among: Among) -> bool:
-    """Whether shapes cross nothing, nor other drops or their own images, and but for their points are near none."""
+    """Whether shapes cross nothing, nor other drops or their own images, and but for their points are near none.
+
+    Nor does anything lie within one: the end of the spine it hangs on may run in by its point, crossing no side.
+    """
     if shapes.points[:, 0].max() > among.farthest:
         return False
-    parts = Polylines.of(chain.from_iterable(map(_body_and_beaks, shapes.each()))).linestrings()
+    lines = Polylines.of(chain.from_iterable(map(_body_and_beaks, shapes.each())))
+    parts = lines.linestrings()
     shapely.prepare(parts)
     if among.tree.query(parts, predicate="dwithin", distance=np.tile(_OFF, len(shapes.sizes))).size:
         return False
     images = (shapes.moved(motion).linestrings() for motion in among.images)
     others = np.array([*among.hung, *chain.from_iterable(images)], dtype=object)
     parts = parts.reshape(-1, len(_OFF), 1)
-    return not any(shapely.dwithin(parts[:, n], others, off).any() for n, off in enumerate(_OFF.tolist()))
+    if any(shapely.dwithin(parts[:, n], others, off).any() for n, off in enumerate(_OFF.tolist())):
+        return False
+    bodies = np.zeros(len(lines.sizes), dtype=bool)
+    bodies[:: len(_OFF)] = square(shapes.points[shapes.first] - shapes.points[shapes.last]) < SAME_IN**2
+    cloth = lines.chosen(bodies).polygons()
+    return not (
+        among.tree.query(cloth, predicate="intersects").size
+        or shapely.intersects(cloth[:, None], others).any()
+    )
 
 
 def _body_and_beaks(points: Numbers) -> Iterator[Numbers]:
