@@ -20,7 +20,7 @@ from planner.fills.growing.contour import as_point
 from planner.fills.growing.flow import HAIR_IN
 from planner.fills.growing.grown import Grown
 from planner.fills.growing.middle import along_the_line, on_the_line, onto_the_line, towards
-from planner.fills.growing.outline import Curves, Outline, drawn, nested
+from planner.fills.growing.outline import OPEN, Curves, Outline, drawn, nested
 from planner.fills.growing.standing import (
     A_CURVE,
     Among,
@@ -116,6 +116,8 @@ def on_the_mirror(mirror: float, gap: Gap, have: Fillings, among: Among) -> Stan
     even = not have.bent.lopsided
 
     def fits(whole: Sequence[Outline]) -> bool:
+        if all(one.kind in OPEN for one in whole):
+            return False  # a tendril curls to one side: in the image it curls to the other
         curves, within = Curves.of(whole), nested(whole)
         fine = curves.chosen(~within).points(A_CURVE)
         if not stitchable(curves, within, fine, 2 * have.thin):

@@ -54,3 +54,14 @@ def test_a_tendril_stands_where_no_leaf_does() -> None:
     berries = [shapely.Polygon(one.points(1e-3)).exterior for one in shapes if one.kind == "berry"]
     assert len(feet)
     assert shapely.union_all(berries).distance(shapely.multipoints(feet)) > 0.01
+
+
+def test_no_tendril_lies_across_the_middle_line() -> None:
+    """One curls to one side: three did, where what stands on the line is its own image."""
+    plan = plan_of("flowers", 6, "little_spines", 81, 99, None)
+    layout = place(plan, propose(plan).proposals[0].choice)
+    grown = fill(layout, only=lambda pocket: pocket.side == "top" and pocket.curl >= 4)
+    tendrils = [np.array(shape.points(1e-2)) for shape in grown.shapes() if shape.kind == "tendril"]
+    middle = layout.quilt.width / 2
+    assert not [one for one in tendrils if one[:, 0].min() < middle < one[:, 0].max()]
+    assert [shape for shape in grown.shapes() if abs(shape.start[0] - middle) < 1.0]
