@@ -6,7 +6,7 @@ the spine's is its own thread's.
 
 from __future__ import annotations
 
-from collections.abc import Container
+from collections.abc import Container, Iterable
 from math import atan2, pi
 
 from planner.border.band import CORNERS, Band, quilt_of
@@ -19,47 +19,58 @@ from planner.geometry.curves import Arc, Motion, Track
 from planner.geometry.svg import number, svg_path
 from planner.pictures.picture import STILL, filled
 from planner.pictures.threaded import mean_colour, spine_thread
-from planner.plan import SIDES, Choice, Plan
+from planner.plan import SIDES, Choice, Plan, SideName
 
 WIDE, HIGH = 1.45, 1.2  # each half shows so many borders
 APART = 0.08  # between them, of a border
 BEFORE = 0.62  # share of the second half that lies before the middle line
 INK = 0.1  # inches beyond an edge from which a line's width may still show
 
-_Placed = tuple[Track, Motion]  # a curve, and how it is moved to where it is drawn
+Placed = tuple[Track, Motion]  # a curve, and how it is moved to where it is drawn
 
 
 def card_picture(plan: Plan, choice: Choice) -> str:
     """Corner and middle of a choice as an SVG element, light enough to stand in a row of others; '' if it is gone.
 
-    Only the top side is placed; where both runs leave a corner alike, corner and first curls are drawn symmetric
-    about the miter, as they are but for a hair.
+    Only what shows is placed: the top side, and the left one where one run goes round. Where both runs leave a
+    corner alike, corner and first curls are drawn symmetric about the miter, as they are but for a hair.
     """
-    bands, style = quilt_of(plan, choice).bands, CORNER_STYLES[plan.corner]
-    band = bands["top"]
-    asked = {band.side: band} if style.strict else bands  # a chain that wanders leans on those beside it
-    chain = style.chains(asked, plan, choice.averaged).get("top")
-    if chain is None:
+    quilt, style = quilt_of(plan, choice), CORNER_STYLES[plan.corner]
+    shown: tuple[SideName, ...] = ("top",) if style.meets else ("top", "left")
+    # a chain that wanders leans on those beside it
+    asked = {side: quilt.bands[side] for side in shown} if style.strict else quilt.bands
+    chains = style.chains(asked, plan, choice.averaged)
+    if any(side not in chains for side in shown):
         return ""
-    return ends_picture(plan, choice, band, chain)
+    before = [
+        (piece.curve, quilt.motion(side))
+        for side in shown[1:]
+        for piece in run_pieces(plan, choice, quilt.bands[side], chains[side])
+    ]
+    return ends_picture(plan, choice, quilt.bands["top"], chains["top"], before=before)
 
 
-def ends_picture(plan: Plan, choice: Choice, band: Band, chain: Chain, over: str = "") -> str:
-    """Both ends of a side's run. over: SVG over its middle, x from the raw corner, y from the raw edge."""
+def ends_picture(
+    plan: Plan, choice: Choice, band: Band, chain: Chain, over: str = "", before: Iterable[Placed] = ()
+) -> str:
+    """Both ends of a side's run. over: SVG over its middle, x from the raw corner, y from the raw edge; before:
+    what comes to its first corner, where that is no mirror of the run.
+    """
     pieces, (u, h) = run_pieces(plan, choice, band, chain), chain.near.centre
     x, y = pieces[0].curve.start
     leaves = atan2(y - h, x - u)
     corner = Arc((u, h), chain.near.radius, pi / 2 - leaves, 2 * leaves + 3 * pi / 2)
     onward = [p for p in pieces if p.part != "tail"] + [p for p in pieces if p.part == "tail"]
     there = Motion(e=band.outside, f=band.outside)
-    placed: list[_Placed] = [(curve, there) for curve in (corner, *(p.curve for p in onward))]
+    placed: list[Placed] = [(curve, there) for curve in (corner, *(p.curve for p in onward))]
     border = band.outside + band.seam
     if CORNER_STYLES[plan.corner].meets:
         back, down = there.after(mirror(band)), there.after(Motion(0, 1, 1, 0, u - h, h - u))
         placed += [(p.curve, back) for p in onward if p.part != "ring"]
-        placed += [
-            (p.curve, down) for p in onward if _within(p.curve, down, -INK, HIGH * border + INK, down=True)
-        ]
+        before = [(p.curve, down) for p in onward]
+    placed += [
+        (curve, to) for curve, to in before if _within(curve, to, -INK, HIGH * border + INK, down=True)
+    ]
     near, far, across = _ends(band)
     halves = (_half(plan, border, placed, *near), _half(plan, border, placed, *far, over))
     return (
@@ -88,8 +99,8 @@ def card_fill(layout: Layout) -> str:
         for begin, wide, _ in halves
         if begin - one.circle.radius < one.circle.centre[0] < begin + wide + one.circle.radius
     }
-    below = [one for one in layout.circles if one.side == "left" and one.run == "end"]
-    before = {one.index + 1 for one in below if one.circle.centre[1] - one.circle.radius < high}
+    left = [one for one in layout.circles if one.side == "left"]
+    before = {(one.run, one.index + 1) for one in left if one.circle.centre[1] - one.circle.radius < high}
     grown = fill(layout, only=lambda pocket: _shows(pocket, shown, before))
     drawn = f'<g id="fill">{filled(grown, layout)}</g>'
     seen = "".join(
@@ -105,19 +116,19 @@ def card_fill(layout: Layout) -> str:
     )
 
 
-def _shows(pocket: Pocket, curls: Container[int], before: Container[int]) -> bool:
+def _shows(pocket: Pocket, curls: Container[int], before: Container[tuple[str | None, int]]) -> bool:
     """Whether a pocket lies in either end: in the first corner, beside one of those curls of the top or of those
     that come before it on the left, or in the middle.
     """
     if pocket.corner:
         return pocket.corner == CORNERS[0]
     if pocket.side == "left":
-        return pocket.run == "end" and pocket.curl in before
+        return (pocket.run, pocket.curl) in before
     return pocket.side == SIDES[0] and (pocket.run is None or pocket.curl in curls)
 
 
 def _half(
-    plan: Plan, border: float, curves: list[_Placed], left: float, wide: float, at: float, over: str = ""
+    plan: Plan, border: float, curves: list[Placed], left: float, wide: float, at: float, over: str = ""
 ) -> str:
     """What of a border lies from ``left`` on, ``wide`` inches of it, drawn at ``at``."""
     look = plan.look
