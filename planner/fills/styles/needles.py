@@ -154,7 +154,7 @@ NEEDLES = FillRecord(
         curl_share=5 / 6,
         smallest_feature=0.0625,
     ),
-    thread=ThreadFigures(area=5.02, spine=11.04, feature=-5.74),
+    thread=ThreadFigures(area=5.29, spine=10.86, feature=-6.81),
     style=STYLE,
     one="needle",
     many="needles",
