@@ -180,6 +180,21 @@ def test_the_echo_line_crosses_nothing(kind: str, width: float, corner: str, mee
     assert not list(crossings(Drawing(layout, found)))
 
 
+def test_an_edge_a_rounding_long_has_no_line() -> None:
+    """On the miter two corners of a pocket's ground lay a rounding apart, and nothing at all was drawn."""
+    plan = Plan.model_validate(
+        {
+            "sides_in": {"top": 82, "right": 100, "bottom": 82, "left": 100},
+            "border_in": dict.fromkeys(SIDES, 4),
+            "tin_in": [n / 8 for n in range(8, 60, 2)],
+            "meeting": "wreath",
+            "background": "echo_line",
+            "fill": {"kind": "feathers"},
+        }
+    )
+    assert len(rings_of(fill(place(plan, propose(plan).proposals[0].choice)))) == 2
+
+
 def rings_of(found: FillOfLayout) -> list[shapely.Polygon]:
     """What the echo lines of a fill enclose, each ring without the next one within it."""
     shapes = [s.moved(copy.motion, None) for copy in found.copies for s in found.cells[copy.cell].shapes]

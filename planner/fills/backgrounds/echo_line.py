@@ -23,7 +23,7 @@ from planner.fills.growing.grown import Grown
 from planner.fills.growing.outline import Outline, across, curves_through
 from planner.fills.growing.style import Needs
 from planner.fills.record import ThreadFigures
-from planner.geometry.arrays import COARSE_CHORD_IN, DIGITS, SAME, SAME_IN, Numbers, square
+from planner.geometry.arrays import COARSE_CHORD_IN, DIGITS, ROUNDING, SAME_IN, Numbers, square
 from planner.geometry.curves import Curve, Line, Motion
 from planner.geometry.polylines import Polylines, even, moved
 
@@ -187,7 +187,8 @@ def _before(place: Place, ground: Ground) -> Numbers | None:
         offset - x * foot[0] - y * foot[1]
         for edge in ground.edges
         for x, y, offset in edge.planes
-        if x * way[0] + y * way[1] > 1 - SAME
+        if x * way[0] + y * way[1]
+        > 1 - ROUNDING  # a thousandth of a radian is no right angle, and its image none
     )
     ahead = min((one for one in far if one > 0), default=None)
     return None if ahead is None else np.asarray(foot + ahead * way)
@@ -232,8 +233,8 @@ def _begun(line: Numbers, stitched: Polylines, others: Polylines, step: float) -
     So the needle goes along it once, and comes back as it fills the pocket. others: what no step crosses.
     """
     points = even(line, _POINT_IN)
-    off = min(_OFF_ENDS, len(points) // 3)
-    there, aside = points[off:-off], across(points)[off:-off]
+    off = min(_OFF_ENDS, len(points) // 3)  # none on an edge a rounding long
+    there, aside = (each[off : len(points) - off] for each in (points, across(points)))
     longest = _LOOK.longest * step
     rays = np.asarray(shapely.linestrings(np.stack((there, there - longest * aside), axis=1)))
     pieces = stitched.segments(there.min(axis=0) - longest, there.max(axis=0) + longest)
