@@ -192,13 +192,15 @@ def thin(d: Drawing, fill: FillOfLayout) -> Iterator[Fault]:
 def in_the_air(d: Drawing) -> Iterator[Fault]:
     """Shapes that begin neither on a spine nor on a shape stitched before them.
 
-    Lines of a seam strip go round the quilt by themselves: somewhere each of them begins.
+    Lines of a seam strip go round the quilt by themselves: somewhere each of them begins. An echo line begins where
+    that of any neighbour ends, or at a step out to it.
     """
+    goes_round = np.array([d.names(i)[1] == "echo_line" for i in range(len(d.points))], dtype=np.bool_)
     starts = np.asarray(shapely.points(np.array([p[0] for p in d.points])))
     near = np.zeros(len(d.points), dtype=np.bool_)
     for geometries, earlier in ((d.spines, False), (d.lines, True)):
         i, j = shapely.STRtree(geometries).query(starts, predicate="dwithin", distance=2 * CHORD_IN)
-        near[i[(j < i) | (not earlier)]] = True
+        near[i[(j < i) | (not earlier) | (goes_round[i] & (j != i))]] = True
     for i in np.flatnonzero(~near).tolist():
         if d.names(i)[1] != "strip":
             yield (*d.names(i), tuple(np.round(d.points[i][0], 2).tolist()))

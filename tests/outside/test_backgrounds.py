@@ -195,6 +195,22 @@ def test_an_edge_a_rounding_long_has_no_line() -> None:
     assert len(rings_of(fill(place(plan, propose(plan).proposals[0].choice)))) == 2
 
 
+def test_the_echo_line_goes_on_where_no_step_leads_out_to_it() -> None:
+    """Between borders of two widths nothing of a pocket stood near, and its part of the line was left out."""
+    plan = Plan.model_validate(
+        {
+            "sides_in": {"top": 30.039, "right": 28.2475, "bottom": 30.039, "left": 28.2475},
+            "border_in": {"top": 3, "right": 4, "bottom": 3, "left": 4},
+            "tin_in": [n / 4 for n in range(4, 32)],
+            "corner": "turning",
+            "background": "echo_line",
+            "fill": {"kind": "needles"},
+        }
+    )
+    for proposal in propose(plan).proposals[:3]:
+        assert len(rings_of(fill(place(plan, proposal.choice)))) == 2
+
+
 def rings_of(found: FillOfLayout) -> list[shapely.Polygon]:
     """What the echo lines of a fill enclose, each ring without the next one within it."""
     shapes = [s.moved(copy.motion, None) for copy in found.copies for s in found.cells[copy.cell].shapes]

@@ -230,7 +230,8 @@ def _beyond(edge: _Edge, far: Numbers, every: Numbers, step: float) -> Numbers:
 def _begun(line: Numbers, stitched: Polylines, others: Polylines, step: float) -> Iterator[tuple[Curve, ...]]:
     """A line in parts, with the steps that lead out to it and back, one near each of its ends; one where two cross.
 
-    So the needle goes along it once, and comes back as it fills the pocket. others: what no step crosses.
+    So the needle goes along it once, and comes back as it fills the pocket. Where none leads out to it, it is gone
+    along from its neighbours. others: what no step crosses.
     """
     points = even(line, _POINT_IN)
     off = min(_OFF_ENDS, len(points) // 3)  # none on an edge a rounding long
@@ -241,6 +242,7 @@ def _begun(line: Numbers, stitched: Polylines, others: Polylines, step: float) -
     tree = shapely.STRtree(pieces)
     ray, hit = tree.query(rays, predicate="intersects")
     if not len(ray):
+        yield _curves(points)
         return
     feet = shapely.get_coordinates(
         shapely.shortest_line(shapely.points(there[ray]), shapely.intersection(rays[ray], pieces[hit]))
@@ -254,6 +256,7 @@ def _begun(line: Numbers, stitched: Polylines, others: Polylines, step: float) -
     clear[shapely.STRtree(steps).query(others.linestrings(), "dwithin", _POINT_IN)[1]] = False
     some, feet, far, steps = some[clear], feet[clear], far[clear], steps[clear]
     if not len(some):
+        yield _curves(points)
         return
     free = tree.query_nearest(shapely.points(there[some]), return_distance=True, all_matches=False)[1]
     hidden = free - _LOOK.steep * far
