@@ -13,7 +13,7 @@ from typing import Any
 
 from planner.plan import Choice, Plan
 
-DRAWING = 11  # the form of the program's drawing: raised when the same plan is drawn otherwise than before
+DRAWING = 12  # the form of the program's drawing: raised when the same plan is drawn otherwise than before
 SIGNS = "34679CDFHJKMNPQRTWXY"  # none that is taken for another, and no vowels: no words come of it
 LENGTH = 6  # 64 million stamps: two of her layouts hardly ever share one
 
