@@ -40,12 +40,10 @@ def _pairs(handles: Numbers, owner: Indices) -> Indices:
     before, after = handles[:-1, 3] - handles[:-1, 2], handles[1:, 1] - handles[1:, 0]
     meet = square(handles[1:, 0] - handles[:-1, 3]) < SAME_IN**2
     along = (before * after).sum(axis=1)
-    aside = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
-    smooth = meet & (owner[1:] == owner[:-1]) & (np.abs(aside) < _SMOOTH * along)
+    smooth = meet & (owner[1:] == owner[:-1]) & (np.abs(_cross(before, after)) < _SMOOTH * along)
     number = np.arange(len(smooth))
-    begun = (
-        np.maximum.accumulate(np.where(smooth, -1, number)) + 1
-    )  # where the curves began to go on smoothly
+    # where the curves began to go on smoothly
+    begun = np.maximum.accumulate(np.where(smooth, -1, number)) + 1
     return np.flatnonzero(smooth & ((number - begun) % 2 == 0))
 
 

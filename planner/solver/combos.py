@@ -9,7 +9,7 @@ from typing import TypeVar
 import numpy as np
 
 from planner.border.corners.styles import CORNER_STYLES
-from planner.border.meetings import MEETINGS, half_of
+from planner.border.meetings import MEETINGS, half_of, takes_of
 from planner.border.run import HalfMiddle
 from planner.geometry.arrays import Indices, Mask, Numbers, largest, smallest
 from planner.plan import SIDES, Choice, Counts, MeetingKind, Middles, Plan
@@ -108,7 +108,7 @@ class Combos(Table):
 
 def unlike_times(meeting: MeetingKind | None) -> float:
     """How many times as far apart an eye sees middles of a meeting as open ones."""
-    return UNLIKE_RINGS if meeting and MEETINGS[meeting].takes == "a ring" else 1.0
+    return UNLIKE_RINGS if takes_of(meeting) == "a ring" else 1.0
 
 
 def unlike_of(meeting: Indices) -> Numbers:

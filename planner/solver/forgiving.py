@@ -11,7 +11,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from planner.border.meetings import MEETINGS
+from planner.border.meetings import MEETINGS, takes_of
 from planner.border.run import Runs, step
 from planner.geometry.arrays import ROUNDING, ROUNDING_IN, Indices, Mask, Numbers, largest, smallest
 from planner.plan import SIDES
@@ -65,7 +65,7 @@ class _Slips:
         halves = halves_of(np.repeat(combos.meeting, _SIDES))
         self.give = Runs(halves, *figures).give(limits.lift, limits.gap)
         # where the middle takes up what is wrong no circle moves
-        opened = np.array([MEETINGS[meeting].takes == "what is left" for meeting in MEETINGS] + [False])
+        opened = np.array([takes_of(meeting) == "what is left" for meeting in (*MEETINGS, None)])
         self.moves = ~opened[combos.meeting]
 
     def hold(self, row: Indices, off: Numbers) -> Mask:

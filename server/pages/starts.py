@@ -41,13 +41,17 @@ _ORDER_WORDS: dict[ThreadsBy, str] = {
 
 @dataclass(frozen=True)
 class Way:
-    """One way to stitch the plan, in words; take: the workbench with it, '' for the way it is."""
+    """One way to stitch the plan, in words; take: the workbench with it, '' for the way it is.
+
+    fewest: none has fewer starts.
+    """
 
     words: str
     starts: str
     minutes: str
     tying: str
     take: str
+    fewest: bool
 
 
 @router.get("/threads")
@@ -129,6 +133,7 @@ def _way(plan: Plan, words: str, cure: Cure, of: Mapping[str, str]) -> Way:
         time_in_words(cure.minutes),
         time_in_words(cure.tying),
         "/?" + urlencode({**query_of(changed), **of}) if cure.change else "",
+        cure.starts == 1,
     )
 
 

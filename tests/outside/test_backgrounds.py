@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from itertools import product
 from math import radians
+from typing import Any
 
 import numpy as np
 import pytest
@@ -180,31 +181,28 @@ def test_the_echo_line_crosses_nothing(kind: str, width: float, corner: str, mee
     assert not list(crossings(Drawing(layout, found)))
 
 
-def test_an_edge_a_rounding_long_has_no_line() -> None:
-    """On the miter two corners of a pocket's ground lay a rounding apart, and nothing at all was drawn."""
+@pytest.mark.parametrize(
+    ("across", "down", "widths", "circles", "more"),
+    [
+        (82, 100, (4, 4), range(8, 60, 2), {"meeting": "wreath", "fill": {"kind": "feathers"}}),
+        (30.039, 28.2475, (3, 4), range(8, 64, 2), {"corner": "turning", "fill": {"kind": "needles"}}),
+    ],
+    ids=[
+        "two corners of a ground a rounding apart: nothing at all was drawn",
+        "nothing of a pocket near enough for a step out to the line: its part was left out",
+    ],
+)
+def test_the_echo_line_goes_on_all_round(
+    across: float, down: float, widths: tuple[float, float], circles: range, more: dict[str, Any]
+) -> None:
+    level, upright = widths
     plan = Plan.model_validate(
         {
-            "sides_in": {"top": 82, "right": 100, "bottom": 82, "left": 100},
-            "border_in": dict.fromkeys(SIDES, 4),
-            "tin_in": [n / 8 for n in range(8, 60, 2)],
-            "meeting": "wreath",
+            "sides_in": {"top": across, "right": down, "bottom": across, "left": down},
+            "border_in": {"top": level, "right": upright, "bottom": level, "left": upright},
+            "tin_in": [n / 8 for n in circles],
             "background": "echo_line",
-            "fill": {"kind": "feathers"},
-        }
-    )
-    assert len(rings_of(fill(place(plan, propose(plan).proposals[0].choice)))) == 2
-
-
-def test_the_echo_line_goes_on_where_no_step_leads_out_to_it() -> None:
-    """Between borders of two widths nothing of a pocket stood near, and its part of the line was left out."""
-    plan = Plan.model_validate(
-        {
-            "sides_in": {"top": 30.039, "right": 28.2475, "bottom": 30.039, "left": 28.2475},
-            "border_in": {"top": 3, "right": 4, "bottom": 3, "left": 4},
-            "tin_in": [n / 4 for n in range(4, 32)],
-            "corner": "turning",
-            "background": "echo_line",
-            "fill": {"kind": "needles"},
+            **more,
         }
     )
     for proposal in propose(plan).proposals[:3]:

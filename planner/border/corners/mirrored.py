@@ -43,11 +43,11 @@ def _eases(
     runs: tuple[tuple[float, int, float, float], ...],
     lift_limit: float,
     gap_limit: float,
-) -> list[tuple[float, float]]:
+) -> tuple[tuple[float, float], ...]:
     """Lift and gap of each run (band height, count, middle, half span); nan where none within limits lands."""
     height, k, middle, half = np.array(runs, dtype=float).reshape(-1, 4).T
     lift, gap = run.Runs.of(half_of(meeting), height, *sizes, k, middle).ease(half, lift_limit, gap_limit)
-    return list(zip(lift.tolist(), gap.tolist(), strict=True))
+    return tuple(zip(lift.tolist(), gap.tolist(), strict=True))
 
 
 def circles(band: Band, choice: Choice, ease: Ease, count: int) -> tuple[tuple[Circle, ...], float]:

@@ -183,12 +183,12 @@ def _before(place: Place, ground: Ground) -> Numbers | None:
     curve = ground.flank[place[0]].curve
     heading = curve.heading(place[1])
     foot, way = np.array(curve.point(place[1])), np.array((-np.sin(heading), np.cos(heading)))
+    # a thousandth of a radian off is no right angle: in the image of the pocket it might be one
     far = (
         offset - x * foot[0] - y * foot[1]
         for edge in ground.edges
         for x, y, offset in edge.planes
-        if x * way[0] + y * way[1]
-        > 1 - ROUNDING  # a thousandth of a radian is no right angle, and its image none
+        if x * way[0] + y * way[1] > 1 - ROUNDING
     )
     ahead = min((one for one in far if one > 0), default=None)
     return None if ahead is None else np.asarray(foot + ahead * way)

@@ -65,9 +65,8 @@ _ROOTS = 12  # places are tried from which a meander may begin
 _BEGIN_IN = 0.01  # so far from where it begins the line is off all others ...
 _CLEAR_IN = 1e-3  # ... by so much
 _CHECK = np.arange(8) / 8  # along each curve of it
-_PLACES_IN = (
-    2 / PER_IN
-)  # between places by which it is drawn, and half of it where its curves meet: whole units
+# Between places by which it is drawn, and half of it where its curves meet: whole units.
+_PLACES_IN = 2 / PER_IN
 
 
 def meander(

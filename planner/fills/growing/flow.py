@@ -30,10 +30,8 @@ _FARTHEST_IN = 8.0  # no border leaves more room than this; it bounds rays that 
 _SAME_SQUARE = (100 * SAME_IN) ** 2  # of a distance: a point no farther is the foot itself
 _PLACES = 16  # along a ray, at which it is asked what is nearest
 _SLOPE = 3.0  # inches of depth an inch of the flank, at most: a step would break the flow lines
-_FANNED_SLOPE = (
-    6.0,
-    24.0,
-)  # of a fill that fans out round the tips: elsewhere, and where the flank turns on the spot
+# The same of a fill that fans out round the tips: elsewhere, and where the flank turns on the spot.
+_FANNED_SLOPE = (6.0, 24.0)
 _STEEPEST = 0.25  # least share of a step made towards the head where the head line runs with the flow
 
 
